@@ -1,0 +1,232 @@
+"""The part itself: frozen numbers in mm, in the frame of the front face.
+
+   z                      top: an arc (crown) turned about its own axis
+   |  ______land          y = 0       front face, toward the bridge
+   | |      \\___ bevel    y = land    where the bevel starts
+---+-|----------\\--- y    y = thickness   back face, toward the headstock
+   | |__________|         z = 0       board surface on the centre line
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from nutgen.theory.crown import Crown
+from nutgen.theory.heights import crown_drop
+
+Array = NDArray[np.float64]
+
+
+class CannotBeMade(Exception):
+    """A nut that no one could make; `reasons` says why, in words for the maker."""
+
+    def __init__(self, reasons: Sequence[str]) -> None:
+        self.reasons = tuple(reasons)
+        super().__init__("\n".join(self.reasons))
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """The groove of one string.
+
+    number         : the trade's count, 1 = treble-most
+    x              : centre line at the string's start [mm]
+    start_y        : where the open string starts; 0 is the front face, negative toward the bridge [mm]
+    width          : between the walls, square to the slot [mm]
+    floor_z        : floor at the start [mm]
+    floor_height   : floor at the start above the fret plane [mm]
+    tilt_deg       : fall of the floor at the start, toward the headstock [deg]
+    roll_radius    : of the floor in the vertical plane of the slot; inf where it is straight [mm]
+    fan_deg        : turn of the slot in plan against y, positive toward +x [deg]
+    incline_deg    : rise of the string toward the bridge against the fret plane [deg]
+    break_angle_deg: bend down from the string's line over the board to the tuner [deg]
+    bend_deg       : bend sideways from the string's line over the board to the tuner [deg]
+    buried         : share of the gauge below the top at the front face
+    depth          : floor at the front face to the top there [mm]
+    """
+
+    number: int
+    note: str
+    gauge: float
+    wound: bool
+    course: int
+    scale_length: float
+    x: float
+    start_y: float
+    width: float
+    floor_z: float
+    floor_height: float
+    fret_plane_z: float
+    tilt_deg: float
+    roll_radius: float
+    fan_deg: float
+    incline_deg: float
+    break_angle_deg: float
+    bend_deg: float
+    buried: float
+    depth: float
+    first_fret_clearance: float
+    action: float
+
+    @property
+    def rolled(self) -> bool:
+        """Whether the floor is an arc rather than a straight line."""
+        return math.isfinite(self.roll_radius)
+
+    def tilt_at(self, y: float) -> float:
+        """Fall of the floor at a plane y [deg]."""
+        sine = self.run(y) / self.roll_radius + math.sin(math.radians(self.tilt_deg))
+        return math.degrees(math.asin(max(-1.0, min(1.0, sine))))
+
+    def run(self, y: float) -> float:
+        """Distance in plan from the start to a plane y, along the slot [mm]."""
+        return (y - self.start_y) / math.cos(math.radians(self.fan_deg))
+
+    def x_at(self, y: ArrayLike) -> Array:
+        """The centre line in plan [mm]."""
+        return self.x + (np.asarray(y, float) - self.start_y) * math.tan(math.radians(self.fan_deg))
+
+    def floor_at(self, y: ArrayLike) -> Array:
+        """The floor's bottom line at y [mm]."""
+        run = (np.asarray(y, float) - self.start_y) / math.cos(math.radians(self.fan_deg))
+        tilt = math.radians(self.tilt_deg)
+        bend = run / self.roll_radius
+        sine = np.clip(bend + math.sin(tilt), -1.0, 1.0)
+        # R (cos a - cos b) = run (sin a + sin b) / (cos a + cos b): exact, and whole at R = inf
+        return self.floor_z - run * (math.sin(tilt) + sine) / (math.cos(tilt) + np.sqrt(1.0 - sine**2))
+
+    @property
+    def half_width_along_x(self) -> float:
+        """Half the slot's opening, measured along x [mm]."""
+        return self.width / 2.0 / math.cos(math.radians(self.fan_deg))
+
+
+@dataclass(frozen=True, slots=True)
+class Underside:
+    """The face that sits in the neck: z = z0 minus the drop of an arc.
+
+    z0        : height on the centre line [mm]
+    curvature : 1 / radius of the arc; 0 where flat [1/mm]
+    """
+
+    z0: float
+    curvature: float
+
+    def z(self, x: ArrayLike) -> Array:
+        """Height at x [mm]."""
+        radius = 1.0 / self.curvature if self.curvature else math.inf
+        return self.z0 - crown_drop(x, radius=radius)
+
+
+@dataclass(frozen=True, slots=True)
+class Allowances:
+    """Material left on for a later step, per face; `floors` is left in each slot [mm]."""
+
+    top: float = 0.0
+    back: float = 0.0
+    ends: float = 0.0
+    floors: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """The squared block that the nut is made from [mm]."""
+
+    length: float
+    thickness: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Nut:
+    """A solved nut, to its final sizes; `rough()` is the part with its allowances on.
+
+    length, thickness : along x, along y [mm]
+    crown             : the top over the land
+    board_radius      : across the nut, so larger than the board's own where the nut is slanted;
+                        within 0.001 mm of the true ellipse for any slant that strings allow
+    slots             : bass to treble
+    slant_deg         : turn of the nut in the neck, 0 as a rule [deg]
+    """
+
+    title: str
+    strung: str
+    seat_kind: str
+    length: float
+    thickness: float
+    board_radius: float
+    fret_height: float
+    frets: int
+    relief: float
+    slant_deg: float
+    crown: Crown
+    underside: Underside
+    land: float
+    bevel_deg: float
+    edge_radius: float
+    slots: tuple[Slot, ...]
+    allowances: Allowances
+    blank: Blank
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def half_length(self) -> float:
+        """Centre line to either end [mm]."""
+        return self.length / 2.0
+
+    @property
+    def height(self) -> float:
+        """Lowest point of the underside to the highest of the top [mm]."""
+        return self.crown.highest(self.half_length) - self.lowest_z
+
+    @property
+    def lowest_z(self) -> float:
+        """Lowest point of the underside [mm]."""
+        return float(self.underside.z(self.half_length))
+
+    @property
+    def bevel_fall(self) -> float:
+        """Fall of the bevel from the land to the back face, on the crown [mm]."""
+        return (self.thickness - self.land) * math.tan(math.radians(self.bevel_deg))
+
+    @property
+    def top_radius(self) -> float:
+        """Radius of the crown; inf where flat [mm]."""
+        return 1.0 / self.crown.curvature if self.crown.curvature else math.inf
+
+    def board_z(self, x: ArrayLike) -> Array:
+        """Board surface at the front face [mm]."""
+        return -crown_drop(x, radius=self.board_radius)
+
+    def top_z(self, x: ArrayLike, y: ArrayLike) -> Array:
+        """The top at a place in plan, before its edges are eased [mm]."""
+        fall = np.maximum(0.0, np.asarray(y, float) - self.land) * math.tan(math.radians(self.bevel_deg))
+        if self.crown.curvature == 0.0:
+            return self.crown.z(x) - fall / math.cos(math.radians(self.crown.slope_deg))
+        xc, zc = self.crown.centre
+        return zc + np.sqrt((1.0 / self.crown.curvature - fall) ** 2 - (np.asarray(x, float) - xc) ** 2)
+
+    def rough(self) -> "Nut":
+        """The same nut with its allowances on and none left to add."""
+        a = self.allowances
+        slots = tuple(
+            replace(
+                slot,
+                floor_z=slot.floor_z + a.floors,
+                floor_height=slot.floor_height + a.floors,
+                depth=slot.depth + a.top - a.floors,
+                buried=(slot.depth + a.top - a.floors) / slot.gauge,
+            )
+            for slot in self.slots
+        )
+        return replace(
+            self,
+            length=self.length + 2.0 * a.ends,
+            thickness=self.thickness + a.back,
+            crown=self.crown.raised(a.top),
+            slots=slots,
+            allowances=Allowances(),
+        )

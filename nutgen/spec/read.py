@@ -1,0 +1,141 @@
+"""TOML in, Spec out: the only door. All faults of a file come out at once."""
+
+import hashlib
+import json
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+
+from nutgen.spec.cross import cross_faults
+from nutgen.spec.faults import Fault, SpecFaults, faults_of, path_of, shown_value, unknown_key_words
+from nutgen.spec.tables import Spec, String
+
+LARGEST_FILE = 1_000_000  # bytes; a real file has a few thousand
+
+
+def read_spec(path: Path) -> Spec:
+    """Read an instrument file.
+
+    raises : SpecFaults with every fault: unreadable, not TOML, keys, ranges, and what does not
+             go together
+    """
+    return parse_spec(read_text(path), source=str(path))
+
+
+def parse_spec(text: str, *, source: str) -> Spec:
+    """Read the text of an instrument file; `source` names it in faults. Raises SpecFaults."""
+    try:
+        raw = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SpecFaults(source, [Fault("", f"not a TOML file: {_lower_first(str(error))}")]) from None
+    except RecursionError:
+        raise SpecFaults(source, [Fault("", "not an instrument file: nested too deeply")]) from None
+    parts, faults = _validate(raw)
+    faults += cross_faults(parts)
+    if faults:
+        raise SpecFaults(source, faults)
+    return Spec.model_construct(**parts)
+
+
+def read_text(path: Path) -> str:
+    """The text of an instrument file; raises SpecFaults where it cannot be one."""
+    try:
+        if path.is_dir():
+            raise SpecFaults(str(path), [Fault("", "is a folder; name the instrument file in it")])
+        if not path.exists():
+            raise SpecFaults(str(path), [Fault("", _missing_words(path))])
+        if path.stat().st_size > LARGEST_FILE:
+            words = f"is larger than {LARGEST_FILE // 1_000_000} MB; an instrument file has a few thousand bytes"
+            raise SpecFaults(str(path), [Fault("", words)])
+        with path.open("rb") as file:
+            data = file.read(LARGEST_FILE + 1)
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else str(error)
+        raise SpecFaults(str(path), [Fault("", f"cannot be read: {_lower_first(str(reason))}")]) from None
+    if not data.strip():
+        raise SpecFaults(str(path), [Fault("", "is empty; `nutgen new FILE --from KIND` writes one to edit")])
+    try:
+        return data.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError:
+        raise SpecFaults(str(path), [Fault("", "is not text in UTF-8, so not an instrument file")]) from None
+
+
+def spec_hash(spec: Spec) -> str:
+    """Twelve hex digits that name the values of a spec: same values, same digits."""
+    values = TypeAdapter(Spec).dump_python(spec, mode="json")
+    text = json.dumps(values, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:12]
+
+
+def _lower_first(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def _missing_words(path: Path) -> str:
+    near = sorted(p.name for p in path.parent.glob("*.toml"))[:6] if path.parent.is_dir() else []
+    beside = f"; beside it are {', '.join(near)}" if near else ""
+    return f"no such file{beside}; `nutgen presets` lists the kinds to start from"
+
+
+def _validate(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
+    """Validate table by table, so that a fault in one does not hide those of another."""
+    context = {"units": "mm", "gauge_units": "in"}
+    context |= {key: raw[key] for key in context if raw.get(key) in ("mm", "in")}
+    faults = [Fault(key, unknown_key_words(key, Spec.model_fields)) for key in raw if key not in Spec.model_fields]
+    parts: dict[str, Any] = {}
+    for key, field in Spec.model_fields.items():
+        if key == "strings":
+            value, found = _strings(raw.get(key), context)
+        elif isinstance(field.annotation, type) and issubclass(field.annotation, BaseModel):
+            value, found = _table(raw, key, field.annotation, context, required=field.is_required())
+        else:
+            value, found = _plain(raw, key)
+        faults += found
+        if not found:
+            parts[key] = value
+    return parts, faults
+
+
+def _plain(raw: dict[str, Any], key: str) -> tuple[Any, list[Fault]]:
+    """A value at the top of the file."""
+    try:
+        Spec.model_validate({key: raw[key]} if key in raw else {}, strict=True)
+    except ValidationError as error:
+        own = [fault for fault in faults_of(error, Spec, ()) if fault.path == key]
+        if own:
+            return None, own
+    return raw.get(key, Spec.model_fields[key].default), []
+
+
+def _table(
+    raw: dict[str, Any], key: str, model: type[BaseModel], context: dict[str, str], *, required: bool
+) -> tuple[Any, list[Fault]]:
+    if key not in raw:
+        words = f"missing; write the table [{key}] with {', '.join(model.model_fields)}"
+        return (None, [Fault(key, words)]) if required else (Spec.model_fields[key].default, [])
+    if not isinstance(raw[key], dict):
+        return None, [Fault(key, f"{shown_value(raw[key])} is not a table; write [{key}] on a line of its own")]
+    try:
+        return model.model_validate(raw[key], context=context), []
+    except ValidationError as error:
+        return None, faults_of(error, model, (key,))
+
+
+def _strings(raw: object, context: dict[str, str]) -> tuple[tuple[String, ...], list[Fault]]:
+    most = 16
+    if not isinstance(raw, list) or not raw or not all(isinstance(item, dict) for item in raw):
+        return (), [Fault("strings", "missing; write one [[strings]] a string, bass first")]
+    if len(raw) > most:
+        return (), [Fault("strings", f"{len(raw)} strings are more than {most}")]
+    strings, faults = [], []
+    for index, item in enumerate(raw):
+        try:
+            strings.append(String.model_validate(item, context=context))
+        except ValidationError as error:
+            faults += faults_of(error, String, ("strings", index))
+    return tuple(strings), faults
+
+
+__all__ = ["parse_spec", "path_of", "read_spec", "read_text", "spec_hash"]

@@ -1,0 +1,206 @@
+"""The tables of an instrument file: every key, its range in mm, its default."""
+
+import math
+from typing import Annotated, ClassVar, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+from nutgen.spec.fields import (
+    degrees_across,
+    fault,
+    length,
+    length_across,
+    length_by_kind,
+    lengths,
+    number,
+    radius_or_flat,
+    share_by_kind,
+    text_with_unit,
+    tuner_post,
+)
+from nutgen.spec.values import Across, ByKind, Post
+from nutgen.theory.notes import midi_number
+
+Units = Literal["mm", "in"]
+WrapMetal = Literal[
+    "nickel-plated steel", "nickel", "stainless steel", "phosphor bronze", "brass 85/15", "silvered copper"
+]
+KG_PER_M = {"kg/m": 1.0, "g/m": 1e-3, "lb/in": 17.857967, "lb/ft": 1.4881639}
+
+
+def _note(value: str) -> str:
+    try:
+        midi_number(value)
+    except ValueError:
+        raise fault(f'"{value[:20]}" is not a note', 'write it like "E2", "F#3" or "Bb1"') from None
+    return value
+
+
+class Table(BaseModel):
+    """A table of the file: frozen, no unknown key."""
+
+    model_config: ClassVar[ConfigDict] = ConfigDict(frozen=True, extra="forbid", strict=True)
+
+
+class Instrument(Table):
+    """The instrument as a whole."""
+
+    scale_length: Annotated[Across, length_across(200.0, 1200.0)] = Field(
+        description="nut to saddle, without compensation; a pair where the nut is slanted"
+    )
+    frets: Annotated[int, Field(ge=12, le=36, description="number of the last fret")]
+    strung: Literal["right", "left"] = "right"
+    perpendicular_fret: Annotated[float, number(0.0, 36.0)] = Field(
+        default=7.0, description="fret that stands square to the centre line, where the nut is slanted"
+    )
+    a4_hz: Annotated[float, number(380.0, 500.0)] = Field(default=440.0, description="pitch of A4; ISO 16")
+
+
+class Fretboard(Table):
+    """The playing surface at the nut."""
+
+    width: Annotated[float, length(12.0, 130.0)] = Field(description="at the front face, along the nut")
+    radius: Annotated[float, radius_or_flat(40.0, 3000.0)] = Field(description='cross radius at the nut, or "flat"')
+    fret_height: Annotated[float, length(0.3, 2.5)] = Field(description="crown of fret 1 above the board")
+
+
+class Seat(Table):
+    """The place in the neck that the nut sits in."""
+
+    kind: Literal["channel", "ledge", "surface"]
+    thickness: Annotated[float, length(2.0, 15.0)] = Field(description="front face to back face")
+    depth: Annotated[float, length(0.0, 15.0)] = Field(
+        default=0.0,
+        description="board surface on the centre line down to the seat floor; none for a surface nut",
+    )
+    fret_plane: Annotated[Across, length_across(0.5, 20.0)] | None = Field(
+        default=None,
+        description="straightedge over frets 1 and 2 down to the seat floor; a pair is at the board edges",
+    )
+    floor: Annotated[float, radius_or_flat(40.0, 3000.0)] = Field(
+        default=math.inf, description='"flat", or the radius of an arched floor'
+    )
+
+
+class Headstock(Table):
+    """Where the strings go behind the nut, where the tuner posts are not given string by string."""
+
+    break_angle_deg: Annotated[Across, degrees_across(1.0, 25.0)] | None = Field(
+        default=None, description="bend down from the string's line over the board to the tuner"
+    )
+    fan_deg: Annotated[Across, degrees_across(-20.0, 20.0)] | None = Field(
+        default=None, description="bend sideways toward the tuner, positive toward the treble side"
+    )
+
+
+class Setup(Table):
+    """The heights that are wanted, at pitch."""
+
+    relief: Annotated[float, length(0.0, 1.5)] = Field(
+        description="dip of the crowns below the line from fret 1 to the last fret"
+    )
+    action: Annotated[Across, length_across(0.3, 8.0, each=True)] = Field(
+        description="open string's underside to the crown of fret 12"
+    )
+    first_fret_clearance: Annotated[Across, length_across(0.05, 2.5, each=True)] | None = Field(
+        default=None, description="open string's underside to the crown of fret 1"
+    )
+    floor_height: Annotated[Across, length_across(-1.0, 3.0, each=True)] | None = Field(
+        default=None,
+        description="slot floor at the front face above the fret plane, instead of the clearance",
+    )
+
+
+class Spacing(Table):
+    """Where the strings stand across the nut."""
+
+    rule: Literal["gaps", "centres", "measured"] = "gaps"
+    margin: Annotated[Across, length_across(0.5, 20.0)] | None = Field(
+        default=None, description="board edge to the near edge of the outer string"
+    )
+    course_gap: Annotated[float, length(0.4, 6.0)] | None = Field(
+        default=None,
+        description="room inside a course, edge to edge; strings pair up in the order they are listed",
+    )
+    measured: Annotated[tuple[float, ...], lengths(0.3, 130.0)] | None = Field(
+        default=None, description="centres from the bass end of the board"
+    )
+
+
+class Slots(Table):
+    """The grooves."""
+
+    clearance: Annotated[ByKind, length_by_kind(0.0, 0.5)] = Field(
+        default=ByKind(wound=0.10, plain=0.05), description="slot width over the gauge, in total"
+    )
+    buried: Annotated[ByKind, share_by_kind(0.2, 1.5)] = Field(
+        default=ByKind(wound=0.5, plain=0.8), description="share of the gauge below the top at the front face"
+    )
+    floor: Literal["straight", "rolled"] = "straight"
+    tilt_deg: Annotated[Across, degrees_across(0.5, 25.0)] | None = Field(
+        default=None,
+        description="fall of a straight floor; half the break angle, 3 at least, where not given",
+    )
+
+
+class Body(Table):
+    """The shape of the top, and what is left on for a part that is finished by hand."""
+
+    land: Annotated[float, length(0.2, 15.0)] = Field(default=1.5, description="flat strip behind the front top edge")
+    bevel_deg: Annotated[float, number(0.0, 40.0, unit="deg")] = Field(
+        default=11.0, description="slope from the land down to the back"
+    )
+    edge_radius: Annotated[float, length(0.0, 2.0)] = Field(default=0.4, description="eased edges")
+    top: Annotated[float, length(0.0, 5.0)] = Field(default=0.0, description="left on the top")
+    back: Annotated[float, length(0.0, 5.0)] = Field(default=0.0, description="left on the back face")
+    ends: Annotated[float, length(0.0, 5.0)] = Field(default=0.0, description="left on each end")
+    floors: Annotated[float, length(0.0, 2.0)] = Field(
+        default=0.0, description="left in each slot, above the final floor"
+    )
+
+
+class String(Table):
+    """One string."""
+
+    note: Annotated[str, AfterValidator(_note)] = Field(description='open note, "E2", "F#3", "Bb1"')
+    gauge: Annotated[float, length(0.12, 5.2, gauge=True)] = Field(
+        description="diameter; a bare number is in gauge_units"
+    )
+    wound: bool = False
+    course: Annotated[int, Field(ge=1, le=16)] | None = Field(
+        default=None, description="strings of the same course stand together; 1 is the treble-most"
+    )
+    post: Annotated[Post, tuner_post()] | None = Field(default=None, description="tuner post: { y = , x = , drop = }")
+    unit_mass: Annotated[float, text_with_unit(5e-5, 0.1, units=KG_PER_M, example="0.00198395 lb/in")] | None = Field(
+        default=None, description="mass per length, as printed by the maker, with its unit [kg/m]"
+    )
+    material: Literal["steel", "stainless steel", "nylon", "fluorocarbon", "gut"] = Field(
+        default="steel", description="of a plain string, or of the core of a wound one"
+    )
+    core: Annotated[float, length(0.1, 3.0, gauge=True)] | None = Field(
+        default=None, description="core of a wound string"
+    )
+    core_shape: Literal["round", "hex"] | None = None
+    wraps: Annotated[tuple[float, ...], lengths(0.03, 2.0, gauge=True)] | None = Field(
+        default=None, description="wrap wires of a wound string, from the core outward"
+    )
+    wrap_metal: WrapMetal | None = None
+
+
+class Spec(Table):
+    """A whole instrument file, every length in mm."""
+
+    title: Annotated[str, Field(min_length=1, max_length=80, description="what the job is called")]
+    units: Units = Field(default="mm", description="of every bare length")
+    gauge_units: Units = Field(default="in", description="of bare string gauges")
+    instrument: Instrument
+    fretboard: Fretboard
+    seat: Seat
+    headstock: Headstock = Headstock()
+    setup: Setup
+    spacing: Spacing
+    slots: Slots = Slots()
+    body: Body = Body()
+    strings: Annotated[tuple[String, ...], Field(min_length=1, max_length=16)] = Field(
+        description="bass to treble; numbered the trade's way, 1 = treble-most"
+    )

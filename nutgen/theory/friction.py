@@ -1,0 +1,155 @@
+"""Friction over the nut: how far a string sticks, and what its slot's shape adds.
+
+Angles in degrees, friction as the plain coefficient between string and nut. A slot's shape
+multiplies the coefficient; everything else follows from the rope round a post.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class FrictionRange:
+    """Coefficients of friction between which a pairing lies.
+
+    low, high  : coefficients
+    assumption : True where no published value was found and the range is a guess
+    source     : where it comes from
+    """
+
+    low: float
+    high: float
+    assumption: bool
+    source: str
+
+
+STEEL_ON_BONE = FrictionRange(0.1, 0.3, True, "assumption: greased to dry; no published value found")
+"""Wire on bone, antler or hard plastic: an assumption, to be shown as one."""
+
+STEEL_ON_GRAPHITE = FrictionRange(0.1, 0.1, False, "handbook value, graphite on steel, dry or greased: 0.1")
+"""Wire in a slot dressed with graphite (soft pencil)."""
+
+
+def capstan_ratio(*, friction: ArrayLike, bend_deg: ArrayLike) -> Array:
+    """Tight over slack tension of a string about to slip round a bend.
+
+    friction : coefficient of friction, >= 0, the slot's factor included
+    bend_deg : angle through which the string turns, >= 0 [deg]
+    returns  : T_tight / T_slack = exp(mu theta), >= 1
+    raises   : ValueError where either is below 0
+
+    Exact for a limp string whatever the bend's radius; a stiff string sticks a little more.
+    Source: L. Euler and J. A. Eytelwein, the capstan equation.
+    """
+    return np.exp(_least("friction", friction) * np.radians(_least("bend_deg", bend_deg)))
+
+
+def total_bend_deg(*, down_deg: ArrayLike, sideways_deg: ArrayLike) -> Array:
+    """Angle through which a string turns that bends down and sideways at once.
+
+    down_deg     : break angle, -90 to 90 [deg]
+    sideways_deg : fan in plan, -90 to 90 [deg]
+    returns      : angle between the string before and behind, 0 to 90 [deg]
+    raises       : ValueError outside those ranges
+
+    acos(cos a cos b) = 2 asin(sqrt(sin^2(a/2) + sin^2(b/2) - 2 sin^2(a/2) sin^2(b/2))), the
+    second form because the first loses its digits at small angles. Source: spherical
+    trigonometry, right-angled triangle.
+    """
+    down, sideways = np.asarray(down_deg, float), np.asarray(sideways_deg, float)
+    if not (np.all(np.abs(down) <= 90.0) and np.all(np.abs(sideways) <= 90.0)):
+        raise ValueError("a bend down or sideways must lie between -90 and 90 deg")
+    a, b = np.sin(np.radians(down) / 2.0) ** 2, np.sin(np.radians(sideways) / 2.0) ** 2
+    return np.degrees(2.0 * np.arcsin(np.sqrt(a + b - 2.0 * a * b)))
+
+
+def down_force_n(*, tension_n: ArrayLike, bend_deg: ArrayLike) -> Array:
+    """Force with which a bent string presses on the nut.
+
+    tension_n : pull of the string, >= 0 [N]
+    bend_deg  : angle through which it turns, 0 to 180 [deg]
+    returns   : 2 T sin(theta / 2), along the bisector of the bend [N]
+    raises    : ValueError where either is below 0
+
+    Exact for equal pull on both sides. Source: the parallelogram of forces.
+    """
+    half = np.radians(_least("bend_deg", bend_deg)) / 2.0
+    return 2.0 * _least("tension_n", tension_n) * np.sin(half)
+
+
+def dead_band_cents(*, friction: ArrayLike, bend_deg: ArrayLike) -> Array:
+    """Widest spread of pitch at which the string behind the nut still does not move.
+
+    friction : coefficient of friction, >= 0, the slot's factor included
+    bend_deg : angle through which the string turns, >= 0 [deg]
+    returns  : pitch between "about to slip in" and "about to slip out", against one pull at
+               the tuner [cents]
+    raises   : ValueError where either is below 0
+
+    600 log2(exp(mu theta)) = 865.617 mu theta: pitch goes with the root of the tension. It is
+    the most that friction can hide, tuning up to the note keeps clear of it.
+    Source: the capstan equation; f ~ sqrt(T).
+    """
+    bend = np.radians(_least("bend_deg", bend_deg))
+    return 600.0 / np.log(2.0) * _least("friction", friction) * bend
+
+
+def wedge_factor(half_angle_deg: ArrayLike) -> Array:
+    """What a V slot, or one that pinches the string, multiplies friction by.
+
+    half_angle_deg : between one wall and the slot's middle plane, above 0 to 90 [deg]
+    returns        : 1 / sin(half angle), 1 for a flat floor
+    raises         : ValueError outside that range
+
+    Two walls carry the string, each at the half angle to the load. Source: the V-belt
+    formula of machine design handbooks.
+    """
+    half = np.asarray(half_angle_deg, float)
+    if not np.all((half > 0.0) & (half <= 90.0)):
+        raise ValueError("a slot's half angle must lie above 0 and up to 90 deg")
+    return 1.0 / np.sin(np.radians(half))
+
+
+def round_slot_factor(contact_half_angle_deg: ArrayLike) -> Array:
+    """What a round floor that hugs the string multiplies friction by.
+
+    contact_half_angle_deg : how far up either side the floor touches the string, 0 where it
+                             touches along one line (a slot rounder than the string), 90 where
+                             the slot fits like a mould [deg]
+    returns                : 2 sin p / (p + sin p cos p): from 1 to 4/pi = 1.273
+    raises                 : ValueError outside 0 to 90
+
+    Pressure falls off as the cosine from the bottom up. Source: the round-groove formula for
+    ropes on traction sheaves (EN 81-50, semicircular groove without undercut; from memory).
+    """
+    p = np.asarray(contact_half_angle_deg, float)
+    if not np.all((p >= 0.0) & (p <= 90.0)):
+        raise ValueError("a contact half angle must lie between 0 and 90 deg")
+    p = np.radians(np.maximum(p, 1e-6))
+    return 2.0 * np.sin(p) / (p + np.sin(p) * np.cos(p))
+
+
+def slot_gain_cents(
+    *, friction: ArrayLike, bend_deg: ArrayLike, factor_before: ArrayLike, factor_after: ArrayLike
+) -> Array:
+    """How much narrower the dead band grows where a slot is widened or its floor rounded.
+
+    friction                    : coefficient of the bare pairing, >= 0
+    bend_deg                    : angle through which the string turns, >= 0 [deg]
+    factor_before, factor_after : of the slot's shape (`wedge_factor`, `round_slot_factor`), >= 1
+    returns                     : gain, positive where the new shape sticks less [cents]
+    raises                      : ValueError where one lies below its range
+    """
+    before, after = _least("factor_before", factor_before, 1.0), _least("factor_after", factor_after, 1.0)
+    return (before - after) * dead_band_cents(friction=friction, bend_deg=bend_deg)
+
+
+def _least(name: str, value: ArrayLike, least: float = 0.0) -> Array:
+    checked = np.asarray(value, float)
+    if not np.all((checked >= least) & np.isfinite(checked)):
+        raise ValueError(f"{name} must be a finite number of {least:g} or more")
+    return checked

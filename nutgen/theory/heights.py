@@ -1,0 +1,129 @@
+"""Heights over the board: board radius, relief, and the straight string between nut and saddle.
+
+Distances along the string are counted from the front face (u = 0); heights are measured
+square to the chord from fret 1 to the last fret.
+
+        nut                                                     saddle
+         |\\__ string: straight ________________________________|
+         | b                                            a12
+      ---+--:--:---:---:----:----:-----:------:------:------:---- crowns, on an arc
+         0  1  2   3                                   last
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from nutgen.theory.frets import fret_position
+
+Array = NDArray[np.float64]
+
+
+def crown_drop(offset: ArrayLike, *, radius: ArrayLike) -> Array:
+    """Drop of a radiused board below its crown.
+
+    offset  : distance from the centre line, either side [mm]
+    radius  : cross radius; inf where flat [mm]
+    returns : vertical drop, >= 0 [mm]
+    raises  : ValueError where |offset| > radius
+
+    Exact: R - sqrt(R^2 - x^2), coded as x^2 / (R + sqrt(R^2 - x^2)), which loses no digits
+    at a large R and is 0 when flat. Source: the sagitta of a circle.
+    """
+    x = np.asarray(offset, float)
+    curvature = 1.0 / np.asarray(radius, float)
+    if np.any(np.abs(x * curvature) > 1.0):
+        raise ValueError("the offset from the centre line must not exceed the radius")
+    return x * x * curvature / (1.0 + np.sqrt(1.0 - (x * curvature) ** 2))
+
+
+@dataclass(frozen=True, slots=True)
+class Neck:
+    """One string's side of the neck: where its frets are and how they dip.
+
+    scale_length : nut to saddle [mm]
+    last_fret    : number of the last fret
+    relief       : dip of the crowns below the chord fret 1 to the last fret [mm]
+    start        : where the open string starts, counted from the front face toward the
+                   bridge (a nut setback); 0 as a rule [mm]
+
+    Fields may be numpy arrays that broadcast, one entry a string.
+    Source: an arc of sagitta s over a chord C has R = C^2 / (8 s) + s / 2 (geometry);
+    that a neck takes the shape of an arc is common practice, no source.
+    """
+
+    scale_length: ArrayLike
+    last_fret: ArrayLike
+    relief: ArrayLike
+    start: ArrayLike = 0.0
+
+    def fret(self, number: ArrayLike) -> Array:
+        """Distance of a fret from the front face [mm]."""
+        return fret_position(number, scale_length=self.scale_length)
+
+    def crown(self, u: ArrayLike) -> Array:
+        """Height of the line of crowns above the chord, at a distance u from the face [mm]."""
+        first, last = self.fret(1), self.fret(self.last_fret)
+        chord = last - first
+        s = np.asarray(self.relief, float)
+        curvature = 8.0 * s / (chord**2 + 4.0 * s**2)
+        d = np.asarray(u, float) - (first + last) / 2.0
+        return d * d * curvature / (1.0 + np.sqrt(1.0 - (d * curvature) ** 2)) - s
+
+    def fret_plane(self, u: ArrayLike) -> Array:
+        """Height above the chord of the straight line over crowns 1 and 2, at u [mm]."""
+        one, two = self.fret(1), self.fret(2)
+        z1, z2 = self.crown(one), self.crown(two)
+        return z1 + (np.asarray(u, float) - one) * (z2 - z1) / (two - one)
+
+    def string_by_targets(self, *, first_fret_clearance: ArrayLike, action: ArrayLike) -> "StringLine":
+        """The straight string with the given clearance at fret 1 and action at fret 12 [mm]."""
+        one, twelve = self.fret(1), self.fret(12)
+        z1 = self.crown(one) + np.asarray(first_fret_clearance, float)
+        z12 = self.crown(twelve) + np.asarray(action, float)
+        slope = (z12 - z1) / (twelve - one)
+        return StringLine(self, z1 - slope * one, slope)
+
+    def string_by_floor(self, *, floor_height: ArrayLike, action: ArrayLike) -> "StringLine":
+        """The straight string from a slot floor of known height to the action at fret 12 [mm]."""
+        start, twelve = np.asarray(self.start, float), self.fret(12)
+        z0 = self.fret_plane(start) + np.asarray(floor_height, float)
+        z12 = self.crown(twelve) + np.asarray(action, float)
+        slope = (z12 - z0) / (twelve - start)
+        return StringLine(self, z0 - slope * start, slope)
+
+
+@dataclass(frozen=True, slots=True)
+class StringLine:
+    """The underside of an open string over one neck: height = at_face + slope u.
+
+    at_face : height above the chord, carried to the front face [mm]
+    slope   : rise toward the bridge [mm per mm]
+    """
+
+    neck: Neck
+    at_face: Array
+    slope: Array
+
+    def height(self, u: ArrayLike) -> Array:
+        """Height of the underside above the chord at u [mm]."""
+        return self.at_face + self.slope * np.asarray(u, float)
+
+    @property
+    def floor_height(self) -> Array:
+        """Slot floor at the string's start above the fret plane [mm]."""
+        start = np.asarray(self.neck.start, float)
+        return self.height(start) - self.neck.fret_plane(start)
+
+    def clearance(self, fret: ArrayLike) -> Array:
+        """Underside to the crown of a fret, open string [mm]."""
+        u = self.neck.fret(fret)
+        return self.height(u) - self.neck.crown(u)
+
+    @property
+    def incline_deg(self) -> Array:
+        """Rise of the string toward the bridge, against the fret plane at the nut [deg]."""
+        one, two = self.neck.fret(1), self.neck.fret(2)
+        plane = (self.neck.crown(two) - self.neck.crown(one)) / (two - one)
+        return np.degrees(np.arctan(self.slope) - np.arctan(plane))

@@ -1,0 +1,95 @@
+"""Names of notes and their pitches: equal temperament on a chosen A4."""
+
+import re
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+
+A4_HZ = 440.0
+"""Standard tuning frequency, the a' of ISO 16:1975 [Hz]."""
+
+_A4_MIDI = 69
+_STEPS_ABOVE_C = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_ACCIDENTAL_STEPS = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1, "♮": 0}
+_NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B")
+_NOTE = re.compile(r"([A-Ga-g])([#♯b♭♮]?)(-?[0-9]+)")
+
+
+def midi_number(note: str) -> int:
+    """MIDI number of a note name in scientific pitch notation.
+
+    note    : letter A to G, an accidental if any (# or ♯, b or ♭), octave: "C1", "F#2", "B♭1";
+              the octave changes at C, so B3 lies a semitone below C4
+    returns : 0 (C-1) to 127 (G9); A4 is 69
+    raises  : ValueError where the text is no such name, or lies outside that range
+
+    Source: the General MIDI numbering of keys, middle C = C4 = 60.
+    """
+    match = _NOTE.fullmatch(note.strip())
+    if match is None:
+        raise ValueError(
+            f"{note!r} is no note name: write a letter A to G (B, not H), # or b where needed,"
+            ' and the octave, as in "E4", "F#2" or "Bb1"'
+        )
+    letter, accidental, octave = match.groups()
+    number = 12 * (int(octave) + 1) + _STEPS_ABOVE_C[letter.upper()] + _ACCIDENTAL_STEPS[accidental]
+    if not 0 <= number <= 127:
+        raise ValueError(f"{note!r} lies outside the notes C-1 to G9; middle C is C4")
+    return number
+
+
+def midi_pitch_hz(midi: ArrayLike, *, a4_hz: ArrayLike = A4_HZ) -> Array:
+    """Pitch of a MIDI number.
+
+    midi    : MIDI number, 69 is A4; fractions are allowed
+    a4_hz   : tuning frequency, 220 to 880 [Hz]
+    returns : pitch, broadcast over both [Hz]
+    raises  : ValueError where the tuning frequency lies outside its range
+
+    f(m) = a4 2^((m - 69) / 12). Source: ISO 16:1975 for a4 = 440 Hz; twelve equal steps.
+    """
+    steps = np.asarray(midi, float) - _A4_MIDI
+    return _checked_a4(a4_hz) * np.exp2(steps / 12.0)
+
+
+def note_pitch_hz(note: str, *, a4_hz: ArrayLike = A4_HZ) -> Array:
+    """Pitch of a note name [Hz]; see `midi_number` and `midi_pitch_hz` for ranges and errors."""
+    return midi_pitch_hz(midi_number(note), a4_hz=a4_hz)
+
+
+def nearest_midi(pitch_hz: ArrayLike, *, a4_hz: ArrayLike = A4_HZ) -> tuple[NDArray[np.int64], Array]:
+    """Nearest note to a pitch, and how far off it is.
+
+    pitch_hz : pitch, above 0 [Hz]
+    a4_hz    : tuning frequency, 220 to 880 [Hz]
+    returns  : MIDI numbers, and the pitch's distance above them, -50 to 50 [cents]
+    raises   : ValueError where a pitch is not above 0
+
+    Source: the inverse of `midi_pitch_hz`; 1 cent is 2^(1/1200).
+    """
+    pitch = np.asarray(pitch_hz, float)
+    if not np.all((pitch > 0.0) & np.isfinite(pitch)):
+        raise ValueError("a pitch must be above 0 Hz")
+    exact = _A4_MIDI + 12.0 * np.log2(pitch / _checked_a4(a4_hz))
+    nearest = np.rint(exact)
+    return nearest.astype(np.int64), 100.0 * (exact - nearest)
+
+
+def note_name(midi: int) -> str:
+    """Name of a MIDI number, in the accidentals players tune by: C C# D Eb E F F# G G# A Bb B.
+
+    midi   : 0 to 127
+    raises : ValueError outside that range
+    """
+    if not 0 <= midi <= 127:
+        raise ValueError(f"MIDI number {midi} lies outside 0 to 127")
+    return f"{_NAMES[midi % 12]}{midi // 12 - 1}"
+
+
+def _checked_a4(a4_hz: ArrayLike) -> Array:
+    a4 = np.asarray(a4_hz, float)
+    if not np.all((a4 >= 220.0) & (a4 <= 880.0)):
+        raise ValueError("the tuning frequency of A4 must lie between 220 and 880 Hz; 440 is usual")
+    return a4

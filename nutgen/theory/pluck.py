@@ -1,0 +1,180 @@
+r"""Room that a plucked string needs: its envelope, and the frets that it may touch.
+
+Distances along the string are counted from the nut (or from the fret that is pressed), the
+pluck point from the bridge. The ideal string's shape at release is a triangle; half a period
+later it is the same triangle turned about the string's middle. Between the two it never leaves
+their parallelogram, and it touches each of its sides once a period:
+
+                       .-'\     +y0, same side: the triangle of the release
+              .-'          \
+    nut -----------------------  bridge
+        \            .-'
+          \  .-'                -y0, opposite side: its apex lies as far from the nut
+                                as the pluck point lies from the bridge
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class FirstTouch:
+    """The fret that a growing pluck reaches first. Arrays lack the last axis of the input.
+
+    index : position of that fret along the last axis
+    spare : room left there at the given pluck, below 0 where it buzzes [mm]
+    reach : the pluck that would just touch, as a multiple of the given one
+    """
+
+    index: NDArray[np.int64]
+    spare: Array
+    reach: Array
+
+
+def same_side_excursion(
+    *, from_nut: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike, pluck_height: ArrayLike
+) -> Array:
+    """Farthest a plucked string swings toward the side it was pulled to.
+
+    from_nut          : distance from the string's start, 0 to its length [mm]
+    length            : sounding length, above 0 [mm]
+    pluck_from_bridge : pluck point, above 0 and below the length [mm]
+    pluck_height      : displacement there at release, square to the board, >= 0 [mm]
+    returns           : y0 u / (L - p) up to the pluck point, y0 (L - u) / p beyond it [mm]
+    raises            : ValueError outside those ranges
+
+    Exact for the ideal string (no stiffness, no loss, ends at rest), released from rest.
+    Source: d'Alembert's solution; N. H. Fletcher, T. D. Rossing, The Physics of Musical
+    Instruments, chapter 2.
+    """
+    u, span, p, y0 = _checked(from_nut, length, pluck_from_bridge, pluck_height)
+    return y0 * np.minimum(u / (span - p), (span - u) / p)
+
+
+def opposite_side_excursion(
+    *, from_nut: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike, pluck_height: ArrayLike
+) -> Array:
+    """Farthest a plucked string swings away from the side it was pulled to.
+
+    Parameters, range, errors and source as for `same_side_excursion`.
+    returns : y0 u / p for u <= p, y0 (L - u) / (L - p) beyond: the release's triangle seen from
+              the other end, so large near the nut [mm]
+    """
+    u, span, p, y0 = _checked(from_nut, length, pluck_from_bridge, pluck_height)
+    return y0 * np.minimum(u / p, (span - u) / (span - p))
+
+
+def excursion(
+    *, from_nut: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike, pluck_height: ArrayLike
+) -> Array:
+    """Farthest a plucked string swings to either side: what a fret must leave, however one plucks.
+
+    Parameters, range, errors and source as for `same_side_excursion`. [mm]
+    """
+    place = {"from_nut": from_nut, "length": length, "pluck_from_bridge": pluck_from_bridge}
+    same = same_side_excursion(**place, pluck_height=pluck_height)
+    return np.maximum(same, opposite_side_excursion(**place, pluck_height=pluck_height))
+
+
+def pluck_stiffness_n_per_m(*, tension_n: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike) -> Array:
+    """Force at the pluck point per displacement there.
+
+    tension_n         : pull of the string, above 0 [N]
+    length            : sounding length [mm]
+    pluck_from_bridge : pluck point, above 0 and below the length [mm]
+    returns           : T / (x (1 - x / L)) [N/m]
+    raises            : ValueError outside those ranges
+
+    Holds while the displacement is small against x. Source: M. Zollner, Physics of the
+    Electric Guitar, chapter 1.
+    """
+    _, span, x, _ = _checked(0.0, length, pluck_from_bridge, 0.0)
+    return 1000.0 * _above_zero("tension_n", tension_n) / (x * (1.0 - x / span))
+
+
+def pluck_height(*, force_n: ArrayLike, tension_n: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike) -> Array:
+    """Displacement at the pluck point under a force there.
+
+    force_n : force square to the board at release, >= 0 [N]
+    returns : displacement [mm]
+    raises  : ValueError outside the ranges of `pluck_stiffness_n_per_m`, or below 0
+    """
+    force = np.asarray(force_n, float)
+    if not np.all((force >= 0.0) & np.isfinite(force)):
+        raise ValueError("force_n must be a finite number of 0 or more")
+    stiffness = pluck_stiffness_n_per_m(tension_n=tension_n, length=length, pluck_from_bridge=pluck_from_bridge)
+    return 1000.0 * force / stiffness
+
+
+def first_touch(*, clearance: ArrayLike, excursion: ArrayLike) -> FirstTouch:
+    """Where the string first touches a fret as the pluck grows, and with how much to spare.
+
+    clearance : string's underside to each crown, at rest, frets along the last axis [mm]
+    excursion : toward the board over the same frets at the given pluck, above 0 [mm]
+    returns   : fret, room and reach; a `reach` of 1.4 buzzes at a pluck 1.4 times as high
+    raises    : ValueError where there is no fret or an excursion is not above 0
+
+    Exact where the excursion grows in proportion to the pluck. A string already lying on a
+    fret has a clearance and a reach of 0 or less.
+    """
+    room, swing = np.broadcast_arrays(np.asarray(clearance, float), _above_zero("excursion", excursion))
+    if room.ndim == 0 or room.shape[-1] == 0:
+        raise ValueError("give clearance and excursion for one fret or more, along the last axis")
+    reach = room / swing
+    index = np.argmin(reach, axis=-1)
+    at = np.expand_dims(index, -1)
+    spare = np.take_along_axis(room - swing, at, axis=-1)[..., 0]
+    return FirstTouch(index, spare, np.take_along_axis(reach, at, axis=-1)[..., 0])
+
+
+def lowest_floor(
+    *, clearance_at_zero: ArrayLike, sensitivity: ArrayLike, excursion: ArrayLike, margin: ArrayLike = 0.0
+) -> Array:
+    """Lowest slot floor at which no fret is touched.
+
+    clearance_at_zero : clearance at each fret with the floor at 0, frets on the last axis [mm]
+    sensitivity       : clearance gained per height of floor; below 0 beyond fret 12 where the
+                        action stays and the saddle gives way [mm per mm]
+    excursion         : toward the board over the same frets [mm]
+    margin            : room that must be left everywhere [mm]
+    returns           : least b with c0 + s b - excursion >= margin at every fret [mm]; inf where
+                        no floor does it, -inf where any low floor does; no last axis
+    raises            : ValueError where there is no fret or a number is not finite
+
+    Exact for clearances that go linearly with the floor. Source: a linear programme in one unknown.
+    """
+    fields = (clearance_at_zero, sensitivity, excursion, margin)
+    c0, s, swing, least = np.broadcast_arrays(*(np.asarray(field, float) for field in fields))
+    if c0.ndim == 0 or c0.shape[-1] == 0 or not np.all(np.isfinite(c0 + s + swing + least)):
+        raise ValueError("give finite clearances, sensitivities and excursions for one fret or more")
+    wanted = swing + least - c0
+    bound = np.divide(wanted, s, out=np.zeros_like(wanted), where=s != 0.0)
+    low = np.max(np.where(s > 0.0, bound, -np.inf), axis=-1)
+    high = np.min(np.where(s < 0.0, bound, np.inf), axis=-1)
+    hopeless = np.any((s == 0.0) & (wanted > 0.0), axis=-1) | (low > high)
+    return np.where(hopeless, np.inf, low)[()]
+
+
+def _checked(
+    from_nut: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike, pluck_height: ArrayLike
+) -> tuple[Array, Array, Array, Array]:
+    u, p, y0 = (np.asarray(x, float) for x in (from_nut, pluck_from_bridge, pluck_height))
+    span = _above_zero("length", length)
+    if not np.all((u >= 0.0) & (u <= span)):
+        raise ValueError("from_nut must lie between 0 and the sounding length")
+    if not np.all((p > 0.0) & (p < span)):
+        raise ValueError("pluck_from_bridge must lie between 0 and the sounding length, both excluded")
+    if not np.all((y0 >= 0.0) & np.isfinite(y0)):
+        raise ValueError("pluck_height must be a finite number of 0 or more")
+    return u, span, p, y0
+
+
+def _above_zero(name: str, value: ArrayLike) -> Array:
+    checked = np.asarray(value, float)
+    if not np.all((checked > 0.0) & np.isfinite(checked)):
+        raise ValueError(f"{name} must be a finite number above 0")
+    return checked

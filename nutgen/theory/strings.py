@@ -1,0 +1,448 @@
+"""Strings: what a length of one weighs, how hard it pulls, what it bears.
+
+Gauges and cores are diameters in mm (a hex core: across its flats), unit masses in kg/m.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+
+HEX_AREA = float(np.sqrt(3.0) / 2.0)
+"""Area of a hexagon over the square of its width across flats: 0.866."""
+
+HEX_GIRTH = float(2.0 * np.sqrt(3.0) / np.pi)
+"""Diameter of the circle with a hexagon's girth, over its width across flats: 1.103."""
+
+BEDDING = 1.028
+"""By how much wound turns fill more than touching round wire. Drawn tight, they flatten against each
+other and bite into the core's edges. Set once, to lift the model to the mean ratio that published unit
+weights bear to solid steel (nickel guitar 0.835, nickel bass 0.824, phosphor bronze 0.923)."""
+
+ROUND_FILL = float(np.pi / 4.0 * BEDDING)
+"""Share of its annulus that a round wrap fills: pi/4 where turns just touch (geometry), bedded."""
+
+FLAT_FILL = 0.98
+"""Share of its annulus that a ribbon wrap fills (from memory)."""
+
+SLACK_PULL_N = 15.0
+"""Below this pull a string flaps and does not sound (common practice, no source) [N]."""
+
+HIGH_LOAD = 0.8
+"""Share of the breaking load above which strings break at bends and knots (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What a string or a wrap is made of.
+
+    density_kg_per_m3   : density [kg/m^3]
+    density_error       : half width of its spread, relative
+    youngs_modulus_gpa  : along the string [GPa]
+    youngs_error_gpa    : half width of its spread [GPa]
+    strength_at_1mm_mpa : breaking stress of a piece 1 mm thick; nan for a metal used as wrap only [MPa]
+    strength_exponent   : m in strength = A / d^m, 0 where thickness does not matter
+    gauge_tolerance     : half width of a plain string's diameter [mm]
+    thinnest_gauge      : thinnest plain string met in the trade (common practice) [mm]
+    source              : of each value
+    """
+
+    name: str
+    density_kg_per_m3: float
+    density_error: float
+    youngs_modulus_gpa: float
+    youngs_error_gpa: float
+    strength_at_1mm_mpa: float
+    strength_exponent: float
+    gauge_tolerance: float
+    thinnest_gauge: float
+    source: str
+
+
+STEEL = Material(
+    "steel", 7806.0, 0.005, 200.0, 10.0, 2211.0, 0.145, 0.0025, 0.178,
+    "density: implied by published plain-steel unit weights, .010 to .026 in; modulus: between 190 (ASTM"
+    " A228, data sheet) and 207 GPa (spring handbooks); strength: music wire, ASTM A228, A = 2211 MPa mm^m,"
+    " m = 0.145, J. E. Shigley, Mechanical Engineering Design, table 10-4, from memory; tolerance from memory",
+)  # fmt: skip
+"""High-carbon music wire, plain or tinned; strength from 0.10 to 6.5 mm."""
+
+STAINLESS = Material(
+    "stainless steel", 7900.0, 0.01, 193.0, 10.0, 1867.0, 0.146, 0.0025, 0.203,
+    "density and modulus from memory; strength: AISI 302 spring wire, ASTM A313, A = 1867 MPa mm^m, m = 0.146,"
+    " J. E. Shigley, Mechanical Engineering Design, table 10-4, from memory",
+)  # fmt: skip
+"""Austenitic spring wire; strength from 0.3 to 2.5 mm."""
+
+NYLON = Material(
+    "nylon", 1100.0, 0.045, 5.0, 2.0, 450.0, 0.0, 0.01, 0.40,
+    "density 1050 to 1150, modulus and strength (with a knot) from memory",
+)  # fmt: skip
+FLUOROCARBON = Material(
+    "fluorocarbon", 1780.0, 0.015, 4.5, 2.0, 500.0, 0.0, 0.01, 0.40,
+    "density 1760 to 1800, modulus and strength (with a knot) from memory",
+)  # fmt: skip
+GUT = Material(
+    "gut", 1300.0, 0.04, 5.5, 1.5, 320.0, 0.0, 0.02, 0.40,
+    "from memory; strength from a highest pitch times length of 240 to 260 Hz m",
+)  # fmt: skip
+
+NICKEL_PLATED_STEEL = Material(
+    "nickel-plated steel", 7900.0, 0.01, 200.0, 10.0, np.nan, 0.0, 0.005, np.nan,
+    "density from steel with about 8 % of nickel, from memory",
+)  # fmt: skip
+NICKEL = Material(
+    "nickel", 8900.0, 0.005, 200.0, 10.0, np.nan, 0.0, 0.005, np.nan, "density from memory"
+)  # fmt: skip
+PHOSPHOR_BRONZE = Material(
+    "phosphor bronze", 8860.0, 0.005, 110.0, 10.0, np.nan, 0.0, 0.005, np.nan,
+    "density: alloy data sheets; modulus from memory",
+)  # fmt: skip
+BRASS_85_15 = Material(
+    "brass 85/15", 8750.0, 0.005, 115.0, 10.0, np.nan, 0.0, 0.005, np.nan,
+    "density: alloy data sheets; modulus from memory",
+)  # fmt: skip
+SILVERED_COPPER = Material(
+    "silvered copper", 8930.0, 0.01, 120.0, 10.0, np.nan, 0.0, 0.005, np.nan, "density from memory"
+)  # fmt: skip
+
+PLAIN_MATERIALS = (STEEL, STAINLESS, NYLON, FLUOROCARBON, GUT)
+WRAP_MATERIALS = (NICKEL_PLATED_STEEL, NICKEL, STAINLESS, PHOSPHOR_BRONZE, BRASS_85_15, SILVERED_COPPER)
+
+
+@dataclass(frozen=True, slots=True)
+class UnitMass:
+    """Mass of a string per length.
+
+    kg_per_m       : unit mass [kg/m]
+    relative_error : half width of the band in which it lies, relative; pull has the same error
+    basis          : "given", "plain" (from density) or "wound" (from a construction model)
+    """
+
+    kg_per_m: Array
+    relative_error: Array
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class Wrap:
+    """One layer of wire or ribbon.
+
+    material : of the wire
+    share    : of the thickness between core and gauge; a construction's shares add up to 1
+    fill     : share of its annulus that is metal
+    """
+
+    material: Material
+    share: float = 1.0
+    fill: float = ROUND_FILL
+
+
+@dataclass(frozen=True, slots=True)
+class Construction:
+    """How a wound string is built, core to outside.
+
+    core             : its material
+    hexagonal        : a hex core, else a round one
+    core_coefficient, core_exponent : usual core width = c d^e, d the gauge, both [mm]
+    wraps            : layers from the inside out
+    relative_error   : half width of the unit mass's band
+    source           : of the core rule and the error
+    """
+
+    name: str
+    core: Material
+    hexagonal: bool
+    core_coefficient: float
+    core_exponent: float
+    wraps: tuple[Wrap, ...]
+    relative_error: float
+    source: str
+
+    def __post_init__(self) -> None:
+        if abs(sum(wrap.share for wrap in self.wraps) - 1.0) > 1e-9:
+            raise ValueError(f"{self.name}: the wraps' shares of the thickness must add up to 1")
+
+
+_GUITAR_CORE = "core 0.084 sqrt(gauge) in inches: .0135 in .026, .018 in .046, .020 in .056 (from memory)"
+_BASS_CORE = "core 0.0376 gauge^0.22 in inches: .019 in .045, .024 in .130 (from memory)"
+
+GUITAR_NICKEL = Construction(
+    "nickel-plated steel on a steel hex core", STEEL, True, 0.4234, 0.5, (Wrap(NICKEL_PLATED_STEEL),), 0.05,
+    _GUITAR_CORE + "; published unit weights spread by 4 %",
+)  # fmt: skip
+GUITAR_PHOSPHOR_BRONZE = Construction(
+    "phosphor bronze on a steel hex core", STEEL, True, 0.4234, 0.5, (Wrap(PHOSPHOR_BRONZE),), 0.04,
+    _GUITAR_CORE + "; published unit weights spread by 2 %",
+)  # fmt: skip
+GUITAR_BRASS = Construction(
+    "brass 85/15 on a steel hex core", STEEL, True, 0.4234, 0.5, (Wrap(BRASS_85_15),), 0.05,
+    _GUITAR_CORE,
+)  # fmt: skip
+BASS_NICKEL = Construction(
+    "nickel-plated steel, two wraps or more on a steel hex core", STEEL, True, 0.469, 0.22,
+    (Wrap(NICKEL_PLATED_STEEL, 0.45), Wrap(NICKEL_PLATED_STEEL, 0.55)), 0.05,
+    _BASS_CORE + "; published unit weights spread by 5 %",
+)  # fmt: skip
+BASS_STAINLESS = Construction(
+    "stainless steel over nickel-plated steel on a steel hex core", STEEL, True, 0.469, 0.22,
+    (Wrap(NICKEL_PLATED_STEEL, 0.45), Wrap(STAINLESS, 0.55)), 0.06, _BASS_CORE,
+)  # fmt: skip
+BASS_FLAT = Construction(
+    "flat stainless ribbon over round wire on a steel hex core", STEEL, True, 0.469, 0.22,
+    (Wrap(NICKEL_PLATED_STEEL, 0.65), Wrap(STAINLESS, 0.35, FLAT_FILL)), 0.06,
+    _BASS_CORE + "; layer thicknesses from memory",
+)  # fmt: skip
+CLASSICAL_BASS = Construction(
+    "silvered copper on a nylon floss core", NYLON, False, 0.49, 0.0, (Wrap(SILVERED_COPPER),), 0.08,
+    "one core of about 0.49 mm under all three basses, inferred from unit masses from memory",
+)  # fmt: skip
+
+CONSTRUCTIONS = (
+    GUITAR_NICKEL, GUITAR_PHOSPHOR_BRONZE, GUITAR_BRASS,
+    BASS_NICKEL, BASS_STAINLESS, BASS_FLAT, CLASSICAL_BASS,
+)  # fmt: skip
+
+_WIDEST_CORE = 0.65
+
+
+def given_unit_mass(kg_per_m: ArrayLike, *, relative_error: ArrayLike = 0.01) -> UnitMass:
+    """A unit mass that the maker states or the player weighed: it wins over every model.
+
+    kg_per_m       : unit mass, above 0 [kg/m]
+    relative_error : half width; 1 % for a printed figure, though editions differ by up to 6 %
+    raises         : ValueError where the mass is not above 0
+    """
+    return UnitMass(_above_zero("kg_per_m", kg_per_m), np.asarray(relative_error, float), "given")
+
+
+def plain_unit_mass(material: Material, *, gauge: ArrayLike) -> UnitMass:
+    """Unit mass of a plain string.
+
+    gauge   : diameter, above 0 [mm]
+    returns : rho pi d^2 / 4; the error joins density and gauge tolerance by the root of squares
+    raises  : ValueError where a gauge is not above 0
+
+    Exact for a round string; a stretched nylon is thinner than its printed gauge.
+    """
+    d = _above_zero("gauge", gauge)
+    error = np.hypot(material.density_error, 2.0 * material.gauge_tolerance / d)
+    return UnitMass(material.density_kg_per_m3 * np.pi / 4.0 * (d / 1000.0) ** 2, error, "plain")
+
+
+def usual_core(construction: Construction, *, gauge: ArrayLike) -> Array:
+    """Core that a wound string of this gauge usually has; a hex core's width across flats [mm].
+
+    gauge   : diameter over the outer wrap, above 0 [mm]
+    raises  : ValueError where a gauge is not above 0
+
+    From memory (see the construction's source), never above 0.65 of the gauge. Real cores
+    differ by a tenth, which hardly moves the unit mass but moves `kappa` by a fifth.
+    """
+    d = _above_zero("gauge", gauge)
+    return np.minimum(construction.core_coefficient * d**construction.core_exponent, _WIDEST_CORE * d)
+
+
+def core_area(construction: Construction, *, core: ArrayLike) -> Array:
+    """Cross-section of a core: what stretches and bears the pull.
+
+    core    : diameter, or width across flats of a hex core, above 0 [mm]
+    returns : pi c^2 / 4, or 0.866 c^2 [mm^2]
+    raises  : ValueError where a core is not above 0
+    """
+    return (HEX_AREA if construction.hexagonal else np.pi / 4.0) * _above_zero("core", core) ** 2
+
+
+def wound_unit_mass(construction: Construction, *, gauge: ArrayLike, core: ArrayLike | None = None) -> UnitMass:
+    """Unit mass of a wound string from how it is built.
+
+    gauge   : diameter over the outer wrap [mm]
+    core    : core diameter, or across flats; the usual one where not known [mm]
+    returns : core area times its density, and for each layer its annulus times fill and density
+    raises  : ValueError where the core does not leave room for a wrap
+
+    Layers start at the circle of the core's girth. A round wrap of touching turns, wire w on a
+    mean diameter D, weighs rho (pi/4) w^2 pi D / w: its annulus times pi/4, whatever w is, so
+    that the number of equal wraps does not matter. Holds within `relative_error`.
+    Source: geometry; `BEDDING` from published unit weights.
+    """
+    d = _above_zero("gauge", gauge)
+    c = _above_zero("core", usual_core(construction, gauge=d) if core is None else core)
+    start = c * (HEX_GIRTH if construction.hexagonal else 1.0)
+    if not np.all(start < d):
+        raise ValueError("the core must be thinner than the gauge, by 0.9 of it at most where hexagonal")
+    per_mm = construction.core.density_kg_per_m3 * core_area(construction, core=c)
+    inner = start
+    for wrap in construction.wraps:
+        outer = inner + wrap.share * (d - start)
+        ring = np.pi / 4.0 * (outer - inner) * (outer + inner)
+        per_mm = per_mm + wrap.material.density_kg_per_m3 * wrap.fill * ring
+        inner = outer
+    return UnitMass(per_mm * 1e-6, np.full_like(d, construction.relative_error)[()], "wound")
+
+
+def tension_n(*, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
+    """Pull of a string at pitch.
+
+    unit_mass_kg_per_m : above 0 [kg/m]
+    scale_length       : sounding length, above 0 [mm]
+    pitch_hz           : above 0 [Hz]
+    returns            : mu (2 L f)^2 [N]
+    raises             : ValueError where one is not above 0
+
+    Exact for a limp string; stiffness raises the pitch by less than 0.5 %.
+    Source: M. Mersenne, Harmonie universelle (1636); B. Taylor (1713).
+    """
+    speed = _wave_speed(scale_length, pitch_hz)
+    return _above_zero("unit_mass_kg_per_m", unit_mass_kg_per_m) * speed**2
+
+
+def unit_mass_for_tension(*, tension_n: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
+    """Unit mass that gives a wanted pull at pitch [kg/m]; the inverse of `tension_n`."""
+    return _above_zero("tension_n", tension_n) / _wave_speed(scale_length, pitch_hz) ** 2
+
+
+def pitch_for_tension(*, tension_n: ArrayLike, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike) -> Array:
+    """Pitch at a known pull [Hz]; the inverse of `tension_n`."""
+    mass = _above_zero("unit_mass_kg_per_m", unit_mass_kg_per_m)
+    speed = np.sqrt(_above_zero("tension_n", tension_n) / mass)
+    return 500.0 * speed / _above_zero("scale_length", scale_length)
+
+
+def kappa(*, youngs_modulus_gpa: ArrayLike, core_area: ArrayLike, tension_n: ArrayLike) -> Array:
+    """How strongly a string answers a stretch: relative pull gained per relative length gained.
+
+    youngs_modulus_gpa : of the core [GPa]
+    core_area          : of the core; a plain string is all core [mm^2]
+    tension_n          : pull at pitch [N]
+    returns            : E A / T, 100 to 600 for steel, 20 to 60 for nylon
+    raises             : ValueError where one is not above 0
+
+    Source: Hooke's law; named by Anderson and Beausoleil (see `pitch`).
+    """
+    stiffness_n = 1000.0 * _above_zero("youngs_modulus_gpa", youngs_modulus_gpa)
+    return stiffness_n * _above_zero("core_area", core_area) / _above_zero("tension_n", tension_n)
+
+
+def breaking_load_n(material: Material, *, diameter: ArrayLike, area: ArrayLike | None = None) -> Array:
+    """Pull at which a plain string, or a wound string's core, breaks.
+
+    diameter : of the string; of a core, its width across flats [mm]
+    area     : cross-section where not round [mm^2]
+    returns  : strength A / d^m times the cross-section; without a bend or a kink [N]
+    raises   : ValueError where a diameter is not above 0, or the material's strength is not known
+
+    Range and source: the material's.
+    """
+    d = _above_zero("diameter", diameter)
+    section = np.pi / 4.0 * d**2 if area is None else _above_zero("area", area)
+    return _strength_mpa(material, d) * section
+
+
+def load_share(*, tension_n: ArrayLike, breaking_load_n: ArrayLike) -> Array:
+    """Share of the breaking load that a pull takes up; above 1 it breaks. ValueError unless above 0."""
+    return _above_zero("tension_n", tension_n) / _above_zero("breaking_load_n", breaking_load_n)
+
+
+def pull_state(*, tension_n: ArrayLike, breaking_load_n: ArrayLike) -> NDArray[np.str_]:
+    """Whether a string can play at that pull: "slack", "plays", "near breaking" or "breaks".
+
+    Limits: `SLACK_PULL_N`, `HIGH_LOAD` and 1 times the breaking load. Errors as `load_share`.
+    """
+    share = load_share(tension_n=tension_n, breaking_load_n=breaking_load_n)
+    slack = (np.asarray(tension_n, float) < SLACK_PULL_N) & (share <= HIGH_LOAD)
+    state = np.where(share > 1.0, "breaks", np.where(share > HIGH_LOAD, "near breaking", "plays"))
+    return np.where(slack, "slack", state)
+
+
+def highest_pitch_hz(material: Material, scale_length: ArrayLike, *, gauge: ArrayLike | None = None) -> Array:
+    """Highest pitch that a plain string reaches on a scale before it breaks.
+
+    scale_length : sounding length, above 0 [mm]
+    gauge        : diameter; the thinnest in the trade where not given [mm]
+    returns      : sqrt(strength / density) / (2 L): stress at pitch does not depend on the gauge [Hz]
+    raises       : ValueError where a length is not above 0, or the material's strength is not known
+
+    Thin wire is a little stronger, so that the thinnest reaches highest: a note above this is
+    out of reach for every gauge. Bends at nut and bridge break strings earlier, see `HIGH_LOAD`.
+    """
+    d = _above_zero("gauge", material.thinnest_gauge if gauge is None else gauge)
+    speed = np.sqrt(_strength_mpa(material, d) * 1e6 / material.density_kg_per_m3)
+    return 500.0 * speed / _above_zero("scale_length", scale_length)
+
+
+def plain_gauge_for_tension(
+    material: Material, *, tension_n: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike
+) -> Array:
+    """Gauge of a plain string with a wanted pull at pitch [mm]; closed form, errors as `tension_n`."""
+    mass = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
+    return 1000.0 * np.sqrt(4.0 * mass / (np.pi * material.density_kg_per_m3))
+
+
+def wound_gauge_for_tension(
+    construction: Construction,
+    *,
+    tension_n: ArrayLike,
+    scale_length: ArrayLike,
+    pitch_hz: ArrayLike,
+    thinnest: float = 0.4,
+    thickest: float = 5.0,
+) -> Array:
+    """Gauge of a wound string with the usual core and a wanted pull at pitch.
+
+    tension_n, scale_length, pitch_hz : as for `tension_n` [N], [mm], [Hz]
+    thinnest, thickest                : gauges to look between [mm]
+    returns                           : gauge, nan where none between the two pulls so [mm]
+
+    By bisection to 1e-9 mm: unit mass grows with gauge.
+    """
+    wanted = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
+    low, high = np.full_like(wanted, thinnest), np.full_like(wanted, thickest)
+    ends = [wound_unit_mass(construction, gauge=end).kg_per_m for end in (low, high)]
+    for _ in range(int(np.ceil(np.log2((thickest - thinnest) / 1e-9)))):
+        middle = (low + high) / 2.0
+        light = wound_unit_mass(construction, gauge=middle).kg_per_m < wanted
+        low, high = np.where(light, middle, low), np.where(light, high, middle)
+    inside = (ends[0] <= wanted) & (wanted <= ends[1])
+    return np.where(inside, (low + high) / 2.0, np.nan)[()]
+
+
+def closest_string(
+    *,
+    unit_masses_kg_per_m: ArrayLike | Sequence[float],
+    tension_n: ArrayLike,
+    scale_length: ArrayLike,
+    pitch_hz: ArrayLike,
+) -> NDArray[np.int64]:
+    """Which string of a list comes closest to a wanted pull at pitch, as a ratio.
+
+    unit_masses_kg_per_m              : the strings that can be had, shape (n,) [kg/m]
+    tension_n, scale_length, pitch_hz : wanted, shape () or one a string [N], [mm], [Hz]
+    returns                           : index into the list, in the shape of what is wanted
+    raises                            : ValueError where the list is empty or a number not above 0
+    """
+    masses = np.atleast_1d(_above_zero("unit_masses_kg_per_m", unit_masses_kg_per_m))
+    if masses.size == 0:
+        raise ValueError("give one string or more to choose from")
+    wanted = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
+    return np.argmin(np.abs(np.log(masses / wanted[..., np.newaxis])), axis=-1)
+
+
+def _wave_speed(scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
+    return _above_zero("scale_length", scale_length) / 500.0 * _above_zero("pitch_hz", pitch_hz)
+
+
+def _strength_mpa(material: Material, diameter: Array) -> Array:
+    if not np.isfinite(material.strength_at_1mm_mpa):
+        raise ValueError(f"no strength is known for {material.name}: it serves as wrap, not as a string")
+    return material.strength_at_1mm_mpa / diameter**material.strength_exponent
+
+
+def _above_zero(name: str, value: ArrayLike) -> Array:
+    checked = np.asarray(value, float)
+    if not np.all((checked > 0.0) & np.isfinite(checked)):
+        raise ValueError(f"{name} must be a finite number above 0")
+    return checked
