@@ -45,7 +45,8 @@ def capstan_ratio(*, friction: ArrayLike, bend_deg: ArrayLike) -> Array:
     Exact for a limp string whatever the bend's radius; a stiff string sticks a little more.
     Source: L. Euler and J. A. Eytelwein, the capstan equation.
     """
-    return np.exp(_least("friction", friction) * np.radians(_least("bend_deg", bend_deg)))
+    ratio: Array = np.exp(_least("friction", friction) * np.radians(_least("bend_deg", bend_deg)))
+    return ratio
 
 
 def total_bend_deg(*, down_deg: ArrayLike, sideways_deg: ArrayLike) -> Array:
@@ -64,7 +65,8 @@ def total_bend_deg(*, down_deg: ArrayLike, sideways_deg: ArrayLike) -> Array:
     if not (np.all(np.abs(down) <= 90.0) and np.all(np.abs(sideways) <= 90.0)):
         raise ValueError("a bend down or sideways must lie between -90 and 90 deg")
     a, b = np.sin(np.radians(down) / 2.0) ** 2, np.sin(np.radians(sideways) / 2.0) ** 2
-    return np.degrees(2.0 * np.arcsin(np.sqrt(a + b - 2.0 * a * b)))
+    bend: Array = np.degrees(2.0 * np.arcsin(np.sqrt(a + b - 2.0 * a * b)))
+    return bend
 
 
 def down_force_n(*, tension_n: ArrayLike, bend_deg: ArrayLike) -> Array:
@@ -77,7 +79,7 @@ def down_force_n(*, tension_n: ArrayLike, bend_deg: ArrayLike) -> Array:
 
     Exact for equal pull on both sides. Source: the parallelogram of forces.
     """
-    half = np.radians(_least("bend_deg", bend_deg)) / 2.0
+    half: Array = np.radians(_least("bend_deg", bend_deg)) / 2.0
     return 2.0 * _least("tension_n", tension_n) * np.sin(half)
 
 
@@ -94,8 +96,9 @@ def dead_band_cents(*, friction: ArrayLike, bend_deg: ArrayLike) -> Array:
     the most that friction can hide, tuning up to the note keeps clear of it.
     Source: the capstan equation; f ~ sqrt(T).
     """
-    bend = np.radians(_least("bend_deg", bend_deg))
-    return 600.0 / np.log(2.0) * _least("friction", friction) * bend
+    bend: Array = np.radians(_least("bend_deg", bend_deg))
+    per_radian = 600.0 / float(np.log(2.0))
+    return per_radian * _least("friction", friction) * bend
 
 
 def wedge_factor(half_angle_deg: ArrayLike) -> Array:
@@ -111,7 +114,8 @@ def wedge_factor(half_angle_deg: ArrayLike) -> Array:
     half = np.asarray(half_angle_deg, float)
     if not np.all((half > 0.0) & (half <= 90.0)):
         raise ValueError("a slot's half angle must lie above 0 and up to 90 deg")
-    return 1.0 / np.sin(np.radians(half))
+    factor: Array = 1.0 / np.sin(np.radians(half))
+    return factor
 
 
 def round_slot_factor(contact_half_angle_deg: ArrayLike) -> Array:
@@ -130,7 +134,8 @@ def round_slot_factor(contact_half_angle_deg: ArrayLike) -> Array:
     if not np.all((p >= 0.0) & (p <= 90.0)):
         raise ValueError("a contact half angle must lie between 0 and 90 deg")
     p = np.radians(np.maximum(p, 1e-6))
-    return 2.0 * np.sin(p) / (p + np.sin(p) * np.cos(p))
+    factor: Array = 2.0 * np.sin(p) / (p + np.sin(p) * np.cos(p))
+    return factor
 
 
 def slot_gain_cents(

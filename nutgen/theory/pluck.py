@@ -68,7 +68,7 @@ def opposite_side_excursion(
     return y0 * np.minimum(u / p, (span - u) / (span - p))
 
 
-def excursion(
+def worst_excursion(
     *, from_nut: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike, pluck_height: ArrayLike
 ) -> Array:
     """Farthest a plucked string swings to either side: what a fret must leave, however one plucks.
@@ -96,7 +96,9 @@ def pluck_stiffness_n_per_m(*, tension_n: ArrayLike, length: ArrayLike, pluck_fr
     return 1000.0 * _above_zero("tension_n", tension_n) / (x * (1.0 - x / span))
 
 
-def pluck_height(*, force_n: ArrayLike, tension_n: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike) -> Array:
+def pluck_height_from_force(
+    *, force_n: ArrayLike, tension_n: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike
+) -> Array:
     """Displacement at the pluck point under a force there.
 
     force_n : force square to the board at release, >= 0 [N]

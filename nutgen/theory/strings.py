@@ -246,7 +246,7 @@ def usual_core(construction: Construction, *, gauge: ArrayLike) -> Array:
     return np.minimum(construction.core_coefficient * d**construction.core_exponent, _WIDEST_CORE * d)
 
 
-def core_area(construction: Construction, *, core: ArrayLike) -> Array:
+def area_of_core(construction: Construction, *, core: ArrayLike) -> Array:
     """Cross-section of a core: what stretches and bears the pull.
 
     core    : diameter, or width across flats of a hex core, above 0 [mm]
@@ -273,8 +273,8 @@ def wound_unit_mass(construction: Construction, *, gauge: ArrayLike, core: Array
     c = _above_zero("core", usual_core(construction, gauge=d) if core is None else core)
     start = c * (HEX_GIRTH if construction.hexagonal else 1.0)
     if not np.all(start < d):
-        raise ValueError("the core must be thinner than the gauge, by 0.9 of it at most where hexagonal")
-    per_mm = construction.core.density_kg_per_m3 * core_area(construction, core=c)
+        raise ValueError("a core must be thinner than the gauge; a hex core below 0.906 of it, across flats")
+    per_mm = construction.core.density_kg_per_m3 * area_of_core(construction, core=c)
     inner = start
     for wrap in construction.wraps:
         outer = inner + wrap.share * (d - start)
@@ -284,7 +284,7 @@ def wound_unit_mass(construction: Construction, *, gauge: ArrayLike, core: Array
     return UnitMass(per_mm * 1e-6, np.full_like(d, construction.relative_error)[()], "wound")
 
 
-def tension_n(*, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
+def tension_at_pitch_n(*, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
     """Pull of a string at pitch.
 
     unit_mass_kg_per_m : above 0 [kg/m]
@@ -301,12 +301,12 @@ def tension_n(*, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike, pitch_h
 
 
 def unit_mass_for_tension(*, tension_n: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
-    """Unit mass that gives a wanted pull at pitch [kg/m]; the inverse of `tension_n`."""
+    """Unit mass that gives a wanted pull at pitch [kg/m]; the inverse of `tension_at_pitch_n`."""
     return _above_zero("tension_n", tension_n) / _wave_speed(scale_length, pitch_hz) ** 2
 
 
 def pitch_for_tension(*, tension_n: ArrayLike, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike) -> Array:
-    """Pitch at a known pull [Hz]; the inverse of `tension_n`."""
+    """Pitch at a known pull [Hz]; the inverse of `tension_at_pitch_n`."""
     mass = _above_zero("unit_mass_kg_per_m", unit_mass_kg_per_m)
     speed = np.sqrt(_above_zero("tension_n", tension_n) / mass)
     return 500.0 * speed / _above_zero("scale_length", scale_length)
@@ -327,7 +327,7 @@ def kappa(*, youngs_modulus_gpa: ArrayLike, core_area: ArrayLike, tension_n: Arr
     return stiffness_n * _above_zero("core_area", core_area) / _above_zero("tension_n", tension_n)
 
 
-def breaking_load_n(material: Material, *, diameter: ArrayLike, area: ArrayLike | None = None) -> Array:
+def strength_n(material: Material, *, diameter: ArrayLike, area: ArrayLike | None = None) -> Array:
     """Pull at which a plain string, or a wound string's core, breaks.
 
     diameter : of the string; of a core, its width across flats [mm]
@@ -377,7 +377,7 @@ def highest_pitch_hz(material: Material, scale_length: ArrayLike, *, gauge: Arra
 def plain_gauge_for_tension(
     material: Material, *, tension_n: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike
 ) -> Array:
-    """Gauge of a plain string with a wanted pull at pitch [mm]; closed form, errors as `tension_n`."""
+    """Gauge of a plain string with a wanted pull at pitch [mm]; closed form, errors as `tension_at_pitch_n`."""
     mass = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
     return 1000.0 * np.sqrt(4.0 * mass / (np.pi * material.density_kg_per_m3))
 
@@ -393,7 +393,7 @@ def wound_gauge_for_tension(
 ) -> Array:
     """Gauge of a wound string with the usual core and a wanted pull at pitch.
 
-    tension_n, scale_length, pitch_hz : as for `tension_n` [N], [mm], [Hz]
+    tension_n, scale_length, pitch_hz : as for `tension_at_pitch_n` [N], [mm], [Hz]
     thinnest, thickest                : gauges to look between [mm]
     returns                           : gauge, nan where none between the two pulls so [mm]
 
@@ -428,7 +428,8 @@ def closest_string(
     if masses.size == 0:
         raise ValueError("give one string or more to choose from")
     wanted = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
-    return np.argmin(np.abs(np.log(masses / wanted[..., np.newaxis])), axis=-1)
+    closest: NDArray[np.int64] = np.argmin(np.abs(np.log(masses / wanted[..., np.newaxis])), axis=-1)
+    return closest
 
 
 def _wave_speed(scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:

@@ -1,0 +1,295 @@
+"""Pitch of a fretted string: what the press adds, and which setbacks share it out best.
+
+The model of M. B. Anderson and R. G. Beausoleil, "Classical guitar intonation and compensation:
+The well-tempered guitar", J. Acoust. Soc. Am. 156(1), 683 (2024), carried over to crowns and
+string ends at any height (relief, action and floor height enter through these). The press runs
+the sounding string's straight line on behind the fret, down to the finger, and from there
+straight to the nut; frets in between are not felt.
+
+    nut            finger     fret                               saddle
+     o--__            |         |                      ______-----o
+          ---___      v         |      ______------'''
+                ----__x___------^
+
+Heights of nut, crowns and saddle are counted from one straight line of any kind, such as the
+line over the crowns of a straight neck, or the chord of a neck with relief.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from nutgen.theory.frets import fret_position
+
+Array = NDArray[np.float64]
+Ends = Literal["clamped", "hinged"]
+Moves = Literal["both", "nut", "saddle"]
+
+_CENTS = 1200.0 / np.log(2.0)
+_NUDGE = 1e-3  # mm, step of the Jacobian's central difference
+
+
+@dataclass(frozen=True, slots=True)
+class FrettedString:
+    """One string over its frets. Fields broadcast, frets along the last axis.
+
+    scale_length    : nut to saddle before any setback [mm]
+    nut_height      : string at the nut, above the line that heights are counted from [mm]
+    saddle_height   : string at the saddle, above that line; 2 x action - nut_height on a straight
+                      neck without setbacks [mm]
+    kappa           : E A / T of the core at the open string's pull (`strings.kappa`)
+    core_diameter   : of the core, for its bending stiffness; 0 for a limp string [mm]
+    crown_height    : crown of each fret above that line, shape (frets,) or one for all [mm]
+    finger_distance : where the finger presses, behind the crown [mm]
+    """
+
+    scale_length: ArrayLike
+    nut_height: ArrayLike
+    saddle_height: ArrayLike
+    kappa: ArrayLike
+    core_diameter: ArrayLike = 0.0
+    crown_height: ArrayLike = 0.0
+    finger_distance: ArrayLike = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class PitchError:
+    """How far a fretted note lies above equal temperament on the open string, by cause [cents].
+
+    length    : sounding length against its share of the open length
+    mass      : the stretched string is lighter per length
+    tension   : the press pulls it tighter
+    stiffness : a short string is stiffer against bending
+    stretch   : (not cents) relative length that the press adds, Q
+    """
+
+    length: Array
+    mass: Array
+    tension: Array
+    stiffness: Array
+    stretch: Array
+
+    @property
+    def total(self) -> Array:
+        """The four together [cents]."""
+        return self.length + self.mass + self.tension + self.stiffness
+
+
+@dataclass(frozen=True, slots=True)
+class Setbacks:
+    """Setbacks that share out the error best, and what they leave.
+
+    nut    : positive where the string starts farther from the bridge; as a rule below 0,
+             toward the bridge [mm]
+    saddle : positive where it ends farther from the nut [mm]
+    rms    : root mean square of what is left over the frets [cents]
+    left   : what is left at each fret, frets along the last axis [cents]
+    """
+
+    nut: Array
+    saddle: Array
+    rms: Array
+    left: Array
+
+
+def stiffness_factor(*, kappa: ArrayLike, core_diameter: ArrayLike, length: ArrayLike, ends: Ends = "clamped") -> Array:
+    """Pitch of a stiff string's first partial over that of a limp one.
+
+    kappa         : E A / T at its pull
+    core_diameter : of the part that bends as one piece [mm]
+    length        : sounding length [mm]
+    ends          : "clamped" keep their direction, "hinged" turn freely; real ones lie between
+    returns       : clamped 1 + 2 B + (4 + pi^2/2) B^2, hinged sqrt(1 + pi^2 B^2),
+                    with B = sqrt(kappa) d / (4 L), that is sqrt(E I / T) / L
+
+    Clamped holds for B below about 0.02 (error below 0.01 cents), hinged is exact. A wound
+    string bends a little more stiffly than its bare core. Sources: P. M. Morse, Vibration and
+    Sound, chapter 4 (clamped, used by Anderson and Beausoleil); H. Fletcher, J. Acoust. Soc. Am.
+    36, 203 (1964) (both).
+    """
+    bend: Array = np.sqrt(np.asarray(kappa, float)) * np.asarray(core_diameter, float) / 4.0
+    b: Array = bend / np.asarray(length, float)
+    if ends == "hinged":
+        hinged: Array = np.hypot(1.0, np.pi * b)
+        return hinged
+    clamped: Array = 1.0 + 2.0 * b + (4.0 + np.pi**2 / 2.0) * b**2
+    return clamped
+
+
+def pitch_error(
+    string: FrettedString,
+    *,
+    fret: ArrayLike,
+    nut_setback: ArrayLike = 0.0,
+    saddle_setback: ArrayLike = 0.0,
+    ends: Ends = "clamped",
+) -> PitchError:
+    """How sharp a fretted string sounds against equal temperament on its own open note.
+
+    fret           : fret numbers, above 0, along the last axis
+    nut_setback    : positive away from the bridge [mm]
+    saddle_setback : positive away from the nut [mm]
+    ends           : see `stiffness_factor`
+    returns        : error by cause, broadcast over string and frets [cents]
+    raises         : ValueError where a length is not above 0, the finger lies beyond the nut, or
+                     the press would leave the string slack
+
+    1200 log2(L0 / (g Ln)) + 600 log2(1 + Q) + 600 log2(1 + kappa Q) + stiffness, g = 2^(n/12),
+    Q = (Ln + Ln' - L0) / L0: Ln from crown to saddle, Ln' from crown over finger to nut, L0 open.
+    Straight lines; no bending of the string sideways, no give in neck or top. Source: Anderson
+    and Beausoleil (2024), see the head of this module.
+    """
+    scale, at_nut, at_saddle, crown, finger, k = _arrays(
+        string.scale_length,
+        string.nut_height,
+        string.saddle_height,
+        string.crown_height,
+        string.finger_distance,
+        string.kappa,
+    )
+    number, nut_back, saddle_back = _arrays(fret, nut_setback, saddle_setback)
+    if not (np.all(scale > 0.0) and np.all(number > 0.0) and np.all(k >= 0.0)):
+        raise ValueError("scale_length and fret must be above 0, kappa 0 or more")
+    position = fret_position(number, scale_length=scale)
+    to_saddle = scale - position + saddle_back
+    to_nut = position + nut_back - finger
+    if not (np.all(to_nut > 0.0) and np.all(to_saddle > 0.0) and np.all(finger >= 0.0)):
+        raise ValueError("finger_distance must be 0 or more, and finger and fret lie between nut and saddle")
+    open_run, drop, behind = scale + nut_back + saddle_back, at_saddle - crown, finger / to_saddle
+    open_length = np.hypot(open_run, at_saddle - at_nut)
+    # Q as a sum of small differences: the runs cancel exactly, so no digit is lost to L0
+    stretch = (
+        _extra(to_saddle, drop) * (1.0 + behind)
+        + _extra(to_nut, at_nut - crown + drop * behind)
+        - _extra(open_run, at_saddle - at_nut)
+    ) / open_length
+    if not np.all(1.0 + k * stretch > 0.0):
+        raise ValueError("this press would leave the string slack: check heights and setbacks")
+    length = np.hypot(to_saddle, drop)
+    stiff_now, stiff_open = (
+        stiffness_factor(kappa=at, core_diameter=string.core_diameter, length=run, ends=ends)
+        for at, run in ((k / (1.0 + k * stretch), length), (k, open_length))
+    )
+    return PitchError(
+        length=_CENTS * np.log(open_length / length) - 100.0 * number,
+        mass=_CENTS / 2.0 * np.log1p(stretch),
+        tension=_CENTS / 2.0 * np.log1p(k * stretch),
+        stiffness=_CENTS * np.log(stiff_now / stiff_open),
+        stretch=stretch,
+    )
+
+
+def lower_nut_gain_cents(
+    string: FrettedString,
+    *,
+    fret: ArrayLike,
+    lowered_by: ArrayLike = 0.1,
+    nut_setback: ArrayLike = 0.0,
+    saddle_setback: ArrayLike = 0.0,
+) -> Array:
+    """How much less sharp each fret sounds once the slot is filed deeper, the saddle untouched.
+
+    fret       : fret numbers, along the last axis
+    lowered_by : depth taken off the slot floor [mm]
+    returns    : gain, positive where the note comes down [cents]
+    raises     : as `pitch_error`
+    """
+    filed = FrettedString(
+        string.scale_length,
+        np.asarray(string.nut_height, float) - lowered_by,
+        string.saddle_height,
+        string.kappa,
+        string.core_diameter,
+        string.crown_height,
+        string.finger_distance,
+    )
+    before, after = (
+        pitch_error(s, fret=fret, nut_setback=nut_setback, saddle_setback=saddle_setback).total for s in (string, filed)
+    )
+    return before - after
+
+
+def best_setbacks(
+    string: FrettedString,
+    *,
+    fret: ArrayLike,
+    move: Moves = "both",
+    nut_setback: ArrayLike = 0.0,
+    saddle_setback: ArrayLike = 0.0,
+    ends: Ends = "clamped",
+) -> Setbacks:
+    """Setbacks of nut and saddle with the least rms error over the frets, for each string.
+
+    fret           : fret numbers to share the error over, two or more, along the last axis
+    move           : which may move; the other stays at the setback given
+    nut_setback, saddle_setback : where to start, or to stay [mm]
+    returns        : setbacks in the string's shape without the frets' axis (length 1 or absent)
+    raises         : ValueError where there are too few frets; else as `pitch_error`
+
+    Gauss-Newton with a central-difference Jacobian; converges in a few rounds because the error
+    is nearly linear in both. Source: the least-squares criterion of Anderson and Beausoleil.
+    """
+    return _least_squares(string, fret, move, (nut_setback, saddle_setback), ends, together=False)
+
+
+def common_setbacks(
+    string: FrettedString,
+    *,
+    fret: ArrayLike,
+    move: Moves = "both",
+    nut_setback: ArrayLike = 0.0,
+    saddle_setback: ArrayLike = 0.0,
+    ends: Ends = "clamped",
+) -> Setbacks:
+    """One setback of the nut and one of the saddle, the best compromise over all strings.
+
+    string : fields of shape (strings, 1), or a number for all
+
+    Else as `best_setbacks`; `rms` is over all strings and frets, `left` is (strings, frets).
+    """
+    return _least_squares(string, fret, move, (nut_setback, saddle_setback), ends, together=True)
+
+
+def _least_squares(
+    string: FrettedString,
+    fret: ArrayLike,
+    move: Moves,
+    start: tuple[ArrayLike, ArrayLike],
+    ends: Ends,
+    *,
+    together: bool,
+) -> Setbacks:
+    frets = np.atleast_1d(np.asarray(fret, float))
+    free = {"both": [0, 1], "nut": [0], "saddle": [1]}[move]
+    if frets.shape[-1] < len(free):
+        raise ValueError(f"give {len(free)} frets or more to share the error over")
+
+    def left(setbacks: Array) -> Array:
+        nut, saddle = setbacks[..., 0, np.newaxis], setbacks[..., 1, np.newaxis]
+        error = pitch_error(string, fret=frets, nut_setback=nut, saddle_setback=saddle, ends=ends)
+        return error.total.reshape(-1) if together else error.total
+
+    shape = () if together else left(np.zeros(2)).shape[:-1]
+    at = np.stack([np.broadcast_to(np.asarray(s, float), shape) for s in start], axis=-1)
+    for _ in range(20):
+        slopes = [(left(at + _NUDGE * e) - left(at - _NUDGE * e)) / (2.0 * _NUDGE) for e in np.eye(2)[free]]
+        inverse = np.linalg.pinv(np.stack(slopes, axis=-1))
+        change = np.zeros_like(at)
+        change[..., free] = -(inverse @ left(at)[..., np.newaxis])[..., 0]
+        at = at + change
+        if np.all(np.abs(change) < 1e-10):
+            break
+    final = left(at)
+    rms = np.sqrt(np.mean(final**2, axis=-1))
+    return Setbacks(at[..., 0], at[..., 1], rms, final.reshape(-1, frets.size) if together else final)
+
+
+def _arrays(*values: ArrayLike) -> tuple[Array, ...]:
+    return tuple(np.asarray(value, float) for value in values)
+
+
+def _extra(run: Array, rise: Array) -> Array:
+    """By how much a slope is longer than its run, sqrt(run^2 + rise^2) - run, without cancellation."""
+    return rise * rise / (run + np.hypot(run, rise))
