@@ -197,6 +197,10 @@ class Nut:
         """Radius of the crown; inf where flat [mm]."""
         return 1.0 / self.crown.curvature if self.crown.curvature else math.inf
 
+    def from_bass_end(self, slot: Slot) -> float:
+        """Centre of a slot from the bass end of the board, at the front face [mm]."""
+        return self.half_length + (slot.x if self.strung == "right" else -slot.x)
+
     def board_z(self, x: ArrayLike) -> Array:
         """Board surface at the front face [mm]."""
         return -crown_drop(x, radius=self.board_radius)

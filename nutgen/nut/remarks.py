@@ -19,6 +19,7 @@ LEAST_WALL = 0.3  # between slots, at the ends and under a floor: thinner breaks
 GOOD_FLOOR_WALL = 1.0
 BREAK_DEG = (4.0, 15.0)
 BURIED = (0.3, 1.05)
+OVER_THE_STRING = 0.12  # mm of wall standing over a buried string before it matters
 BASS_SCALE = 700.0
 RELIEF = {"bass": (0.10, 0.50), "steel": (0.0, 0.40), "nylon": (0.0, 0.50)}
 FIRST_FRET = {"bass": (0.30, 0.80), "steel": (0.15, 0.60), "nylon": (0.30, 0.90)}
@@ -92,7 +93,10 @@ def remarks(nut: Nut, spec: Spec) -> Iterator[str]:
         yield from _slot(nut, slot, kind)
     low, high = RELIEF[kind]
     if not low <= nut.relief <= high:
-        yield f"relief {nut.relief:.2f} mm is outside practice ({low:.2f} to {high:.2f}); set the truss rod before the nut"
+        yield (
+            f"relief {nut.relief:.2f} mm is outside practice ({low:.2f} to {high:.2f});"
+            " set the truss rod before the nut"
+        )
     scale = spec.instrument.scale_length
     if scale.bass != scale.treble and "perpendicular_fret" not in spec.instrument.model_fields_set:
         yield (
@@ -126,7 +130,7 @@ def _ends(nut: Nut) -> Iterator[str]:
         if wall <= 0.0:
             yield f"{_name(slot)}: the slot breaks out of the end by {-wall:.2f} mm; use a larger margin or less fan"
         elif wall < 1.0:
-            yield f"{_name(slot)}: {wall:.2f} mm is left between the slot and the end; it may chip or slip off the board"
+            yield f"{_name(slot)}: {wall:.2f} mm is left between the slot and the end; it may chip"
 
 
 def _slot(nut: Nut, slot: Slot, kind: str) -> Iterator[str]:
@@ -139,13 +143,14 @@ def _slot(nut: Nut, slot: Slot, kind: str) -> Iterator[str]:
     low, high = BURIED
     if slot.buried < low:
         yield f"{_name(slot)}: {slot.buried:.0%} of the gauge is buried; too little, it may jump out"
-    if slot.buried > high:
+    if slot.buried > high and slot.depth - slot.gauge > OVER_THE_STRING:
         yield f"{_name(slot)}: {slot.buried:.0%} of the gauge is buried; too much, the slot will choke and bind"
     board = float(nut.board_z(slot.x))
     if slot.floor_z < board:
-        yield f"{_name(slot)}: the slot floor is {board - slot.floor_z:.2f} mm below the board; it will buzz on every fret"
+        yield f"{_name(slot)}: the slot floor is {board - slot.floor_z:.2f} mm below the board; it will only buzz"
     elif slot.floor_height < 0.0:
-        yield f"{_name(slot)}: the slot floor is {-slot.floor_height:.2f} mm below the fret plane; the open string will buzz"
+        under = f"{-slot.floor_height:.2f} mm below the fret plane"
+        yield f"{_name(slot)}: the slot floor is {under}; the open string will buzz"
     wall = floor_wall(nut, slot)
     if wall < GOOD_FLOOR_WALL:
         yield f"{_name(slot)}: {wall:.2f} mm is left under the slot; under {GOOD_FLOOR_WALL:g} it may crack"
@@ -162,7 +167,8 @@ def _heights(slot: Slot, kind: str) -> Iterator[str]:
     clearance = slot.first_fret_clearance
     if not low <= clearance <= high:
         verdict = "it may buzz open" if clearance < low else "it will be stiff and sharp in the first frets"
-        yield f"{_name(slot)}: first-fret clearance {clearance:.2f} mm is outside practice ({low:g} to {high:g}); {verdict}"
+        outside = f"{clearance:.2f} mm is outside practice ({low:g} to {high:g})"
+        yield f"{_name(slot)}: first-fret clearance {outside}; {verdict}"
     low, high = ACTION[kind]
     if not low <= slot.action <= high:
         yield f"{_name(slot)}: action {slot.action:.2f} mm is outside practice ({low:g} to {high:g})"

@@ -1,16 +1,16 @@
 """TOML in, Spec out: the only door. All faults of a file come out at once."""
 
 import hashlib
-import json
 import tomllib
+from dataclasses import is_dataclass
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic import BaseModel, ValidationError
 
 from nutgen.spec.cross import cross_faults
 from nutgen.spec.faults import Fault, SpecFaults, faults_of, path_of, shown_value, unknown_key_words
-from nutgen.spec.tables import Spec, String
+from nutgen.spec.tables import Head, Spec, String
 
 LARGEST_FILE = 1_000_000  # bytes; a real file has a few thousand
 
@@ -64,9 +64,20 @@ def read_text(path: Path) -> str:
 
 def spec_hash(spec: Spec) -> str:
     """Twelve hex digits that name the values of a spec: same values, same digits."""
-    values = TypeAdapter(Spec).dump_python(spec, mode="json")
-    text = json.dumps(values, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
-    return hashlib.sha256(text.encode()).hexdigest()[:12]
+    return hashlib.sha256(_canonical(spec).encode()).hexdigest()[:12]
+
+
+def _canonical(value: Any) -> str:
+    """A text that is the same for the same values, whatever the order of keys in the file."""
+    if isinstance(value, BaseModel):
+        return _canonical(value.__dict__)
+    if is_dataclass(value):
+        return _canonical([getattr(value, name) for name in value.__dataclass_fields__])
+    if isinstance(value, dict):
+        return "{" + ",".join(f"{key}:{_canonical(value[key])}" for key in sorted(value)) + "}"
+    if isinstance(value, list | tuple):
+        return "[" + ",".join(map(_canonical, value)) + "]"
+    return repr(value)
 
 
 def _lower_first(text: str) -> str:
@@ -74,7 +85,11 @@ def _lower_first(text: str) -> str:
 
 
 def _missing_words(path: Path) -> str:
-    near = sorted(p.name for p in path.parent.glob("*.toml"))[:6] if path.parent.is_dir() else []
+    near = (
+        sorted(p.name for p in path.parent.glob("*.toml") if p.name != "pyproject.toml")[:6]
+        if path.parent.is_dir()
+        else []
+    )
     beside = f"; beside it are {', '.join(near)}" if near else ""
     return f"no such file{beside}; `nutgen presets` lists the kinds to start from"
 
@@ -85,28 +100,21 @@ def _validate(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
     context |= {key: raw[key] for key in context if raw.get(key) in ("mm", "in")}
     faults = [Fault(key, unknown_key_words(key, Spec.model_fields)) for key in raw if key not in Spec.model_fields]
     parts: dict[str, Any] = {}
+    try:
+        parts |= Head.model_validate({key: raw[key] for key in Head.model_fields if key in raw}).__dict__
+    except ValidationError as error:
+        faults += faults_of(error, Head, ())
     for key, field in Spec.model_fields.items():
+        if key in Head.model_fields:
+            continue
         if key == "strings":
             value, found = _strings(raw.get(key), context)
         elif isinstance(field.annotation, type) and issubclass(field.annotation, BaseModel):
             value, found = _table(raw, key, field.annotation, context, required=field.is_required())
-        else:
-            value, found = _plain(raw, key)
         faults += found
         if not found:
             parts[key] = value
     return parts, faults
-
-
-def _plain(raw: dict[str, Any], key: str) -> tuple[Any, list[Fault]]:
-    """A value at the top of the file."""
-    try:
-        Spec.model_validate({key: raw[key]} if key in raw else {}, strict=True)
-    except ValidationError as error:
-        own = [fault for fault in faults_of(error, Spec, ()) if fault.path == key]
-        if own:
-            return None, own
-    return raw.get(key, Spec.model_fields[key].default), []
 
 
 def _table(

@@ -187,12 +187,19 @@ class String(Table):
     wrap_metal: WrapMetal | None = None
 
 
-class Spec(Table):
-    """A whole instrument file, every length in mm."""
+class Head(Table):
+    """What stands above the tables."""
 
     title: Annotated[str, Field(min_length=1, max_length=80, description="what the job is called")]
     units: Units = Field(default="mm", description="of every bare length")
     gauge_units: Units = Field(default="in", description="of bare string gauges")
+
+
+class Spec(Head):
+    """A whole instrument file, every length in mm."""
+
+    model_config: ClassVar[ConfigDict] = ConfigDict(defer_build=True, title="nutgen instrument file")
+
     instrument: Instrument
     fretboard: Fretboard
     seat: Seat

@@ -1,0 +1,87 @@
+"""The solved nut as plain values for JSON: stable keys, mm, the words of the trade."""
+
+import math
+from typing import Any
+
+from nutgen import __version__
+from nutgen.nut import Nut, Slot
+from nutgen.spec.read import spec_hash
+from nutgen.spec.tables import Spec
+
+
+def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str, Any]:
+    """Every number of a solved nut.
+
+    volume  : of the solid as made, allowances included, where one was made [mm^3]
+    returns : values for json.dumps; lengths in mm, strings bass to treble
+    """
+    crown = nut.crown
+    sizes = {
+        "length": nut.length,
+        "thickness": nut.thickness,
+        "height": nut.height,
+        "seat_kind": nut.seat_kind,
+        "top_radius": nut.top_radius if math.isfinite(nut.top_radius) else None,
+        "top_z": crown.z0,
+        "top_slope_deg": crown.slope_deg,
+        "underside_z": nut.underside.z0,
+        "land": nut.land,
+        "bevel_deg": nut.bevel_deg,
+        "edge_radius": nut.edge_radius,
+        "slant_deg": nut.slant_deg,
+        "strung": nut.strung,
+    }
+    if volume is not None:
+        sizes["volume"] = volume
+    a = nut.allowances
+    return _rounded(
+        {
+            "units": "mm",
+            "title": spec.title,
+            "hash": spec_hash(spec),
+            "version": __version__,
+            "nut": sizes,
+            "allowances": {"top": a.top, "back": a.back, "ends": a.ends, "floors": a.floors},
+            "blank": {"length": nut.blank.length, "thickness": nut.blank.thickness, "height": nut.blank.height},
+            "strings": [_slot_record(nut, slot) for slot in nut.slots],
+            "warnings": list(nut.warnings),
+        }
+    )
+
+
+def _slot_record(nut: Nut, slot: Slot) -> dict[str, Any]:
+    return {
+        "number": slot.number,
+        "note": slot.note,
+        "gauge": slot.gauge,
+        "wound": slot.wound,
+        "course": slot.course,
+        "x": slot.x,
+        "from_bass_end": nut.from_bass_end(slot),
+        "slot_width": slot.width,
+        "floor_z": slot.floor_z,
+        "floor_height": slot.floor_height,
+        "floor_above_seat": slot.floor_z - float(nut.underside.z(slot.x)),
+        "slot_depth": slot.depth,
+        "buried": slot.buried,
+        "floor": "rolled" if slot.rolled else "straight",
+        "tilt_deg": slot.tilt_deg,
+        "end_tilt_deg": slot.tilt_at(nut.thickness),
+        "fan_deg": slot.fan_deg,
+        "break_angle_deg": slot.break_angle_deg,
+        "bend_deg": slot.bend_deg,
+        "first_fret_clearance": slot.first_fret_clearance,
+        "action": slot.action,
+        "scale_length": slot.scale_length,
+    }
+
+
+def _rounded(value: Any) -> Any:
+    """Floats to a millionth: far below any file or string, and free of noise digits."""
+    if isinstance(value, float):
+        return round(value, 6) + 0.0
+    if isinstance(value, dict):
+        return {key: _rounded(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_rounded(item) for item in value]
+    return value
