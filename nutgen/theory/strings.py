@@ -321,7 +321,8 @@ def kappa(*, youngs_modulus_gpa: ArrayLike, core_area: ArrayLike, tension_n: Arr
     returns            : E A / T, 100 to 600 for steel, 20 to 60 for nylon
     raises             : ValueError where one is not above 0
 
-    Source: Hooke's law; named by Anderson and Beausoleil (see `pitch`).
+    Counted on the string's length at pitch. Hooke's law on its slack length makes it larger by 1:
+    below 1 % for steel, 2 to 5 % for nylon. Source: named by Anderson and Beausoleil (see `pitch`).
     """
     stiffness_n = 1000.0 * _above_zero("youngs_modulus_gpa", youngs_modulus_gpa)
     return stiffness_n * _above_zero("core_area", core_area) / _above_zero("tension_n", tension_n)
