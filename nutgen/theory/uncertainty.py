@@ -159,8 +159,8 @@ def _entry_by_entry(function: Function, readings: Readings, name: str, offsets: 
 
 
 def _variance(samples: Array, weights: Array) -> Array:
-    mean = np.sum(weights * samples, axis=-1, keepdims=True)
-    variance: Array = np.sum(weights * (samples - mean) ** 2, axis=-1)
+    off = samples - samples[..., samples.shape[-1] // 2, np.newaxis]  # exactly 0 where nothing varies
+    variance: Array = np.sum(weights * (off - np.sum(weights * off, axis=-1, keepdims=True)) ** 2, axis=-1)
     return variance
 
 
