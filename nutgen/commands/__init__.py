@@ -1,0 +1,1 @@
+"""One module a command: parse, call, show. Heavy imports stand inside the function bodies."""

@@ -1,0 +1,68 @@
+"""What the commands share: argument types, where words go, files solved together."""
+
+import json
+import sys
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from nutgen.nut import Nut
+    from nutgen.spec.tables import Spec
+
+CANNOT, WRONG = 1, 2
+"""Exit codes: cannot be made (with the reason); wrong usage or file. 0 is done."""
+
+File = Annotated[str, typer.Argument(metavar="FILE", help="Instrument file, or the name of a kind.")]
+Files = Annotated[list[str], typer.Argument(metavar="FILE...", help="Instrument files, or names of kinds.")]
+AsJson = Annotated[bool, typer.Option("--json", help="One JSON object on stdout, lengths in mm.")]
+
+
+def say(text: str) -> None:
+    """Chatter, on stderr."""
+    print(text, file=sys.stderr)
+
+
+def print_json(value: Any) -> None:
+    """A result for programs, on stdout."""
+    print(json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False))
+
+
+def solve_one(file: str) -> "tuple[Spec, Nut]":
+    """Read and solve one file; raises SpecFaults or CannotBeMade."""
+    from nutgen.kinds import find_file
+    from nutgen.nut import solve
+    from nutgen.spec.read import read_spec
+
+    spec = read_spec(find_file(file))
+    return spec, solve(spec)
+
+
+def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
+    """Read and solve every file before the first is made; the faults of all come out together.
+
+    returns : folder name -> spec and nut; a folder is named after its file
+    """
+    from nutgen.kinds import find_file
+    from nutgen.nut import CannotBeMade
+    from nutgen.spec.faults import Fault, SpecFaults
+
+    solved: dict[str, tuple[Spec, Nut]] = {}
+    faults, reasons = [], []
+    for file in files:
+        try:
+            name = find_file(file).stem
+            if name in solved:
+                words = f'another file of this call goes to the folder "{name}" too; make them one by one with -o'
+                raise SpecFaults(file, [Fault("", words)])
+            solved[name] = solve_one(file)
+        except SpecFaults as error:
+            faults.append(str(error))
+        except CannotBeMade as error:
+            reasons += [f"{file}: {reason}" for reason in error.reasons]
+    if faults:
+        say("\n".join([*faults, *reasons]))
+        raise typer.Exit(WRONG)
+    if reasons:
+        raise CannotBeMade(reasons)
+    return solved

@@ -1,0 +1,47 @@
+"""`presets`, `new` and `schema`: where an instrument file comes from."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from nutgen.commands.common import AsJson, print_json, say
+
+
+def presets(as_json: AsJson = False) -> None:
+    """List the instrument kinds to start from."""
+    from dataclasses import asdict
+
+    from nutgen.kinds import kinds
+    from nutgen.screen import Column, Screen
+
+    if as_json:
+        print_json({"kinds": [asdict(kind) for kind in kinds()]})
+        return
+    columns = [Column("kind"), Column("what it is"), Column("scale"), Column("strings, bass to treble")]
+    Screen().table(columns, [(kind.name, kind.title, kind.scale, kind.strings) for kind in kinds()])
+
+
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The file to write.")],
+    kind: Annotated[str, typer.Option("--from", metavar="KIND", help="An instrument kind; see `nutgen presets`.")],
+) -> None:
+    """Write a commented instrument file to edit."""
+    from nutgen.export.whole import write_all
+    from nutgen.kinds import kind_path
+    from nutgen.spec.faults import Fault, SpecFaults
+
+    text = kind_path(kind).read_bytes()
+    if file.exists():
+        raise SpecFaults(str(file), [Fault("", "is there already and is left as it is; choose another name")])
+    if not file.parent.is_dir():
+        raise SpecFaults(str(file), [Fault("", f"there is no folder {file.parent}; make it first")])
+    write_all(file.parent, {file.name: text})
+    say(f"wrote {file}; measure, edit, then: nutgen check {file}")
+
+
+def schema() -> None:
+    """Print the JSON Schema of the instrument file, for editors."""
+    from nutgen.spec.tables import Spec
+
+    print_json({"$schema": "https://json-schema.org/draft/2020-12/schema", **Spec.model_json_schema()})

@@ -1,0 +1,60 @@
+"""The published JSON Schema against an independent validator, and against the door."""
+
+import tomllib
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from nutgen.kinds import kind_names, kind_path
+from nutgen.spec.faults import SpecFaults
+from nutgen.spec.read import parse_spec, read_spec, spec_hash
+from nutgen.spec.tables import Spec
+
+SCHEMA = Spec.model_json_schema()
+
+
+def test_is_a_schema() -> None:
+    Draft202012Validator.check_schema(SCHEMA)
+
+
+@pytest.mark.parametrize("kind", kind_names())
+def test_every_kind_is_valid_by_the_schema_and_by_the_door(kind: str) -> None:
+    raw = tomllib.loads(kind_path(kind).read_text("utf-8"))
+    Draft202012Validator(SCHEMA).validate(raw)
+    read_spec(kind_path(kind))
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("width = 42.0", "widht = 42.0"),
+        ('kind = "channel"', 'kind = "chanel"'),
+        ("frets = 22", "frets = 5"),
+        ("{ bass = 1.8, treble = 1.5 }", "{ bass = 1.8 }"),
+        ("bevel_deg = 8.0", "bevel_deg = 80"),
+        ("wound = true", "wound = 1"),
+    ],
+)
+def test_schema_and_door_refuse_the_same_slips(old: str, new: str) -> None:
+    text = kind_path("electric-6").read_text("utf-8")
+    assert old in text
+    text = text.replace(old, new, 1)
+    assert not Draft202012Validator(SCHEMA).is_valid(tomllib.loads(text))
+    with pytest.raises(SpecFaults):
+        parse_spec(text, source="x")
+
+
+def test_hash_names_values_and_not_spelling() -> None:
+    text = kind_path("electric-6").read_text("utf-8")
+    spelled = text.replace("width = 42.0", 'width = "4.2 cm"').replace("# of every", "# quite another remark, of every")
+    other = text.replace("width = 42.0", "width = 42.1")
+    one, same, changed = (spec_hash(parse_spec(t, source="x")) for t in (text, spelled, other))
+    assert one == same
+    assert one != changed
+
+
+def test_inches_and_millimetres_of_one_nut_agree() -> None:
+    text = kind_path("electric-6").read_text("utf-8")
+    inches = text.replace("width = 42.0", 'width = "1.65354330708661417 in"')
+    a, b = parse_spec(text, source="x"), parse_spec(inches, source="x")
+    assert a.fretboard.width == pytest.approx(b.fretboard.width, abs=1e-12)
