@@ -1,0 +1,208 @@
+"""The solved nut against geometry worked out another way."""
+
+import math
+import re
+
+import numpy as np
+import pytest
+
+from nutgen.kinds import kind_names, kind_path
+from nutgen.nut import CannotBeMade, Nut, solve
+from nutgen.spec.read import parse_spec
+
+
+def nut_from(kind: str, *changes: tuple[str, str]) -> Nut:
+    text = kind_path(kind).read_text("utf-8")
+    for old, new in changes:
+        assert re.search(old, text), old
+        text = re.sub(old, new, text, count=1)
+    return solve(parse_spec(text, source=kind))
+
+
+@pytest.mark.parametrize("kind", kind_names())
+def test_every_kind_is_solved_without_a_warning(kind: str) -> None:
+    assert nut_from(kind).warnings == ()
+
+
+@pytest.mark.parametrize("kind", kind_names())
+def test_heights_meet_the_targets_in_space(kind: str) -> None:
+    """Lay each string out as points in space over crowns on an arc, and measure under it."""
+    nut = nut_from(kind)
+    for slot in nut.slots:
+        frets = slot.scale_length * (1 - 2 ** (-np.arange(nut.frets + 1) / 12))
+        half, middle = (frets[-1] - frets[1]) / 2, (frets[-1] + frets[1]) / 2
+        arc = lambda u, h=half, m=middle: nut.relief * ((u - m) ** 2 / h**2 - 1)  # noqa: E731
+        plane = np.poly1d(np.polyfit(frets[1:3], arc(frets[1:3]), 1))
+        start = slot.floor_z - slot.fret_plane_z
+        saddle = arc(frets[12]) + slot.action + (arc(frets[12]) + slot.action - plane(0) - start)
+        string = np.interp(frets, [0, slot.scale_length], [plane(0) + start, saddle])
+        assert string[1] - arc(frets[1]) == pytest.approx(slot.first_fret_clearance, abs=2e-4)  # parabola for arc
+        assert string[12] - arc(frets[12]) == pytest.approx(slot.action, abs=1e-9)
+
+
+def test_left_is_the_mirror_of_right() -> None:
+    right, left = nut_from("electric-6"), nut_from("electric-6-left")
+    assert [s.x for s in left.slots] == pytest.approx([-s.x for s in right.slots])
+    assert [s.fan_deg for s in left.slots] == pytest.approx([-s.fan_deg for s in right.slots])
+    assert [left.from_bass_end(s) for s in left.slots] == pytest.approx([right.from_bass_end(s) for s in right.slots])
+    x = np.linspace(-20, 20, 9)
+    assert left.crown.z(x) == pytest.approx(right.crown.z(-x))
+
+
+def test_slots_aim_at_their_tuner_posts() -> None:
+    nut = nut_from("bass-5")
+    posts = [(42.0, -24.0, 5.5), (78.0, -14.5, 10.5), (114.0, -5.0, 15.0), (150.0, 4.5, 19.5), (92.0, 22.0, 12.5)]
+    for slot, (y, x, drop) in zip(nut.slots, posts, strict=True):
+        assert float(slot.x_at(y)) == pytest.approx(x, abs=1e-9)
+        down = math.degrees(math.atan((slot.floor_z + drop) / math.hypot(y, x - slot.x)))
+        assert slot.break_angle_deg == pytest.approx(down - slot.incline_deg, abs=1e-9)
+        assert slot.tilt_deg == pytest.approx(max(3.0, slot.break_angle_deg / 2))
+
+
+def test_rolled_floor_runs_from_the_string_to_the_tuner_line() -> None:
+    nut = nut_from("bass-5", ('floor = "straight"', 'floor = "rolled"'))
+    for slot, post in zip(nut.slots, parse_spec(kind_path("bass-5").read_text(), source="x").strings, strict=True):
+        y = np.linspace(0.0, nut.thickness, 4001)
+        z = slot.floor_at(y)
+        run = y / math.cos(math.radians(slot.fan_deg))
+        slope = np.gradient(z, run)
+        assert slope[1] == pytest.approx(-math.tan(math.radians(slot.incline_deg)), abs=2e-4)
+        assert post.post is not None
+        reach = math.hypot(post.post.y, post.post.x - slot.x) - run[-1]
+        assert slope[-2] == pytest.approx((-post.post.drop - z[-1]) / reach, abs=2e-4)
+        assert z.argmax() == 0
+        circle = np.polyfit(run, z, 2)  # an arc has one sign of bend all along
+        assert circle[0] < 0.0
+
+
+def test_slanted_nut_starts_each_string_on_its_own_scale() -> None:
+    """In plan, about the square fret, every string's start lies one scale's distance away."""
+    nut = nut_from("electric-6-slanted")
+    slant = math.radians(nut.slant_deg)
+    for slot in nut.slots:
+        # headstock direction of the neck in the nut's frame is (-sin, cos); fret 7 line is square to it
+        along = -slot.x * math.sin(slant)
+        seventh = slot.scale_length * (1 - 2 ** (-7 / 12))
+        first = nut.slots[0]
+        expected = (seventh - first.scale_length * (1 - 2 ** (-7 / 12))) + -first.x * math.sin(slant)
+        assert along == pytest.approx(expected, abs=1e-9)
+        assert slot.fan_deg == pytest.approx(-nut.slant_deg)
+        assert slot.bend_deg == pytest.approx(0.0, abs=1e-12)
+
+
+def test_fret_plane_measured_from_the_seat_replaces_the_fret_height() -> None:
+    direct = nut_from("electric-6")
+    half = direct.half_length
+    edge = float(direct.board_z(half)) + direct.fret_height + 3.0  # plane over the flat seat floor at the edge
+    measured = nut_from("electric-6", (r"depth = 3.0", f"depth = 3.0\nfret_plane = {edge!r}"))
+    assert [s.floor_z for s in measured.slots] == pytest.approx([s.floor_z for s in direct.slots], abs=1e-9)
+    tilted = nut_from(
+        "electric-6", (r"depth = 3.0", f"depth = 3.0\nfret_plane = {{ bass = {edge + 0.2}, treble = {edge - 0.2} }}")
+    )
+    moved = [t.floor_z - d.floor_z for t, d in zip(tilted.slots, direct.slots, strict=True)]
+    assert moved == pytest.approx([-0.2 * s.x / half for s in direct.slots], abs=1e-9)
+
+
+def test_surface_nut_stands_on_the_board() -> None:
+    nut = nut_from(
+        "electric-6", ('kind = "channel"', 'kind = "surface"'), (r"depth = 3.0 .*\n", "\n"), ("8.0  ", "6.0  ")
+    )
+    x = np.linspace(-nut.half_length, nut.half_length, 11)
+    assert nut.underside.z(x) == pytest.approx(nut.board_z(x))
+
+
+def test_floor_height_given_directly_is_kept() -> None:
+    floors = [0.30, 0.28, 0.26, 0.2, 0.18, 0.16]
+    nut = nut_from("electric-6", (r"first_fret_clearance = \{.*\}", f"floor_height = {floors}"))
+    assert [s.floor_height for s in nut.slots] == pytest.approx(floors)
+
+
+def test_rough_part_carries_its_allowances_and_the_final_one_does_not() -> None:
+    nut = nut_from("electric-6", (r"\[body\]", "[body]\ntop = 0.5\nback = 0.3\nends = 0.8\nfloors = 0.2"))
+    rough = nut.rough()
+    assert rough.length - nut.length == pytest.approx(1.6)
+    assert rough.thickness - nut.thickness == pytest.approx(0.3)
+    assert rough.height > nut.height + 0.45
+    for a, b in zip(rough.slots, nut.slots, strict=True):
+        assert a.floor_z - b.floor_z == pytest.approx(0.2)
+        assert a.depth - b.depth == pytest.approx(0.3)
+    assert rough.rough() == rough
+
+
+class TestWarnings:
+    @pytest.mark.parametrize(
+        ("kind", "changes", "words"),
+        [
+            ("bass-4", [("width = 41.5", "width = 28.0")], "is under 5 on a bass course"),
+            (
+                "acoustic-12",
+                [("course_gap = 1.8", "course_gap = 0.4"), ("wound = 0.10, plain = 0.05", "wound = 0.2, plain = 0.2")],
+                "wall between the slots",
+            ),
+            (
+                "acoustic-12",
+                [("course_gap = 1.8", "course_gap = 0.4"), ("wound = 0.10, plain = 0.05", "wound = 0.5, plain = 0.5")],
+                "break into each other",
+            ),
+            ("electric-6", [(r"margin = \{ bass = 3.2", "margin = { bass = 0.5")], "between the slot and the end"),
+            (
+                "electric-6",
+                [
+                    (r"margin = \{ bass = 3.2", "margin = { bass = 0.5"),
+                    (r"break_angle_deg = 8.0", "fan_deg = -20.0\nbreak_angle_deg = 8.0"),
+                ],
+                "breaks out of the end",
+            ),
+            ("electric-6", [("break_angle_deg = 8.0", "break_angle_deg = 3.0")], "is under 4"),
+            ("electric-6", [("break_angle_deg = 8.0", "break_angle_deg = 17.0")], "is over 15"),
+            ("electric-6", [("wound = 0.5, plain = 0.8", "wound = 0.2, plain = 0.2")], "too little, it may jump out"),
+            ("electric-6", [("wound = 0.5, plain = 0.8", "wound = 1.4, plain = 1.4")], "too much, the slot will choke"),
+            ("electric-6", [(r"first_fret_clearance = \{.*\}", "floor_height = -0.2")], "below the fret plane"),
+            (
+                "electric-6",
+                [
+                    (r"first_fret_clearance = \{.*\}", "floor_height = -0.8"),
+                    ("fret_height = 1.05", "fret_height = 0.5"),
+                ],
+                "below the board",
+            ),
+            (
+                "electric-6",
+                [
+                    ("depth = 3.0", "depth = 0.7"),
+                    ("fret_height = 1.05", "fret_height = 0.6"),
+                    ("bevel_deg = 8.0", "bevel_deg = 2"),
+                ],
+                "under the slot",
+            ),
+            ("electric-6", [("relief = 0.2", "relief = 0.9")], "relief 0.90 mm is outside practice"),
+            ("electric-6", [("bass = 0.45, treble = 0.3", "bass = 1.2, treble = 0.1")], "will be stiff and sharp"),
+            ("electric-6", [("bass = 0.45, treble = 0.3", "bass = 1.2, treble = 0.1")], "may buzz open"),
+            ("electric-6", [("bass = 1.8, treble = 1.5", "bass = 5.0, treble = 0.5")], "action 5.00 mm"),
+            ("electric-6", [("bevel_deg = 8.0", "bevel_deg = 35")], "bevel cuts below the slot floor"),
+            ("electric-6-slanted", [("perpendicular_fret = 7", "")], "is assumed to stand square"),
+        ],
+    )
+    def test_said_in_plain_words(self, kind: str, changes: list[tuple[str, str]], words: str) -> None:
+        assert any(words in warning for warning in nut_from(kind, *changes).warnings)
+
+
+class TestRefusals:
+    @pytest.mark.parametrize(
+        ("kind", "changes", "words"),
+        [
+            ("bass-4", [("width = 41.5", "width = 14.0")], "more than the board is wide"),
+            ("electric-6", [("depth = 3.0", "depth = 0.5"), (r"\[slots\]", "[slots]\ntilt_deg = 25.0")], "too shallow"),
+            (
+                "electric-6",
+                [("bevel_deg = 8.0", "bevel_deg = 40"), ("thickness = 3.4", "thickness = 9")],
+                "at the back",
+            ),
+            ("bass-5", [("drop = 5.5", "drop = -4.0")], "post lies above the slot"),
+            ("electric-6-slanted", [("treble = 647.7", "treble = 500.0")], "do not fit"),
+        ],
+    )
+    def test_says_why_and_what_to_change(self, kind: str, changes: list[tuple[str, str]], words: str) -> None:
+        with pytest.raises(CannotBeMade) as caught:
+            nut_from(kind, *changes)
+        assert words in str(caught.value)
