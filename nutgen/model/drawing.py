@@ -1,0 +1,117 @@
+"""A nut in three views: the one set of lines and arcs that DXF, SVG and PDF are all made from.
+
+The views are laid out as third-angle projection wants them: the top view stands above the front
+view, the view from the +x end beside it. Each has its own frame, in mm:
+
+    front  x, z   seen from the bridge; z = 0 is the board surface on the centre line
+    top    x, y   seen from above; y = 0 is the front face, the headstock is up
+    end    y, z   seen from the +x end (treble, on a nut strung right); the front face is left
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from nutgen.model.lines import Box, Chain, joined
+from nutgen.model.views import end_view, front_view, top_view
+from nutgen.nut.part import Nut
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A kind of line. Source: ISO 128-2, line types 01 to 08, and the lengths of their elements.
+
+    name    : of the kind, as the standard calls it
+    width   : of the line; wide to narrow is 2 to 1 [mm]
+    pattern : dash, gap, dash, gap ...; none where continuous [mm]
+    """
+
+    name: str
+    width: float
+    pattern: tuple[float, ...] = ()
+
+
+_WIDE, _NARROW = 0.25, 0.13
+_GAP, _DOT, _SHORT, _DASH, _LONG = (_NARROW * n for n in (3.0, 0.5, 6.0, 12.0, 24.0))
+
+CONTINUOUS_WIDE = Stroke("continuous wide", _WIDE)
+CONTINUOUS_NARROW = Stroke("continuous narrow", _NARROW)
+DASHED = Stroke("dashed narrow", _NARROW, (_DASH, _GAP))
+DOTTED = Stroke("dotted narrow", _NARROW, (_DOT, _GAP))
+LONG_DASHED_DOTTED = Stroke("long-dashed dotted narrow", _NARROW, (_LONG, _GAP, _DOT, _GAP))
+LONG_DASHED_DOUBLE_DOTTED = Stroke("long-dashed double-dotted narrow", _NARROW, (_LONG, _GAP, _DOT, _GAP, _DOT, _GAP))
+LONG_DASHED_SHORT_DASHED = Stroke("long-dashed short-dashed narrow", _NARROW, (_LONG, _GAP, _SHORT, _GAP))
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One meaning: `stroke` tells it apart in black and white, the name in a program."""
+
+    name: str
+    stroke: Stroke
+    meaning: str
+
+
+LAYERS = (
+    Layer("front-outline", CONTINUOUS_WIDE, "outline of the front face, slots cut"),
+    Layer("front-hidden", DASHED, "top edge of the back face, behind"),
+    Layer("front-blank", LONG_DASHED_DOUBLE_DOTTED, "squared blank, standing on the seat floor"),
+    Layer("fret-plane", LONG_DASHED_SHORT_DASHED, "crowns of frets 1 and 2 carried to the nut"),
+    Layer("board-surface", DOTTED, "surface of the fretboard"),
+    Layer("slot-centres", LONG_DASHED_DOTTED, "centre of each string at the front face"),
+    Layer("slot-floors", CONTINUOUS_NARROW, "floor of each slot at the front face"),
+    Layer("top-outline", CONTINUOUS_WIDE, "outline from above"),
+    Layer("top-edges", CONTINUOUS_NARROW, "edge between land and bevel"),
+    Layer("top-slots", CONTINUOUS_NARROW, "slots at their full width"),
+    Layer("top-centres", LONG_DASHED_DOTTED, "centre line of each slot, along its fan"),
+    Layer("top-blank", LONG_DASHED_DOUBLE_DOTTED, "squared blank from above"),
+    Layer("end-outline", CONTINUOUS_WIDE, "outline from the end"),
+    Layer("end-edges", CONTINUOUS_NARROW, "where the eased edge runs into the end face"),
+    Layer("end-floors", DASHED, "floor of each slot, inside"),
+    Layer("end-blank", LONG_DASHED_DOUBLE_DOTTED, "squared blank from the end"),
+)
+"""Every layer there is."""
+
+STROKES = {layer.name: layer.stroke for layer in LAYERS}
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A view by name, seen as its title says."""
+
+    name: str
+    title: str
+    chains: tuple[Chain, ...]
+
+    @property
+    def box(self) -> Box:
+        """Around all lines: least across, least up, greatest across, greatest up [mm]."""
+        return joined([chain.box for chain in self.chains])
+
+    def on(self, layer: str) -> tuple[Chain, ...]:
+        """The chains of one layer."""
+        return tuple(chain for chain in self.chains if chain.layer == layer)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """The three views."""
+
+    front: View
+    top: View
+    end: View
+
+    def __iter__(self) -> Iterator[View]:
+        return iter((self.front, self.top, self.end))
+
+
+def draw(nut: Nut) -> Drawing:
+    """Draw a nut as it is given: final, or with its allowances on where it is `nut.rough()`.
+
+    raises : CannotBeMade where a slot cuts the nut in two at the front face
+    """
+    side = "treble" if nut.strung == "right" else "bass"
+    return Drawing(
+        View("front", "Front, seen from the bridge", tuple(front_view(nut))),
+        View("top", "Top, seen from above, headstock up", tuple(top_view(nut))),
+        View("end", f"End, seen from the {side} end, bridge to the left", tuple(end_view(nut))),
+    )
