@@ -41,7 +41,7 @@ def _root(
 def main() -> None:
     """Run a command; every expected failure ends in one clear message and no traceback."""
     try:
-        app(standalone_mode=False)
+        sys.exit(app(standalone_mode=False) or 0)
     except Exception as error:
         sys.exit(_told(error))
     except KeyboardInterrupt:

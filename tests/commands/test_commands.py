@@ -1,0 +1,203 @@
+"""The commands as a user meets them: a process, its output, its exit code."""
+
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from nutgen.kinds import kind_names, kind_path
+
+
+def run(*words: str, cwd: Path, **more: object) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-c", "from nutgen.cli import main; main()", *words]
+    return subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=120, check=False, **more)
+
+
+def test_presets_lists_every_kind(tmp_path: Path) -> None:
+    done = run("presets", cwd=tmp_path)
+    assert done.returncode == 0
+    assert [line.split()[0] for line in done.stdout.splitlines()[2:] if line[:1].isalpha()] == kind_names()
+    assert len(kind_names()) >= 14
+
+
+def test_new_writes_a_file_that_checks(tmp_path: Path) -> None:
+    assert run("new", "mine.toml", "--from", "mandolin", cwd=tmp_path).returncode == 0
+    done = run("check", "mine.toml", cwd=tmp_path)
+    assert done.returncode == 0
+    assert "No warnings." in done.stdout
+
+
+def test_new_never_overwrites(tmp_path: Path) -> None:
+    (tmp_path / "mine.toml").write_text("precious")
+    done = run("new", "mine.toml", "--from", "mandolin", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "is there already" in done.stderr
+    assert (tmp_path / "mine.toml").read_text() == "precious"
+
+
+def test_new_names_the_nearest_kind(tmp_path: Path) -> None:
+    done = run("new", "mine.toml", "--from", "mandoline", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "did you mean mandolin?" in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_check_json_has_the_stable_keys(tmp_path: Path) -> None:
+    done = run("check", "acoustic-12", "--json", cwd=tmp_path)
+    record = json.loads(done.stdout)
+    assert record["units"] == "mm"
+    assert set(record) >= {"title", "nut", "strings", "warnings"}
+    assert set(record["nut"]) >= {"length", "thickness", "height", "seat_kind", "top_radius"}
+    keys = {
+        "number", "note", "gauge", "x", "slot_width", "floor_z", "floor_height", "slot_depth", "buried",
+        "tilt_deg", "fan_deg", "first_fret_clearance", "action",
+    }  # fmt: skip
+    assert all(set(string) >= keys for string in record["strings"])
+    assert [string["number"] for string in record["strings"]] == list(range(12, 0, -1))
+    assert [string["x"] for string in record["strings"]] == sorted(string["x"] for string in record["strings"])
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("columns", ["80", "46"])
+def test_check_fits_the_terminal(columns: str, tmp_path: Path) -> None:
+    done = run("check", "electric-7", cwd=tmp_path, env={**os.environ, "COLUMNS": columns})
+    assert max(len(line) for line in done.stdout.splitlines()) <= int(columns)
+
+
+def test_light_commands_never_load_the_kernel(tmp_path: Path) -> None:
+    code = (
+        "import sys; from nutgen.cli import main\n"
+        "try: main()\n"
+        "except SystemExit as stop: assert not stop.code\n"
+        "heavy = {'cadquery', 'OCP', 'trimesh', 'vtkmodules', 'matplotlib', 'scipy'} & set(sys.modules)\n"
+        "assert not heavy, heavy"
+    )
+    for words in (["--help"], ["check", "bass-4"], ["make", "bass-4", "--for", "trace"]):
+        done = subprocess.run([sys.executable, "-c", code, *words], cwd=tmp_path, capture_output=True, text=True)
+        assert done.returncode == 0, done.stderr
+
+
+class TestSlips:
+    @pytest.mark.parametrize(
+        ("words", "says"),
+        [
+            (["check", "nothere.toml"], "no such file"),
+            (["check", "."], "is a folder"),
+            (["check"], "Missing argument"),
+            (["frob"], "No such command"),
+            (["make", "bass-4", "--for", "frame"], "allowed are trace, print, mill"),
+            (["make", "bass-4", "--paper", "a0"], "allowed are a4 and letter"),
+            (["make", "bass-4", "no-such-kind", "nothere.toml"], "no such kind"),
+        ],
+    )
+    def test_wrong_usage_is_told_and_ends_with_two(self, words: list[str], says: str, tmp_path: Path) -> None:
+        done = run(*words, cwd=tmp_path)
+        assert done.returncode == 2
+        assert says in done.stderr
+        assert "Traceback" not in done.stderr
+        assert list(tmp_path.iterdir()) == []
+
+    def test_every_fault_of_every_file_of_a_call(self, tmp_path: Path) -> None:
+        text = kind_path("bass-4").read_text()
+        (tmp_path / "a.toml").write_text(text.replace("width = 41.5", "width = nan"))
+        (tmp_path / "b.toml").write_text(text.replace("gauge = 0.085", "gauge = 85"))
+        done = run("make", "a.toml", "b.toml", cwd=tmp_path)
+        assert done.returncode == 2
+        assert "a.toml: fretboard.width" in done.stderr
+        assert "b.toml: strings[2].gauge" in done.stderr
+        assert not (tmp_path / "output").exists()
+
+    def test_what_cannot_be_made_ends_with_one(self, tmp_path: Path) -> None:
+        text = kind_path("bass-4").read_text()
+        (tmp_path / "a.toml").write_text(text.replace("width = 41.5", "width = 14.0"))
+        done = run("check", "a.toml", cwd=tmp_path)
+        assert done.returncode == 1
+        assert "more than the board is wide" in done.stderr
+
+    def test_two_files_of_one_name_do_not_overwrite_each_other(self, tmp_path: Path) -> None:
+        for folder in ("one", "two"):
+            (tmp_path / folder).mkdir()
+            (tmp_path / folder / "nut.toml").write_text(kind_path("bass-4").read_text())
+        done = run("make", "one/nut.toml", "two/nut.toml", cwd=tmp_path)
+        assert done.returncode == 2
+        assert not (tmp_path / "output").exists()
+
+    def test_output_that_is_a_file(self, tmp_path: Path) -> None:
+        (tmp_path / "output").write_text("mine")
+        done = run("make", "bass-4", "--for", "trace", cwd=tmp_path)
+        assert done.returncode == 1
+        assert "Traceback" not in done.stderr
+        assert len(done.stderr.strip().splitlines()) == 1
+        assert (tmp_path / "output").read_text() == "mine"
+
+    @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+    def test_full_standard_output(self, tmp_path: Path) -> None:
+        command = [sys.executable, "-c", "from nutgen.cli import main; main()", "check", "bass-4"]
+        with Path("/dev/full").open("w") as full:
+            done = subprocess.run(command, cwd=tmp_path, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+        assert done.returncode != 0
+        assert "Traceback" not in done.stderr
+
+
+class TestMake:
+    NAMES = ("nut.json", "nut.png", "nut.step", "nut.stl", "template.dxf", "template.pdf", "template.svg")
+
+    def test_writes_the_whole_set_and_lists_it(self, tmp_path: Path) -> None:
+        done = run("make", "bass-4-fifths", cwd=tmp_path)
+        assert done.returncode == 0, done.stderr
+        folder = tmp_path / "output" / "bass-4-fifths"
+        assert set(self.NAMES) <= {path.name for path in folder.iterdir()}
+        for name in self.NAMES:
+            assert re.search(rf"{name} +[\d.]+ k?B", done.stdout), name
+
+    def test_json_names_each_file_by_its_digest(self, tmp_path: Path) -> None:
+        import hashlib
+
+        run("make", "electric-6", "-o", "here", cwd=tmp_path)
+        folder = tmp_path / "here" / "electric-6"
+        record = json.loads((folder / "nut.json").read_text())
+        assert set(record["files"]) == {path.name for path in folder.iterdir()} - {"nut.json"}
+        for name, entry in record["files"].items():
+            assert entry["sha256"] == hashlib.sha256((folder / name).read_bytes()).hexdigest()
+
+    def test_same_spec_same_bytes_anywhere_at_any_time(self, tmp_path: Path) -> None:
+        """Another folder, another time zone, another second, alone or after another nut."""
+        text = kind_path("electric-7").read_text()
+        for folder in ("a", "b"):
+            (tmp_path / folder).mkdir()
+            (tmp_path / folder / "nut.toml").write_text(text)
+        run("make", "nut.toml", cwd=tmp_path / "a", env={**os.environ, "TZ": "Pacific/Kiritimati"})
+        time.sleep(1.1)
+        env = {**os.environ, "TZ": "America/Anchorage", "PYTHONHASHSEED": "7", "LC_ALL": "C"}
+        run("make", "bass-4", "nut.toml", "-o", "elsewhere", cwd=tmp_path / "b", env=env)
+        first, second = tmp_path / "a" / "output" / "nut", tmp_path / "b" / "elsewhere" / "nut"
+        assert {path.name for path in first.iterdir()} == {path.name for path in second.iterdir()}
+        differing = [path.name for path in first.iterdir() if path.read_bytes() != (second / path.name).read_bytes()]
+        assert differing == []
+
+    def test_title_never_becomes_a_path(self, tmp_path: Path) -> None:
+        text = kind_path("bass-4").read_text().replace("Music room bass", "../../<b>&nut</b> \u266b; rm -rf")
+        (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
+        done = run("make", "mine.toml", cwd=tmp_path)
+        assert done.returncode == 0, done.stderr
+        assert {path.name for path in tmp_path.iterdir()} == {"mine.toml", "output"}
+
+    def test_interrupt_leaves_the_older_set_whole(self, tmp_path: Path) -> None:
+        run("make", "bass-4", cwd=tmp_path)
+        folder = tmp_path / "output" / "bass-4"
+        before = {path.name: path.read_bytes() for path in folder.iterdir()}
+        command = [sys.executable, "-c", "from nutgen.cli import main; main()", "make", "bass-4"]
+        for delay in (0.3, 1.2):
+            with subprocess.Popen(command, cwd=tmp_path, stderr=subprocess.PIPE, stdout=subprocess.PIPE) as process:
+                time.sleep(delay)
+                process.send_signal(signal.SIGINT)
+                _, stderr = process.communicate(timeout=60)
+            assert process.returncode in (0, 1, 2)
+            assert b"Traceback" not in stderr
+        assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
