@@ -20,7 +20,7 @@ from nutgen.spec.tables import (
 )
 from nutgen.spec.values import Across
 from nutgen.theory.notes import midi_number, note_pitch_hz
-from nutgen.theory.strings import PLAIN_MATERIALS, highest_pitch_hz
+from nutgen.theory.materials import PLAIN_MATERIALS, highest_pitch_hz
 
 Strings = tuple[String, ...]
 

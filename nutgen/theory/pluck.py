@@ -18,6 +18,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from nutgen.theory.checks import above_zero
+
 Array = NDArray[np.float64]
 
 
@@ -93,7 +95,7 @@ def pluck_stiffness_n_per_m(*, tension_n: ArrayLike, length: ArrayLike, pluck_fr
     Electric Guitar, chapter 1.
     """
     _, span, x, _ = _checked(0.0, length, pluck_from_bridge, 0.0)
-    return 1000.0 * _above_zero("tension_n", tension_n) / (x * (1.0 - x / span))
+    return 1000.0 * above_zero("tension_n", tension_n) / (x * (1.0 - x / span))
 
 
 def pluck_height_from_force(
@@ -123,7 +125,7 @@ def first_touch(*, clearance: ArrayLike, excursion: ArrayLike) -> FirstTouch:
     Exact where the excursion grows in proportion to the pluck. A string already lying on a
     fret has a clearance and a reach of 0 or less.
     """
-    room, swing = np.broadcast_arrays(np.asarray(clearance, float), _above_zero("excursion", excursion))
+    room, swing = np.broadcast_arrays(np.asarray(clearance, float), above_zero("excursion", excursion))
     if room.ndim == 0 or room.shape[-1] == 0:
         raise ValueError("give clearance and excursion for one fret or more, along the last axis")
     reach = room / swing
@@ -165,7 +167,7 @@ def _checked(
     from_nut: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike, pluck_height: ArrayLike
 ) -> tuple[Array, Array, Array, Array]:
     u, p, y0 = (np.asarray(x, float) for x in (from_nut, pluck_from_bridge, pluck_height))
-    span = _above_zero("length", length)
+    span = above_zero("length", length)
     if not np.all((u >= 0.0) & (u <= span)):
         raise ValueError("from_nut must lie between 0 and the sounding length")
     if not np.all((p > 0.0) & (p < span)):
@@ -173,10 +175,3 @@ def _checked(
     if not np.all((y0 >= 0.0) & np.isfinite(y0)):
         raise ValueError("pluck_height must be a finite number of 0 or more")
     return u, span, p, y0
-
-
-def _above_zero(name: str, value: ArrayLike) -> Array:
-    checked = np.asarray(value, float)
-    if not np.all((checked > 0.0) & np.isfinite(checked)):
-        raise ValueError(f"{name} must be a finite number above 0")
-    return checked

@@ -9,6 +9,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from nutgen.theory.checks import above_zero
+from nutgen.theory.materials import (
+    BRASS_85_15,
+    NICKEL_PLATED_STEEL,
+    NYLON,
+    PHOSPHOR_BRONZE,
+    SILVERED_COPPER,
+    STAINLESS,
+    STEEL,
+    Material,
+)
+
 Array = NDArray[np.float64]
 
 HEX_AREA = float(np.sqrt(3.0) / 2.0)
@@ -33,84 +45,6 @@ SLACK_PULL_N = 15.0
 
 HIGH_LOAD = 0.8
 """Share of the breaking load above which strings break at bends and knots (common practice, no source)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Material:
-    """What a string or a wrap is made of.
-
-    density_kg_per_m3   : density [kg/m^3]
-    density_error       : half width of its spread, relative
-    youngs_modulus_gpa  : along the string [GPa]
-    youngs_error_gpa    : half width of its spread [GPa]
-    strength_at_1mm_mpa : breaking stress of a piece 1 mm thick; nan for a metal used as wrap only [MPa]
-    strength_exponent   : m in strength = A / d^m, 0 where thickness does not matter
-    gauge_tolerance     : half width of a plain string's diameter [mm]
-    thinnest_gauge      : thinnest plain string met in the trade (common practice) [mm]
-    source              : of each value
-    """
-
-    name: str
-    density_kg_per_m3: float
-    density_error: float
-    youngs_modulus_gpa: float
-    youngs_error_gpa: float
-    strength_at_1mm_mpa: float
-    strength_exponent: float
-    gauge_tolerance: float
-    thinnest_gauge: float
-    source: str
-
-
-STEEL = Material(
-    "steel", 7806.0, 0.005, 200.0, 10.0, 2211.0, 0.145, 0.0025, 0.178,
-    "density: implied by published plain-steel unit weights, .010 to .026 in; modulus: between 190 (ASTM"
-    " A228, data sheet) and 207 GPa (spring handbooks); strength: music wire, ASTM A228, A = 2211 MPa mm^m,"
-    " m = 0.145, J. E. Shigley, Mechanical Engineering Design, table 10-4, from memory; tolerance from memory",
-)  # fmt: skip
-"""High-carbon music wire, plain or tinned; strength from 0.10 to 6.5 mm."""
-
-STAINLESS = Material(
-    "stainless steel", 7900.0, 0.01, 193.0, 10.0, 1867.0, 0.146, 0.0025, 0.203,
-    "density and modulus from memory; strength: AISI 302 spring wire, ASTM A313, A = 1867 MPa mm^m, m = 0.146,"
-    " J. E. Shigley, Mechanical Engineering Design, table 10-4, from memory",
-)  # fmt: skip
-"""Austenitic spring wire; strength from 0.3 to 2.5 mm."""
-
-NYLON = Material(
-    "nylon", 1100.0, 0.045, 5.0, 2.0, 450.0, 0.0, 0.01, 0.40,
-    "density 1050 to 1150, modulus and strength (with a knot) from memory",
-)  # fmt: skip
-FLUOROCARBON = Material(
-    "fluorocarbon", 1780.0, 0.015, 4.5, 2.0, 500.0, 0.0, 0.01, 0.40,
-    "density 1760 to 1800, modulus and strength (with a knot) from memory",
-)  # fmt: skip
-GUT = Material(
-    "gut", 1300.0, 0.04, 5.5, 1.5, 320.0, 0.0, 0.02, 0.40,
-    "from memory; strength from a highest pitch times length of 240 to 260 Hz m",
-)  # fmt: skip
-
-NICKEL_PLATED_STEEL = Material(
-    "nickel-plated steel", 7900.0, 0.01, 200.0, 10.0, np.nan, 0.0, 0.005, np.nan,
-    "density from steel with about 8 % of nickel, from memory",
-)  # fmt: skip
-NICKEL = Material(
-    "nickel", 8900.0, 0.005, 200.0, 10.0, np.nan, 0.0, 0.005, np.nan, "density from memory"
-)  # fmt: skip
-PHOSPHOR_BRONZE = Material(
-    "phosphor bronze", 8860.0, 0.005, 110.0, 10.0, np.nan, 0.0, 0.005, np.nan,
-    "density: alloy data sheets; modulus from memory",
-)  # fmt: skip
-BRASS_85_15 = Material(
-    "brass 85/15", 8750.0, 0.005, 115.0, 10.0, np.nan, 0.0, 0.005, np.nan,
-    "density: alloy data sheets; modulus from memory",
-)  # fmt: skip
-SILVERED_COPPER = Material(
-    "silvered copper", 8930.0, 0.01, 120.0, 10.0, np.nan, 0.0, 0.005, np.nan, "density from memory"
-)  # fmt: skip
-
-PLAIN_MATERIALS = (STEEL, STAINLESS, NYLON, FLUOROCARBON, GUT)
-WRAP_MATERIALS = (NICKEL_PLATED_STEEL, NICKEL, STAINLESS, PHOSPHOR_BRONZE, BRASS_85_15, SILVERED_COPPER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +150,7 @@ def given_unit_mass(kg_per_m: ArrayLike, *, relative_error: ArrayLike = 0.01) ->
     relative_error : half width; 1 % for a printed figure, though editions differ by up to 6 %
     raises         : ValueError where the mass is not above 0
     """
-    return UnitMass(_above_zero("kg_per_m", kg_per_m), np.asarray(relative_error, float), "given")
+    return UnitMass(above_zero("kg_per_m", kg_per_m), np.asarray(relative_error, float), "given")
 
 
 def plain_unit_mass(material: Material, *, gauge: ArrayLike) -> UnitMass:
@@ -228,7 +162,7 @@ def plain_unit_mass(material: Material, *, gauge: ArrayLike) -> UnitMass:
 
     Exact for a round string; a stretched nylon is thinner than its printed gauge.
     """
-    d = _above_zero("gauge", gauge)
+    d = above_zero("gauge", gauge)
     error = np.hypot(material.density_error, 2.0 * material.gauge_tolerance / d)
     return UnitMass(material.density_kg_per_m3 * np.pi / 4.0 * (d / 1000.0) ** 2, error, "plain")
 
@@ -242,7 +176,7 @@ def usual_core(construction: Construction, *, gauge: ArrayLike) -> Array:
     From memory (see the construction's source), never above 0.65 of the gauge. Real cores
     differ by a tenth, which hardly moves the unit mass but moves `kappa` by a fifth.
     """
-    d = _above_zero("gauge", gauge)
+    d = above_zero("gauge", gauge)
     return np.minimum(construction.core_coefficient * d**construction.core_exponent, _WIDEST_CORE * d)
 
 
@@ -253,7 +187,7 @@ def area_of_core(construction: Construction, *, core: ArrayLike) -> Array:
     returns : pi c^2 / 4, or 0.866 c^2 [mm^2]
     raises  : ValueError where a core is not above 0
     """
-    return (HEX_AREA if construction.hexagonal else np.pi / 4.0) * _above_zero("core", core) ** 2
+    return (HEX_AREA if construction.hexagonal else np.pi / 4.0) * above_zero("core", core) ** 2
 
 
 def wound_unit_mass(construction: Construction, *, gauge: ArrayLike, core: ArrayLike | None = None) -> UnitMass:
@@ -269,8 +203,8 @@ def wound_unit_mass(construction: Construction, *, gauge: ArrayLike, core: Array
     that the number of equal wraps does not matter. Holds within `relative_error`.
     Source: geometry; `BEDDING` from published unit weights.
     """
-    d = _above_zero("gauge", gauge)
-    c = _above_zero("core", usual_core(construction, gauge=d) if core is None else core)
+    d = above_zero("gauge", gauge)
+    c = above_zero("core", usual_core(construction, gauge=d) if core is None else core)
     start = c * (HEX_GIRTH if construction.hexagonal else 1.0)
     if not np.all(start < d):
         raise ValueError("a core must be thinner than the gauge; a hex core below 0.906 of it, across flats")
@@ -297,19 +231,19 @@ def tension_at_pitch_n(*, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike
     Source: M. Mersenne, Harmonie universelle (1636); B. Taylor (1713).
     """
     speed = _wave_speed(scale_length, pitch_hz)
-    return _above_zero("unit_mass_kg_per_m", unit_mass_kg_per_m) * speed**2
+    return above_zero("unit_mass_kg_per_m", unit_mass_kg_per_m) * speed**2
 
 
 def unit_mass_for_tension(*, tension_n: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
     """Unit mass that gives a wanted pull at pitch [kg/m]; the inverse of `tension_at_pitch_n`."""
-    return _above_zero("tension_n", tension_n) / _wave_speed(scale_length, pitch_hz) ** 2
+    return above_zero("tension_n", tension_n) / _wave_speed(scale_length, pitch_hz) ** 2
 
 
 def pitch_for_tension(*, tension_n: ArrayLike, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike) -> Array:
     """Pitch at a known pull [Hz]; the inverse of `tension_at_pitch_n`."""
-    mass = _above_zero("unit_mass_kg_per_m", unit_mass_kg_per_m)
-    speed = np.sqrt(_above_zero("tension_n", tension_n) / mass)
-    return 500.0 * speed / _above_zero("scale_length", scale_length)
+    mass = above_zero("unit_mass_kg_per_m", unit_mass_kg_per_m)
+    speed = np.sqrt(above_zero("tension_n", tension_n) / mass)
+    return 500.0 * speed / above_zero("scale_length", scale_length)
 
 
 def kappa(*, youngs_modulus_gpa: ArrayLike, core_area: ArrayLike, tension_n: ArrayLike) -> Array:
@@ -324,28 +258,13 @@ def kappa(*, youngs_modulus_gpa: ArrayLike, core_area: ArrayLike, tension_n: Arr
     Counted on the string's length at pitch. Hooke's law on its slack length makes it larger by 1:
     below 1 % for steel, 2 to 5 % for nylon. Source: named by Anderson and Beausoleil (see `pitch`).
     """
-    stiffness_n = 1000.0 * _above_zero("youngs_modulus_gpa", youngs_modulus_gpa)
-    return stiffness_n * _above_zero("core_area", core_area) / _above_zero("tension_n", tension_n)
-
-
-def strength_n(material: Material, *, diameter: ArrayLike, area: ArrayLike | None = None) -> Array:
-    """Pull at which a plain string, or a wound string's core, breaks.
-
-    diameter : of the string; of a core, its width across flats [mm]
-    area     : cross-section where not round [mm^2]
-    returns  : strength A / d^m times the cross-section; without a bend or a kink [N]
-    raises   : ValueError where a diameter is not above 0, or the material's strength is not known
-
-    Range and source: the material's.
-    """
-    d = _above_zero("diameter", diameter)
-    section = np.pi / 4.0 * d**2 if area is None else _above_zero("area", area)
-    return _strength_mpa(material, d) * section
+    stiffness_n = 1000.0 * above_zero("youngs_modulus_gpa", youngs_modulus_gpa)
+    return stiffness_n * above_zero("core_area", core_area) / above_zero("tension_n", tension_n)
 
 
 def load_share(*, tension_n: ArrayLike, breaking_load_n: ArrayLike) -> Array:
     """Share of the breaking load that a pull takes up; above 1 it breaks. ValueError unless above 0."""
-    return _above_zero("tension_n", tension_n) / _above_zero("breaking_load_n", breaking_load_n)
+    return above_zero("tension_n", tension_n) / above_zero("breaking_load_n", breaking_load_n)
 
 
 def pull_state(*, tension_n: ArrayLike, breaking_load_n: ArrayLike) -> NDArray[np.str_]:
@@ -357,22 +276,6 @@ def pull_state(*, tension_n: ArrayLike, breaking_load_n: ArrayLike) -> NDArray[n
     slack = (np.asarray(tension_n, float) < SLACK_PULL_N) & (share <= HIGH_LOAD)
     state = np.where(share > 1.0, "breaks", np.where(share > HIGH_LOAD, "near breaking", "plays"))
     return np.where(slack, "slack", state)
-
-
-def highest_pitch_hz(material: Material, scale_length: ArrayLike, *, gauge: ArrayLike | None = None) -> Array:
-    """Highest pitch that a plain string reaches on a scale before it breaks.
-
-    scale_length : sounding length, above 0 [mm]
-    gauge        : diameter; the thinnest in the trade where not given [mm]
-    returns      : sqrt(strength / density) / (2 L): stress at pitch does not depend on the gauge [Hz]
-    raises       : ValueError where a length is not above 0, or the material's strength is not known
-
-    Thin wire is a little stronger, so that the thinnest reaches highest: a note above this is
-    out of reach for every gauge. Bends at nut and bridge break strings earlier, see `HIGH_LOAD`.
-    """
-    d = _above_zero("gauge", material.thinnest_gauge if gauge is None else gauge)
-    speed = np.sqrt(_strength_mpa(material, d) * 1e6 / material.density_kg_per_m3)
-    return 500.0 * speed / _above_zero("scale_length", scale_length)
 
 
 def plain_gauge_for_tension(
@@ -425,7 +328,7 @@ def closest_string(
     returns                           : index into the list, in the shape of what is wanted
     raises                            : ValueError where the list is empty or a number not above 0
     """
-    masses = np.atleast_1d(_above_zero("unit_masses_kg_per_m", unit_masses_kg_per_m))
+    masses = np.atleast_1d(above_zero("unit_masses_kg_per_m", unit_masses_kg_per_m))
     if masses.size == 0:
         raise ValueError("give one string or more to choose from")
     wanted = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
@@ -434,17 +337,4 @@ def closest_string(
 
 
 def _wave_speed(scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
-    return _above_zero("scale_length", scale_length) / 500.0 * _above_zero("pitch_hz", pitch_hz)
-
-
-def _strength_mpa(material: Material, diameter: Array) -> Array:
-    if not np.isfinite(material.strength_at_1mm_mpa):
-        raise ValueError(f"no strength is known for {material.name}: it serves as wrap, not as a string")
-    return material.strength_at_1mm_mpa / diameter**material.strength_exponent
-
-
-def _above_zero(name: str, value: ArrayLike) -> Array:
-    checked = np.asarray(value, float)
-    if not np.all((checked > 0.0) & np.isfinite(checked)):
-        raise ValueError(f"{name} must be a finite number above 0")
-    return checked
+    return above_zero("scale_length", scale_length) / 500.0 * above_zero("pitch_hz", pitch_hz)

@@ -7,32 +7,34 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from nutgen.theory.materials import (
+    FLUOROCARBON,
+    NICKEL,
+    NYLON,
+    PLAIN_MATERIALS,
+    STEEL,
+    WRAP_MATERIALS,
+    highest_pitch_hz,
+    strength_n,
+)
 from nutgen.theory.notes import note_pitch_hz
 from nutgen.theory.strings import (
     BASS_FLAT,
     BASS_NICKEL,
     CLASSICAL_BASS,
     CONSTRUCTIONS,
-    FLUOROCARBON,
     GUITAR_NICKEL,
     GUITAR_PHOSPHOR_BRONZE,
-    NICKEL,
-    NYLON,
-    PLAIN_MATERIALS,
-    STEEL,
-    WRAP_MATERIALS,
     Wrap,
     area_of_core,
     closest_string,
     given_unit_mass,
-    highest_pitch_hz,
     kappa,
     load_share,
     pitch_for_tension,
     plain_gauge_for_tension,
     plain_unit_mass,
     pull_state,
-    strength_n,
     tension_at_pitch_n,
     unit_mass_for_tension,
     usual_core,

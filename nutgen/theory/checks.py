@@ -1,0 +1,14 @@
+"""What every formula asks of its numbers."""
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+
+
+def above_zero(name: str, value: ArrayLike) -> Array:
+    """A quantity as an array of finite numbers above 0; ValueError naming it otherwise."""
+    checked = np.asarray(value, float)
+    if not np.all((checked > 0.0) & np.isfinite(checked)):
+        raise ValueError(f"{name} must be a finite number above 0")
+    return checked

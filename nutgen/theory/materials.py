@@ -1,0 +1,125 @@
+"""What strings are made of: density, stiffness, strength, and the highest pitch that strength allows."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from nutgen.theory.checks import above_zero
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What a string or a wrap is made of.
+
+    density_kg_per_m3   : density [kg/m^3]
+    density_error       : half width of its spread, relative
+    youngs_modulus_gpa  : along the string [GPa]
+    youngs_error_gpa    : half width of its spread [GPa]
+    strength_at_1mm_mpa : breaking stress of a piece 1 mm thick; nan for a metal used as wrap only [MPa]
+    strength_exponent   : m in strength = A / d^m, 0 where thickness does not matter
+    gauge_tolerance     : half width of a plain string's diameter [mm]
+    thinnest_gauge      : thinnest plain string met in the trade (common practice) [mm]
+    source              : of each value
+    """
+
+    name: str
+    density_kg_per_m3: float
+    density_error: float
+    youngs_modulus_gpa: float
+    youngs_error_gpa: float
+    strength_at_1mm_mpa: float
+    strength_exponent: float
+    gauge_tolerance: float
+    thinnest_gauge: float
+    source: str
+
+
+STEEL = Material(
+    "steel", 7806.0, 0.005, 200.0, 10.0, 2211.0, 0.145, 0.0025, 0.178,
+    "density: implied by published plain-steel unit weights, .010 to .026 in; modulus: between 190 (ASTM"
+    " A228, data sheet) and 207 GPa (spring handbooks); strength: music wire, ASTM A228, A = 2211 MPa mm^m,"
+    " m = 0.145, J. E. Shigley, Mechanical Engineering Design, table 10-4, from memory; tolerance from memory",
+)  # fmt: skip
+"""High-carbon music wire, plain or tinned; strength from 0.10 to 6.5 mm."""
+
+STAINLESS = Material(
+    "stainless steel", 7900.0, 0.01, 193.0, 10.0, 1867.0, 0.146, 0.0025, 0.203,
+    "density and modulus from memory; strength: AISI 302 spring wire, ASTM A313, A = 1867 MPa mm^m, m = 0.146,"
+    " J. E. Shigley, Mechanical Engineering Design, table 10-4, from memory",
+)  # fmt: skip
+"""Austenitic spring wire; strength from 0.3 to 2.5 mm."""
+
+NYLON = Material(
+    "nylon", 1100.0, 0.045, 5.0, 2.0, 450.0, 0.0, 0.01, 0.40,
+    "density 1050 to 1150, modulus and strength (with a knot) from memory",
+)  # fmt: skip
+FLUOROCARBON = Material(
+    "fluorocarbon", 1780.0, 0.015, 4.5, 2.0, 500.0, 0.0, 0.01, 0.40,
+    "density 1760 to 1800, modulus and strength (with a knot) from memory",
+)  # fmt: skip
+GUT = Material(
+    "gut", 1300.0, 0.04, 5.5, 1.5, 320.0, 0.0, 0.02, 0.40,
+    "from memory; strength from a highest pitch times length of 240 to 260 Hz m",
+)  # fmt: skip
+
+NICKEL_PLATED_STEEL = Material(
+    "nickel-plated steel", 7900.0, 0.01, 200.0, 10.0, np.nan, 0.0, 0.005, np.nan,
+    "density from steel with about 8 % of nickel, from memory",
+)  # fmt: skip
+NICKEL = Material(
+    "nickel", 8900.0, 0.005, 200.0, 10.0, np.nan, 0.0, 0.005, np.nan, "density from memory"
+)  # fmt: skip
+PHOSPHOR_BRONZE = Material(
+    "phosphor bronze", 8860.0, 0.005, 110.0, 10.0, np.nan, 0.0, 0.005, np.nan,
+    "density: alloy data sheets; modulus from memory",
+)  # fmt: skip
+BRASS_85_15 = Material(
+    "brass 85/15", 8750.0, 0.005, 115.0, 10.0, np.nan, 0.0, 0.005, np.nan,
+    "density: alloy data sheets; modulus from memory",
+)  # fmt: skip
+SILVERED_COPPER = Material(
+    "silvered copper", 8930.0, 0.01, 120.0, 10.0, np.nan, 0.0, 0.005, np.nan, "density from memory"
+)  # fmt: skip
+
+PLAIN_MATERIALS = (STEEL, STAINLESS, NYLON, FLUOROCARBON, GUT)
+WRAP_MATERIALS = (NICKEL_PLATED_STEEL, NICKEL, STAINLESS, PHOSPHOR_BRONZE, BRASS_85_15, SILVERED_COPPER)
+
+
+def strength_n(material: Material, *, diameter: ArrayLike, area: ArrayLike | None = None) -> Array:
+    """Pull at which a plain string, or a wound string's core, breaks.
+
+    diameter : of the string; of a core, its width across flats [mm]
+    area     : cross-section where not round [mm^2]
+    returns  : strength A / d^m times the cross-section; without a bend or a kink [N]
+    raises   : ValueError where a diameter is not above 0, or the material's strength is not known
+
+    Range and source: the material's.
+    """
+    d = above_zero("diameter", diameter)
+    section = np.pi / 4.0 * d**2 if area is None else above_zero("area", area)
+    return _strength_mpa(material, d) * section
+
+
+def highest_pitch_hz(material: Material, scale_length: ArrayLike, *, gauge: ArrayLike | None = None) -> Array:
+    """Highest pitch that a plain string reaches on a scale before it breaks.
+
+    scale_length : sounding length, above 0 [mm]
+    gauge        : diameter; the thinnest in the trade where not given [mm]
+    returns      : sqrt(strength / density) / (2 L): stress at pitch does not depend on the gauge [Hz]
+    raises       : ValueError where a length is not above 0, or the material's strength is not known
+
+    Thin wire is a little stronger, so that the thinnest reaches highest: a note above this is
+    out of reach for every gauge. Bends at nut and bridge break strings earlier, see `HIGH_LOAD`.
+    """
+    d = above_zero("gauge", material.thinnest_gauge if gauge is None else gauge)
+    speed = np.sqrt(_strength_mpa(material, d) * 1e6 / material.density_kg_per_m3)
+    return 500.0 * speed / above_zero("scale_length", scale_length)
+
+
+def _strength_mpa(material: Material, diameter: Array) -> Array:
+    if not np.isfinite(material.strength_at_1mm_mpa):
+        raise ValueError(f"no strength is known for {material.name}: it serves as wrap, not as a string")
+    return material.strength_at_1mm_mpa / diameter**material.strength_exponent
