@@ -2,10 +2,9 @@
 
 import tomllib
 from dataclasses import dataclass
-from difflib import get_close_matches
 from pathlib import Path
 
-from nutgen.spec.faults import Fault, SpecFaults
+from nutgen.spec.faults import Fault, SpecFaults, nearest
 
 _HERE = Path(__file__).resolve().parent
 FOLDER = _HERE / "presets" if (_HERE / "presets").is_dir() else _HERE.parent / "presets"
@@ -36,8 +35,8 @@ def kind_path(name: str) -> Path:
     """The file of a kind; raises SpecFaults with the nearest name where there is none."""
     if name in kind_names():
         return FOLDER / f"{name}.toml"
-    near = get_close_matches(name, kind_names(), n=1, cutoff=0.4)
-    hint = f"; did you mean {near[0]}?" if near else ""
+    near = nearest(name, kind_names())
+    hint = f"; did you mean {near}?" if near else ""
     raise SpecFaults(name[:80], [Fault("", f"no such file, and no such kind{hint}; `nutgen presets` lists the kinds")])
 
 

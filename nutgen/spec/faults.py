@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
@@ -74,8 +73,8 @@ def _words(detail: ErrorDetails, model: type[BaseModel], key: str) -> str:
         case "extra_forbidden":
             return unknown_key_words(str(detail["loc"][-1]), model.model_fields)
         case "literal_error":
-            near = get_close_matches(str(detail["input"]).lower(), literals(model, key), n=1, cutoff=0.5)
-            cure = f'; did you mean "{near[0]}"?' if near else ""
+            near = nearest(str(detail["input"]), literals(model, key))
+            cure = f'; did you mean "{near}"?' if near else ""
             return f"{given} is not one of {allowed_words(model, key)}{cure}"
         case "greater_than_equal":
             return f"{given} is below {context['ge']}; {allowed_words(model, key)}"
@@ -108,10 +107,17 @@ def shown_value(value: object) -> str:
     return repr(value)[:40]
 
 
+def nearest(word: str, known: Iterable[str]) -> str:
+    """The known word that is spelt most like this one; empty where none is near."""
+    from difflib import get_close_matches
+
+    return next(iter(get_close_matches(word.lower(), list(known), n=1, cutoff=0.5)), "")
+
+
 def unknown_key_words(key: str, known: Iterable[str]) -> str:
     """What to say of a key that the file may not have."""
-    near = get_close_matches(key.lower(), list(known), n=1, cutoff=0.55)
-    return f"unknown key; did you mean {near[0]}?" if near else f"unknown key; known are {', '.join(known)}"
+    near = nearest(key, known)
+    return f"unknown key; did you mean {near}?" if near else f"unknown key; known are {', '.join(known)}"
 
 
 def literals(model: type[BaseModel], key: str) -> list[str]:
