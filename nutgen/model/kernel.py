@@ -1,0 +1,266 @@
+"""The few words of the CAD kernel that this project speaks. The only module that loads it.
+
+Shapes are cadquery's; where cadquery has no word for something (faces on a given surface,
+meshes with face numbers, STEP in memory) the kernel's own is used here and nowhere else.
+Points are (x, y, z) in mm.
+"""
+
+import contextlib
+import io
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+import cadquery as cq
+import numpy as np
+from numpy.typing import NDArray
+from OCP.BRep import BRep_Builder, BRep_Tool
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
+from OCP.BRepBuilderAPI import (
+    BRepBuilderAPI_MakeEdge,
+    BRepBuilderAPI_MakeFace,
+    BRepBuilderAPI_MakeVertex,
+    BRepBuilderAPI_MakeWire,
+)
+from OCP.BRepMesh import BRepMesh_IncrementalMesh
+from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
+from OCP.Geom import (
+    Geom_BezierCurve,
+    Geom_BezierSurface,
+    Geom_ConicalSurface,
+    Geom_CylindricalSurface,
+    Geom_Plane,
+    Geom_ToroidalSurface,
+)
+from OCP.gp import gp_Ax1, gp_Ax2, gp_Ax3, gp_Circ, gp_Dir, gp_Pnt, gp_Vec
+from OCP.IFSelect import IFSelect_ReturnStatus
+from OCP.Interface import Interface_Static
+from OCP.ShapeFix import ShapeFix_Edge
+from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPControl_Writer
+from OCP.TColgp import TColgp_Array1OfPnt, TColgp_Array2OfPnt
+from OCP.TColStd import TColStd_Array1OfReal, TColStd_Array2OfReal
+from OCP.TopAbs import TopAbs_Orientation
+from OCP.TopLoc import TopLoc_Location
+from OCP.TopoDS import TopoDS_Shell, TopoDS_Solid
+from OCP.TopTools import TopTools_ListOfShape
+
+Array = NDArray[np.float64]
+Point = Sequence[float] | Array
+Edge = Any
+Face = Any
+Surface = Any
+Solid = cq.Solid
+
+
+class KernelError(Exception):
+    """The CAD kernel could not make something; says what it was."""
+
+
+@contextlib.contextmanager
+def making(what: str) -> Iterator[None]:
+    """Turn whatever the kernel throws into a KernelError that says what was being made."""
+    try:
+        yield
+    except KernelError:
+        raise
+    except Exception as error:
+        reason = str(error).strip().splitlines() or [type(error).__name__]
+        raise KernelError(f"the CAD kernel failed at {what}: {reason[0]}") from error
+
+
+def _pnt(p: Point) -> Any:
+    return gp_Pnt(float(p[0]), float(p[1]), float(p[2]))
+
+
+def _dir(p: Point) -> Any:
+    return gp_Dir(float(p[0]), float(p[1]), float(p[2]))
+
+
+class Edges:
+    """Makes edges that share their end points, so that faces on them close without sewing."""
+
+    def __init__(self) -> None:
+        self._vertices: dict[tuple[float, ...], Any] = {}
+
+    def _vertex(self, p: Point) -> Any:
+        key = tuple(round(float(c), 7) + 0.0 for c in p)
+        if key not in self._vertices:
+            self._vertices[key] = BRepBuilderAPI_MakeVertex(_pnt(p)).Vertex()
+        return self._vertices[key]
+
+    def line(self, start: Point, stop: Point) -> Edge:
+        """A straight edge."""
+        return BRepBuilderAPI_MakeEdge(self._vertex(start), self._vertex(stop)).Edge()
+
+    def arc(self, start: Point, stop: Point, *, centre: Point, axis: Point, radius: float) -> Edge:
+        """A circular edge of half a turn at most, right-handed about its axis from start to stop."""
+        seam = np.cross(axis, np.asarray(stop, float) - np.asarray(start, float))
+        circle = gp_Circ(gp_Ax2(_pnt(centre), _dir(axis), _dir(seam)), radius)
+        return BRepBuilderAPI_MakeEdge(circle, self._vertex(start), self._vertex(stop)).Edge()
+
+    def bezier(self, poles: Array, weights: Array | None = None) -> Edge:
+        """A Bezier edge; poles shape (n, 3), weights shape (n,)."""
+        points = TColgp_Array1OfPnt(1, len(poles))
+        for i, pole in enumerate(poles):
+            points.SetValue(i + 1, _pnt(pole))
+        if weights is None:
+            curve = Geom_BezierCurve(points)
+        else:
+            reals = TColStd_Array1OfReal(1, len(poles))
+            for i, weight in enumerate(weights):
+                reals.SetValue(i + 1, float(weight))
+            curve = Geom_BezierCurve(points, reals)
+        return BRepBuilderAPI_MakeEdge(curve, self._vertex(poles[0]), self._vertex(poles[-1])).Edge()
+
+
+def plane(point: Point, normal: Point) -> Surface:
+    """A plane."""
+    return Geom_Plane(_pnt(point), _dir(normal))
+
+
+def cylinder(centre: Point, *, axis: Point, seam: Point, radius: float) -> Surface:
+    """A cylinder; its seam lies toward `seam` from the axis, where no face should be."""
+    return Geom_CylindricalSurface(gp_Ax3(_pnt(centre), _dir(axis), _dir(seam)), radius)
+
+
+def cone(centre: Point, *, axis: Point, seam: Point, half_angle: float, radius: float) -> Surface:
+    """A cone with a radius at its centre; narrows along the axis where the half angle is negative [rad]."""
+    return Geom_ConicalSurface(gp_Ax3(_pnt(centre), _dir(axis), _dir(seam)), half_angle, radius)
+
+
+def torus(centre: Point, *, axis: Point, seam: Point, major: float, minor: float) -> Surface:
+    """A torus."""
+    return Geom_ToroidalSurface(gp_Ax3(_pnt(centre), _dir(axis), _dir(seam)), major, minor)
+
+
+def bezier_surface(poles: Array, weights: Array) -> Surface:
+    """A rational Bezier patch; poles shape (m, n, 3), weights shape (m, n)."""
+    m, n = weights.shape
+    points, reals = TColgp_Array2OfPnt(1, m, 1, n), TColStd_Array2OfReal(1, m, 1, n)
+    for i in range(m):
+        for j in range(n):
+            points.SetValue(i + 1, j + 1, _pnt(poles[i, j]))
+            reals.SetValue(i + 1, j + 1, float(weights[i, j]))
+    return Geom_BezierSurface(points, reals)
+
+
+def face(surface: Surface, edges: Sequence[Edge], *, clockwise: bool = False, inside_out: bool = False) -> Face:
+    """A face on a surface within a loop of edges.
+
+    edges      : end to end; the first one gives the sense of the loop
+    clockwise  : that sense is clockwise, seen against the surface's normal
+    inside_out : the material lies on the side that the surface's normal points to
+    """
+    loop = BRepBuilderAPI_MakeWire()
+    for edge in edges:
+        loop.Add(edge)
+    wire = loop.Wire()
+    if clockwise:
+        wire.Reverse()
+    made = BRepBuilderAPI_MakeFace(surface, wire, False).Face()
+    if not isinstance(surface, Geom_Plane):
+        fix = ShapeFix_Edge()
+        for edge in edges:
+            fix.FixAddPCurve(edge, made, False)
+            fix.FixSameParameter(edge)
+    return made.Reversed() if inside_out else made
+
+
+def closed_solid(faces: Sequence[Face]) -> Solid:
+    """The solid within faces that share their edges and face outward."""
+    builder, shell, solid = BRep_Builder(), TopoDS_Shell(), TopoDS_Solid()
+    builder.MakeShell(shell)
+    for one in faces:
+        builder.Add(shell, one)
+    shell.Closed(True)
+    builder.MakeSolid(solid)
+    builder.Add(solid, shell)
+    return cq.Solid(solid)
+
+
+def prism(outline: Face, along: Point) -> Solid:
+    """A face drawn out along a vector [mm]."""
+    vector = gp_Vec(float(along[0]), float(along[1]), float(along[2]))
+    return cq.Solid(BRepPrimAPI_MakePrism(outline, vector).Shape())
+
+
+def revolved(outline: Face, *, centre: Point, axis: Point, angle: float) -> Solid:
+    """A face turned about an axis, right-handed [rad]."""
+    return cq.Solid(BRepPrimAPI_MakeRevol(outline, gp_Ax1(_pnt(centre), _dir(axis)), angle).Shape())
+
+
+def cut(body: Solid, tools: Sequence[Solid]) -> list[Solid]:
+    """What is left of a body where all tools are taken away at once; as many solids as remain.
+
+    raises : KernelError where the kernel reports that it failed
+    """
+    bodies, cutters = TopTools_ListOfShape(), TopTools_ListOfShape()
+    bodies.Append(body.wrapped)
+    for tool in tools:
+        cutters.Append(tool.wrapped)
+    operation = BRepAlgoAPI_Cut()
+    operation.SetArguments(bodies)
+    operation.SetTools(cutters)
+    operation.SetRunParallel(True)
+    operation.SetToFillHistory(False)
+    operation.Build()
+    if not operation.IsDone():
+        raise KernelError("the kernel could not take the slots out of the body")
+    return [cq.Solid(solid.wrapped) for solid in cq.Shape.cast(operation.Shape()).Solids()]
+
+
+def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, NDArray[np.int64], NDArray[np.int64]]:
+    """Triangles over the faces of a solid.
+
+    chord   : greatest distance from the surface, absolute [mm]
+    angle   : greatest turn from one facet of a curved face to the next [rad]
+    returns : points (n, 3), not merged between faces; triangles (m, 3), outward; face of each (m,)
+    """
+    shape = solid.wrapped
+    BRepMesh_IncrementalMesh(shape, chord, False, angle, True)
+    points: list[tuple[float, float, float]] = []
+    triangles: list[tuple[int, int, int]] = []
+    faces: list[int] = []
+    for number, one in enumerate(solid.Faces()):
+        location = TopLoc_Location()
+        patch = BRep_Tool.Triangulation_s(one.wrapped, location)
+        if patch is None:
+            raise KernelError(f"the kernel left face {number + 1} of the solid without a mesh")
+        base = len(points) - 1
+        for i in range(1, patch.NbNodes() + 1):
+            node = patch.Node(i)
+            points.append((node.X(), node.Y(), node.Z()))
+        turned = one.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
+        for i in range(1, patch.NbTriangles() + 1):
+            a, b, c = patch.Triangle(i).Get()
+            triangles.append((a + base, c + base, b + base) if turned else (a + base, b + base, c + base))
+        faces += [number] * patch.NbTriangles()
+    return np.array(points), np.array(triangles, np.int64), np.array(faces, np.int64)
+
+
+_STEP_SETTINGS = {
+    "write.step.schema": "AP214IS",
+    "write.step.unit": "MM",
+    "xstep.cascade.unit": "MM",
+    "write.step.product.name": "part",
+}
+
+
+def step_text(solid: Solid) -> str:
+    """A solid as a STEP file, AP214, in mm, under the kernel's own header and name."""
+    writer, stream = STEPControl_Writer(), io.BytesIO()  # the writer first: it registers the settings
+    for key, value in _STEP_SETTINGS.items():
+        Interface_Static.SetCVal_s(key, value)
+    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
+    writer.Transfer(solid.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
+    if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
+        raise KernelError("the kernel could not write the solid as STEP")
+    return stream.getvalue().decode("ascii")
+
+
+def step_solids(data: bytes) -> list[Solid]:
+    """The solids in a STEP file, in mm."""
+    reader = STEPControl_Reader()
+    if reader.ReadStream("part.step", io.BytesIO(data)) != IFSelect_ReturnStatus.IFSelect_RetDone:
+        raise KernelError("the kernel could not read the STEP file back")
+    reader.TransferRoots()
+    return [cq.Solid(solid.wrapped) for solid in cq.Shape.cast(reader.OneShape()).Solids()]

@@ -1,0 +1,272 @@
+"""The nut as one closed solid.
+
+The body is put together face by face from its exact sections (`model.section`): fillets that a
+kernel works out for itself fail on short bevels and tilted crowns. Then all slots are cut at once.
+
+    body : front, back, two ends, underside; land, bevel and eased back edge, each with a strip
+           of easing at either end
+    slot : a U drawn along the floor: round at the bottom, walls upright; straight or rolled
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.model import kernel
+from nutgen.model.kernel import Edge, Edges, Face, KernelError, Solid, Surface, making
+from nutgen.model.section import SHARP, Piece, corner, largest_edge_radius, profile
+from nutgen.nut.part import Nut, Slot
+
+Array = NDArray[np.float64]
+
+NEAR = 0.01
+"""A wall thinner than this counts as none: the slot is widened to break through [mm]."""
+
+NUDGES = (0.0, 0.002, -0.003, 0.005)
+"""Tried in turn where the kernel trips over surfaces that all but touch: slots deeper by this [mm]."""
+
+_BEYOND = 0.25  # mm; tools reach this far out of the body
+_STEEPEST = 0.95  # sine of the tilt up to which a rolled floor is carried on outside the body
+
+_DEGREE = 7  # of the easing strips along the nut's thickness; keeps them within 1e-6 mm
+_NODES = (1.0 - np.cos(np.pi * np.arange(_DEGREE + 1) / _DEGREE)) / 2.0
+_BERNSTEIN = np.array(
+    [[math.comb(_DEGREE, i) * t**i * (1.0 - t) ** (_DEGREE - i) for i in range(_DEGREE + 1)] for t in _NODES]
+)
+
+
+def nut_solid(nut: Nut) -> Solid:
+    """The nut as one closed, valid solid.
+
+    nut     : solved; `nut.rough()` gives the part with its allowances on
+    returns : a cadquery Solid in the nut's frame [mm]
+    raises  : KernelError saying what could not be made
+
+    The eased edges keep to `largest_edge_radius`. Walls between slots, or between a slot and an
+    end, that are thinner than NEAR are left out. Where surfaces all but touch in a way that
+    defeats the kernel, the slots are made deeper or shallower by a few thousandths (NUDGES).
+    """
+    edge_radius = min(nut.edge_radius, largest_edge_radius(nut))
+    with making("the body of the nut"):
+        body = _Body(nut, edge_radius if edge_radius >= SHARP else 0.0).solid()
+    slots = _merged(nut)
+    for nudge in NUDGES:
+        with making("the slots"):
+            tools = [_tool(nut, slot, nudge) for slot in slots]
+            left = kernel.cut(body, tools)
+        if len(left) == 1 and left[0].isValid():
+            return left[0]
+    raise KernelError(
+        "the slots could not be cut out of the nut as one solid; slots that run into each other"
+        " or out of an end may cause it: move them apart, or turn the file by a tenth"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Rim:
+    """The edges and strips where the top meets one end, section by section and piece by piece."""
+
+    rounds: list[Edge]
+    touches: list[Edge]
+    ends: list[Edge]
+    strips: list[Surface]
+
+
+class _Body:
+    """The nut without its slots."""
+
+    def __init__(self, nut: Nut, edge_radius: float) -> None:
+        self.nut, self.edge_radius = nut, edge_radius
+        self.pieces = profile(nut, edge_radius=edge_radius)
+        self.stops = [self.pieces[0].start, *(piece.stop for piece in self.pieces)]
+        self.edges = Edges()
+
+    def solid(self) -> Solid:
+        """All faces, closed up."""
+        rims = {side: self._rim(side) for side in (-1.0, 1.0)}
+        tops = [self._top_edge(y, inset) for y, inset in self.stops]
+        return kernel.closed_solid([*self._block(rims, tops), *self._top(rims, tops)])
+
+    def _corner(self, y: float, inset: float, side: float) -> list[Array]:
+        """touch, knee and end of one section, as points."""
+        one = corner(self.nut, inset, side=side, edge_radius=self.edge_radius)
+        return [np.array([xz[0, 0], y, xz[0, 1]]) for xz in (one.touch, one.knee, one.end)]
+
+    def _top_edge(self, y: float, inset: float) -> Edge:
+        """The top of one section, from the bass side of the drawing to the other."""
+        start, stop = (self._corner(y, inset, side)[0] for side in (-1.0, 1.0))
+        if self.nut.crown.curvature == 0.0:
+            return self.edges.line(start, stop)
+        xc, zc = self.nut.crown.centre
+        radius = self.nut.top_radius - inset
+        return self.edges.arc(start, stop, centre=(xc, y, zc), axis=(0.0, 1.0, 0.0), radius=radius)
+
+    def _rim(self, side: float) -> _Rim:
+        rim = _Rim([], [], [], [])
+        eased = self.edge_radius > 0.0
+        for y, inset in self.stops if eased else ():
+            weight = corner(self.nut, inset, side=side, edge_radius=self.edge_radius).weight[0]
+            poles = np.array(self._corner(y, inset, side))
+            rim.rounds.append(self.edges.bezier(poles, np.array([1.0, weight, 1.0])))
+        for piece in self.pieces:
+            poles, weights = self._strip(piece, side)
+            rim.ends.append(self._along(poles[2]))
+            rim.touches.append(self._along(poles[0]) if eased else rim.ends[-1])
+            order = slice(None, None, int(side))
+            rim.strips.append(kernel.bezier_surface(poles[order], weights[order]) if eased else None)
+        return rim
+
+    def _along(self, poles: Array) -> Edge:
+        return self.edges.line(poles[0], poles[1]) if len(poles) == 2 else self.edges.bezier(poles)
+
+    def _strip(self, piece: Piece, side: float) -> tuple[Array, Array]:
+        """Poles (3, n, 3) and weights (3, n) of the easing over one piece: across, then along y.
+
+        Across, each row is an arc exactly; along, a polynomial through Chebyshev's nodes.
+        """
+        y, inset = piece.at(_NODES)
+        one = corner(self.nut, inset, side=side, edge_radius=self.edge_radius)
+        level = np.ones_like(y)
+        rows = []
+        for xz, weight in ((one.touch, level), (one.knee, one.weight), (one.end, level)):
+            lifted = np.stack([xz[:, 0], y, xz[:, 1], level], axis=1) * weight[:, None]
+            rows.append(np.linalg.solve(_BERNSTEIN, lifted))
+        solved = np.array(rows)
+        if piece.centre is None and (self.nut.crown.curvature == 0.0 or piece.start[1] == piece.stop[1]):
+            solved = solved[:, [0, -1]]
+        return solved[..., :3] / solved[..., 3:], solved[..., 3]
+
+    def _block(self, rims: dict[float, _Rim], tops: list[Edge]) -> Iterator[Face]:
+        """Front, back, ends and underside."""
+        nut, half, low, t = self.nut, self.nut.half_length, self.nut.lowest_z, self.nut.thickness
+        under = [self._under_edge(y) for y in (0.0, t)]
+        foot = {side: self.edges.line((side * half, 0.0, low), (side * half, t, low)) for side in rims}
+        upright = {side: [self._upright(side, stop) for stop in (self.stops[0], self.stops[-1])] for side in rims}
+        for at, y in ((0, 0.0), (-1, t)):
+            left, right = ([*rims[side].rounds[at:][:1], upright[side][at]] for side in (-1.0, 1.0))
+            wall = kernel.plane((0.0, y, 0.0), (0.0, 1.0 if y else -1.0, 0.0))
+            yield kernel.face(wall, [under[at], *right[::-1], tops[at], *left], clockwise=y > 0.0)
+        for side, rim in rims.items():
+            wall = kernel.plane((side * half, 0.0, 0.0), (side, 0.0, 0.0))
+            front, back = upright[side]
+            yield kernel.face(wall, [foot[side], front, *rim.ends, back], clockwise=side < 0.0)
+        loop = [under[0], foot[1.0], under[1], foot[-1.0]]
+        if nut.underside.curvature == 0.0:
+            yield kernel.face(kernel.plane((0.0, 0.0, low), (0.0, 0.0, -1.0)), loop, clockwise=True)
+        else:
+            yield kernel.face(self._seat(), loop, inside_out=True)
+
+    def _upright(self, side: float, stop: tuple[float, float]) -> Edge:
+        foot = (side * self.nut.half_length, stop[0], self.nut.lowest_z)
+        return self.edges.line(foot, self._corner(*stop, side)[2])
+
+    def _under_edge(self, y: float) -> Edge:
+        nut = self.nut
+        start, stop = ((side * nut.half_length, y, nut.lowest_z) for side in (-1.0, 1.0))
+        if nut.underside.curvature == 0.0:
+            return self.edges.line(start, stop)
+        radius = 1.0 / nut.underside.curvature
+        centre = (0.0, y, nut.underside.z0 - radius)
+        return self.edges.arc(start, stop, centre=centre, axis=(0.0, 1.0, 0.0), radius=radius)
+
+    def _seat(self) -> Surface:
+        radius = 1.0 / self.nut.underside.curvature
+        centre = (0.0, 0.0, self.nut.underside.z0 - radius)
+        return kernel.cylinder(centre, axis=(0.0, 1.0, 0.0), seam=(0.0, 0.0, -1.0), radius=radius)
+
+    def _top(self, rims: dict[float, _Rim], tops: list[Edge]) -> Iterator[Face]:
+        """Land, bevel and back edge, with the eased strips at both ends of each."""
+        for i, piece in enumerate(self.pieces):
+            surface = self._curved(piece) if self.nut.crown.curvature else self._flat(piece)
+            yield kernel.face(surface, [tops[i], rims[1.0].touches[i], tops[i + 1], rims[-1.0].touches[i]])
+            for side, rim in rims.items():
+                if self.edge_radius > 0.0:
+                    loop = [rim.rounds[i], rim.touches[i], rim.rounds[i + 1], rim.ends[i]]
+                    yield kernel.face(rim.strips[i], loop, clockwise=side < 0.0)
+
+    def _curved(self, piece: Piece) -> Surface:
+        """The piece turned about the crown's axis."""
+        xc, zc = self.nut.crown.centre
+        axis, seam, radius = (0.0, 1.0, 0.0), (0.0, 0.0, -1.0), self.nut.top_radius
+        (y0, f0), (y1, f1) = piece.start, piece.stop
+        if piece.centre is not None:
+            yc, fc = piece.centre
+            return kernel.torus((xc, yc, zc), axis=axis, seam=seam, major=radius - fc, minor=piece.radius)
+        if f0 == f1:
+            return kernel.cylinder((xc, y0, zc), axis=axis, seam=seam, radius=radius)
+        fall = -math.atan2(f1 - f0, y1 - y0)
+        return kernel.cone((xc, y0, zc), axis=axis, seam=seam, half_angle=fall, radius=radius - f0)
+
+    def _flat(self, piece: Piece) -> Surface:
+        """The piece drawn along a crown that is a straight line."""
+        slope = math.radians(self.nut.crown.slope_deg)
+        along, up = (
+            np.array([math.cos(slope), 0.0, math.sin(slope)]),
+            np.array([-math.sin(slope), 0.0, math.cos(slope)]),
+        )
+        crown = np.array([0.0, 0.0, self.nut.crown.z0])
+        (y0, f0), (y1, f1) = piece.start, piece.stop
+        if piece.centre is not None:
+            yc, fc = piece.centre
+            centre = crown - fc * up + np.array([0.0, yc, 0.0])
+            return kernel.cylinder(centre, axis=along, seam=-up, radius=piece.radius)
+        normal = (y1 - y0) * up + np.array([0.0, f1 - f0, 0.0])
+        return kernel.plane(crown - f0 * up + np.array([0.0, y0, 0.0]), normal)
+
+
+def _merged(nut: Nut) -> list[Slot]:
+    """The slots, each widened a little where the wall to a neighbour or to an end is no wall."""
+    slots, half = list(nut.slots), nut.half_length
+    for y in (0.0, nut.thickness):
+        edges = [(float(s.x_at(y)) - s.half_width_along_x, float(s.x_at(y)) + s.half_width_along_x) for s in slots]
+        order = sorted(range(len(slots)), key=lambda i: edges[i][0])
+        thin = {i for i, (low, high) in enumerate(edges) if min(abs(high - half), abs(low + half)) <= NEAR}
+        thin |= {i for pair in pairwise(order) for i in pair if abs(edges[pair[1]][0] - edges[pair[0]][1]) <= NEAR}
+        slots = [replace(s, width=s.width + 4.0 * NEAR) if i in thin else s for i, s in enumerate(slots)]
+    return slots
+
+
+def _tool(nut: Nut, slot: Slot, nudge: float) -> Solid:
+    """What is taken away for one slot, reaching out of the body at the front, the back and the top."""
+    fan, tilt, r = math.radians(slot.fan_deg), math.radians(slot.tilt_deg), slot.width / 2.0
+    along, side = np.array([math.sin(fan), math.cos(fan), 0.0]), np.array([math.cos(fan), -math.sin(fan), 0.0])
+    up = np.array([0.0, 0.0, 1.0])
+    start = np.array([slot.x, slot.start_y, slot.floor_z - nudge])
+    front = min(0.0, min(s.start_y for s in nut.slots))
+    top = nut.crown.highest(nut.half_length) + _BEYOND
+    spread = r * abs(math.tan(fan)) + _BEYOND / math.cos(fan)
+    before, after = spread - slot.run(front), spread + slot.run(nut.thickness)
+    if not slot.rolled:
+        down, normal = math.cos(tilt) * along - math.sin(tilt) * up, math.sin(tilt) * along + math.cos(tilt) * up
+        axis = start + r * normal
+        ahead = (after + r * math.sin(tilt)) / math.cos(tilt)
+        height = (top - axis[2] + ahead * math.sin(tilt)) / math.cos(tilt)
+        behind = (before + height * math.sin(tilt)) / math.cos(tilt)
+        return kernel.prism(_u(axis - behind * down, side, normal, radius=r, height=height), (ahead + behind) * down)
+    # turned about an axis below the floor; steeper than _STEEPEST there is no nut left to cut
+    roll, sine = slot.roll_radius, math.sin(tilt)
+    centre = start - roll * (math.sin(tilt) * along + math.cos(tilt) * up)
+    last = math.asin(min(_STEEPEST, sine + after / roll))
+    height = (top - centre[2]) / math.cos(last) - roll
+    first = math.asin(max(-_STEEPEST, sine - (before + max(0.0, height * sine)) / roll))
+    height = max(height, (top - centre[2]) / math.cos(first) - roll)
+    normal = math.sin(first) * along + math.cos(first) * up
+    outline = _u(centre + (roll + r) * normal, side, normal, radius=r, height=height - r)
+    return kernel.revolved(outline, centre=centre, axis=-side, angle=last - first)
+
+
+def _u(axis: Array, side: Array, up: Array, *, radius: float, height: float) -> Face:
+    """The outline of a slot across its axis: half a circle below, walls up to a height above the axis."""
+    edges = Edges()
+    left, right = axis - radius * side, axis + radius * side
+    loop = [
+        edges.arc(left, right, centre=axis, axis=np.cross(side, up), radius=radius),
+        edges.line(right, right + height * up),
+        edges.line(right + height * up, left + height * up),
+        edges.line(left + height * up, left),
+    ]
+    return kernel.face(kernel.plane(axis, np.cross(side, up)), loop)
