@@ -1,0 +1,209 @@
+"""Stacks of feeler leaves: the height to stop a file at, made of steel instead of guessed.
+
+       file, dipping toward the headstock
+    ====================\\\\\\
+    ---------------- |   \\\\ \\
+    leaves           |floor\\  nut
+    ---------------- |     |
+    board            |     |
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.nut.part import Nut, Slot
+from nutgen.spec.workshop import Tools
+
+GRID = 1e-5
+"""Leaves and targets are compared on this grid [mm]; a hundredth of a micrometre, on which leaves
+in micrometres and in ten-thousandths of an inch (0.00254 mm) both lie exactly."""
+
+LARGEST_TARGET = 30.0
+LOW_WORTH_A_WORD = 0.015  # mm; less than this is lost in how hard the hand presses
+NO_WAY = 255  # no stack of leaves makes this sum
+
+Counts = NDArray[np.uint8]
+
+
+@dataclass(frozen=True, slots=True)
+class LeafStack:
+    """Some leaves of a set, laid on one another.
+
+    leaves : thickest first; empty where no leaf comes nearer than none [mm]
+    sum    : their height [mm]
+    error  : sum minus the height that was asked for; positive leaves the floor high [mm]
+    """
+
+    leaves: tuple[float, ...]
+    sum: float
+    error: float
+
+    @property
+    def words(self) -> str:
+        """The leaves in mm, as a maker picks them."""
+        return " + ".join(f"{leaf:.3f}".rstrip("0").ljust(4, "0") for leaf in self.leaves) or "no leaf"
+
+    @property
+    def words_inch(self) -> str:
+        """The leaves in inches, as they are marked."""
+        inches = (f"{leaf / 25.4:.4f}" for leaf in self.leaves)
+        return " + ".join(text.lstrip("0")[: 4 if text[-1] == "0" else 5] for text in inches) or "no leaf"
+
+
+@dataclass(frozen=True, slots=True)
+class StopStack:
+    """What to lay on the board in front of the nut so that the file stops at the floor.
+
+    number     : of the string, 1 = treble-most
+    over_board : floor at the string's start, straight up from the board there [mm]
+    height     : of the stack, square to the board under the string [mm]
+    metric     : of the leaves in `tools.feeler`
+    inch       : of the leaves in `tools.feeler_inch`
+    words      : which leaves, and what the stack is out by
+    """
+
+    number: int
+    over_board: float
+    height: float
+    metric: LeafStack
+    inch: LeafStack
+    words: str
+
+    @property
+    def best(self) -> LeafStack | None:
+        """The nearer of the two stacks; None where neither set has a leaf for it."""
+        stacks = [stack for stack in (self.metric, self.inch) if stack.leaves]
+        return min(stacks, key=lambda stack: (abs(stack.error), len(stack.leaves)), default=None)
+
+
+def leaf_stack(target: float, leaves: Sequence[float]) -> LeafStack:
+    """The stack of leaves that comes nearest to a height; exact.
+
+    target  : height wanted, up to 30 [mm]
+    leaves  : the set; each entry is one leaf and serves once [mm]
+    returns : of all subsets the one with the least |error|; of those the one with the fewest
+              leaves; then the higher rather than the lower one (what is left on can still come
+              off); then the one whose thickest leaves are thickest
+    raises  : ValueError where the target is not a height, or a leaf no thickness
+
+    Every sum a subset can make is followed on a grid, with the least count of leaves for each
+    (the 0/1 knapsack by dynamic programming), so a large set takes no longer than its heights are
+    many: sums above twice the target are worse than no leaf at all and are never looked at.
+    """
+    if not 0.0 <= target <= LARGEST_TARGET:
+        raise ValueError(f"a stack's height must lie between 0 and {LARGEST_TARGET:g} mm, not {target}")
+    sizes = sorted((round(leaf / GRID), leaf) for leaf in leaves)
+    if any(size < 1 for size, _ in sizes):
+        raise ValueError(f"every leaf must be at least {GRID} mm thick")
+    goal = round(target / GRID)
+    unit = math.gcd(*(size for size, _ in sizes)) or 1
+    steps = [size // unit for size, _ in sizes]
+    layers = _fewest_leaves(steps, most=min(2 * goal // unit, sum(steps)))
+    taken = _thickest_first(layers, steps, _nearest(layers[-1], unit=unit, goal=goal))
+    stack = tuple(sizes[index][1] for index in taken)
+    total = math.fsum(stack)
+    return LeafStack(leaves=stack, sum=total, error=total - target)
+
+
+def _fewest_leaves(steps: Sequence[int], *, most: int) -> list[Counts]:
+    """Fewest leaves that make each sum 0..most: one array for the 0, 1, 2, ... thinnest leaves."""
+    counts = np.full(most + 1, NO_WAY, np.uint8)
+    counts[0] = 0
+    layers = [counts]
+    for step in steps:
+        grown = counts.copy()
+        if step <= most:
+            reach = counts[: most + 1 - step]
+            with_leaf = np.where(reach < NO_WAY, reach + np.uint8(1), np.uint8(NO_WAY))
+            np.minimum(grown[step:], with_leaf, out=grown[step:])
+        counts = grown
+        layers.append(counts)
+    return layers
+
+
+def _nearest(counts: Counts, *, unit: int, goal: int) -> int:
+    """The sum that can be made and comes nearest to the goal: fewest leaves, then the higher one."""
+    sums = np.flatnonzero(counts < NO_WAY)
+    away = np.abs(sums * unit - goal)
+    best = sums[away == away.min()]
+    return int(min(best, key=lambda s: (counts[s], -s)))
+
+
+def _thickest_first(layers: Sequence[Counts], steps: Sequence[int], total: int) -> list[int]:
+    """Which leaves make a sum with the fewest of them, the thickest leaf that can be used first."""
+    taken = []
+    left = int(layers[-1][total])
+    for index in range(len(steps) - 1, -1, -1):
+        step = steps[index]
+        if left and total >= step and layers[index][total - step] == left - 1:
+            taken.append(index)
+            total, left = total - step, left - 1
+    return taken
+
+
+def stop_height(slot: Slot, *, board_radius: float, over_board: float) -> float:
+    """Height of the stack on which a slotting file stops with its lowest line at a height.
+
+    slot         : its x and width
+    board_radius : across the nut; inf where flat [mm]
+    over_board   : of the file's lowest line, straight up from the board under the string [mm]
+    returns      : thickness of the stack [mm]
+
+    Assumes that the leaves lie along the string, centred under it and pushed up to the front
+    face, so that they lie tangent to the board, at a slope p with sin p = x / R; that the file is
+    as wide as the slot, has a round edge and is held upright. Its edge, of radius r = width / 2,
+    then rests beside its lowest line, which is r (1 / cos p - 1) above the leaf there. Geometry.
+    """
+    cosine = math.sqrt(1.0 - (slot.x / board_radius) ** 2)
+    return over_board * cosine - slot.width / 2.0 * (1.0 - cosine)
+
+
+def stop_stack(nut: Nut, slot: Slot, tools: Tools, *, over: float = 0.0) -> StopStack:
+    """The stop of one slot.
+
+    over    : left above the final floor [mm]
+    returns : the stack; without leaves where the floor lies no higher than the board
+    """
+    over_board = floor_over_board(nut, slot) + over
+    height = max(0.0, stop_height(slot, board_radius=nut.board_radius, over_board=over_board))
+    metric, inch = leaf_stack(height, tools.feeler), leaf_stack(height, tools.feeler_inch)
+    return StopStack(
+        number=slot.number,
+        over_board=over_board,
+        height=height,
+        metric=metric,
+        inch=inch,
+        words=_stop_words(over_board, height, metric, inch),
+    )
+
+
+def stop_stacks(nut: Nut, tools: Tools, *, over: float = 0.0) -> tuple[StopStack, ...]:
+    """The stops of all slots, bass to treble; `over` is left above the final floors [mm]."""
+    return tuple(stop_stack(nut, slot, tools, over=over) for slot in nut.slots)
+
+
+def floor_over_board(nut: Nut, slot: Slot) -> float:
+    """Floor at the string's start above the board straight below it: fret plane plus floor height [mm]."""
+    return slot.floor_z - float(nut.board_z(slot.x))
+
+
+def _stop_words(over_board: float, height: float, metric: LeafStack, inch: LeafStack) -> str:
+    if over_board <= 0.0:
+        return "the floor lies no higher than the board: no stack can stop the file; check the heights"
+    kinds = [f"{metric.words} mm ({_out(metric)})"] if metric.leaves else []
+    kinds += [f"{inch.words_inch} in ({_out(inch)})"] if inch.leaves else []
+    if not kinds:
+        return f"{height:.2f} mm over the board; no leaf of the set comes near, so measure with the string on"
+    return f"{height:.3f} mm: " + ", or ".join(kinds)
+
+
+def _out(stack: LeafStack) -> str:
+    if abs(stack.error) < 0.0005:
+        return "exact"
+    side = "high" if stack.error > 0.0 else "low"
+    short = ": stop just short of the leaf" if stack.error < -LOW_WORTH_A_WORD else ""
+    return f"{abs(stack.error):.3f} mm {side}{short}"
