@@ -1,0 +1,194 @@
+"""The bench at the door, and the files that cut each slot."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import ValidationError
+
+from nutgen.bench.materials import MATERIALS
+from nutgen.bench.tools import MARKED, SHANK_ROCK, SlotPlan, rock, slot_plan, slot_plans, strokes_between_looks
+from nutgen.kinds import kind_names, kind_path
+from nutgen.nut import solve
+from nutgen.spec.faults import faults_of
+from nutgen.spec.read import read_spec
+from nutgen.spec.workshop import TRADE_FILES, Needle, Tools
+
+NUT = solve(read_spec(kind_path("bass-4-fifths")))
+BONE = MATERIALS["bone"]
+
+
+def tools_from(units: str = "mm", **tables: object) -> Tools:
+    return Tools.model_validate(tables, context={"units": units, "gauge_units": "in"})
+
+
+def bare(**tables: object) -> Tools:
+    """A bench with nothing for slots but what is named."""
+    return tools_from(**({"files": [], "needle_files": [], "saws": [], "drill_shanks": []} | tables))
+
+
+def plan_for(tools: Tools, *, gauge: float, width: float) -> SlotPlan:
+    return slot_plan(NUT, replace(NUT.slots[-1], gauge=gauge, width=width), tools, BONE)
+
+
+# The door
+
+
+def test_lengths_become_mm_at_the_door() -> None:
+    tools = tools_from(
+        files=[0.010, "0.5 mm"],
+        feeler=[0.05, 0.05, "0.002 in"],
+        feeler_inch=[0.0015, "0.1 mm"],
+        needle_files=[1.0, {"tip": 0.8, "shank": "1/8 in"}],
+        caliper=0.01,
+    )
+    assert tools.files == pytest.approx((0.254, 0.5))
+    assert tools.feeler == pytest.approx((0.05, 0.05, 0.0508))  # listed twice, there twice
+    assert tools.feeler_inch == pytest.approx((0.0381, 0.1))
+    assert tools.needle_files == (Needle(1.0, 1.0), Needle(0.8, 3.175))
+    inch = tools_from("in", feeler=[0.002], feeler_inch=[0.002], saws=[0.012])
+    assert inch.feeler == inch.feeler_inch == pytest.approx((0.0508,))
+    assert inch.saws == pytest.approx((0.3048,))
+
+
+@pytest.mark.parametrize(
+    ("table", "words"),
+    [
+        ({"files": [10]}, "tools.files: entry 1: 10 in is above 0.216535 in; thousandths? write 0.01"),
+        ({"files": 0.010}, "tools.files: is not a list; write [first, second, ...]"),
+        ({"feeler": [0.05, 5.0, -0.1]}, "entry 2: 5 mm is above 2 mm; allowed is 0.01 to 2; entry 3:"),
+        ({"feeler_inch": [2]}, "entry 1: 2 in is above 0.0787402 in"),
+        ({"feeler_inch": [True]}, "entry 1: true is not a length"),
+        ({"needle_files": [{"tip": 3.0, "shank": 1.0}]}, "the tip is wider than the shank; measured the other way?"),
+        ({"needle_files": [{"tip": 3.0}]}, "write a width, or { tip = , shank = }"),
+        ({"saws": [0.3] * 41}, "41 entries are more than 40"),
+        ({"caliper": 0.5}, "tools.caliper: 0.5 mm is above 0.2 mm"),
+        ({"file": [0.010]}, "unknown key; did you mean files?"),
+    ],
+)
+def test_slips_in_the_table_are_named(table: dict[str, object], words: str) -> None:
+    with pytest.raises(ValidationError) as caught:
+        tools_from(**table)
+    assert words in "\n".join(str(fault) for fault in faults_of(caught.value, Tools, ("tools",)))
+
+
+def test_the_table_is_frozen() -> None:
+    with pytest.raises(ValidationError):
+        Tools().caliper = 0.1
+
+
+# The plan
+
+
+@pytest.mark.parametrize(("gauge", "width"), [(0.012, 0.016), (0.025, 0.029), (0.042, 0.046), (0.054, 0.058)])
+def test_the_trade_set_makes_a_repairers_widths(gauge: float, width: float) -> None:
+    """One repairer's table of slot widths (in); common practice, no source."""
+    plan = plan_for(Tools(), gauge=gauge * 25.4, width=width * 25.4)
+    assert plan.error == 0.0
+    last = plan.final[-1]
+    assert last.tool == "slotting file"
+    assert last.tool_width / 25.4 == pytest.approx(max(f for f in np.array(TRADE_FILES) / 25.4 if f <= width + 1e-9))
+    assert last.width == pytest.approx(width * 25.4)
+
+
+benches = st.builds(
+    lambda files, needles, saws, shanks: bare(
+        files=[f"{f} mm" for f in files], needle_files=needles, saws=saws, drill_shanks=shanks
+    ),
+    files=st.lists(st.floats(0.2, 4.0).map(lambda f: round(f, 3)), max_size=6),
+    needles=st.lists(st.tuples(st.floats(0.5, 1.5), st.floats(0.0, 2.0)).map(
+        lambda t: {"tip": t[0], "shank": t[0] + t[1]}), max_size=2),
+    saws=st.lists(st.floats(0.2, 0.8), max_size=2),
+    shanks=st.lists(st.floats(0.3, 3.0), max_size=3),
+)  # fmt: skip
+
+
+@given(tools=benches, gauge=st.floats(0.2, 3.4), clearance=st.floats(0.03, 0.2), name=st.sampled_from(list(MATERIALS)))
+def test_no_other_tool_comes_nearer(tools: Tools, gauge: float, clearance: float, name: str) -> None:
+    """Every width that every tool can leave, tried in small steps."""
+    width = gauge + clearance
+    plan = slot_plan(NUT, replace(NUT.slots[-1], gauge=gauge, width=width), tools, MATERIALS[name])
+    spans = [(f, f + rock(f)) for f in tools.files]
+    spans += [(s + 2 * tools.abrasive, s + 2 * tools.abrasive + SHANK_ROCK) for s in tools.drill_shanks]
+    spans += [(n.tip, n.shank if n.shank > n.tip else n.tip + rock(n.tip)) for n in tools.needle_files]
+    if not spans:
+        assert plan.final == ()
+        assert plan.error == -width
+        assert "files" in plan.words
+        return
+    widths = np.concatenate([np.linspace(low, high, 2001) for low, high in spans])
+    nearest = np.abs(widths - width).min()
+    assert abs(plan.error) <= max(nearest, MARKED) + 1e-9
+    last = plan.final[-1]
+    assert last.width - width == pytest.approx(plan.error, abs=1e-9)
+    assert any(low - 1e-9 <= last.width <= high + 1e-9 for low, high in spans)
+    assert ("no tool fits" in plan.words) == (abs(plan.error) > MARKED)
+
+
+@given(tools=benches, gauge=st.floats(0.2, 3.4))
+def test_the_steps_widen_and_only_the_last_reaches_the_floor(tools: Tools, gauge: float) -> None:
+    plan = plan_for(tools, gauge=gauge, width=gauge + 0.08)
+    steps = plan.rough + plan.final
+    assert [step.width for step in steps] == sorted(step.width for step in steps)
+    assert all(step.floor_left == BONE.left_on.floors and step.widen == 0.0 for step in plan.rough)
+    assert all(step.floor_left == 0.0 for step in plan.final)
+    assert all(1 <= step.strokes <= 25 for step in steps)
+    assert all((step.rock_strokes > 0) == (step.widen > 0.0) for step in steps)
+    for step in steps:
+        assert step.widen <= 0.15 + 1e-9 or step.tool == "needle file"
+    if len(plan.rough) > 1 or (plan.rough and plan.rough[0].tool_width < plan.final[0].tool_width):
+        assert plan.rough[0].width <= 0.8 * plan.final[0].tool_width + 1e-9
+
+
+def test_of_two_files_that_miss_alike_the_narrow_one_is_taken() -> None:
+    plan = plan_for(bare(files=["0.6 mm", "1.5 mm"], feeler=[]), gauge=1.0, width=1.125)
+    assert plan.final[0].tool_width == pytest.approx(0.6) or plan.error > 0.0
+    even = plan_for(bare(files=["0.8 mm", "1.30 mm"]), gauge=1.05, width=1.125)
+    assert even.error == pytest.approx(0.8 + 0.15 - 1.125)
+    assert "narrow" in even.words
+
+
+def test_a_slot_too_narrow_for_its_string_is_called_that() -> None:
+    plan = plan_for(bare(files=["0.5 mm"]), gauge=2.0, width=2.1)
+    assert plan.error == pytest.approx(0.5 + 0.125 - 2.1)
+    assert "too narrow for the string itself" in plan.words
+
+
+def test_a_tapering_needle_file_flares_the_slot_toward_its_handle() -> None:
+    plan = plan_for(bare(needle_files=[{"tip": 0.8, "shank": 2.9}]), gauge=1.4, width=1.5)
+    assert plan.error == 0.0
+    assert plan.flare == pytest.approx((2.9 - 0.8) / 70.0 * NUT.thickness)
+    assert "taped where it measures 1.50 mm" in plan.final[0].words
+
+
+def test_paper_on_a_shank_adds_twice_its_thickness() -> None:
+    plan = plan_for(bare(drill_shanks=[1.5], abrasive=0.2), gauge=1.85, width=1.9)
+    assert plan.error == 0.0
+    assert plan.final[0].tool == "drill shank"
+    assert plan.final[0].tool_width == pytest.approx(1.9)
+
+
+@given(amount=st.floats(0.0, 2.0), per_stroke=st.floats(0.001, 0.2))
+def test_strokes_never_pass_the_floor_even_at_twice_the_rate(amount: float, per_stroke: float) -> None:
+    strokes = strokes_between_looks(amount, per_stroke=per_stroke)
+    assert strokes == 1 or strokes * 2.0 * per_stroke <= amount / 2.0 + 1e-9
+
+
+def test_a_harder_material_allows_more_strokes_and_a_thin_slot_fewer() -> None:
+    brass, wood = (slot_plans(NUT, Tools(), MATERIALS[name])[0].final[0].strokes for name in ("brass", "hardwood"))
+    assert brass > wood
+    thin = plan_for(Tools(), gauge=0.25, width=0.30).final[0].strokes
+    thick = plan_for(Tools(), gauge=3.3, width=3.40).final[0].strokes
+    assert thin < thick
+
+
+@pytest.mark.parametrize("kind", kind_names())
+def test_the_trade_set_serves_every_kind(kind: str) -> None:
+    nut = solve(read_spec(kind_path(kind)))
+    for slot, plan in zip(nut.slots, slot_plans(nut, Tools(), BONE), strict=True):
+        assert plan.number == slot.number
+        assert abs(plan.error) <= MARKED, plan.words
+        assert plan.final[0].width >= slot.gauge
+        assert plan.rough_stop.over_board == pytest.approx(plan.stop.over_board + BONE.left_on.floors)
