@@ -1,0 +1,241 @@
+"""The sizes of a nut on its way from the raw piece to the final part, in one chain.
+
+Every size is a track: the stages that touch it, and where each leaves it. What a stage leaves on
+is by construction what the later stages take off.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from nutgen.bench.leaves import floor_over_board
+from nutgen.bench.materials import Material
+from nutgen.bench.tools import SlotPlan
+from nutgen.nut.part import Nut, Slot
+from nutgen.nut.remarks import end_wall
+from nutgen.nut.solve import LEAST_BURIED
+
+MARGIN = {
+    "saw": 0.30,
+    "square": 0.10,
+    "thickness": 0.05,
+    "fit to seat": 0.03,
+    "ends": 0.05,
+    "crown": 0.05,
+    "bevel": 0.05,
+    "rough slots": 0.05,
+    "final slots": 0.02,
+    "dress the top": 0.03,
+    "polish": 0.02,
+    "fix": 0.05,
+}
+"""How far over the size of a stage to stop and look [mm]. Common practice, no source."""
+
+LOOSE_IN_CHANNEL = 0.05  # a nut this much thinner than its channel still stands with a dab of glue
+THIN_ON_LEDGE = 0.5  # a nut that is open behind may be this much thinner, if its land stays
+SHORT_END = 0.15  # an end this far inside the board's edge is not felt
+END_WALL = 0.5  # left outside the outer slot, at least
+NARROW_LAND = 0.8
+LOW_FLOOR = 0.05 / 0.944  # a clearance at fret 1 that is 0.05 low: a floor falls this far for it
+WIDE_SLOT = 0.127  # 0.005 in over the gauge, the most that repairers allow
+WIDE_OVER = 0.05  # or this much over the width asked for
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A size to reach.
+
+    name   : what is measured
+    target : the size to reach, with what later stages take off still on [mm]
+    stop   : stop the tool and look, from here it is stroke by stroke [mm]
+    least  : what still makes a sound nut, if later stages take correspondingly less [mm]
+    opens  : False: the size falls, stop >= target >= least; True: a slot's width, which grows,
+             stop <= target <= least, the widest that still works
+    """
+
+    name: str
+    target: float
+    stop: float
+    least: float
+    opens: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class TakeOff:
+    """What comes off a size next.
+
+    size   : its name
+    by     : the stage, or the paper of the polish
+    amount : in all, not per face [mm]
+    """
+
+    size: str
+    by: str
+    amount: float
+
+
+@dataclass(frozen=True, slots=True)
+class Track:
+    """One size through the stages.
+
+    steps : (stage, where the stage leaves the size), in the order of the work
+    stops : stage -> where to stop, where that is not simply a margin over the size
+    faces : how many faces the polish works on
+    """
+
+    name: str
+    steps: tuple[tuple[str, float], ...]
+    least: float
+    faces: int = 0
+    stops: tuple[tuple[str, float], ...] = ()
+    opens: bool = False
+
+    def at(self, stage: str, *, caliper: float) -> Size | None:
+        """The size at a stage; None where the stage does not touch it."""
+        names = [name for name, _ in self.steps]
+        if stage not in names:
+            return None
+        index = names.index(stage)
+        target = self.steps[index][1]
+        if self.opens:
+            stop = max(target - max(MARGIN[stage], caliper), 0.5 * target)
+            return Size(self.name, target, stop, self.least, opens=True)
+        stop = dict(self.stops).get(stage, target + max(MARGIN[stage], caliper))
+        if index:
+            stop = min(stop, self.steps[index - 1][1])
+        return Size(self.name, target, max(stop, target), self.least)
+
+    def next_after(self, stage: str, material: Material) -> Iterator[TakeOff]:
+        """What the next stage that touches the size takes off, paper by paper for the polish."""
+        names = [name for name, _ in self.steps]
+        if stage not in names[:-1]:
+            return
+        index = names.index(stage)
+        then, amount = names[index + 1], abs(self.steps[index][1] - self.steps[index + 1][1])
+        if then == "polish":
+            for grit in material.grits:
+                yield TakeOff(self.name, f"polish, {grit.name}", self.faces * grit.takes_off)
+        else:
+            yield TakeOff(self.name, then, amount)
+
+
+def slot_name(slot: Slot) -> str:
+    """How a slot is called on a sheet."""
+    return f"string {slot.number} ({slot.note})"
+
+
+def tracks(nut: Nut, material: Material, plans: tuple[SlotPlan, ...]) -> tuple[Track, ...]:
+    """Every size of the nut through the stages."""
+    return (
+        _length(nut, material),
+        _thickness(nut, material),
+        _height(nut, material),
+        *_heights(nut, material),
+        *_land(nut),
+        *(track for slot, plan in zip(nut.slots, plans, strict=True) for track in _slot(nut, slot, material, plan)),
+    )
+
+
+def _length(nut: Nut, material: Material) -> Track:
+    left, final = material.left_on, nut.length
+    over = max(left.squared_end, nut.allowances.ends, material.polish_face)
+    squared = _squared(final + 2.0 * over, nut.blank.length, material)
+    wall = min(end_wall(nut, slot) for slot in nut.slots)
+    least = final - 2.0 * min(SHORT_END, max(0.0, wall - END_WALL))
+    ends = final + 2.0 * material.polish_face
+    steps = (("saw", squared + 2.0 * left.sawn_face), ("square", squared), ("ends", ends), ("polish", final))
+    return Track("length", steps, least, faces=2)
+
+
+def _thickness(nut: Nut, material: Material) -> Track:
+    left, final = material.left_on, nut.thickness
+    hidden = nut.seat_kind == "channel"
+    fitted = final if hidden else final + material.polish_face
+    sanded = fitted + left.fit
+    squared = _squared(
+        max(sanded, final + max(left.squared_thickness, nut.allowances.back)), nut.blank.thickness, material
+    )
+    steps = [("saw", squared + 2.0 * left.sawn_face), ("square", squared), ("thickness", sanded)]
+    steps += [("fit to seat", fitted)] if hidden else [("fit to seat", fitted), ("polish", final)]
+    least = final - LOOSE_IN_CHANNEL if hidden else max(min(final, nut.land), final - THIN_ON_LEDGE)
+    return Track("thickness", tuple(steps), least, faces=0 if hidden else 1)
+
+
+def _height(nut: Nut, material: Material) -> Track:
+    left, final = material.left_on, nut.height
+    crowned = final + _top_over(nut, material)
+    bedded = max(crowned, _squared(final + left.squared_top, nut.blank.height, material))
+    squared = bedded + left.bed
+    steps = (("saw", squared + 2.0 * left.sawn_face), ("square", squared), ("fit to seat", bedded))
+    return Track("height", (*steps, *_top_steps(final, nut, material)), final - _top_slack(nut), faces=1)
+
+
+def _heights(nut: Nut, material: Material) -> Iterator[Track]:
+    half, lowest, slack = nut.half_length, nut.lowest_z, _top_slack(nut)
+    bass = half if nut.strung == "left" else -half
+    ends = (("height at the bass end", bass), ("height at the treble end", -bass))
+    for name, x in ends:
+        final = float(nut.top_z(x, 0.0)) - lowest
+        yield Track(name, _top_steps(final, nut, material), final - slack, faces=1)
+    if has_bevel(nut):
+        final = _highest_at_back(nut) - lowest
+        steps = tuple(
+            (stage if stage != "crown" else "bevel", size) for stage, size in _top_steps(final, nut, material)
+        )
+        yield Track("height at the back", steps, final - slack, faces=1)
+
+
+def has_bevel(nut: Nut) -> bool:
+    """Whether the top falls toward the back at all."""
+    return nut.bevel_deg > 0.0 and nut.land < nut.thickness
+
+
+def _land(nut: Nut) -> Iterator[Track]:
+    if has_bevel(nut):
+        yield Track("land", (("bevel", nut.land),), min(nut.land, NARROW_LAND))
+
+
+def _slot(nut: Nut, slot: Slot, material: Material, plan: SlotPlan) -> Iterator[Track]:
+    name, final = slot_name(slot), floor_over_board(nut, slot)
+    left = max(nut.allowances.floors, material.left_on.floors)
+    plane = final - slot.floor_height
+    lowest = max(final - LOW_FLOOR, min(final, plane))
+    stack = plan.stop.best
+    over = max(0.0, stack.error) if stack else MARGIN["final slots"]
+    stops = (("final slots", final + min(left, over)),)
+    floors = (("rough slots", final + left), ("final slots", final))
+    yield Track(f"{name}: floor over the board", floors, lowest, stops=stops)
+    rough = min(plan.rough_width, slot.width)
+    widest = max(slot.width + WIDE_OVER, slot.gauge + WIDE_SLOT)
+    yield Track(f"{name}: width", (("rough slots", rough), ("final slots", slot.width)), widest, opens=True)
+    shallow = min(slot.depth, LEAST_BURIED * slot.gauge)
+    dressed = slot.depth + material.polish_face
+    yield Track(f"{name}: depth", (("dress the top", dressed), ("polish", slot.depth)), shallow, faces=1)
+    clearance = slot.first_fret_clearance
+    yield Track(f"{name}: clearance at fret 1", (("fix", clearance),), max(0.0, clearance - MARGIN["fix"]))
+
+
+def _squared(size: float, blank: float, material: Material) -> float:
+    """A printed part has no blank; every other is squared to no less than the one drawn."""
+    return size if material.printed else max(size, blank)
+
+
+def _top_over(nut: Nut, material: Material) -> float:
+    return max(nut.allowances.top, material.left_on.dress + material.polish_face)
+
+
+def _top_steps(final: float, nut: Nut, material: Material) -> tuple[tuple[str, float], ...]:
+    over, polish = _top_over(nut, material), material.polish_face
+    return (("crown", final + over), ("dress the top", final + polish), ("polish", final))
+
+
+def _top_slack(nut: Nut) -> float:
+    """How far the top may be lower before a string is buried by less than a third [mm]."""
+    return max(0.0, min(slot.depth - LEAST_BURIED * slot.gauge for slot in nut.slots))
+
+
+def _highest_at_back(nut: Nut) -> float:
+    half = nut.half_length
+    places = [-half, half]
+    if nut.crown.curvature:
+        places.append(min(half, max(-half, nut.crown.centre[0])))
+    return max(float(nut.top_z(x, nut.thickness)) for x in places)
