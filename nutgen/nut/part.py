@@ -45,7 +45,7 @@ class Slot:
     break_angle_deg: bend down from the string's line over the board to the tuner [deg]
     bend_deg       : bend sideways from the string's line over the board to the tuner [deg]
     buried         : share of the gauge below the top at the front face
-    depth          : floor at the front face to the top there [mm]
+    depth          : floor at the start to the top there [mm]
     """
 
     number: int

@@ -1,19 +1,20 @@
 """Spec in, Nut out: positions, heights, slots, top and blank."""
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.nut.part import Allowances, Blank, CannotBeMade, Nut, Slot, Underside
+from nutgen.nut.places import string_courses, string_positions, string_shares
 from nutgen.nut.remarks import refusals, remarks
 from nutgen.spec.tables import Spec, String
 from nutgen.spec.values import Across
 from nutgen.theory.crown import Crown, fit_crown
 from nutgen.theory.frets import nut_slant_deg
 from nutgen.theory.heights import Neck, StringLine, crown_drop
-from nutgen.theory.spacing import equal_centres, equal_gaps
 
 Array = NDArray[np.float64]
 
@@ -36,8 +37,8 @@ def solve(spec: Spec) -> Nut:
 
     The work is done as if strung right-handed and mirrored at the end where it is not.
     """
-    x = _positions(spec)
-    share = _shares(x)
+    x = string_positions(spec)
+    share = string_shares(x)
     slant = _slant(spec, x)
     seat = _Seat.of(spec, slant)
     line = _string_line(spec, share)
@@ -69,47 +70,13 @@ def solve(spec: Spec) -> Nut:
     reasons = refusals(nut) or refusals(nut.rough())
     if reasons:
         raise CannotBeMade(reasons)
-    nut = replace(nut, blank=_blank(nut), warnings=tuple(remarks(nut, spec)))
+    warnings = [*_lying(line, spec.strings, nut.frets), *remarks(nut, spec)]
+    if spec.setup.first_fret_clearance == "lowest":
+        from nutgen.nut.clear import lowest_words
+
+        warnings += lowest_words(spec)
+    nut = replace(nut, blank=_blank(nut), warnings=tuple(warnings))
     return _mirrored(nut) if nut.strung == "left" else nut
-
-
-def _courses(spec: Spec) -> list[int]:
-    """A label per string; neighbours with one label form a course, 1 is the treble-most."""
-    n = len(spec.strings)
-    given = [string.course for string in spec.strings if string.course is not None]
-    if given:
-        return given
-    size = 2 if spec.spacing.course_gap is not None else 1
-    return [(n - 1 - index) // size + 1 for index in range(n)]
-
-
-def _positions(spec: Spec) -> Array:
-    """Centres of the strings from the centre line, bass side negative [mm]."""
-    width = spec.fretboard.width
-    if spec.spacing.rule == "measured":
-        return np.array(spec.spacing.measured) - width / 2.0
-    rule = equal_gaps if spec.spacing.rule == "gaps" else equal_centres
-    margin = spec.spacing.margin
-    if margin is None:
-        raise ValueError("a spacing by rule has margins; the door sees to that")
-    try:
-        centres = rule(
-            [string.gauge for string in spec.strings],
-            width=width,
-            bass_margin=margin.bass,
-            treble_margin=margin.treble,
-            courses=_courses(spec),
-            course_gap=spec.spacing.course_gap or 0.0,
-        )
-    except ValueError as error:
-        raise CannotBeMade([f"spacing.margin: {error}; use smaller margins or fewer, thinner strings"]) from None
-    return centres - width / 2.0
-
-
-def _shares(x: Array) -> Array:
-    """Share of the way from the bass-most to the treble-most string."""
-    spread = x[-1] - x[0]
-    return (x - x[0]) / spread if spread > 0.0 else np.zeros_like(x)
 
 
 def _slant(spec: Spec, x: Array) -> float:
@@ -128,14 +95,31 @@ def _slant(spec: Spec, x: Array) -> float:
 
 
 def _string_line(spec: Spec, share: Array) -> StringLine:
-    neck = Neck(spec.instrument.scale_length.at(share), spec.instrument.frets, spec.setup.relief)
+    scale, setback = spec.instrument.scale_length.at(share), spec.slots.setback.at(share)
+    neck = Neck(scale, spec.instrument.frets, spec.setup.relief, start=setback)
     action = spec.setup.action.at(share)
     if spec.setup.floor_height is not None:
         return neck.string_by_floor(floor_height=spec.setup.floor_height.at(share), action=action)
-    if spec.setup.first_fret_clearance is None:
+    clearance = spec.setup.first_fret_clearance
+    if clearance is None:
         raise ValueError("either a clearance or a floor height; the door sees to that")
-    clearance = spec.setup.first_fret_clearance.at(share)
-    return neck.string_by_targets(first_fret_clearance=clearance, action=action)
+    if clearance == "lowest":
+        from nutgen.nut.clear import lowest_floor_height  # few files ask for it; the others need not wait
+
+        floor_height = lowest_floor_height(spec, neck=neck, action=np.broadcast_to(action, share.shape))
+        return neck.string_by_floor(floor_height=floor_height, action=action)
+    return neck.string_by_targets(first_fret_clearance=clearance.at(share), action=action)
+
+
+def _lying(line: StringLine, strings: Sequence[String], last_fret: int) -> Iterator[str]:
+    """Open strings that lie on a fret, at the fret that lifts them most."""
+    clearance = line.clearance(np.arange(1, last_fret + 1)[:, np.newaxis])
+    for index, (fret, lowest) in enumerate(zip(clearance.argmin(axis=0), clearance.min(axis=0), strict=True)):
+        if lowest < 0.0:
+            yield (
+                f"string {len(strings) - index} ({strings[index].note}): the open string lies on fret {fret + 1},"
+                f" {-lowest:.2f} mm too low; more action, or another relief"
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,8 +154,8 @@ class _Seat:
 def _slots(
     spec: Spec, x: Array, share: Array, line: StringLine, floor_z: Array, plane_z: Array, slant_deg: float
 ) -> list[Slot]:
-    courses = _courses(spec)
-    scale = spec.instrument.scale_length.at(share)
+    courses = string_courses(spec)
+    scale, setback = spec.instrument.scale_length.at(share), spec.slots.setback.at(share)
     floor_height = line.floor_height
     clearance, action, incline = line.clearance(1), line.clearance(12), line.incline_deg
     slots = []
@@ -182,6 +166,7 @@ def _slots(
             share=float(share[i]),
             index=i,
             x=float(x[i]),
+            start_y=-float(setback[i]),
             z=float(floor_z[i]),
             incline_deg=float(incline[i]),
             line_deg=-slant_deg,
@@ -195,7 +180,7 @@ def _slots(
                 course=courses[i],
                 scale_length=float(scale[i]),
                 x=float(x[i]),
-                start_y=0.0,
+                start_y=-float(setback[i]),
                 width=string.gauge + spec.slots.clearance.of(wound=string.wound),
                 floor_z=float(floor_z[i]),
                 floor_height=float(floor_height[i]),
@@ -232,21 +217,22 @@ def _aim(
     share: float,
     index: int,
     x: float,
+    start_y: float,
     z: float,
     incline_deg: float,
     line_deg: float,
 ) -> _Aim:
     """Aim a slot at its tuner post, or along the given angles.
 
-    x, z        : the floor at the front face [mm]
+    x, start_y, z : where the string starts [mm]
     incline_deg : rise of the string toward the bridge [deg]
     line_deg    : the string's line over the board in plan, against y [deg]
     """
     rolled = spec.slots.floor == "rolled"
     post = string.post
     if post is not None:
-        fan = math.degrees(math.atan2(post.x - x, post.y))
-        down = math.degrees(math.atan2(z + post.drop, math.hypot(post.y, post.x - x)))
+        fan = math.degrees(math.atan2(post.x - x, post.y - start_y))
+        down = math.degrees(math.atan2(z + post.drop, math.hypot(post.y - start_y, post.x - x)))
         breaks = down - incline_deg
     else:
         fan = line_deg + _given(spec.headstock.fan_deg, share, index)
@@ -257,9 +243,9 @@ def _aim(
         tilt = half if spec.slots.tilt_deg is None else _given(spec.slots.tilt_deg, share, index)
         return _Aim(fan, breaks, tilt, math.inf)
     start = max(incline_deg, 0.0)
-    run = spec.seat.thickness / math.cos(math.radians(fan))
+    run = (spec.seat.thickness - start_y) / math.cos(math.radians(fan))
     if post is not None:
-        reach = math.hypot(post.y, post.x - x) - run
+        reach = math.hypot(post.y - start_y, post.x - x) - run
         down = _tangent_to_post(start, run=run, reach=reach, fall=z + post.drop)
     bend = math.sin(math.radians(down)) - math.sin(math.radians(start))
     if bend <= 0.0:
@@ -309,7 +295,7 @@ def _blank(nut: Nut) -> Blank:
     a = nut.allowances
     return Blank(
         length=nut.length + 2.0 * max(a.ends, SAWING.ends),
-        thickness=nut.thickness + max(a.back, SAWING.back),
+        thickness=nut.thickness + max(-slot.start_y for slot in nut.slots) + max(a.back, SAWING.back),
         height=nut.height + max(a.top, SAWING.top),
     )
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
 
+from nutgen.spec.cross_playing import PLAYING_CHECKS
 from nutgen.spec.faults import Fault
 from nutgen.spec.fields import shown
 from nutgen.spec.tables import (
@@ -19,8 +20,8 @@ from nutgen.spec.tables import (
     String,
 )
 from nutgen.spec.values import Across
-from nutgen.theory.notes import midi_number, note_pitch_hz
 from nutgen.theory.materials import PLAIN_MATERIALS, highest_pitch_hz
+from nutgen.theory.notes import midi_number, note_pitch_hz
 
 Strings = tuple[String, ...]
 
@@ -33,7 +34,7 @@ def cross_faults(parts: dict[str, Any]) -> list[Fault]:
     parts : table name -> validated table; tables with faults of their own are absent
     """
     faults: list[Fault] = []
-    for check, names in _CHECKS:
+    for check, names in _CHECKS + PLAYING_CHECKS:
         if all(name in parts for name in names):
             faults += check(*(parts[name] for name in names))
     return faults
@@ -106,13 +107,15 @@ def _setup(setup: Setup) -> Iterator[Fault]:
 
 
 def _lists(setup: Setup, headstock: Headstock, slots: Slots, strings: Strings) -> Iterator[Fault]:
+    clearance = setup.first_fret_clearance
     lists: dict[str, Across | None] = {
         "setup.action": setup.action,
-        "setup.first_fret_clearance": setup.first_fret_clearance,
+        "setup.first_fret_clearance": None if clearance == "lowest" else clearance,
         "setup.floor_height": setup.floor_height,
         "headstock.break_angle_deg": headstock.break_angle_deg,
         "headstock.fan_deg": headstock.fan_deg,
         "slots.tilt_deg": slots.tilt_deg,
+        "slots.setback": slots.setback,
     }
     for path, value in lists.items():
         if value is not None and value.each and len(value.values) != len(strings):

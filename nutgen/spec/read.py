@@ -4,7 +4,7 @@ import hashlib
 import tomllib
 from dataclasses import is_dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
@@ -109,8 +109,8 @@ def _validate(raw: dict[str, Any]) -> tuple[dict[str, Any], list[Fault]]:
             continue
         if key == "strings":
             value, found = _strings(raw.get(key), context)
-        elif isinstance(field.annotation, type) and issubclass(field.annotation, BaseModel):
-            value, found = _table(raw, key, field.annotation, context, required=field.is_required())
+        else:
+            value, found = _table(raw, key, _model_of(field.annotation), context, required=field.is_required())
         faults += found
         if not found:
             parts[key] = value
@@ -125,24 +125,38 @@ def _table(
         return (None, [Fault(key, words)]) if required else (Spec.model_fields[key].default, [])
     if not isinstance(raw[key], dict):
         return None, [Fault(key, f"{shown_value(raw[key])} is not a table; write [{key}] on a line of its own")]
+    keys = dict(raw[key])
+    nested: dict[str, Any] = {}
+    faults: list[Fault] = []
+    if "strings" in model.model_fields and "strings" in keys:
+        nested["strings"], faults = _strings(keys.pop("strings"), context, (key, "strings"))
     try:
-        return model.model_validate(raw[key], context=context), []
+        table = model.model_validate(keys, context=context)
+        return table.model_copy(update=nested) if nested else table, faults
     except ValidationError as error:
-        return None, faults_of(error, model, (key,))
+        return None, faults + faults_of(error, model, (key,))
 
 
-def _strings(raw: object, context: dict[str, str]) -> tuple[tuple[String, ...], list[Fault]]:
-    most = 16
+def _model_of(annotation: Any) -> type[BaseModel]:
+    """The table's class behind `Table` or `Table | None`."""
+    kinds = get_args(annotation) or (annotation,)
+    return next(kind for kind in kinds if isinstance(kind, type) and issubclass(kind, BaseModel))
+
+
+def _strings(
+    raw: object, context: dict[str, str], at: tuple[str, ...] = ("strings",)
+) -> tuple[tuple[String, ...], list[Fault]]:
+    most, name = 16, ".".join(at)
     if not isinstance(raw, list) or not raw or not all(isinstance(item, dict) for item in raw):
-        return (), [Fault("strings", "missing; write one [[strings]] a string, bass first")]
+        return (), [Fault(name, f"missing; write one [[{name}]] a string, bass first")]
     if len(raw) > most:
-        return (), [Fault("strings", f"{len(raw)} strings are more than {most}")]
+        return (), [Fault(name, f"{len(raw)} strings are more than {most}")]
     strings, faults = [], []
     for index, item in enumerate(raw):
         try:
             strings.append(String.model_validate(item, context=context))
         except ValidationError as error:
-            faults += faults_of(error, String, ("strings", index))
+            faults += faults_of(error, String, (*at, index))
     return tuple(strings), faults
 
 

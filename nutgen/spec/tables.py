@@ -3,11 +3,10 @@
 import math
 from typing import Annotated, ClassVar, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from pydantic import ConfigDict, Field
 
 from nutgen.spec.fields import (
     degrees_across,
-    fault,
     length,
     length_across,
     length_by_kind,
@@ -15,31 +14,13 @@ from nutgen.spec.fields import (
     number,
     radius_or_flat,
     share_by_kind,
-    text_with_unit,
-    tuner_post,
 )
-from nutgen.spec.values import Across, ByKind, Post
-from nutgen.theory.notes import midi_number
+from nutgen.spec.playing import Before, Errors, OldNut, Pluck, length_across_or_lowest
+from nutgen.spec.strings import String as String
+from nutgen.spec.table import Table as Table
+from nutgen.spec.values import Across, ByKind
 
 Units = Literal["mm", "in"]
-WrapMetal = Literal[
-    "nickel-plated steel", "nickel", "stainless steel", "phosphor bronze", "brass 85/15", "silvered copper"
-]
-KG_PER_M = {"kg/m": 1.0, "g/m": 1e-3, "lb/in": 17.857967, "lb/ft": 1.4881639}
-
-
-def _note(value: str) -> str:
-    try:
-        midi_number(value)
-    except ValueError:
-        raise fault(f'"{value[:20]}" is not a note', 'write it like "E2", "F#3" or "Bb1"') from None
-    return value
-
-
-class Table(BaseModel):
-    """A table of the file: frozen, no unknown key."""
-
-    model_config: ClassVar[ConfigDict] = ConfigDict(frozen=True, extra="forbid", strict=True)
 
 
 class Instrument(Table):
@@ -54,6 +35,9 @@ class Instrument(Table):
         default=7.0, description="fret that stands square to the centre line, where the nut is slanted"
     )
     a4_hz: Annotated[float, number(380.0, 500.0)] = Field(default=440.0, description="pitch of A4; ISO 16")
+    relief_per_100_n: Annotated[float, length(0.0, 3.0)] | None = Field(
+        default=None, description="relief that 100 N more pull adds to this neck, measured by tuning down and up"
+    )
 
 
 class Fretboard(Table):
@@ -102,8 +86,9 @@ class Setup(Table):
     action: Annotated[Across, length_across(0.3, 8.0, each=True)] = Field(
         description="open string's underside to the crown of fret 12"
     )
-    first_fret_clearance: Annotated[Across, length_across(0.05, 2.5, each=True)] | None = Field(
-        default=None, description="open string's underside to the crown of fret 1"
+    first_fret_clearance: Annotated[Across | Literal["lowest"], length_across_or_lowest(0.05, 2.5)] | None = Field(
+        default=None,
+        description="open string's underside to the crown of fret 1; or 'lowest', the least that [pluck] leaves clear",
     )
     floor_height: Annotated[Across, length_across(-1.0, 3.0, each=True)] | None = Field(
         default=None,
@@ -141,6 +126,11 @@ class Slots(Table):
         default=None,
         description="fall of a straight floor; half the break angle, 3 at least, where not given",
     )
+    setback: Annotated[Across, length_across(0.0, 2.0, each=True)] = Field(
+        default=Across((0.0,)),
+        description="nut setback: the string starts this far in front of the front face, toward the bridge, on a"
+        " ledge; listeners rarely notice it",
+    )
 
 
 class Body(Table):
@@ -157,34 +147,6 @@ class Body(Table):
     floors: Annotated[float, length(0.0, 2.0)] = Field(
         default=0.0, description="left in each slot, above the final floor"
     )
-
-
-class String(Table):
-    """One string."""
-
-    note: Annotated[str, AfterValidator(_note)] = Field(description='open note, "E2", "F#3", "Bb1"')
-    gauge: Annotated[float, length(0.12, 5.2, gauge=True)] = Field(
-        description="diameter; a bare number is in gauge_units"
-    )
-    wound: bool = False
-    course: Annotated[int, Field(ge=1, le=16)] | None = Field(
-        default=None, description="strings of the same course stand together; 1 is the treble-most"
-    )
-    post: Annotated[Post, tuner_post()] | None = Field(default=None, description="tuner post: { y = , x = , drop = }")
-    unit_mass: Annotated[float, text_with_unit(5e-5, 0.1, units=KG_PER_M, example="0.00198395 lb/in")] | None = Field(
-        default=None, description="mass per length, as printed by the maker, with its unit [kg/m]"
-    )
-    material: Literal["steel", "stainless steel", "nylon", "fluorocarbon", "gut"] = Field(
-        default="steel", description="of a plain string, or of the core of a wound one"
-    )
-    core: Annotated[float, length(0.1, 3.0, gauge=True)] | None = Field(
-        default=None, description="core of a wound string"
-    )
-    core_shape: Literal["round", "hex"] | None = None
-    wraps: Annotated[tuple[float, ...], lengths(0.03, 2.0, gauge=True)] | None = Field(
-        default=None, description="wrap wires of a wound string, from the core outward"
-    )
-    wrap_metal: WrapMetal | None = None
 
 
 class Head(Table):
@@ -211,3 +173,7 @@ class Spec(Head):
     strings: Annotated[tuple[String, ...], Field(min_length=1, max_length=16)] = Field(
         description="bass to treble; numbered the trade's way, 1 = treble-most"
     )
+    pluck: Pluck = Pluck.model_construct()
+    errors: Errors = Errors.model_construct()
+    before: Before | None = None
+    old_nut: OldNut | None = None

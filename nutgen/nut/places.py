@@ -1,0 +1,57 @@
+"""Where the strings of a file stand across the nut, counted as if strung right-handed."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.nut.part import CannotBeMade
+from nutgen.spec.tables import Spec
+from nutgen.theory.spacing import equal_centres, equal_gaps
+
+Array = NDArray[np.float64]
+
+
+def string_courses(spec: Spec) -> list[int]:
+    """A label per string; neighbours with one label form a course, 1 is the treble-most."""
+    n = len(spec.strings)
+    given = [string.course for string in spec.strings if string.course is not None]
+    if given:
+        return given
+    size = 2 if spec.spacing.course_gap is not None else 1
+    return [(n - 1 - index) // size + 1 for index in range(n)]
+
+
+def string_positions(spec: Spec) -> Array:
+    """Centres of the strings from the centre line, bass side negative [mm]."""
+    width = spec.fretboard.width
+    if spec.spacing.rule == "measured":
+        return np.array(spec.spacing.measured) - width / 2.0
+    rule = equal_gaps if spec.spacing.rule == "gaps" else equal_centres
+    margin = spec.spacing.margin
+    if margin is None:
+        raise ValueError("a spacing by rule has margins; the door sees to that")
+    try:
+        centres = rule(
+            [string.gauge for string in spec.strings],
+            width=width,
+            bass_margin=margin.bass,
+            treble_margin=margin.treble,
+            courses=string_courses(spec),
+            course_gap=spec.spacing.course_gap or 0.0,
+        )
+    except ValueError as error:
+        raise CannotBeMade([f"spacing.margin: {error}; use smaller margins or fewer, thinner strings"]) from None
+    return centres - width / 2.0
+
+
+def string_shares(x: Array) -> Array:
+    """Share of the way from the bass-most to the treble-most string."""
+    spread = x[-1] - x[0]
+    return (x - x[0]) / spread if spread > 0.0 else np.zeros_like(x)
+
+
+def string_scales(spec: Spec) -> Array:
+    """Scale length of each string, bass to treble [mm]; raises CannotBeMade where a slanted nut has no places."""
+    scale = spec.instrument.scale_length
+    if scale.bass == scale.treble:
+        return np.full(len(spec.strings), scale.bass)
+    return scale.at(string_shares(string_positions(spec)))

@@ -1,0 +1,182 @@
+"""The strings of a file as the formulas know them: unit mass, core, pull."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.nut.places import string_scales
+from nutgen.nut.remarks import kind_of
+from nutgen.spec.strings import String
+from nutgen.spec.tables import Spec
+from nutgen.theory.materials import PLAIN_MATERIALS, WRAP_MATERIALS, strength_n
+from nutgen.theory.notes import note_pitch_hz
+from nutgen.theory.strings import (
+    BASS_NICKEL,
+    BASS_STAINLESS,
+    CLASSICAL_BASS,
+    GUITAR_BRASS,
+    GUITAR_NICKEL,
+    GUITAR_PHOSPHOR_BRONZE,
+    HEX_GIRTH,
+    Construction,
+    UnitMass,
+    area_of_core,
+    given_unit_mass,
+    kappa,
+    plain_unit_mass,
+    tension_at_pitch_n,
+    usual_core,
+    wound_unit_mass,
+)
+
+Array = NDArray[np.float64]
+
+_PLAIN = {material.name: material for material in PLAIN_MATERIALS}
+_WRAP = {material.name: material for material in WRAP_MATERIALS}
+_SOFT = ("nylon", "fluorocarbon", "gut")
+
+
+@dataclass(frozen=True, slots=True)
+class Strung:
+    """A set of strings on one instrument. Arrays and tuples run bass to treble.
+
+    unit_mass_kg_per_m : unit mass [kg/m]
+    relative_error     : half width of the band in which it lies, and so does the pull
+    basis              : "given", "plain" (from density) or "wound" (from a construction model)
+    core_diameter      : of what stretches and bears the pull; a plain string is all core [mm]
+    core_area          : its cross-section [mm^2]
+    core_is_usual      : where the core is assumed because the file does not say
+    youngs_gpa         : of the core [GPa]
+    breaking_n         : pull at which the core breaks; nan for a floss core, whose strength is not known [N]
+    """
+
+    notes: tuple[str, ...]
+    gauge: Array
+    wound: tuple[bool, ...]
+    scale_length: Array
+    pitch_hz: Array
+    unit_mass_kg_per_m: Array
+    relative_error: Array
+    basis: tuple[str, ...]
+    core_diameter: Array
+    core_area: Array
+    core_is_usual: tuple[bool, ...]
+    youngs_gpa: Array
+    breaking_n: Array
+
+    @property
+    def tension_n(self) -> Array:
+        """Pull at pitch [N]."""
+        return tension_at_pitch_n(
+            unit_mass_kg_per_m=self.unit_mass_kg_per_m, scale_length=self.scale_length, pitch_hz=self.pitch_hz
+        )
+
+    @property
+    def kappa(self) -> Array:
+        """E A / T of each core at pitch."""
+        return kappa(youngs_modulus_gpa=self.youngs_gpa, core_area=self.core_area, tension_n=self.tension_n)
+
+
+def strung(spec: Spec) -> Strung:
+    """The strings of a file at its tuning; raises CannotBeMade where a slanted nut has no places for them."""
+    return strung_with(spec.strings, scale_length=string_scales(spec), a4_hz=spec.instrument.a4_hz, kind=kind_of(spec))
+
+
+def strung_with(
+    strings: Sequence[String],
+    *,
+    scale_length: Array,
+    a4_hz: float,
+    kind: str,
+    notes: Sequence[str] | None = None,
+) -> Strung:
+    """Any set of strings.
+
+    scale_length : one a string [mm]
+    kind         : practice of the instrument, see `kind_of`
+    notes        : to tune to, instead of the strings' own
+    """
+    tuned = tuple(notes or (string.note for string in strings))
+    parts = [_part(string, kind) for string in strings]
+    return Strung(
+        notes=tuned,
+        gauge=np.array([string.gauge for string in strings]),
+        wound=tuple(string.wound for string in strings),
+        scale_length=np.asarray(scale_length, float),
+        pitch_hz=np.array([float(note_pitch_hz(note, a4_hz=a4_hz)) for note in tuned]),
+        unit_mass_kg_per_m=np.array([float(part.mass.kg_per_m) for part in parts]),
+        relative_error=np.array([float(part.mass.relative_error) for part in parts]),
+        basis=tuple(part.mass.basis for part in parts),
+        core_diameter=np.array([part.core for part in parts]),
+        core_area=np.array([part.area for part in parts]),
+        core_is_usual=tuple(part.usual for part in parts),
+        youngs_gpa=np.array([part.youngs_gpa for part in parts]),
+        breaking_n=np.array([part.breaking_n for part in parts]),
+    )
+
+
+def construction_of(string: String, kind: str) -> Construction:
+    """How a wound string is most likely built: the usual way of its kind, changed by what the file says."""
+    base = _usual_construction(string, kind)
+    if string.core_shape is not None:
+        base = replace(base, hexagonal=string.core_shape == "hex")
+    if base.core.name != string.material:
+        base = replace(base, core=_PLAIN[string.material])
+    if string.wraps is not None:
+        outer = base.wraps[-1]
+        shares = [wrap / sum(string.wraps) for wrap in string.wraps]
+        base = replace(base, wraps=tuple(replace(outer, share=share) for share in shares))
+    if string.wrap_metal is not None and base.wraps[-1].material.name != string.wrap_metal:
+        metal = _WRAP[string.wrap_metal]
+        base = replace(base, wraps=tuple(replace(wrap, material=metal) for wrap in base.wraps))
+    return base
+
+
+def _usual_construction(string: String, kind: str) -> Construction:
+    if string.material in _SOFT:
+        return CLASSICAL_BASS
+    if kind == "bass":
+        return BASS_STAINLESS if string.wrap_metal == "stainless steel" else BASS_NICKEL
+    return {"phosphor bronze": GUITAR_PHOSPHOR_BRONZE, "brass 85/15": GUITAR_BRASS}.get(
+        string.wrap_metal or "", GUITAR_NICKEL
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """One string."""
+
+    mass: UnitMass
+    core: float
+    area: float
+    usual: bool
+    youngs_gpa: float
+    breaking_n: float
+
+
+def _part(string: String, kind: str) -> _Part:
+    material = _PLAIN[string.material]
+    if string.wound:
+        build = construction_of(string, kind)
+        core = _core(string, build)
+        mass = wound_unit_mass(build, gauge=string.gauge, core=core)
+        area = float(area_of_core(build, core=core))
+        usual = string.core is None and string.wraps is None
+    else:
+        core, area, usual = string.gauge, np.pi / 4.0 * string.gauge**2, False
+        mass = plain_unit_mass(material, gauge=string.gauge)
+    if string.unit_mass is not None:
+        mass = given_unit_mass(string.unit_mass)
+    floss = string.wound and string.material in _SOFT
+    breaks = np.nan if floss else float(strength_n(material, diameter=core, area=area))
+    return _Part(mass, core, area, usual, material.youngs_modulus_gpa, breaks)
+
+
+def _core(string: String, build: Construction) -> float:
+    if string.core is not None:
+        return string.core
+    if string.wraps is not None:
+        return (string.gauge - 2.0 * sum(string.wraps)) / (HEX_GIRTH if build.hexagonal else 1.0)
+    return float(usual_core(build, gauge=string.gauge))
