@@ -1,0 +1,107 @@
+"""Which gauges of a range reach a wanted pull, or the same pull for all."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.nut.remarks import kind_of
+from nutgen.nut.strung import strung, strung_with
+from nutgen.spec.strings import String
+from nutgen.spec.tables import Spec
+from nutgen.theory.strings import closest_string
+
+Array = NDArray[np.float64]
+
+INCH = 25.4
+REACHED = 0.08
+"""How far a pull may be off its target and still count as reached: about one gauge. Common practice, no source."""
+
+_RANGES = {
+    ("steel", False): (0.007, 0.026),
+    ("steel", True): (0.018, 0.080),
+    ("bass", False): (0.018, 0.026),
+    ("bass", True): (0.025, 0.145),
+    ("nylon", False): (0.019, 0.045),
+    ("nylon", True): (0.024, 0.056),
+}
+"""Gauges met in the trade by kind and winding [in]. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """Gauges for a wanted pull, bass to treble.
+
+    target_n     : wanted pull of each string [N]
+    gauge        : the gauge of the range that comes closest [mm]
+    tension_n    : its pull [N]
+    reached      : whether that is within a gauge's step of the target
+    low, high    : the range looked through for each string [mm]
+    """
+
+    target_n: float
+    gauge: Array
+    tension_n: Array
+    reached: tuple[bool, ...]
+    low: Array
+    high: Array
+
+    @property
+    def total_n(self) -> float:
+        """Pull of the suggested set [N]."""
+        return float(self.tension_n.sum())
+
+
+def suggest(spec: Spec, *, target_n: float | None, low: float | None = None, high: float | None = None) -> Suggestion:
+    """Gauges that pull alike.
+
+    target_n  : wanted pull of each string; None for an even pull with the same total as now [N]
+    low, high : range of gauges for every string; the trade's for its kind where not given [mm]
+    raises    : ValueError where no gauge lies in the range
+
+    Strings keep their notes, material and winding. Wound ones are taken to be built as usual.
+    """
+    kind, now = kind_of(spec), strung(spec)
+    target = float(now.tension_n.mean()) if target_n is None else target_n
+    gauges, tensions, bounds = [], [], []
+    for i, string in enumerate(spec.strings):
+        choice = _choice(string, kind, low, high)
+        scale = np.full(len(choice), now.scale_length[i])
+        others = strung_with(
+            [_like(string, gauge) for gauge in choice], scale_length=scale, a4_hz=spec.instrument.a4_hz, kind=kind
+        )
+        best = int(
+            closest_string(
+                unit_masses_kg_per_m=others.unit_mass_kg_per_m,
+                tension_n=target,
+                scale_length=now.scale_length[i],
+                pitch_hz=now.pitch_hz[i],
+            )
+        )
+        gauges.append(choice[best])
+        tensions.append(others.tension_n[best])
+        bounds.append((choice[0], choice[-1]))
+    tension = np.array(tensions)
+    reached = tuple(bool(abs(t / target - 1.0) <= REACHED) for t in tension)
+    return Suggestion(target, np.array(gauges), tension, reached, *np.array(bounds).T)
+
+
+def _like(string: String, gauge: float) -> String:
+    """The same string in another gauge; what was measured on the one does not hold for the other."""
+    return string.model_copy(update={"gauge": float(gauge), "unit_mass": None, "core": None, "wraps": None})
+
+
+def _choice(string: String, kind: str, low: float | None, high: float | None) -> Array:
+    """Gauges to choose from: the trade's steps between two bounds [mm]."""
+    material = "nylon" if string.material in ("nylon", "fluorocarbon", "gut") else kind if kind == "bass" else "steel"
+    least, most = _RANGES[material, string.wound]
+    least, most = least if low is None else low / INCH, most if high is None else high / INCH
+    step = 0.005 if string.wound and kind == "bass" else 0.001
+    grid = np.arange(round(0.005 / step), round(0.2 / step) + 1) * step
+    if not string.wound:
+        grid = np.union1d(grid, np.arange(14, 28) * 0.0005)
+    grid = np.unique(np.round(grid[(grid >= least - 1e-9) & (grid <= most + 1e-9)], 4))
+    if grid.size == 0:
+        kind_words = "wound" if string.wound else "plain"
+        raise ValueError(f"no {kind_words} gauge of the trade lies between {least:.4g} and {most:.4g} in")
+    return np.asarray(grid * INCH, float)
