@@ -1,11 +1,11 @@
 """Binary STL: triangles in single precision. The format knows no unit; ours is mm."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from nutgen.export.stamp import Stamp
-from nutgen.model.mesh import Mesh, merged
+from nutgen.model.mesh import Mesh
 
 _TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
@@ -21,7 +21,7 @@ def stl_bytes(mesh: Mesh, stamp: Stamp) -> bytes:
     mesh does.
     """
     rounded = mesh.vertices.astype("<f4").astype(np.float64)
-    single = merged(rounded, mesh.triangles, mesh.faces, same=1e-9)
+    single = replace(mesh, vertices=rounded).merged(1e-9)
     if single.faults:
         raise ValueError(f"the mesh is not sound in single precision: {'; '.join(single.faults)}")
     corners = single.vertices[single.triangles]

@@ -21,6 +21,7 @@ from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeVertex,
     BRepBuilderAPI_MakeWire,
 )
+from OCP.BRepLib import BRepLib_ToolTriangulatedShape
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
 from OCP.Geom import (
@@ -44,6 +45,7 @@ from OCP.TopoDS import TopoDS_Shell, TopoDS_Solid
 from OCP.TopTools import TopTools_ListOfShape
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
 Point = Sequence[float] | Array
 Edge = Any
 Face = Any
@@ -208,33 +210,36 @@ def cut(body: Solid, tools: Sequence[Solid]) -> list[Solid]:
     return [cq.Solid(solid.wrapped) for solid in cq.Shape.cast(operation.Shape()).Solids()]
 
 
-def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, NDArray[np.int64], NDArray[np.int64]]:
+def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, Array, Ints, Ints]:
     """Triangles over the faces of a solid.
 
     chord   : greatest distance from the surface, absolute [mm]
     angle   : greatest turn from one facet of a curved face to the next [rad]
-    returns : points (n, 3), not merged between faces; triangles (m, 3), outward; face of each (m,)
+    returns : points (n, 3), not merged between faces; the surface's outward normals there (n, 3);
+              triangles (m, 3), counter-clockwise from outside; number of each one's face (m,)
     """
-    shape = solid.wrapped
-    BRepMesh_IncrementalMesh(shape, chord, False, angle, True)
-    points: list[tuple[float, float, float]] = []
-    triangles: list[tuple[int, int, int]] = []
+    BRepMesh_IncrementalMesh(solid.wrapped, chord, False, angle, True)
+    points: list[tuple[float, ...]] = []
+    normals: list[tuple[float, ...]] = []
+    triangles: list[tuple[int, ...]] = []
     faces: list[int] = []
     for number, one in enumerate(solid.Faces()):
-        location = TopLoc_Location()
-        patch = BRep_Tool.Triangulation_s(one.wrapped, location)
+        patch = BRep_Tool.Triangulation_s(one.wrapped, TopLoc_Location())
         if patch is None:
             raise KernelError(f"the kernel left face {number + 1} of the solid without a mesh")
+        BRepLib_ToolTriangulatedShape.ComputeNormals_s(one.wrapped, patch)
         base = len(points) - 1
-        for i in range(1, patch.NbNodes() + 1):
-            node = patch.Node(i)
-            points.append((node.X(), node.Y(), node.Z()))
         turned = one.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
+        sense = -1.0 if turned else 1.0
+        for i in range(1, patch.NbNodes() + 1):
+            node, normal = patch.Node(i), patch.Normal(i)
+            points.append((node.X(), node.Y(), node.Z()))
+            normals.append((sense * normal.X(), sense * normal.Y(), sense * normal.Z()))
         for i in range(1, patch.NbTriangles() + 1):
             a, b, c = patch.Triangle(i).Get()
             triangles.append((a + base, c + base, b + base) if turned else (a + base, b + base, c + base))
         faces += [number] * patch.NbTriangles()
-    return np.array(points), np.array(triangles, np.int64), np.array(faces, np.int64)
+    return np.array(points), np.array(normals), np.array(triangles, np.int64), np.array(faces, np.int64)
 
 
 _STEP_SETTINGS = {

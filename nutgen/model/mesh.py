@@ -32,11 +32,22 @@ class Mesh:
     vertices  : (n, 3) [mm]
     triangles : (m, 3) rows of vertices, counter-clockwise seen from outside
     faces     : (m,) number of the solid's face that the triangle lies on
+    normals   : (m, 3, 3) of the true surface, outward, at the corners of each triangle
     """
 
     vertices: Array
     triangles: Ints
     faces: Ints
+    normals: Array
+
+    def merged(self, same: float) -> "Mesh":
+        """The mesh with nodes closer than `same` made one, without the triangles that thereby lose their area."""
+        cell = np.round(self.vertices / same).astype(np.int64)
+        _, first, number = np.unique(cell, axis=0, return_index=True, return_inverse=True)
+        triangles = number.reshape(-1)[self.triangles]
+        a, b, c = triangles.T
+        whole = (a != b) & (b != c) & (c != a)
+        return Mesh(self.vertices[first], triangles[whole], self.faces[whole], self.normals[whole])
 
     @property
     def volume(self) -> float:
@@ -82,22 +93,8 @@ def mesh_of(solid: Solid, *, chord: float = CHORD) -> Mesh:
     raises : KernelError where the mesh does not close
     """
     with making("the mesh"):
-        points, triangles, faces = kernel.facets(solid, chord=chord, angle=ANGLE)
-    mesh = merged(points, triangles, faces, same=SAME)
+        points, normals, triangles, faces = kernel.facets(solid, chord=chord, angle=ANGLE)
+    mesh = Mesh(points, triangles, faces, normals[triangles]).merged(SAME)
     if mesh.faults:
         raise KernelError(f"the mesh of the nut is not sound: {'; '.join(mesh.faults)}")
     return mesh
-
-
-def merged(points: Array, triangles: Ints, faces: Ints, *, same: float) -> Mesh:
-    """Make nodes closer than `same` one, and drop triangles that thereby lose their area."""
-    _, first, number = np.unique(
-        np.round(points / same).astype(np.int64), axis=0, return_index=True, return_inverse=True
-    )
-    triangles = number.reshape(-1)[triangles]
-    whole = (
-        (triangles[:, 0] != triangles[:, 1])
-        & (triangles[:, 1] != triangles[:, 2])
-        & (triangles[:, 2] != triangles[:, 0])
-    )
-    return Mesh(points[first], triangles[whole], faces[whole])
