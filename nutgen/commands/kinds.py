@@ -44,4 +44,4 @@ def schema() -> None:
     """Print the JSON Schema of the instrument file, for editors."""
     from nutgen.spec.tables import Spec
 
-    print_json({"$schema": "https://json-schema.org/draft/2020-12/schema", **Spec.model_json_schema()})
+    print_json({"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "nutgen instrument file", **Spec.json_schema()})

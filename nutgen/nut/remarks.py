@@ -96,7 +96,7 @@ def remarks(nut: Nut, spec: Spec) -> Iterator[str]:
             " set the truss rod before the nut"
         )
     scale = spec.instrument.scale_length
-    if scale.bass != scale.treble and "perpendicular_fret" not in spec.instrument.model_fields_set:
+    if scale.bass != scale.treble and "perpendicular_fret" not in spec.instrument.given:
         yield (
             f"slanted nut: fret {spec.instrument.perpendicular_fret:g} is assumed to stand square to the centre line,"
             f" which slants the nut by {abs(nut.slant_deg):.2f} degrees; count and write instrument.perpendicular_fret"

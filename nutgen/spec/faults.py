@@ -2,10 +2,6 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, get_args, get_origin
-
-from pydantic import BaseModel, ValidationError
-from pydantic_core import ErrorDetails
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,56 +42,6 @@ def path_of(parts: Iterable[str | int]) -> str:
     return text
 
 
-def faults_of(error: ValidationError, model: type[BaseModel], at: tuple[str | int, ...]) -> list[Fault]:
-    """The faults behind a validation error of one table.
-
-    model : the table that was validated
-    at    : where the table stands in the file
-    """
-    return [_fault(detail, model, at) for detail in error.errors(include_url=False)]
-
-
-def _fault(detail: ErrorDetails, model: type[BaseModel], at: tuple[str | int, ...]) -> Fault:
-    keys = [part for part in detail["loc"] if isinstance(part, str) and part.isidentifier()][:1]
-    index = [part for part in detail["loc"] if isinstance(part, int)]
-    path = path_of((*at, *keys, *index))
-    return Fault(path, _words(detail, model, keys[0] if keys else ""))
-
-
-def _words(detail: ErrorDetails, model: type[BaseModel], key: str) -> str:
-    given = shown_value(detail["input"])
-    context = detail.get("ctx", {})
-    match detail["type"]:
-        case "nutgen":
-            return str(context["text"])
-        case "missing":
-            return f"missing; {allowed_words(model, key)}"
-        case "extra_forbidden":
-            return unknown_key_words(str(detail["loc"][-1]), model.model_fields)
-        case "literal_error":
-            near = nearest(str(detail["input"]), literals(model, key))
-            cure = f'; did you mean "{near}"?' if near else ""
-            return f"{given} is not one of {allowed_words(model, key)}{cure}"
-        case "greater_than_equal":
-            return f"{given} is below {context['ge']}; {allowed_words(model, key)}"
-        case "less_than_equal":
-            return f"{given} is above {context['le']}; {allowed_words(model, key)}"
-        case "string_too_short":
-            return "is empty; write a few words"
-        case "string_too_long":
-            return f"has more than {context['max_length']} letters; shorten it"
-        case "bool_type":
-            return f"{given} is not true or false; write true or false, without quotes"
-        case "int_type" | "int_from_float":
-            return f"{given} is not a whole number; {allowed_words(model, key)}"
-        case "string_type":
-            return f'{given} is not text; put it in quotes, like "{detail["input"]}"'
-        case "model_type" | "model_attributes_type":
-            return f"{given} is not a table; write [{'.'.join(str(p) for p in detail['loc'])}]"
-        case _:
-            return f"{given}: {detail['msg'][0].lower()}{detail['msg'][1:]}"
-
-
 def shown_value(value: object) -> str:
     """A value as it stands in the file, cut to a readable length."""
     if isinstance(value, bool):
@@ -118,27 +64,3 @@ def unknown_key_words(key: str, known: Iterable[str]) -> str:
     """What to say of a key that the file may not have."""
     near = nearest(key, known)
     return f"unknown key; did you mean {near}?" if near else f"unknown key; known are {', '.join(known)}"
-
-
-def literals(model: type[BaseModel], key: str) -> list[str]:
-    """The words that a field may hold; empty where it holds something else."""
-    return [str(word) for word in _literal_args(model.model_fields[key].annotation)]
-
-
-def _literal_args(annotation: Any) -> tuple[Any, ...]:
-    words: tuple[Any, ...] = ()
-    for part in get_args(annotation):
-        words += (part,) if isinstance(part, str) and get_origin(annotation) is not None else _literal_args(part)
-    return words
-
-
-def allowed_words(model: type[BaseModel], key: str) -> str:
-    """What a field may hold, in words."""
-    field = model.model_fields[key]
-    words = literals(model, key)
-    if words:
-        return ", ".join(f'"{word}"' for word in words)
-    bounds = {type(m).__name__: m for m in field.metadata}
-    if "Ge" in bounds and "Le" in bounds:
-        return f"allowed is {bounds['Ge'].ge} to {bounds['Le'].le}"
-    return f"write {key} = ... ({field.description})" if field.description else f"write {key} = ..."

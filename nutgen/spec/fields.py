@@ -5,32 +5,36 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
-
+from nutgen.spec.faults import shown_value, unknown_key_words
 from nutgen.spec.values import MM_PER, Across, ByKind, Post, Written, read_length
 
-Reader = Callable[[object, ValidationInfo], float]
+
+class Slip(Exception):
+    """What is wrong with one value, in words for the person who wrote it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """How bare numbers of the file are read: the units of lengths and of gauges."""
+
+    units: str = "mm"
+    gauge_units: str = "in"
+
+
+Reader = Callable[[object, Reading], float]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Door:
     """What stands beside a field's type: how to read its value, and its JSON Schema."""
 
-    read: Callable[[object, ValidationInfo], Any]
+    read: Callable[[object, Reading], Any]
     schema: dict[str, Any]
 
-    def __get_pydantic_core_schema__(self, _type: Any, _handler: GetCoreSchemaHandler) -> CoreSchema:
-        return core_schema.with_info_plain_validator_function(self.read)
 
-    def __get_pydantic_json_schema__(self, _core: CoreSchema, _handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        return dict(self.schema)
-
-
-def fault(message: str, cure: str = "") -> PydanticCustomError:
-    """An error of the door: what is wrong and allowed, then the cure."""
-    text = f"{message}; {cure}" if cure else message
-    return PydanticCustomError("nutgen", "{text}", {"text": text})
+def fault(message: str, cure: str = "") -> Slip:
+    """A slip of the door: what is wrong and allowed, then the cure."""
+    return Slip(f"{message}; {cure}" if cure else message)
 
 
 def shown(number: float) -> str:
@@ -62,13 +66,12 @@ def _length_cure(written: Written, low: float, high: float, *, gauge: bool, unit
 
 
 def _length_reader(low: float, high: float, *, gauge: bool) -> Reader:
-    def read(value: object, info: ValidationInfo) -> float:
-        context = info.context or {}
-        units = context.get("gauge_units" if gauge else "units", "in" if gauge else "mm")
+    def read(value: object, reading: Reading) -> float:
+        units = reading.gauge_units if gauge else reading.units
         try:
             written = read_length(value, units)
         except ValueError as error:
-            given = f'"{value[:40]}"' if isinstance(value, str) else _given(value)
+            given = shown_value(value)
             raise fault(f"{given} {error}") from None
         if not low <= written.mm <= high:
             scale = MM_PER[written.unit]
@@ -77,14 +80,6 @@ def _length_reader(low: float, high: float, *, gauge: bool) -> Reader:
         return written.mm
 
     return read
-
-
-def _given(value: object) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, Mapping):
-        return "a table"
-    return repr(value)[:40]
 
 
 def _number_reader(low: float, high: float, *, unit: str) -> Reader:
@@ -97,9 +92,9 @@ def _number_reader(low: float, high: float, *, unit: str) -> Reader:
             return f"measured the other way? write {shown(-number)}"
         return f"allowed is {shown(low)} to {shown(high)}"
 
-    def read(value: object, info: ValidationInfo) -> float:
+    def read(value: object, reading: Reading) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
-            given = f'"{value[:40]}"' if isinstance(value, str) else _given(value)
+            given = shown_value(value)
             raise fault(f"{given} is not a number", f"allowed is {shown(low)} to {shown(high)}")
         number = float(value) if abs(value) < 1e12 else math.inf
         if not math.isfinite(number):
@@ -137,7 +132,7 @@ def _with_pair(one: dict[str, Any], *, each: bool) -> dict[str, Any]:
 
 
 def _table(
-    value: Mapping[str, Any], keys: tuple[str, ...], readers: tuple[Reader, ...], info: ValidationInfo
+    value: Mapping[str, Any], keys: tuple[str, ...], readers: tuple[Reader, ...], reading: Reading
 ) -> list[float]:
     """Read an inline table with exactly these keys; every fault of it in one message."""
     words: list[str] = []
@@ -147,39 +142,39 @@ def _table(
             words.append(f"{key} is missing")
             continue
         try:
-            numbers.append(read(value[key], info))
-        except PydanticCustomError as error:
-            words.append(f"{key}: {error.message()}")
-    words += [f"unknown key {key!r}" for key in value if key not in keys]
+            numbers.append(read(value[key], reading))
+        except Slip as error:
+            words.append(f"{key}: {error}")
+    words += [f"{key}: {unknown_key_words(key, keys)}" for key in value if key not in keys]
     if words:
         raise fault("; ".join(words), f"allowed is {{ {', '.join(f'{key} = ' for key in keys)}}}")
     return numbers
 
 
-def _across_reader(read: Reader, *, each: bool) -> Callable[[object, ValidationInfo], Across]:
-    def read_across(value: object, info: ValidationInfo) -> Across:
+def _across_reader(read: Reader, *, each: bool) -> Callable[[object, Reading], Across]:
+    def read_across(value: object, reading: Reading) -> Across:
         if isinstance(value, Mapping):
-            return Across(tuple(_table(value, ("bass", "treble"), (read, read), info)))
+            return Across(tuple(_table(value, ("bass", "treble"), (read, read), reading)))
         if isinstance(value, list) and each:
             numbers, words = [], []
             for index, item in enumerate(value):
                 try:
-                    numbers.append(read(item, info))
-                except PydanticCustomError as error:
-                    words.append(f"entry {index + 1}: {error.message()}")
+                    numbers.append(read(item, reading))
+                except Slip as error:
+                    words.append(f"entry {index + 1}: {error}")
             if words or not numbers:
                 raise fault("; ".join(words) or "the list is empty", "write one value a string, bass first")
             return Across(tuple(numbers), each=True)
-        return Across((read(value, info),))
+        return Across((read(value, reading),))
 
     return read_across
 
 
-def _by_kind_reader(read: Reader) -> Callable[[object, ValidationInfo], ByKind]:
-    def read_by_kind(value: object, info: ValidationInfo) -> ByKind:
+def _by_kind_reader(read: Reader) -> Callable[[object, Reading], ByKind]:
+    def read_by_kind(value: object, reading: Reading) -> ByKind:
         if isinstance(value, Mapping):
-            return ByKind(*_table(value, ("wound", "plain"), (read, read), info))
-        one = read(value, info)
+            return ByKind(*_table(value, ("wound", "plain"), (read, read), reading))
+        one = read(value, reading)
         return ByKind(one, one)
 
     return read_by_kind
@@ -194,10 +189,10 @@ def lengths(low: float, high: float, *, gauge: bool = False) -> Door:
     """A list of lengths between two bounds [mm]."""
     read = _across_reader(_length_reader(low, high, gauge=gauge), each=True)
 
-    def read_list(value: object, info: ValidationInfo) -> tuple[float, ...]:
+    def read_list(value: object, reading: Reading) -> tuple[float, ...]:
         if not isinstance(value, list):
-            raise fault(f"{_given(value)} is not a list", "write [first, second, ...]")
-        return read(value, info).values
+            raise fault(f"{shown_value(value)} is not a list", "write [first, second, ...]")
+        return read(value, reading).values
 
     return Door(read_list, {"type": "array", "items": _length_schema(low, high), "minItems": 1})
 
@@ -238,10 +233,10 @@ def radius_or_flat(low: float, high: float) -> Door:
     """A radius, or "flat"; flat is inf inside."""
     read_number = _length_reader(low, high, gauge=False)
 
-    def read(value: object, info: ValidationInfo) -> float:
+    def read(value: object, reading: Reading) -> float:
         if isinstance(value, str) and value.strip().lower() == "flat":
             return math.inf
-        return read_number(value, info)
+        return read_number(value, reading)
 
     kinds = [*_length_schema(low, high)["anyOf"], {"const": "flat"}]
     return Door(read, {"anyOf": kinds, "x-range-mm": [low, high]})
@@ -255,10 +250,10 @@ def text_with_unit(low: float, high: float, *, units: Mapping[str, float], examp
     """
     words = ", ".join(units)
 
-    def read(value: object, info: ValidationInfo) -> float:
+    def read(value: object, reading: Reading) -> float:
         parts = value.split() if isinstance(value, str) else []
         if len(parts) != 2 or parts[1] not in units:
-            raise fault(f"{_given(value)} has no unit that is known ({words})", f'write it like "{example}"')
+            raise fault(f"{shown_value(value)} has no unit that is known ({words})", f'write it like "{example}"')
         try:
             inner = float(parts[0]) * units[parts[1]]
         except ValueError:
@@ -277,10 +272,10 @@ def tuner_post() -> Door:
     bounds = {"y": (5.0, 400.0), "x": (-100.0, 100.0), "drop": (-5.0, 120.0)}
     readers = tuple(_length_reader(*bound, gauge=False) for bound in bounds.values())
 
-    def read(value: object, info: ValidationInfo) -> Post:
+    def read(value: object, reading: Reading) -> Post:
         if not isinstance(value, Mapping):
-            raise fault(f"{_given(value)} is not a tuner post", "allowed is { y = , x = , drop = }")
-        return Post(*_table(value, tuple(bounds), readers, info))
+            raise fault(f"{shown_value(value)} is not a tuner post", "allowed is { y = , x = , drop = }")
+        return Post(*_table(value, tuple(bounds), readers, reading))
 
     return Door(
         read,

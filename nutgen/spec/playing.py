@@ -1,17 +1,15 @@
 """The tables that only playing needs: the pluck, reading errors, the strings before, the old nut.
 
 None of them is needed to make a nut. Their defaults are assumptions, and whoever prints a number
-that rests on one says so: a key that the maker wrote is in the table's `model_fields_set`.
+that rests on one says so: a key that the maker wrote is in the table's `given`.
 """
 
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, ValidationInfo
-from pydantic_core import PydanticCustomError
-
-from nutgen.spec.fields import Door, fault, length, length_across, lengths, number
-from nutgen.spec.strings import String, checked_note
-from nutgen.spec.table import Table
+from nutgen.spec.faults import shown_value
+from nutgen.spec.fields import Door, Reading, Slip, fault, length, length_across, lengths, number
+from nutgen.spec.strings import String, note_name
+from nutgen.spec.table import Field, Table
 from nutgen.spec.values import Across
 
 MOST_STRINGS = 16
@@ -21,41 +19,37 @@ def length_across_or_lowest(low: float, high: float) -> Door:
     """A length across the nut, list included, or the word "lowest"."""
     door = length_across(low, high, each=True)
 
-    def read(value: object, info: ValidationInfo) -> Any:
+    def read(value: object, reading: Reading) -> Any:
         if isinstance(value, str) and value.strip().lower() == "lowest":
             return "lowest"
-        return door.read(value, info)
+        return door.read(value, reading)
 
     return Door(read, {"anyOf": [*door.schema["anyOf"], {"const": "lowest"}]})
 
 
 def notes() -> Door:
     """A list of note names."""
+    one = note_name()
 
-    def read(value: object, info: ValidationInfo) -> tuple[str, ...]:
+    def read(value: object, reading: Reading) -> tuple[str, ...]:
         if not isinstance(value, list) or not value:
-            raise fault("is not a list of notes", 'write them bass first, ["E1", "A1", "D2", "G2"]')
+            raise fault(
+                f"{shown_value(value)} is not a list of notes", 'write them bass first, ["E1", "A1", "D2", "G2"]'
+            )
         words = []
         for index, item in enumerate(value):
             try:
-                checked_note(item if isinstance(item, str) else repr(item))
-            except PydanticCustomError as error:
-                words.append(f"entry {index + 1}: {error.message()}")
+                one.read(item, reading)
+            except Slip as slip:
+                words.append(f"entry {index + 1}: {slip}")
         if words:
             raise fault("; ".join(words))
         return tuple(value)
 
-    items = {"type": "string", "pattern": "^[A-Ga-g]"}
-    return Door(read, {"type": "array", "items": items, "minItems": 1, "maxItems": MOST_STRINGS})
+    return Door(read, {"type": "array", "items": one.schema, "minItems": 1, "maxItems": MOST_STRINGS})
 
 
-class _Rare(Table):
-    """A table that few files have: its validator is built when one does, so that `check` does not wait."""
-
-    model_config: ClassVar[ConfigDict] = ConfigDict(defer_build=True)
-
-
-class Pluck(_Rare):
+class Pluck(Table):
     """How hard, and where, the strings are plucked; how far behind a fret the finger presses."""
 
     force_n: Annotated[float, number(0.05, 20.0)] | None = Field(
@@ -76,7 +70,7 @@ class Pluck(_Rare):
     )
 
 
-class Errors(_Rare):
+class Errors(Table):
     """How far a reading, or a cut, may be off to either side; every value in between is as likely.
 
     Defaults: common practice, no source.
@@ -95,7 +89,7 @@ class Errors(_Rare):
     floors: Annotated[float, length(0.0, 0.5)] = Field(default=0.03, description="of each slot floor, as it is filed")
 
 
-class Before(_Rare):
+class Before(Table):
     """What was strung before: another set, another tuning, or both."""
 
     strings: Annotated[tuple[String, ...], Field(max_length=MOST_STRINGS)] = Field(
@@ -109,7 +103,7 @@ class Before(_Rare):
     )
 
 
-class OldNut(_Rare):
+class OldNut(Table):
     """The old nut as measured, bass to treble."""
 
     centres: Annotated[tuple[float, ...], lengths(0.3, 130.0)] = Field(

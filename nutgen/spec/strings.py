@@ -2,10 +2,9 @@
 
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field
-
-from nutgen.spec.fields import fault, length, lengths, text_with_unit, tuner_post
-from nutgen.spec.table import Table
+from nutgen.spec.faults import shown_value
+from nutgen.spec.fields import Door, Reading, fault, length, lengths, text_with_unit, tuner_post
+from nutgen.spec.table import Field, Table
 from nutgen.spec.values import Post
 from nutgen.theory.notes import midi_number
 
@@ -15,19 +14,23 @@ WrapMetal = Literal[
 KG_PER_M = {"kg/m": 1.0, "g/m": 1e-3, "lb/in": 17.857967, "lb/ft": 1.4881639}
 
 
-def checked_note(value: str) -> str:
-    """A note name as written, or a fault of the door."""
-    try:
-        midi_number(value)
-    except ValueError:
-        raise fault(f'"{value[:20]}" is not a note', 'write it like "E2", "F#3" or "Bb1"') from None
-    return value
+def note_name() -> Door:
+    """A note as written, refused where it is not one."""
+
+    def read(value: object, _reading: Reading) -> str:
+        try:
+            midi_number(value if isinstance(value, str) else "")
+        except ValueError:
+            raise fault(f"{shown_value(value)} is not a note", 'write it like "E2", "F#3" or "Bb1"') from None
+        return str(value)
+
+    return Door(read, {"type": "string", "pattern": "^[A-Ga-g]"})
 
 
 class String(Table):
     """One string."""
 
-    note: Annotated[str, AfterValidator(checked_note)] = Field(description='open note, "E2", "F#3", "Bb1"')
+    note: Annotated[str, note_name()] = Field(description='open note, "E2", "F#3", "Bb1"')
     gauge: Annotated[float, length(0.12, 5.2, gauge=True)] = Field(
         description="diameter; a bare number is in gauge_units"
     )

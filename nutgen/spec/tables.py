@@ -1,9 +1,7 @@
 """The tables of an instrument file: every key, its range in mm, its default."""
 
 import math
-from typing import Annotated, ClassVar, Literal
-
-from pydantic import ConfigDict, Field
+from typing import Annotated, Literal
 
 from nutgen.spec.fields import (
     degrees_across,
@@ -17,6 +15,7 @@ from nutgen.spec.fields import (
 )
 from nutgen.spec.playing import Before, Errors, OldNut, Pluck, length_across_or_lowest
 from nutgen.spec.strings import String as String
+from nutgen.spec.table import Field
 from nutgen.spec.table import Table as Table
 from nutgen.spec.values import Across, ByKind
 
@@ -160,8 +159,6 @@ class Head(Table):
 class Spec(Head):
     """A whole instrument file, every length in mm."""
 
-    model_config: ClassVar[ConfigDict] = ConfigDict(defer_build=True, title="nutgen instrument file")
-
     instrument: Instrument
     fretboard: Fretboard
     seat: Seat
@@ -173,7 +170,7 @@ class Spec(Head):
     strings: Annotated[tuple[String, ...], Field(min_length=1, max_length=16)] = Field(
         description="bass to treble; numbered the trade's way, 1 = treble-most"
     )
-    pluck: Pluck = Pluck.model_construct()
-    errors: Errors = Errors.model_construct()
+    pluck: Pluck = Pluck()
+    errors: Errors = Errors()
     before: Before | None = None
     old_nut: OldNut | None = None

@@ -4,11 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, ValidationInfo
-from pydantic_core import PydanticCustomError
-
-from nutgen.spec.fields import Door, fault, length
-from nutgen.spec.tables import Table
+from nutgen.spec.fields import Door, Reading, Slip, fault, length
+from nutgen.spec.table import Field, Table
 
 MaterialName = Literal["bone", "antler", "horn", "hardwood", "brass", "phenolic", "printed plastic"]
 
@@ -55,7 +52,7 @@ class Needle:
 def _list_reader(read_one: Any, *, what: str) -> Any:
     """A list of tools, which may be empty: no such tool on this bench."""
 
-    def read(value: object, info: ValidationInfo) -> tuple[Any, ...]:
+    def read(value: object, reading: Reading) -> tuple[Any, ...]:
         if not isinstance(value, list):
             raise fault("is not a list", f"write [first, second, ...], one entry {what}, or [] where there is none")
         if len(value) > MOST_TOOLS:
@@ -63,9 +60,9 @@ def _list_reader(read_one: Any, *, what: str) -> Any:
         found, words = [], []
         for index, item in enumerate(value):
             try:
-                found.append(read_one(item, info))
-            except PydanticCustomError as error:
-                words.append(f"entry {index + 1}: {error.message()}")
+                found.append(read_one(item, reading))
+            except Slip as error:
+                words.append(f"entry {index + 1}: {error}")
         if words:
             raise fault("; ".join(words))
         return tuple(found)
@@ -85,9 +82,9 @@ def tool_sizes(low: float, high: float, *, what: str, gauge: bool = False, inche
     """
     one = length(low, high, gauge=gauge)
 
-    def read(value: object, info: ValidationInfo) -> float:
+    def read(value: object, reading: Reading) -> float:
         bare = isinstance(value, int | float) and not isinstance(value, bool)
-        return float(one.read(f"{value} in" if inches and bare else value, info))
+        return float(one.read(f"{value} in" if inches and bare else value, reading))
 
     return Door(_list_reader(read, what=what), _list_schema(one.schema))
 
@@ -96,13 +93,13 @@ def needles() -> Door:
     """A set of needle files, each a width or { tip = , shank = }."""
     one = length(0.2, 8.0)
 
-    def read(value: object, info: ValidationInfo) -> Needle:
+    def read(value: object, reading: Reading) -> Needle:
         if not isinstance(value, Mapping):
-            width = float(one.read(value, info))
+            width = float(one.read(value, reading))
             return Needle(width, width)
         if set(value) != {"tip", "shank"}:
             raise fault(f"has {', '.join(value) or 'nothing'}", "write a width, or { tip = , shank = }")
-        needle = Needle(float(one.read(value["tip"], info)), float(one.read(value["shank"], info)))
+        needle = Needle(float(one.read(value["tip"], reading)), float(one.read(value["shank"], reading)))
         if needle.tip > needle.shank:
             raise fault("the tip is wider than the shank", "measured the other way? change them round")
         return needle

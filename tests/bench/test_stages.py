@@ -17,6 +17,7 @@ from nutgen.bench.stages import STAGES, Stage, StageName, stages
 from nutgen.kinds import kind_names, kind_path
 from nutgen.nut import CannotBeMade, Nut, solve
 from nutgen.spec.faults import SpecFaults
+from nutgen.spec.fields import Reading
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.workshop import Tools
 
@@ -25,7 +26,9 @@ BONE = MATERIALS["bone"]
 
 
 def bench(tools: dict[str, object]) -> Tools:
-    return Tools.model_validate(tools, context={"units": "mm", "gauge_units": "in"})
+    table, faults = Tools.read(tools, Reading(), ("tools",))
+    assert table is not None, faults
+    return table
 
 
 def sizes_of(work: tuple[Stage, ...]) -> dict[str, list[tuple[str, Size]]]:

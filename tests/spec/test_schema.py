@@ -10,7 +10,7 @@ from nutgen.spec.faults import SpecFaults
 from nutgen.spec.read import parse_spec, read_spec, spec_hash
 from nutgen.spec.tables import Spec
 
-SCHEMA = Spec.model_json_schema()
+SCHEMA = Spec.json_schema()
 
 
 def test_is_a_schema() -> None:
