@@ -12,6 +12,7 @@ from nutgen.commands.check import check
 from nutgen.commands.common import CANNOT, WRONG, say
 from nutgen.commands.kinds import new, presets, schema
 from nutgen.commands.make import make
+from nutgen.commands.reuse import reuse
 from nutgen.commands.tension import tension
 
 gc.set_threshold(50_000, 20, 20)  # a command is short: looking for garbage while loading is a tenth of its time
@@ -27,7 +28,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (presets, new, check, make, tension, schema):
+for command in (presets, new, check, make, tension, reuse, schema):
     app.command()(command)
 
 

@@ -21,9 +21,9 @@ from nutgen.theory.pluck import (
 
 Array = NDArray[np.float64]
 
-PLUCK_N_PER_M = {"bass": 1.75, "steel": 0.75, "nylon": 0.75}
+PLUCK_N_PER_M = {"bass": 1.2, "steel": 0.6, "nylon": 0.75}
 """Firm pluck, the part square to the board, per metre of scale length and by kind of instrument, so that
-a ukulele is plucked more softly than a guitar [N/m]. An assumption, no source."""
+a ukulele is plucked more softly than a guitar [N/m]. An assumption, set so that usual heights just stay clear."""
 
 PLUCK_POINT = 1.0 / 8.0
 """Pluck point from the bridge, as a share of the scale length. An assumption, no source."""

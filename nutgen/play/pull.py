@@ -88,10 +88,7 @@ class Change:
         share = abs(self.total_n) / self.before.total_n
         steps = "string up to pitch, let the neck settle, set the relief, and only then file the slots"
         if self.direction == "unclear":
-            known = (
-                f"the change, {self.total_n:+.0f} N, is within what is known of these strings (± {self.error_n:.0f} N)"
-            )
-            return f"{known}: the relief may move either way; {steps}"
+            return f"that is within what is known of these strings: the relief may move either way; {steps}"
         bow = "more relief" if self.direction == "more" else "less relief, perhaps a back bow,"
         figure = "" if self.relief is None else f", about {self.relief:+.2f} mm by this neck's measured stiffness"
         return f"{share:.0%} {self.direction} pull: expect {bow}{figure}; {steps}"

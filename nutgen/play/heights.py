@@ -1,0 +1,116 @@
+"""Heights over the frets of a solved nut: clearances open and fretted, and the three shop checks.
+
+Arrays are (strings, frets), strings bass to treble, frets from 1 to the last.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from nutgen.nut.part import Nut
+from nutgen.theory.heights import Neck, StringLine
+
+Array = NDArray[np.float64]
+Check = Literal["feeler", "sliver", "barre"]
+
+CHECKS: dict[Check, str] = {
+    "feeler": "open string, feeler over fret 1",
+    "sliver": "pressed at fret 3, what slips in over fret 1",
+    "barre": "barre at fret 1: how much more the open string has over fret 1 than the barred one over fret 2",
+}
+"""The three ways a shop checks a nut. They are different targets: each reads another number at one height."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShopChecks:
+    """What the three checks read, one a string [mm].
+
+    feeler     : open string's underside to the crown of fret 1
+    sliver     : pressed at fret 3, underside to the crown of fret 1
+    barre      : open clearance over fret 1 less the barred one over fret 2; 0 where the nut is like a fret
+    barre_over_2 : with a barre at fret 1, underside to the crown of fret 2
+    """
+
+    feeler: Array
+    sliver: Array
+    barre: Array
+    barre_over_2: Array
+
+
+def neck_of(nut: Nut) -> Neck:
+    """Every string's side of the neck, fields of shape (strings, 1)."""
+    scale = np.array([[slot.scale_length] for slot in nut.slots])
+    start = np.array([[-slot.start_y] for slot in nut.slots])
+    return Neck(scale, nut.frets, nut.relief, start)
+
+
+def line_of(nut: Nut, *, floor_height: ArrayLike | None = None) -> StringLine:
+    """Every string's underside, fields of shape (strings, 1).
+
+    floor_height : other floors than the nut's, one a string, the action kept [mm]
+    """
+    floors = [slot.floor_height for slot in nut.slots] if floor_height is None else floor_height
+    action = np.array([[slot.action] for slot in nut.slots])
+    return neck_of(nut).string_by_floor(floor_height=np.asarray(floors, float).reshape(-1, 1), action=action)
+
+
+def fret_numbers(nut: Nut) -> NDArray[np.int64]:
+    """1 to the last fret."""
+    return np.arange(1, nut.frets + 1)
+
+
+def open_clearance(line: StringLine, frets: ArrayLike) -> Array:
+    """Open strings' undersides to the crowns [mm]."""
+    return line.clearance(frets)
+
+
+def relief_dip(neck: Neck, frets: ArrayLike) -> Array:
+    """How far each crown lies below the chord from fret 1 to the last [mm]."""
+    return -neck.crown(neck.fret(frets))
+
+
+def fretted_clearance(line: StringLine, *, pressed: ArrayLike, over: ArrayLike) -> Array:
+    """Underside to the crowns between a pressed fret and the saddle.
+
+    pressed : fret that the string is pressed on
+    over    : frets to look at; nan where they are not nearer the bridge than the pressed one
+    returns : shape (strings, over) [mm]
+
+    The string runs straight from the pressed crown to the saddle.
+    """
+    neck = line.neck
+    scale = np.asarray(neck.scale_length, float)
+    at, beyond = neck.fret(pressed), neck.fret(over)
+    crown = neck.crown(at)
+    slope = (line.height(scale) - crown) / (scale - at)
+    clearance = crown + slope * (beyond - at) - neck.crown(beyond)
+    return np.where(np.asarray(over) > np.asarray(pressed), clearance, np.nan)
+
+
+def shop_checks(line: StringLine) -> ShopChecks:
+    """What the three checks read over one neck."""
+    neck = line.neck
+    start = np.asarray(neck.start, float)
+    one, three = neck.fret(1), neck.fret(3)
+    z1, z3 = neck.crown(one), neck.crown(three)
+    floor = line.height(start)
+    sliver = floor + (z3 - floor) * (one - start) / (three - start) - z1
+    feeler = line.clearance(1)
+    barred = fretted_clearance(line, pressed=1, over=2)
+    return ShopChecks(*(np.asarray(x)[..., 0] for x in (feeler, sliver, feeler - barred, barred)))
+
+
+def floor_for_check(nut: Nut, check: Check, reading: ArrayLike) -> Array:
+    """Floor height at which a shop check reads so, the action kept [mm].
+
+    check   : "feeler", "sliver" or "barre"
+    reading : one a string, or one for all [mm]
+
+    Exact: each reading goes linearly with the floor height.
+    """
+    count = len(nut.slots)
+    at_zero, at_one = (getattr(shop_checks(line_of(nut, floor_height=np.full(count, b))), check) for b in (0.0, 1.0))
+    floors: Array = (np.asarray(reading, float) - at_zero) / (at_one - at_zero)
+    return floors
