@@ -13,11 +13,13 @@ from nutgen.spec.fields import (
     radius_or_flat,
     share_by_kind,
 )
+from nutgen.spec.fitting import DryFit
 from nutgen.spec.playing import Before, Errors, OldNut, Pluck, length_across_or_lowest
 from nutgen.spec.strings import String as String
 from nutgen.spec.table import Field
 from nutgen.spec.table import Table as Table
 from nutgen.spec.values import Across, ByKind
+from nutgen.spec.workshop import MaterialName, Tools
 
 Units = Literal["mm", "in"]
 
@@ -154,6 +156,7 @@ class Head(Table):
     title: Annotated[str, Field(min_length=1, max_length=80, description="what the job is called")]
     units: Units = Field(default="mm", description="of every bare length")
     gauge_units: Units = Field(default="in", description="of bare string gauges")
+    material: MaterialName = Field(default="bone", description="what the nut is made of")
 
 
 class Spec(Head):
@@ -174,3 +177,5 @@ class Spec(Head):
     errors: Errors = Errors()
     before: Before | None = None
     old_nut: OldNut | None = None
+    tools: Tools = Tools()
+    dry_fit: DryFit | None = None
