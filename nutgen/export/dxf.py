@@ -4,6 +4,7 @@ Release 2010, millimetres, no splines, no dimensions, no scale: what is drawn is
 """
 
 import io
+import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -13,7 +14,7 @@ from ezdxf.enums import TextEntityAlignment
 
 from nutgen.export.stamp import Stamp
 from nutgen.model.drawing import LAYERS, Drawing, Stroke, draw
-from nutgen.model.lines import Arc, Chain, Part
+from nutgen.model.lines import Arc, Chain, Part, joined
 from nutgen.nut.part import Nut
 
 NOTES = "notes"
@@ -50,6 +51,7 @@ def drawing_dxf(drawing: Drawing, stamp: Stamp) -> bytes:
             left, _, _, high = view.box
             _write(space, view.title, (left + across, high + up + _LETTER))
         left, low, _, _ = drawing.front.box
+        _frame(document, drawing)
         for row, words in enumerate((stamp.line, "mm, 1:1, final sizes")):
             _write(space, words, (left, low - (row + 2) * 2.0 * _LETTER))
         text = io.StringIO()
@@ -80,7 +82,7 @@ def _document(stamp: Stamp) -> Document:
     document.header["$INSUNITS"] = _MM
     document.header["$MEASUREMENT"] = _METRIC
     document.header["$LWDISPLAY"] = 1
-    document.header.custom_vars.append("nutgen", stamp.line)
+    document.header.custom_vars.append("nutgen", _one_line(stamp.line))
     for stroke in {layer.stroke.name: layer.stroke for layer in LAYERS}.values():
         if stroke.pattern:
             document.linetypes.add(_linetype(stroke), _pattern(stroke), description=stroke.name)
@@ -91,6 +93,22 @@ def _document(stamp: Stamp) -> Document:
         entry.description = layer.meaning
     document.layers.add(NOTES, color=_WHITE_OR_BLACK)
     return document
+
+
+def _frame(document: Document, drawing: Drawing) -> None:
+    """Open on the whole drawing."""
+    placed = zip(drawing, _places(drawing), strict=True)
+    boxes = [chain.moved(*place).box for view, place in placed for chain in view.chains]
+    left, low, right, high = joined(boxes)
+    low -= 8.0 * _LETTER
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = (left, low, 0.0), (right, high, 0.0)
+    middle = (left + right) / 2.0, (low + high) / 2.0
+    document.set_modelspace_vport(height=max(high - low, right - left) * 1.1, center=middle)
+
+
+def _one_line(words: str) -> str:
+    """A control character would end the line that DXF keeps a text on."""
+    return "".join(" " if unicodedata.category(letter) in ("Cc", "Zl", "Zp") else letter for letter in words)
 
 
 def _linetype(stroke: Stroke) -> str:
@@ -124,5 +142,5 @@ def _add_part(space: "ezdxf.layouts.Modelspace", part: Part, look: dict[str, str
 
 
 def _write(space: "ezdxf.layouts.Modelspace", words: str, place: tuple[float, float]) -> None:
-    text = space.add_text(words, height=_LETTER, dxfattribs={"layer": NOTES})
+    text = space.add_text(_one_line(words), height=_LETTER, dxfattribs={"layer": NOTES})
     text.set_placement(place, align=TextEntityAlignment.LEFT)

@@ -17,7 +17,7 @@ FAMILY = "DejaVu Sans"
 
 _DEJAVU = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 _VERA = ("Vera.ttf", "VeraBd.ttf")
-_STAND_INS = "\N{REPLACEMENT CHARACTER}?"
+_MARKS = "\N{REPLACEMENT CHARACTER}?"
 
 
 def width(text: str, size: float, *, bold: bool = False) -> float:
@@ -26,12 +26,27 @@ def width(text: str, size: float, *, bold: bool = False) -> float:
 
 
 def printable(text: str) -> str:
-    """The text as the page can show it: no control characters, a mark for each letter that the font lacks."""
-    known = _face(False).face.charToGlyph
-    mark = next(stand_in for stand_in in _STAND_INS if ord(stand_in) in known)
+    """The text as the page can show it: no control characters, a mark for each letter that the face lacks."""
+    return "".join(letter if _has(letter) else _mark() for letter in _plain(text))
+
+
+def lacking(text: str) -> str:
+    """The mark, where it stands in the printable text for a letter that the face lacks; else nothing."""
+    return "" if all(_has(letter) for letter in _plain(text)) else _mark()
+
+
+def _plain(text: str) -> str:
+    """Composed letters, and spaces for what breaks a line or steers a terminal."""
     composed = unicodedata.normalize("NFC", text)
-    plain = "".join(" " if unicodedata.category(c) in ("Cc", "Zl", "Zp") else c for c in composed)
-    return "".join(c if ord(c) in known else mark for c in plain)
+    return "".join(" " if unicodedata.category(c) in ("Cc", "Zl", "Zp") else c for c in composed)
+
+
+def _has(letter: str) -> bool:
+    return all(ord(letter) in _face(bold).face.charToGlyph for bold in (False, True))
+
+
+def _mark() -> str:
+    return next(mark for mark in _MARKS if _has(mark))
 
 
 def register() -> None:

@@ -9,7 +9,7 @@ from typing import Literal
 
 from nutgen.export.font import width
 from nutgen.model.drawing import CONTINUOUS_NARROW, CONTINUOUS_WIDE, STROKES
-from nutgen.model.lines import Box, Chain, Point, joined
+from nutgen.model.lines import Box, Chain, Line, Point, joined
 
 Align = Literal["left", "centre", "right"]
 
@@ -18,8 +18,20 @@ PAGE_STROKES = STROKES | {
     "ruler": CONTINUOUS_NARROW,
     "leaders": CONTINUOUS_NARROW,
     "rules": CONTINUOUS_NARROW,
+    "row-rules": CONTINUOUS_NARROW,
 }
 """Layers of the drawing, and those that only the page has."""
+
+SHADES = {"row-rules": 0.8}
+"""Layers that are not black, 0, but grey."""
+
+MARGIN, GAP = 12.0, 6.0
+THIRD = 120.0
+TITLE, HEAD, BODY, SMALL = 5.0, 3.0, 2.6, 2.3
+LEADING = 1.4
+GREY = 0.35
+"""The grid of the page, where its third column starts, sizes of type [mm]; the distance from line to line in
+sizes of type; and the shade of what is read last."""
 
 _ASCENT, _DESCENT = 0.76, 0.24
 
@@ -154,3 +166,8 @@ def spread(places: Sequence[float], apart: float) -> list[float]:
             pools[-2:] = [((a * n + b * m) / (n + m), n + m)]
     levels = [level for level, count in pools for _ in range(count)]
     return [level + index * apart for index, level in enumerate(levels)]
+
+
+def rule(name: str, length: float, y: float, *, layer: str = "rules") -> Figure:
+    """A level line across the page from x = 0."""
+    return Figure(f"rule-{name}", 0.0, y, (Chain(layer, (Line((0.0, 0.0), (length, 0.0)),)),))

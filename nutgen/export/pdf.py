@@ -7,17 +7,18 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
 from nutgen.export.font import BOLD, REGULAR, register
-from nutgen.export.page import PAGE_STROKES, Figure, Page, Words
+from nutgen.export.page import PAGE_STROKES, SHADES, Figure, Page, Words
 from nutgen.export.stamp import Stamp
-from nutgen.export.template import Paper, template_pages
+from nutgen.export.template import template_pages
 from nutgen.model.lines import Arc, Chain
 from nutgen.nut.part import Nut
 
 POINT = 25.4 / 72.0  # mm
+_BUTT, _ROUND = 0, 1  # ends of lines; round ones keep dots from fading in print
 _MOST_TURN = math.radians(30.0)  # of one cubic: off by 1e-8 of its radius
 
 
-def template_pdf(nut: Nut, stamp: Stamp, *, paper: Paper) -> bytes:
+def template_pdf(nut: Nut, stamp: Stamp, *, paper: str) -> bytes:
     """The template of a nut as a PDF file at 1:1.
 
     nut, stamp : as solved; title, hash and version stand on every page
@@ -58,10 +59,11 @@ def _words(canvas: Canvas, words: Words, height: float) -> None:
 
 
 def _figure(canvas: Canvas, figure: Figure, height: float) -> None:
-    canvas.setStrokeGray(0.0)
-    canvas.setLineJoin(1)
+    canvas.setLineJoin(_ROUND)
     for chain in figure.chains:
         stroke = PAGE_STROKES[chain.layer]
+        canvas.setStrokeGray(SHADES.get(chain.layer, 0.0))
+        canvas.setLineCap(_ROUND if stroke.pattern else _BUTT)
         canvas.setLineWidth(stroke.width)
         canvas.setDash(list(stroke.pattern))
         path = canvas.beginPath()

@@ -6,9 +6,9 @@ from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
 from nutgen.export.font import FAMILY
-from nutgen.export.page import PAGE_STROKES, Figure, Page, Words
+from nutgen.export.page import PAGE_STROKES, SHADES, Figure, Page, Words
 from nutgen.export.stamp import Stamp
-from nutgen.export.template import Paper, template_pages
+from nutgen.export.template import template_pages
 from nutgen.model.lines import Arc, Chain, Part
 from nutgen.nut.part import Nut
 
@@ -16,7 +16,7 @@ _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
-def template_svg(nut: Nut, stamp: Stamp, *, paper: Paper) -> bytes:
+def template_svg(nut: Nut, stamp: Stamp, *, paper: str) -> bytes:
     """The template's first page as an SVG file; see `template_pdf`."""
     return page_svg(template_pages(nut, stamp, paper=paper)[0], stamp)
 
@@ -42,20 +42,23 @@ def _text(text: str) -> str:
 
 def _words(words: Words) -> str:
     weight = ' font-weight="bold"' if words.bold else ""
-    grey = f' fill="#{round(words.shade * 255):02x}{round(words.shade * 255):02x}{round(words.shade * 255):02x}"'
     return (
         f'<text x="{_number(words.x)}" y="{_number(words.y)}" font-family={quoteattr(FAMILY + ", sans-serif")}'
-        f' font-size="{words.size:g}"{weight}{grey} text-anchor="{_ANCHOR[words.align]}"'
+        f' font-size="{words.size:g}"{weight} fill="{_grey(words.shade)}" text-anchor="{_ANCHOR[words.align]}"'
         f' textLength="{_number(words.length)}">{_text(words.text)}</text>'
     )
 
 
 def _figure(figure: Figure) -> Iterator[str]:
-    yield f'<g id={quoteattr(figure.name)} fill="none" stroke="black" stroke-linejoin="round">'
+    yield f'<g id="{figure.name}" fill="none" stroke="black" stroke-linejoin="round">'
     for layer, chains in groupby(sorted(figure.chains, key=lambda chain: chain.layer), key=lambda c: c.layer):
         stroke = PAGE_STROKES[layer]
-        dashes = f' stroke-dasharray="{" ".join(f"{length:g}" for length in stroke.pattern)}"' if stroke.pattern else ""
-        yield f'<g id="{figure.name}.{layer}" class="{layer}" stroke-width="{stroke.width:g}"{dashes}>'
+        look = f'stroke-width="{stroke.width:g}"'
+        if stroke.pattern:
+            look += f' stroke-linecap="round" stroke-dasharray="{" ".join(f"{dash:g}" for dash in stroke.pattern)}"'
+        if layer in SHADES:
+            look += f' stroke="{_grey(SHADES[layer])}"'
+        yield f'<g id="{figure.name}.{layer}" class="{layer}" {look}>'
         for chain in chains:
             yield f'<path d="{_path(figure, chain)}"/>'
         yield "</g>"
@@ -76,6 +79,10 @@ def _step(figure: Figure, part: Part) -> str:
     radius = _number(part.radius)
     # up is down here, so counterclockwise in the drawing is sweep 0
     return f"A{radius} {radius} 0 {int(abs(part.sweep_deg) > 180.0)} {int(part.turning < 0)} {to}"
+
+
+def _grey(shade: float) -> str:
+    return f"#{round(shade * 255):02x}" + f"{round(shade * 255):02x}" * 2
 
 
 def _number(value: float) -> str:

@@ -66,6 +66,7 @@ LAYERS = (
     Layer("top-blank", LONG_DASHED_DOUBLE_DOTTED, "squared blank from above"),
     Layer("end-outline", CONTINUOUS_WIDE, "outline from the end"),
     Layer("end-edges", CONTINUOUS_NARROW, "where the eased edge runs into the end face"),
+    Layer("end-hidden", DASHED, "underside on the centre line, where it is arched"),
     Layer("end-floors", DASHED, "floor of each slot, inside"),
     Layer("end-blank", LONG_DASHED_DOUBLE_DOTTED, "squared blank from the end"),
 )

@@ -12,9 +12,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from nutgen.model.envelope import crossings, lowest
+from nutgen.model.envelope import lowest
 from nutgen.model.fit import fitted
 from nutgen.model.lines import HAIR, Arc, Line, Part, Point
+from nutgen.model.section import SHARP, corner, largest_edge_radius
 from nutgen.nut.part import CannotBeMade, Nut, Slot
 
 
@@ -24,19 +25,11 @@ def front_outline(nut: Nut) -> tuple[Part, ...]:
     raises : CannotBeMade where a slot cuts the nut in two
     """
     bottom = underside(nut)
-    top = _above(top_profile(nut), bottom)
-    slots = [part for slot in nut.slots for part in slot_trace(slot)]
-    upper = lowest(top, slots)
+    upper = lowest(top_of_section(nut), [part for slot in nut.slots for part in slot_trace(slot)])
     _check_whole(upper, bottom)
-    left, right = upper[0].start, upper[-1].end
-    lower = bottom.between(left[0], right[0])
-    chain: list[Part] = [lower]
-    if right[1] - lower.end[1] > HAIR:
-        chain.append(Line(lower.end, right))
+    chain: list[Part] = [bottom, Line(bottom.end, upper[-1].end)]
     chain += [part.reversed() for part in reversed(upper)]
-    if left[1] - lower.start[1] > HAIR:
-        chain.append(Line(left, lower.start))
-    return _closed(chain)
+    return (*chain, Line(upper[0].start, bottom.start))
 
 
 def underside(nut: Nut) -> Part:
@@ -48,53 +41,45 @@ def underside(nut: Nut) -> Part:
     return Arc(start, end, (0.0, nut.underside.z0 - 1.0 / nut.underside.curvature), -1)
 
 
-def top_profile(nut: Nut) -> tuple[Part, ...]:
-    """The top at the front face before slots, from the left end to the right one, its corners eased."""
-    half = nut.half_length
-    if nut.edge_radius == 0.0:
-        start, end = ((x, float(nut.crown.z(x))) for x in (-half, half))
-        return (crown_part(nut, start, end),)
-    left, right = corner(nut, -1), corner(nut, 1)
-    middle = crown_part(nut, left.start, right.start)
-    return left.reversed(), middle, right
+def eased_radius(nut: Nut) -> float:
+    """The radius that this nut's edges can be and are eased to; 0 where they stay sharp [mm]."""
+    radius = min(nut.edge_radius, largest_edge_radius(nut))
+    return radius if radius >= SHARP else 0.0
 
 
-def corner(nut: Nut, side: int) -> Arc:
-    """The eased corner at an end, from the crown down to the end line, side -1 left, +1 right.
+def top_of_section(nut: Nut, inset: float = 0.0) -> tuple[Part, ...]:
+    """The top from the left end to the right one before slots, its corners eased.
 
-    An arc tangent to the crown and to the end: its centre is one edge radius inside both.
+    inset : how far this section's top lies inside the crown; 0 at the front face [mm]
     """
-    r, inside = nut.edge_radius, side * (nut.half_length - nut.edge_radius)
-    if nut.crown.curvature == 0.0:
-        slope = math.radians(nut.crown.slope_deg)
-        centre = inside, float(nut.crown.z(inside)) - r / math.cos(slope)
-        touch = centre[0] - r * math.sin(slope), centre[1] + r * math.cos(slope)
-    else:
-        xc, zc = nut.crown.centre
-        reach = nut.top_radius - r
-        centre = inside, zc + math.sqrt(reach**2 - (inside - xc) ** 2)
-        share = r / reach
-        touch = centre[0] + (centre[0] - xc) * share, centre[1] + (centre[1] - zc) * share
-    return Arc(touch, (side * nut.half_length, centre[1]), centre, -side)
+    radius = eased_radius(nut)
+    left, right = (_corner(nut, inset, side, radius) for side in (-1, 1))
+    middle: Part = Line(left.start, right.start)
+    if nut.crown.curvature:
+        middle = Arc(left.start, right.start, nut.crown.centre, -1)
+    return (left.reversed(), middle, right) if radius else (middle,)
 
 
-def crown_part(nut: Nut, start: Point, end: Point, *, fall: float = 0.0) -> Part:
-    """The crown, or an edge concentric with it, between two of its points."""
-    if nut.crown.curvature == 0.0:
-        return Line(start, end)
-    return Arc(start, end, nut.crown.centre, -1 if start[0] < end[0] else 1)
+def _corner(nut: Nut, inset: float, side: int, radius: float) -> Arc:
+    """The eased corner at an end, from the top down to the end line; a point where it stays sharp."""
+    place = corner(nut, inset, side=float(side), edge_radius=radius)
+    (touch_x, touch_z), (end_x, end_z) = place.touch[0], place.end[0]
+    centre = side * (nut.half_length - radius), float(end_z)
+    return Arc((float(touch_x), float(touch_z)), (float(end_x), float(end_z)), centre, -side)
 
 
 def slot_trace(slot: Slot) -> tuple[Part, ...]:
     """A slot's round floor on the front face from wall to wall, running left to right.
 
-    Exact, and one arc, where the slot neither fans nor falls there; else within 1e-4 mm.
+    Exact, and one arc, where the slot neither fans nor falls there; else within 1e-4 mm, and exact at the
+    walls and at the floor's lowest line.
     """
-    half = math.pi / 2.0
+    half, radius = math.pi / 2.0, slot.width / 2.0
     (start, _), (foot, _), (end, _) = (trace_point(slot, turn) for turn in (-half, 0.0, half))
-    if slot.width / 2.0 == abs(end[1] - foot[1]) == abs(start[1] - foot[1]):
+    sides = end[0] - foot[0], foot[0] - start[0], end[1] - foot[1], start[1] - foot[1]
+    if all(abs(side - radius) < HAIR for side in sides):
         return (Arc(start, end, (foot[0], start[1]), 1),)
-    return fitted(lambda turn: trace_point(slot, turn), -half, half)
+    return tuple(part for a, b in ((-half, 0.0), (0.0, half)) for part in fitted(lambda t: trace_point(slot, t), a, b))
 
 
 def trace_point(slot: Slot, turn: float) -> tuple[Point, Point]:
@@ -153,27 +138,8 @@ def along_board(nut: Nut, height: float, tilt: float = 0.0) -> tuple[Part, ...]:
     return fitted(point, -half, half)
 
 
-def _above(top: tuple[Part, ...], bottom: Part) -> tuple[Part, ...]:
-    """The top without what an eased corner takes away below the underside, where the end is that low."""
-    first, last = top[0], top[-1]
-    if first.start[1] < bottom.start[1]:
-        meets = min(crossings(first, bottom), default=first.end[0])
-        top = (first.between(meets, first.end[0]), *top[1:])
-    if last.end[1] < bottom.end[1]:
-        meets = max(crossings(last, bottom), default=last.start[0])
-        top = (*top[:-1], last.between(last.start[0], meets))
-    return top
-
-
 def _check_whole(upper: Sequence[Part], bottom: Part) -> None:
     for part in upper:
         places = np.linspace(part.start[0], part.end[0], 5)[1:-1]
         if part.start[0] < part.end[0] and any(part.up_at(x) <= bottom.up_at(x) for x in places):
             raise CannotBeMade(["a slot cuts through the underside at the front face; use less fan, or a deeper seat"])
-
-
-def _closed(chain: list[Part]) -> tuple[Part, ...]:
-    """The chain with its last point exactly on its first."""
-    last, first = chain[-1], chain[0].start
-    ended = Line(last.start, first) if isinstance(last, Line) else Arc(last.start, first, last.centre, last.turning)
-    return (*chain[:-1], ended)

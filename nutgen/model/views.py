@@ -1,12 +1,12 @@
 """The three views of a nut, line by line; what stands on which layer is told in `layers`."""
 
 import math
-from collections.abc import Iterator
-from itertools import pairwise
+from collections.abc import Callable, Iterator
 
-from nutgen.model.fit import fitted
-from nutgen.model.front import along_board, corner, crown_part, fret_plane, front_outline
-from nutgen.model.lines import HAIR, Arc, Chain, Line, Part, Point, polygon, rectangle
+from nutgen.model.fit import Curve, fitted
+from nutgen.model.front import along_board, eased_radius, fret_plane, front_outline, top_of_section
+from nutgen.model.lines import Arc, Chain, Line, Part, Point, polygon, rectangle
+from nutgen.model.section import Piece, corner, profile
 from nutgen.nut.part import Nut, Slot
 
 TICK = 0.8
@@ -20,7 +20,7 @@ def front_view(nut: Nut) -> Iterator[Chain]:
     yield Chain("front-blank", rectangle(-half, nut.lowest_z, half, nut.lowest_z + blank.height))
     yield Chain("fret-plane", fret_plane(nut))
     yield Chain("board-surface", along_board(nut, 0.0))
-    yield Chain("front-hidden", (_back_edge(nut),))
+    yield Chain("front-hidden", top_of_section(nut, profile(nut, edge_radius=eased_radius(nut))[-1].stop[1]))
     top = nut.lowest_z + nut.height
     for slot in nut.slots:
         x, floor = float(slot.x_at(0.0)), float(slot.floor_at(0.0))
@@ -34,8 +34,9 @@ def top_view(nut: Nut) -> Iterator[Chain]:
     half, back = nut.half_length, nut.thickness
     yield Chain("top-outline", rectangle(-half, 0.0, half, back))
     yield Chain("top-blank", rectangle(-nut.blank.length / 2.0, 0.0, nut.blank.length / 2.0, nut.blank.thickness))
-    if nut.land < back:
-        yield Chain("top-edges", (Line((-half, nut.land), (half, nut.land)),))
+    for piece in profile(nut, edge_radius=eased_radius(nut))[1:]:
+        if piece.centre is None:
+            yield Chain("top-edges", (Line((-half, piece.start[0]), (half, piece.start[0])),))
     for slot in nut.slots:
         corners = _slot_plan(nut, slot)
         if corners:
@@ -46,99 +47,83 @@ def top_view(nut: Nut) -> Iterator[Chain]:
 
 def end_view(nut: Nut) -> Iterator[Chain]:
     """Across y and up z, seen from the +x end: the front face to the left."""
+    back = nut.thickness
     yield Chain("end-outline", _silhouette(nut))
     yield Chain("end-blank", rectangle(0.0, nut.lowest_z, nut.blank.thickness, nut.lowest_z + nut.blank.height))
-    if nut.edge_radius > 0.0:
-        yield Chain("end-edges", _eased_end_edge(nut))
+    if eased_radius(nut):
+        yield Chain("end-edges", _roof(nut, _foot_of_corner(nut, 1)))
+    if nut.underside.curvature:
+        yield Chain("end-hidden", (Line((0.0, nut.underside.z0), (back, nut.underside.z0)),))
     for slot in nut.slots:
-        yield Chain("end-floors", _floor(slot, nut.thickness))
+        yield Chain("end-floors", _floor(slot, back))
 
 
-def fall_at(nut: Nut, y: float) -> float:
-    """Fall of the top behind the land, square to the crown, before its back edge is eased [mm]."""
-    return max(0.0, y - nut.land) * math.tan(math.radians(nut.bevel_deg))
-
-
-def _top_z(nut: Nut, x: float, fall: float) -> float:
-    """The top, or a surface at an even fall inside it, above or below x."""
-    if nut.crown.curvature == 0.0:
-        return float(nut.crown.z(x)) - fall / math.cos(math.radians(nut.crown.slope_deg))
-    xc, zc = nut.crown.centre
-    return zc + math.sqrt((nut.top_radius - fall) ** 2 - (x - xc) ** 2)
-
-
-def _inset(nut: Nut, y: float) -> float:
-    """Fall of a ball of the edge radius that touches the top at a plane y from inside, to its centre."""
-    r, bevel = nut.edge_radius, math.radians(nut.bevel_deg)
-    return max(r, (y - nut.land) * math.tan(bevel) + r / math.cos(bevel))
-
-
-def _back_edge(nut: Nut) -> Part:
-    """Where the eased top meets the back face."""
-    inner = nut.half_length - nut.edge_radius
-    fall = _inset(nut, nut.thickness - nut.edge_radius)
-    ends = [(x, _top_z(nut, x, fall)) for x in (-inner, inner)]
-    return crown_part(nut, ends[0], ends[1])
-
-
-def _eased_end_edge(nut: Nut) -> tuple[Part, ...]:
-    """Where the eased top meets the end face on the +x side."""
-    x, r = nut.half_length - nut.edge_radius, nut.edge_radius
-    back = nut.thickness - r
-    turn = min(back, nut.land - r * math.tan(math.radians(nut.bevel_deg) / 2.0))
-    places = [0.0, turn, back] if 0.0 < turn < back else [0.0, back]
-    points = [(y, _top_z(nut, x, _inset(nut, y))) for y in places]
-    return tuple(Line(a, b) for a, b in pairwise(points))
-
-
-def _highest(nut: Nut) -> tuple[float, float]:
-    """Where the front face is highest: x, and what the eased corner takes off the unbroken top there."""
-    limit = nut.half_length - nut.edge_radius
-    apex = nut.crown.centre[0] if nut.crown.curvature else math.copysign(math.inf, nut.crown.slope_deg)
-    if abs(apex) <= limit:
-        return apex, 0.0
-    x = math.copysign(limit, apex)
-    if nut.crown.slope_deg == 0.0 or nut.edge_radius == 0.0:
-        return x, 0.0
-    crest = corner(nut, int(math.copysign(1, apex))).centre[1] + nut.edge_radius
-    return x, float(nut.crown.z(x)) - crest
+Height = Callable[[float], tuple[float, float]]
+"""How far a section's top lies inside the crown gives a height on it [mm], and the change of the one with the other."""
 
 
 def _silhouette(nut: Nut) -> tuple[Part, ...]:
-    """Outline of the end view: front face, land, bevel, eased back edge, back face, underside.
-
-    Exact where the crown is highest between the ends; where it is highest at an end, the
-    bevel is within 0.001 mm.
-    """
-    x, lower = _highest(nut)
-    crest, rim = (_top_z(nut, x, fall_at(nut, y)) - lower for y in (0.0, nut.thickness))
+    """Outline of the end view: front face, land, bevel, eased back edge, back face, underside."""
+    roof = _roof(nut, _highest(nut))
     front, back = (0.0, nut.lowest_z), (nut.thickness, nut.lowest_z)
-    roof = [(0.0, crest), (nut.land, crest), (nut.thickness, rim)] if nut.land < nut.thickness else [(0.0, crest)]
-    if nut.land >= nut.thickness:
-        roof.append((nut.thickness, crest))
-    eased = _eased_back(roof, nut.edge_radius)
-    path = [Line(a, b) for a, b in zip([front, *roof[:-1]], roof[:-1], strict=False)]
-    chain: list[Part] = (
-        [*path, Line(roof[-2], eased.start), eased, Line(eased.end, back)]
-        if eased
-        else [*path, Line(roof[-2], roof[-1]), Line(roof[-1], back)]
-    )
-    return tuple(part for part in [*chain, Line(back, front)] if part.length > HAIR)
+    return Line(front, roof[0].start), *roof, Line(roof[-1].end, back), Line(back, front)
 
 
-def _eased_back(roof: list[Point], r: float) -> Arc | None:
-    """An arc of radius r, tangent to the roof and to the back face; it may take the bevel whole."""
-    if r == 0.0:
-        return None
-    (y0, z0), (y1, z1) = roof[-2], roof[-1]
-    slope = math.atan2(z0 - z1, y1 - y0)
-    y = y1 - r
-    on_bevel = z0 - (y - y0) * math.tan(slope) - r / math.cos(slope)
-    on_land = roof[0][1] - r
-    if on_land < on_bevel:
-        return Arc((y, on_land + r), (y1, on_land), (y, on_land), -1)
-    start = y + r * math.sin(slope), on_bevel + r * math.cos(slope)
-    return Arc(start, (y1, on_bevel), (y, on_bevel), -1)
+def _highest(nut: Nut) -> Height:
+    """Where a section is highest: on the crown, or on an eased corner where the crown is tilted so far."""
+    parts = top_of_section(nut)
+    left, right = (parts[0].end, parts[-1].start) if len(parts) > 1 else (parts[0].start, parts[0].end)
+    if nut.crown.curvature and left[0] <= nut.crown.centre[0] <= right[0]:
+        crest = nut.crown.centre[1] + nut.top_radius
+        return lambda inset: (crest - inset, -1.0)
+    foot, radius = _foot_of_corner(nut, 1 if right[1] >= left[1] else -1), eased_radius(nut)
+
+    def height(inset: float) -> tuple[float, float]:
+        z, change = foot(inset)
+        return z + radius, change
+
+    return height
+
+
+def _foot_of_corner(nut: Nut, side: int) -> Height:
+    """Where the top, eased or sharp, meets an end."""
+    radius = eased_radius(nut)
+
+    def height(inset: float) -> tuple[float, float]:
+        z = float(corner(nut, inset, side=float(side), edge_radius=radius).end[0, 1])
+        if nut.crown.curvature == 0.0:
+            return z, -1.0 / math.cos(math.radians(nut.crown.slope_deg))
+        return z, -(nut.top_radius - inset - radius) / (z - nut.crown.centre[1])
+
+    return height
+
+
+def _roof(nut: Nut, height: Height) -> tuple[Part, ...]:
+    """A line along the top from the front face to the back, seen from the end."""
+    parts: list[Part] = []
+    for piece in profile(nut, edge_radius=eased_radius(nut)):
+        (start, _), (stop, _) = piece.start, piece.stop
+        ends = (start, height(piece.start[1])[0]), (stop, height(piece.stop[1])[0])
+        if piece.centre is None and (piece.start[1] == piece.stop[1] or not nut.crown.curvature):
+            parts.append(Line(*ends))
+        elif piece.centre is not None and height(0.0)[1] == -1.0:
+            parts.append(Arc(*ends, (piece.centre[0], height(piece.centre[1])[0]), -1))
+        else:
+            parts += fitted(_seen(piece, height), 0.0, 1.0)
+    return tuple(parts)
+
+
+def _seen(piece: Piece, height: Height) -> Curve:
+    """A stretch of the profile as a curve in the end view, from 0 at its start to 1."""
+
+    def curve(share: float) -> tuple[Point, Point]:
+        y, inset = (float(value) for value in piece.at(share))
+        z, change = height(inset)
+        if piece.centre is None:
+            return (y, z), (piece.stop[0] - piece.start[0], change * (piece.stop[1] - piece.start[1]))
+        return (y, z), (piece.centre[1] - inset, change * (y - piece.centre[0]))
+
+    return curve
 
 
 def _slot_plan(nut: Nut, slot: Slot) -> list[Point]:

@@ -1,0 +1,348 @@
+"""The drawing against shapes built another way: buffers and unions of fine polygons, and space geometry."""
+
+import math
+from collections import Counter
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import brentq
+from shapely import LineString, Point, Polygon, box
+from shapely.affinity import scale
+from shapely.ops import unary_union
+
+from nutgen.model.drawing import LAYERS, STROKES, draw
+from nutgen.model.fit import TOLERANCE, fitted
+from nutgen.model.front import eased_radius, front_outline, slot_trace
+from nutgen.model.lines import Arc, Chain, Line, Part
+from nutgen.model.section import SHARP
+from nutgen.nut import solve
+from nutgen.nut.part import CannotBeMade, Nut, Slot, Underside
+from nutgen.spec.read import parse_spec, read_spec
+from nutgen.theory.crown import Crown
+from tests.model.nuts import nut, nuts, slot, slots
+
+PRESETS = sorted((Path(__file__).parents[2] / "presets").glob("*.toml"))
+FINE = 1e-4  # mm
+
+
+def dense(parts: tuple[Part, ...], *, sagitta: float = 2e-6) -> np.ndarray:
+    """Points along a chain, arcs cut into chords; worked out from centre and angles, not by the drawing's helpers."""
+    points = [parts[0].start]
+    for part in parts:
+        if isinstance(part, Arc):
+            (cx, cy), radius = part.centre, math.dist(part.centre, part.start)
+            first = math.atan2(part.start[1] - cy, part.start[0] - cx)
+            last = math.atan2(part.end[1] - cy, part.end[0] - cx)
+            turn = (last - first) % math.tau if part.turning > 0 else -((first - last) % math.tau)
+            count = max(8, math.ceil(abs(turn) / math.sqrt(8.0 * sagitta / radius)))
+            for share in np.arange(1, count) / count:
+                angle = first + turn * share
+                points.append((cx + radius * math.cos(angle), cy + radius * math.sin(angle)))
+        points.append(part.end)
+    return np.array(points)
+
+
+def brute_trace(one: Slot, turns: np.ndarray) -> np.ndarray:
+    """Where lines on the slot's round floor pierce y = 0, found in space, shape (n, 2)."""
+    tilt, fan, r = math.radians(one.tilt_deg), math.radians(one.fan_deg), one.width / 2.0
+    along, side = np.array([math.sin(fan), math.cos(fan), 0.0]), np.array([math.cos(fan), -math.sin(fan), 0.0])
+    up, start = np.array([0.0, 0.0, 1.0]), np.array([one.x, one.start_y, one.floor_z])
+    points = []
+    for turn in turns:
+        offset = math.sin(turn) * side
+        if not one.rolled:
+            normal = math.sin(tilt) * along + math.cos(tilt) * up
+            line = math.cos(tilt) * along - math.sin(tilt) * up
+            on = start + r * normal + r * (offset - math.cos(turn) * normal)
+            points.append(on - line * on[1] / line[1])
+            continue
+        centre = start - one.roll_radius * (math.sin(tilt) * along + math.cos(tilt) * up)
+
+        reach = one.roll_radius + r * (1.0 - math.cos(turn))
+
+        def on_torus(angle: float, centre=centre, reach=reach, offset=offset) -> np.ndarray:
+            normal = math.sin(angle) * along + math.cos(angle) * up
+            return centre + reach * normal + r * offset
+
+        points.append(on_torus(brentq(lambda angle, on=on_torus: on(angle)[1], -1.2, 1.2, xtol=1e-15)))
+    return np.array(points)[:, [0, 2]]
+
+
+def body(one: Nut) -> Polygon:
+    """The front face before slots, its upper corners rounded by an opening with a disc."""
+    x = np.linspace(-one.half_length, one.half_length, 1201)
+    top, bottom = np.column_stack([x, one.crown.z(x)]), np.column_stack([x, one.underside.z(x)])
+    deep = [(one.half_length, bottom.min() - 30.0), (-one.half_length, bottom.min() - 30.0)]
+    radius = eased_radius(one)
+    tall = Polygon([*top, *deep]).simplify(1e-7).buffer(-radius, quad_segs=200).buffer(radius, quad_segs=200)
+    return tall.intersection(Polygon([*bottom, *reversed(top + np.array([0.0, 1.0]))]))
+
+
+def gap(one: Slot) -> Polygon:
+    """What a slot takes out of the plane of the front face."""
+    floor = brute_trace(one, np.linspace(-math.pi / 2.0, math.pi / 2.0, 361))
+    return Polygon([*floor, (floor[-1, 0], 60.0), (floor[0, 0], 60.0)])
+
+
+class TestLinesAndArcs:
+    @given(
+        st.floats(-180.0, 180.0),
+        st.floats(1.0, 350.0),
+        st.floats(0.05, 500.0),
+        st.sampled_from([-1, 1]),
+    )
+    def test_arc_agrees_with_its_points(self, start_deg, sweep_deg, radius, turning):
+        angles = np.radians(start_deg + turning * np.linspace(0.0, sweep_deg, 4001))
+        points = np.column_stack([3.0 + radius * np.cos(angles), -2.0 + radius * np.sin(angles)])
+        arc = Arc(tuple(points[0]), tuple(points[-1]), (3.0, -2.0), turning)
+        assert arc.sweep_deg == pytest.approx(turning * sweep_deg, abs=1e-6)
+        assert arc.length == pytest.approx(radius * math.radians(sweep_deg), rel=1e-9)
+        assert math.dist(arc.middle, points[2000]) < 1e-9 * (1.0 + radius)
+        assert arc.box == pytest.approx((*points.min(axis=0), *points.max(axis=0)), abs=radius * 1e-5)
+        ring = Chain("", (arc, Line(arc.end, arc.start)))
+        assert abs(ring.area) == pytest.approx(Polygon(points).area, rel=2e-6, abs=radius**2 * 1e-6)
+        # the sagitta over half the chord is the bulge that DXF asks for
+        chord = math.dist(arc.start, arc.end)
+        sagitta = radius * (1.0 - math.cos(math.radians(sweep_deg) / 2.0))
+        assert arc.bulge * chord / 2.0 == pytest.approx(turning * sagitta, abs=1e-7 * radius)
+
+    def test_reversed_and_moved(self):
+        arc = Arc((1.0, 0.0), (0.0, 1.0), (0.0, 0.0), 1)
+        assert arc.reversed().sweep_deg == pytest.approx(-90.0)
+        assert arc.moved(2.0, 3.0).middle == pytest.approx((2.0 + math.sqrt(0.5), 3.0 + math.sqrt(0.5)))
+
+
+class TestFit:
+    @settings(max_examples=30, deadline=None)
+    @given(st.floats(0.2, 30.0), st.floats(0.05, 1.0), st.sampled_from([1e-2, 1e-3, 1e-4]))
+    def test_ellipse_within_tolerance_and_without_a_kink(self, a, share, tolerance):
+        b = a * share
+        parts = fitted(
+            lambda t: ((a * math.cos(t), b * math.sin(t)), (-a * math.sin(t), b * math.cos(t))),
+            0.1,
+            2.9,
+            tolerance=tolerance,
+        )
+        exact = LineString([(a * math.cos(t), b * math.sin(t)) for t in np.linspace(0.1, 2.9, 4001)])
+        assert max(exact.distance(Point(p)) for p in dense(parts, sagitta=1e-4)) < tolerance
+        assert max(LineString(dense(parts)).distance(Point(p)) for p in exact.coords[::20]) < tolerance + a * 1e-5
+        for one, two in pairwise(parts):
+            assert one.end == two.start
+            assert heading(one, at_end=True) == pytest.approx(heading(two, at_end=False), abs=1e-7)
+
+    def test_straight_stays_straight(self):
+        assert all(isinstance(part, Line) for part in fitted(lambda t: ((t, 2.0 * t), (1.0, 2.0)), 0.0, 5.0))
+
+
+def heading(part: Part, *, at_end: bool) -> tuple[float, float]:
+    """Unit vector along a part at one of its ends."""
+    if isinstance(part, Line):
+        return (part.end[0] - part.start[0]) / part.length, (part.end[1] - part.start[1]) / part.length
+    x, y = part.end if at_end else part.start
+    out = (x - part.centre[0]) / part.radius, (y - part.centre[1]) / part.radius
+    return -part.turning * out[1], part.turning * out[0]
+
+
+class TestSlotTrace:
+    @settings(max_examples=150, deadline=None)
+    @given(slots())
+    def test_within_a_tenth_of_a_micrometre_of_space_geometry(self, one):
+        trace = slot_trace(one)
+        exact = brute_trace(one, np.linspace(-math.pi / 2.0, math.pi / 2.0, 181))
+        off = [min(_from_arc(part, point) for part in trace) for point in exact]
+        assert max(off) <= TOLERANCE
+        curve = LineString(brute_trace(one, np.linspace(-math.pi / 2.0, math.pi / 2.0, 1441)))
+        # the reference polyline itself lies inside its curve by r (1 - cos(step / 2))
+        slack = one.width * 2e-5
+        assert max(curve.distance(Point(p)) for p in dense(trace, sagitta=1e-4)) <= TOLERANCE + slack
+        assert trace[0].start == pytest.approx(tuple(exact[0]), abs=1e-9)
+        assert trace[-1].end == pytest.approx(tuple(exact[-1]), abs=1e-9)
+
+    @settings(max_examples=60, deadline=None)
+    @given(slots())
+    def test_leaves_the_walls_upright(self, one):
+        trace = slot_trace(one)
+        assert heading(trace[0], at_end=False) == pytest.approx((0.0, -1.0), abs=1e-7)
+        assert heading(trace[-1], at_end=True) == pytest.approx((0.0, 1.0), abs=1e-7)
+
+    @pytest.mark.parametrize("roll", [math.inf, 40.0])
+    def test_square_slot_is_one_exact_arc(self, roll):
+        (arc,) = slot_trace(slot(tilt_deg=0.0, roll_radius=roll, width=1.3, floor_z=0.7))
+        assert arc.radius == pytest.approx(0.65, abs=1e-12)
+        assert arc.centre == pytest.approx((0.0, 1.35), abs=1e-12)
+        assert arc.sweep_deg == pytest.approx(180.0, abs=1e-9)
+
+    def test_tilted_slot_is_an_ellipse_of_known_height(self):
+        # a cylinder cut at an angle: the half axis grows by 1 / cos
+        trace = slot_trace(slot(tilt_deg=20.0, width=3.0, floor_z=0.0))
+        top, bottom = trace[0].start[1], min(part.box[1] for part in trace)
+        assert top - bottom == pytest.approx(1.5 / math.cos(math.radians(20.0)), abs=1e-9)
+
+
+def _from_arc(part: Part, point: np.ndarray) -> float:
+    assert isinstance(part, Arc)
+    direction = math.degrees(math.atan2(point[1] - part.centre[1], point[0] - part.centre[0]))
+    along = (part.turning * (direction - part.start_deg)) % 360.0
+    if along <= abs(part.sweep_deg) + 1e-6 or along >= 360.0 - 1e-6:
+        return abs(math.dist(part.centre, point) - part.radius)
+    return min(math.dist(part.start, point), math.dist(part.end, point))
+
+
+class TestFrontOutline:
+    @settings(max_examples=120, deadline=None)
+    @given(nuts())
+    def test_is_the_face_without_its_slots(self, one):
+        try:
+            parts = front_outline(one)
+        except CannotBeMade:
+            assert body(one).difference(unary_union([gap(s) for s in one.slots])).geom_type == "MultiPolygon"
+            return
+        for a, b in pairwise([*parts, parts[0]]):
+            assert a.end == b.start
+        drawn = Polygon(dense(parts))
+        assert drawn.is_valid, "the outline crosses itself"
+        wanted = body(one).difference(unary_union([gap(s) for s in one.slots]))
+        length = drawn.length
+        assert drawn.symmetric_difference(wanted).area < 2.0 * TOLERANCE * length
+        assert Chain("", parts).area == pytest.approx(wanted.area, abs=2.0 * TOLERANCE * length)
+
+    def test_closed_form_flat(self):
+        # a rectangle, less two corners of (1 - pi/4) r^2, less a slot of straight walls and half a disc
+        one = nut(edge_radius=0.8, slots=(slot(width=1.0, floor_z=0.5, tilt_deg=0.0),))
+        area = 40.0 * 5.0 - 2.0 * (1.0 - math.pi / 4.0) * 0.64 - (1.0 * 1.0 + math.pi / 8.0)
+        assert Chain("", front_outline(one)).area == pytest.approx(area, abs=1e-9)
+
+    def test_closed_form_round(self):
+        # under an arc of radius R over a chord c lies R^2 asin(c / 2R) - c/2 sqrt(R^2 - c^2/4)
+        radius, half = 100.0, 20.0
+        one = nut(crown=Crown(2.0, 0.0, 1.0 / radius), edge_radius=0.0)
+        rise = radius - math.sqrt(radius**2 - half**2)
+        segment = radius**2 * math.asin(half / radius) - half * math.sqrt(radius**2 - half**2)
+        assert Chain("", front_outline(one)).area == pytest.approx(40.0 * (5.0 - rise) + segment, abs=1e-9)
+
+    def test_arched_seat(self):
+        one = nut(underside=Underside(-3.0, 1.0 / 100.0), edge_radius=0.0)
+        rise = 100.0 - math.sqrt(100.0**2 - 20.0**2)
+        segment = 100.0**2 * math.asin(0.2) - 20.0 * math.sqrt(100.0**2 - 20.0**2)
+        assert Chain("", front_outline(one)).area == pytest.approx(40.0 * (5.0 + rise) - segment, abs=1e-9)
+
+    def test_neighbours_that_run_into_each_other_leave_a_fin(self):
+        one = nut(slots=(slot(x=-0.5, width=1.1, tilt_deg=0.0), slot(x=0.5, width=1.1, tilt_deg=0.0, floor_z=1.0)))
+        parts = front_outline(one)
+        assert Polygon(dense(parts)).is_valid
+        fin = Polygon(dense(parts)).intersection(LineString([(0.0, -9.0), (0.0, 9.0)])).bounds[3]
+        # at x = 0 the deeper, right-hand slot is 0.5 off its centre: 1.0 + 0.55 - sqrt(0.55^2 - 0.5^2)
+        assert fin == pytest.approx(1.55 - math.sqrt(0.55**2 - 0.5**2), abs=1e-4)
+
+    @pytest.mark.parametrize("x", [19.9, -20.4])
+    def test_slot_that_runs_out_of_the_end(self, x):
+        parts = front_outline(nut(slots=(slot(x=x, width=1.1, tilt_deg=0.0, floor_z=1.0),)))
+        assert Polygon(dense(parts)).is_valid
+        end = [part.end[1] for part in parts if abs(abs(part.end[0]) - 20.0) < 1e-9 and part.end[0] * x > 0.0]
+        assert max(end) < 1.6
+
+    def test_slot_through_the_seat_is_refused_in_words(self):
+        with pytest.raises(CannotBeMade, match="cuts through the underside"):
+            draw(nut(slots=(slot(floor_z=-3.5),)))
+
+
+class TestViews:
+    @pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
+    def test_presets(self, path):
+        one = solve(read_spec(path))
+        drawing = draw(one)
+        (blank,), (outline,) = drawing.front.on("front-blank"), drawing.front.on("front-outline")
+        assert blank.box[1] == pytest.approx(one.lowest_z)
+        assert blank.box[3] - blank.box[1] == pytest.approx(one.blank.height)
+        assert box(*blank.box).buffer(1e-9).contains(box(*outline.box))
+        assert outline.box[2] - outline.box[0] == pytest.approx(one.length)
+        (plane,) = drawing.front.on("fret-plane")
+        line = LineString(dense(plane.parts))
+        for s in one.slots:
+            assert line.distance(Point(s.x, s.fret_plane_z)) < 2.0 * FINE
+        centres = sorted(chain.box[0] for chain in drawing.front.on("slot-centres"))
+        assert centres == pytest.approx(sorted(float(s.x_at(0.0)) for s in one.slots))
+
+    @settings(max_examples=80, deadline=None)
+    @given(nuts(most_slots=3))
+    def test_end_view_is_the_shadow_of_the_body(self, one):
+        try:
+            (outline,) = draw(one).end.on("end-outline")
+        except CannotBeMade:
+            return
+        if one.bevel_fall < SHARP:
+            one = replace(one, bevel_deg=0.0)
+        shadow = Polygon(dense(outline.parts))
+        assert shadow.is_valid
+        assert outline.closed
+        y = np.linspace(0.0, one.thickness, 41)
+        radius = eased_radius(one)
+        inner = np.linspace(-one.half_length + radius, one.half_length - radius, 401)
+        if one.crown.curvature:
+            inner = np.append(inner, np.clip(one.crown.centre[0], inner[0], inner[-1]))
+        roof = np.array([one.top_z(inner, level).max() for level in y])
+        drawn = np.array([shadow.intersection(LineString([(v, -60), (v, 60)])).bounds[3] for v in y])
+        sharp = y < one.thickness - 2.0 * radius
+        # an eased corner hides at most what it takes off a tilted top
+        hidden = radius * 0.1 + 1e-6
+        assert np.all(drawn[sharp] <= roof[sharp] + radius * 0.06 + 1e-6)
+        assert np.all(drawn[sharp] >= roof[sharp] - hidden)
+        assert shadow.bounds[0] == 0.0
+        assert shadow.bounds[1] == pytest.approx(one.lowest_z)
+        assert shadow.bounds[2] == pytest.approx(one.thickness)
+
+    def test_end_view_eases_the_back_edge(self):
+        one = nut(edge_radius=0.6, crown=Crown(2.0, 0.0, 1.0 / 150.0), slots=(slot(),))
+        (outline,) = draw(one).end.on("end-outline")
+        arcs = [part for part in outline.parts if isinstance(part, Arc)]
+        assert len(arcs) == 1
+        assert arcs[0].radius == pytest.approx(0.6)
+        slope = heading(arcs[0], at_end=False)
+        assert math.degrees(math.atan2(-slope[1], slope[0])) == pytest.approx(one.bevel_deg)
+
+    def test_left_is_the_mirror_of_right(self):
+        text = (Path(__file__).parents[2] / "presets" / "bass-4-fifths.toml").read_text()
+        right = solve(parse_spec(text, source="right"))
+        left = solve(parse_spec(text.replace('strung = "right"', 'strung = "left"'), source="left"))
+        views = [Polygon(dense(draw(one).front.on("front-outline")[0].parts)) for one in (right, left)]
+        mirrored = scale(views[1], -1.0, 1.0, origin=(0.0, 0.0))
+        assert views[0].symmetric_difference(mirrored).area < 2.0 * TOLERANCE * views[0].length
+        assert draw(left).end.title == "End, seen from the bass end, bridge to the left"
+        assert draw(right).end.title == "End, seen from the treble end, bridge to the left"
+
+    def test_slots_from_above_keep_to_the_nut(self):
+        one = nut(slots=(slot(x=19.0, fan_deg=20.0, width=1.2), slot(x=0.0, fan_deg=-10.0, width=2.0)))
+        outer, inner = (Polygon(dense(chain.parts)) for chain in draw(one).top.on("top-slots"))
+        rectangle = box(-20.0, 0.0, 20.0, 5.0)
+        strip = LineString([(19.0 - 20.0 * math.tan(math.radians(20.0)), -20.0), (19.0, 0.0)])
+        far = (19.0 + 20.0 * math.tan(math.radians(20.0)), 20.0)
+        strip = LineString([*strip.coords[:1], far]).buffer(0.6, cap_style="flat")
+        assert outer.symmetric_difference(strip.intersection(rectangle)).area < 1e-9
+        assert inner.area == pytest.approx(5.0 * 2.0 / math.cos(math.radians(10.0)))
+
+    def test_rough_nut_can_be_drawn(self):
+        path = next(path for path in PRESETS if path.stem == "bass-4-fifths")
+        one = solve(read_spec(path))
+        assert draw(one.rough()).front.on("front-outline")[0].closed
+
+
+class TestLayers:
+    @pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
+    def test_every_line_is_on_a_known_layer(self, path):
+        for view in draw(solve(read_spec(path))):
+            for chain in view.chains:
+                assert chain.layer in STROKES
+
+    def test_front_view_reads_without_colour(self):
+        front = [layer for layer in LAYERS if layer.name.split("-")[0] not in ("top", "end")]
+        strokes = Counter((layer.stroke.width, layer.stroke.pattern) for layer in front)
+        assert set(strokes.values()) == {1}
+
+    def test_widths_are_of_the_series(self):
+        # ISO 128-2: line widths step by the root of 2, 0.13 0.18 0.25 0.35 ... mm; wide to narrow is 2 to 1
+        assert {layer.stroke.width for layer in LAYERS} == {0.13, 0.25}
