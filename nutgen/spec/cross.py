@@ -6,6 +6,7 @@ from itertools import pairwise
 from typing import Any
 
 from nutgen.spec.cross_fitting import FITTING_CHECKS
+from nutgen.spec.cross_forming import FORMING_CHECKS
 from nutgen.spec.cross_playing import PLAYING_CHECKS
 from nutgen.spec.faults import Fault
 from nutgen.spec.fields import shown
@@ -35,7 +36,7 @@ def cross_faults(parts: dict[str, Any]) -> list[Fault]:
     parts : table name -> validated table; tables with faults of their own are absent
     """
     faults: list[Fault] = []
-    for check, names in _CHECKS + PLAYING_CHECKS + FITTING_CHECKS:
+    for check, names in _CHECKS + PLAYING_CHECKS + FITTING_CHECKS + FORMING_CHECKS:
         if all(name in parts for name in names):
             faults += check(*(parts[name] for name in names))
     return faults

@@ -14,6 +14,7 @@ from nutgen.spec.fields import (
     share_by_kind,
 )
 from nutgen.spec.fitting import DryFit
+from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, Errors, OldNut, Pluck, length_across_or_lowest
 from nutgen.spec.strings import String as String
 from nutgen.spec.table import Field
@@ -179,3 +180,5 @@ class Spec(Head):
     old_nut: OldNut | None = None
     tools: Tools = Tools()
     dry_fit: DryFit | None = None
+    print: Print = Print()
+    mill: Mill = Mill()
