@@ -175,13 +175,13 @@ def _heights(nut: Nut, material: Material) -> Iterator[Track]:
     ends = (("height at the bass end", bass), ("height at the treble end", -bass))
     for name, x in ends:
         final = float(nut.top_z(x, 0.0)) - lowest
-        yield Track(name, _top_steps(final, nut, material), final - slack, faces=1)
+        yield Track(name, _top_steps(final, nut, material), max(0.0, final - slack), faces=1)
     if has_bevel(nut):
         final = _highest_at_back(nut) - lowest
         steps = tuple(
             (stage if stage != "crown" else "bevel", size) for stage, size in _top_steps(final, nut, material)
         )
-        yield Track("height at the back", steps, final - slack, faces=1)
+        yield Track("height at the back", steps, max(0.0, final - slack), faces=1)
 
 
 def has_bevel(nut: Nut) -> bool:

@@ -85,7 +85,7 @@ def swing_of(spec: Spec) -> Swing:
     if pluck.from_bridge is None:
         assumptions.append("plucked an eighth of the scale length from the bridge")
     at = scale * PLUCK_POINT if pluck.from_bridge is None else np.full_like(scale, pluck.from_bridge)
-    span = scale - spec.slots.setback.at(share)
+    span = scale - np.array(spec.slots.setback.at(share))
     stiffness = pluck_stiffness_n_per_m(tension_n=strings.tension_n, length=span, pluck_from_bridge=at)
     if pluck.height is not None:
         height = np.broadcast_to(pluck.height.at(share), scale.shape)
@@ -96,6 +96,14 @@ def swing_of(spec: Spec) -> Swing:
         assumptions.append(f"plucked with {force_n:g} N square to the board")
     force = np.full_like(scale, force_n)
     return Swing(strings.tension_n, at, force, 1000.0 * force / stiffness, True, tuple(assumptions))
+
+
+def lowest_floor_heights(spec: Spec, *, actions: list[float]) -> list[float]:
+    """`lowest_floor_height` for the strings as the file places them; actions one a string [mm]."""
+    share = string_shares(string_positions(spec))
+    scale, start = (np.array(v.at(share)) for v in (spec.instrument.scale_length, spec.slots.setback))
+    neck = Neck(scale, spec.instrument.frets, spec.setup.relief, start)
+    return [float(floor) for floor in lowest_floor_height(spec, neck=neck, action=np.array(actions))]
 
 
 def lowest_floor_height(spec: Spec, *, neck: Neck, action: Array) -> Array:

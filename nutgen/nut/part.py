@@ -7,17 +7,23 @@
    | |__________|         z = 0       board surface on the centre line
 """
 
-import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from __future__ import annotations
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+import math
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from nutgen.theory.crown import Crown
+from nutgen.theory.either import clipped, number, sqrt
 from nutgen.theory.heights import crown_drop
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+    Array = NDArray[np.float64]
 
 
 class CannotBeMade(Exception):
@@ -87,16 +93,16 @@ class Slot:
 
     def x_at(self, y: ArrayLike) -> Array:
         """The centre line in plan [mm]."""
-        return self.x + (np.asarray(y, float) - self.start_y) * math.tan(math.radians(self.fan_deg))
+        return self.x + (number(y) - self.start_y) * math.tan(math.radians(self.fan_deg))
 
     def floor_at(self, y: ArrayLike) -> Array:
         """The floor's bottom line at y [mm]."""
-        run = (np.asarray(y, float) - self.start_y) / math.cos(math.radians(self.fan_deg))
+        run = (number(y) - self.start_y) / math.cos(math.radians(self.fan_deg))
         tilt = math.radians(self.tilt_deg)
         bend = run / self.roll_radius
-        sine = np.clip(bend + math.sin(tilt), -1.0, 1.0)
+        sine = clipped(bend + math.sin(tilt), -1.0, 1.0)
         # R (cos a - cos b) = run (sin a + sin b) / (cos a + cos b): exact, and whole at R = inf
-        return self.floor_z - run * (math.sin(tilt) + sine) / (math.cos(tilt) + np.sqrt(1.0 - sine**2))
+        return self.floor_z - run * (math.sin(tilt) + sine) / (math.cos(tilt) + sqrt(1.0 - sine**2))
 
     @property
     def half_width_along_x(self) -> float:
@@ -207,13 +213,13 @@ class Nut:
 
     def top_z(self, x: ArrayLike, y: ArrayLike) -> Array:
         """The top at a place in plan, before its edges are eased [mm]."""
-        fall = np.maximum(0.0, np.asarray(y, float) - self.land) * math.tan(math.radians(self.bevel_deg))
+        fall = clipped(number(y) - self.land, 0.0, math.inf) * math.tan(math.radians(self.bevel_deg))
         if self.crown.curvature == 0.0:
             return self.crown.z(x) - fall / math.cos(math.radians(self.crown.slope_deg))
         xc, zc = self.crown.centre
-        return zc + np.sqrt((1.0 / self.crown.curvature - fall) ** 2 - (np.asarray(x, float) - xc) ** 2)
+        return zc + sqrt((1.0 / self.crown.curvature - fall) ** 2 - (number(x) - xc) ** 2)
 
-    def rough(self) -> "Nut":
+    def rough(self) -> Nut:
         """The same nut with its allowances on and none left to add."""
         a = self.allowances
         slots = tuple(

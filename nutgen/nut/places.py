@@ -1,13 +1,8 @@
 """Where the strings of a file stand across the nut, counted as if strung right-handed."""
 
-import numpy as np
-from numpy.typing import NDArray
-
 from nutgen.nut.part import CannotBeMade
 from nutgen.spec.tables import Spec
 from nutgen.theory.spacing import equal_centres, equal_gaps
-
-Array = NDArray[np.float64]
 
 
 def string_courses(spec: Spec) -> list[int]:
@@ -20,11 +15,11 @@ def string_courses(spec: Spec) -> list[int]:
     return [(n - 1 - index) // size + 1 for index in range(n)]
 
 
-def string_positions(spec: Spec) -> Array:
+def string_positions(spec: Spec) -> list[float]:
     """Centres of the strings from the centre line, bass side negative [mm]."""
     width = spec.fretboard.width
     if spec.spacing.rule == "measured":
-        return np.array(spec.spacing.measured) - width / 2.0
+        return [centre - width / 2.0 for centre in spec.spacing.measured or ()]
     rule = equal_gaps if spec.spacing.rule == "gaps" else equal_centres
     margin = spec.spacing.margin
     if margin is None:
@@ -40,18 +35,18 @@ def string_positions(spec: Spec) -> Array:
         )
     except ValueError as error:
         raise CannotBeMade([f"spacing.margin: {error}; use smaller margins or fewer, thinner strings"]) from None
-    return centres - width / 2.0
+    return [centre - width / 2.0 for centre in centres]
 
 
-def string_shares(x: Array) -> Array:
+def string_shares(x: list[float]) -> list[float]:
     """Share of the way from the bass-most to the treble-most string."""
     spread = x[-1] - x[0]
-    return (x - x[0]) / spread if spread > 0.0 else np.zeros_like(x)
+    return [(at - x[0]) / spread if spread > 0.0 else 0.0 for at in x]
 
 
-def string_scales(spec: Spec) -> Array:
+def string_scales(spec: Spec) -> list[float]:
     """Scale length of each string, bass to treble [mm]; raises CannotBeMade where a slanted nut has no places."""
     scale = spec.instrument.scale_length
     if scale.bass == scale.treble:
-        return np.full(len(spec.strings), scale.bass)
+        return [scale.bass] * len(spec.strings)
     return scale.at(string_shares(string_positions(spec)))

@@ -7,8 +7,6 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-import numpy as np
-
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.tables import Spec
 
@@ -30,14 +28,13 @@ def refusals(nut: Nut) -> list[str]:
     """Why this nut cannot be made at all; empty where it can."""
     reasons = []
     half = nut.half_length
-    edges = np.array([-half, half])
-    with np.errstate(invalid="ignore"):
-        rim = nut.top_z(np.linspace(-half, half, 41), nut.thickness) - nut.underside.z(np.linspace(-half, half, 41))
-    if not np.all(np.isfinite(nut.crown.z(edges))) or not np.all(np.isfinite(rim)):
+    across = _stations(-half, half, 41)
+    rim = [float(nut.top_z(x, nut.thickness) - nut.underside.z(x)) for x in across]
+    if not all(math.isfinite(z) for z in (*rim, float(nut.crown.z(-half)), float(nut.crown.z(half)))):
         return ["the board radius is too small for the top to reach both ends; check fretboard.radius and width"]
-    if rim.min() < 0.5:
+    if min(rim) < 0.5:
         reasons.append(
-            f"the bevel leaves {rim.min():.2f} mm at the back face; use a smaller body.bevel_deg or a wider body.land"
+            f"the bevel leaves {min(rim):.2f} mm at the back face; use a smaller body.bevel_deg or a wider body.land"
         )
     for slot in nut.slots:
         wall = floor_wall(nut, slot)
@@ -57,21 +54,28 @@ def refusals(nut: Nut) -> list[str]:
 
 def floor_wall(nut: Nut, slot: Slot) -> float:
     """Least thickness between a slot's floor and the underside [mm]."""
-    y = np.linspace(slot.start_y, nut.thickness, 9)
-    x = np.clip(slot.x_at(y), -nut.half_length, nut.half_length)
-    return float((slot.floor_at(y) - nut.underside.z(x)).min())
+    half = nut.half_length
+    return min(
+        float(slot.floor_at(y) - nut.underside.z(min(max(float(slot.x_at(y)), -half), half)))
+        for y in _stations(slot.start_y, nut.thickness, 9)
+    )
+
+
+def _stations(first: float, last: float, count: int) -> list[float]:
+    """Places at even steps, both ends included."""
+    return [first + (last - first) * i / (count - 1) for i in range(count)]
 
 
 def wall_between(a: Slot, b: Slot, *, thickness: float) -> float:
     """Least thickness of the wall between neighbouring slots, along x [mm]."""
-    y = np.array([min(a.start_y, b.start_y), thickness])
-    return float(np.abs(b.x_at(y) - a.x_at(y)).min() - a.half_width_along_x - b.half_width_along_x)
+    apart = min(abs(float(b.x_at(y) - a.x_at(y))) for y in (min(a.start_y, b.start_y), thickness))
+    return apart - a.half_width_along_x - b.half_width_along_x
 
 
 def end_wall(nut: Nut, slot: Slot) -> float:
     """Least thickness between a slot and the nearer end of the nut, along x [mm]."""
-    y = np.array([slot.start_y, nut.thickness])
-    return float(nut.half_length - np.abs(slot.x_at(y)).max() - slot.half_width_along_x)
+    farthest = max(abs(float(slot.x_at(y))) for y in (slot.start_y, nut.thickness))
+    return nut.half_length - farthest - slot.half_width_along_x
 
 
 def kind_of(spec: Spec) -> str:

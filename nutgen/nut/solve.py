@@ -4,9 +4,6 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-from numpy.typing import NDArray
-
 from nutgen.nut.part import Allowances, Blank, CannotBeMade, Nut, Slot, Underside
 from nutgen.nut.places import string_courses, string_positions, string_shares
 from nutgen.nut.remarks import refusals, remarks
@@ -15,8 +12,6 @@ from nutgen.spec.values import Across
 from nutgen.theory.crown import Crown, fit_crown
 from nutgen.theory.frets import nut_slant_deg
 from nutgen.theory.heights import Neck, StringLine, crown_drop
-
-Array = NDArray[np.float64]
 
 LEAST_BURIED = 1.0 / 3.0
 """Least share of a gauge below the top, whatever the crown does. Common practice, no source."""
@@ -41,10 +36,8 @@ def solve(spec: Spec) -> Nut:
     share = string_shares(x)
     slant = _slant(spec, x)
     seat = _Seat.of(spec, slant)
-    line = _string_line(spec, share)
-    plane_z = seat.fret_plane_z(x)
-    floor_z = plane_z + line.floor_height
-    slots = _slots(spec, x, share, line, floor_z, plane_z, slant)
+    lines = _string_lines(spec, share)
+    slots = [_slot(spec, i, x=x[i], share=share[i], line=lines[i], seat=seat) for i in range(len(x))]
     crown = _crown(spec, slots, seat.board_radius)
     slots = [_against_top(slot, crown) for slot in slots]
     nut = Nut(
@@ -70,7 +63,7 @@ def solve(spec: Spec) -> Nut:
     reasons = refusals(nut) or refusals(nut.rough())
     if reasons:
         raise CannotBeMade(reasons)
-    warnings = [*_lying(line, spec.strings, nut.frets), *remarks(nut, spec)]
+    warnings = [*_lying(lines, spec.strings, nut.frets), *remarks(nut, spec)]
     if spec.setup.first_fret_clearance == "lowest":
         from nutgen.nut.clear import lowest_words
 
@@ -79,7 +72,7 @@ def solve(spec: Spec) -> Nut:
     return _mirrored(nut) if nut.strung == "left" else nut
 
 
-def _slant(spec: Spec, x: Array) -> float:
+def _slant(spec: Spec, x: list[float]) -> float:
     scale = spec.instrument.scale_length
     if scale.bass == scale.treble:
         return 0.0
@@ -87,37 +80,47 @@ def _slant(spec: Spec, x: Array) -> float:
         return nut_slant_deg(
             bass_scale=scale.bass,
             treble_scale=scale.treble,
-            spread=float(x[-1] - x[0]),
+            spread=x[-1] - x[0],
             perpendicular_fret=spec.instrument.perpendicular_fret,
         )
     except ValueError as error:
         raise CannotBeMade([f"instrument.scale_length: {error}"]) from None
 
 
-def _string_line(spec: Spec, share: Array) -> StringLine:
-    scale, setback = spec.instrument.scale_length.at(share), spec.slots.setback.at(share)
-    neck = Neck(scale, spec.instrument.frets, spec.setup.relief, start=setback)
-    action = spec.setup.action.at(share)
-    if spec.setup.floor_height is not None:
-        return neck.string_by_floor(floor_height=spec.setup.floor_height.at(share), action=action)
-    clearance = spec.setup.first_fret_clearance
-    if clearance is None:
+def _string_lines(spec: Spec, share: list[float]) -> list[StringLine]:
+    """The open strings over their necks, bass to treble."""
+    necks = [
+        Neck(scale, spec.instrument.frets, spec.setup.relief, start=setback)
+        for scale, setback in zip(spec.instrument.scale_length.at(share), spec.slots.setback.at(share), strict=True)
+    ]
+    actions = spec.setup.action.at(share)
+    clearance, floor = spec.setup.first_fret_clearance, spec.setup.floor_height
+    if isinstance(clearance, Across):
+        return [
+            neck.string_by_targets(first_fret_clearance=wanted, action=action)
+            for neck, wanted, action in zip(necks, clearance.at(share), actions, strict=True)
+        ]
+    if floor is not None:
+        floors = floor.at(share)
+    elif clearance == "lowest":
+        from nutgen.nut.clear import lowest_floor_heights  # few files ask for it; the others need not wait
+
+        floors = lowest_floor_heights(spec, actions=actions)
+    else:
         raise ValueError("either a clearance or a floor height; the door sees to that")
-    if clearance == "lowest":
-        from nutgen.nut.clear import lowest_floor_height  # few files ask for it; the others need not wait
-
-        floor_height = lowest_floor_height(spec, neck=neck, action=np.broadcast_to(action, share.shape))
-        return neck.string_by_floor(floor_height=floor_height, action=action)
-    return neck.string_by_targets(first_fret_clearance=clearance.at(share), action=action)
+    return [
+        neck.string_by_floor(floor_height=height, action=action)
+        for neck, height, action in zip(necks, floors, actions, strict=True)
+    ]
 
 
-def _lying(line: StringLine, strings: Sequence[String], last_fret: int) -> Iterator[str]:
+def _lying(lines: Sequence[StringLine], strings: Sequence[String], last_fret: int) -> Iterator[str]:
     """Open strings that lie on a fret, at the fret that lifts them most."""
-    clearance = line.clearance(np.arange(1, last_fret + 1)[:, np.newaxis])
-    for index, (fret, lowest) in enumerate(zip(clearance.argmin(axis=0), clearance.min(axis=0), strict=True)):
+    for index, (line, string) in enumerate(zip(lines, strings, strict=True)):
+        lowest, fret = min((float(line.clearance(fret)), fret) for fret in range(1, last_fret + 1))
         if lowest < 0.0:
             yield (
-                f"string {len(strings) - index} ({strings[index].note}): the open string lies on fret {fret + 1},"
+                f"string {len(strings) - index} ({string.note}): the open string lies on fret {fret},"
                 f" {-lowest:.2f} mm too low; more action, or another relief"
             )
 
@@ -126,6 +129,7 @@ def _lying(line: StringLine, strings: Sequence[String], last_fret: int) -> Itera
 class _Seat:
     """What the nut stands on and what lies in front of it."""
 
+    slant_deg: float
     underside: Underside
     board_radius: float  # across the nut: larger than the board's own where the nut is slanted
     above_board: tuple[float, float]  # fret plane over the board surface at x = 0, and its change per mm
@@ -144,60 +148,61 @@ class _Seat:
             edge = float(underside.z(half) + crown_drop(half, radius=board_radius))
             bass, treble = edge + spec.seat.fret_plane.bass, edge + spec.seat.fret_plane.treble
             height, tilt = (bass + treble) / 2.0, (treble - bass) / (2.0 * half)
-        return cls(underside, board_radius, (height, tilt))
+        return cls(slant_deg, underside, board_radius, (height, tilt))
 
-    def fret_plane_z(self, x: Array) -> Array:
+    def fret_plane_z(self, x: float) -> float:
         height, tilt = self.above_board
-        return height + tilt * x - crown_drop(x, radius=self.board_radius)
+        return height + tilt * x - float(crown_drop(x, radius=self.board_radius))
 
 
-def _slots(
-    spec: Spec, x: Array, share: Array, line: StringLine, floor_z: Array, plane_z: Array, slant_deg: float
-) -> list[Slot]:
-    courses = string_courses(spec)
-    scale, setback = spec.instrument.scale_length.at(share), spec.slots.setback.at(share)
-    floor_height = line.floor_height
-    clearance, action, incline = line.clearance(1), line.clearance(12), line.incline_deg
-    slots = []
-    for i, string in enumerate(spec.strings):
-        aim = _aim(
-            spec,
-            string,
-            share=float(share[i]),
-            index=i,
-            x=float(x[i]),
-            start_y=-float(setback[i]),
-            z=float(floor_z[i]),
-            incline_deg=float(incline[i]),
-            line_deg=-slant_deg,
-        )
-        slots.append(
-            Slot(
-                number=len(spec.strings) - i,
-                note=string.note,
-                gauge=string.gauge,
-                wound=string.wound,
-                course=courses[i],
-                scale_length=float(scale[i]),
-                x=float(x[i]),
-                start_y=-float(setback[i]),
-                width=string.gauge + spec.slots.clearance.of(wound=string.wound),
-                floor_z=float(floor_z[i]),
-                floor_height=float(floor_height[i]),
-                fret_plane_z=float(plane_z[i]),
-                tilt_deg=aim.tilt_deg,
-                roll_radius=aim.roll_radius,
-                fan_deg=aim.fan_deg,
-                incline_deg=float(incline[i]),
-                break_angle_deg=aim.break_angle_deg,
-                bend_deg=aim.fan_deg + slant_deg,
-                buried=0.0,
-                depth=0.0,
-                first_fret_clearance=float(clearance[i]),
-                action=float(action[i]),
-            )
-        )
-    return slots
+def _slot(spec: Spec, index: int, *, x: float, share: float, line: StringLine, seat: _Seat) -> Slot:
+    """The groove of one string; how deep it lies is not known before the top is."""
+    string, incline = spec.strings[index], float(line.incline_deg)
+    plane_z, floor_height, start_y = seat.fret_plane_z(x), float(line.floor_height), -float(line.neck.start)
+    place = _Place(index, share, x, start_y, plane_z + floor_height, incline, -seat.slant_deg)
+    aim = _aim(spec, string, place)
+    return Slot(
+        number=len(spec.strings) - index,
+        note=string.note,
+        gauge=string.gauge,
+        wound=string.wound,
+        course=string_courses(spec)[index],
+        scale_length=float(line.neck.scale_length),
+        x=x,
+        start_y=start_y,
+        width=string.gauge + spec.slots.clearance.of(wound=string.wound),
+        floor_z=place.z,
+        floor_height=floor_height,
+        fret_plane_z=plane_z,
+        tilt_deg=aim.tilt_deg,
+        roll_radius=aim.roll_radius,
+        fan_deg=aim.fan_deg,
+        incline_deg=incline,
+        break_angle_deg=aim.break_angle_deg,
+        bend_deg=aim.fan_deg + seat.slant_deg,
+        buried=0.0,
+        depth=0.0,
+        first_fret_clearance=float(line.clearance(1)),
+        action=float(line.clearance(12)),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a string starts and how it comes in.
+
+    x, start_y, z : the floor at its start [mm]
+    incline_deg   : rise of the string toward the bridge [deg]
+    line_deg      : the string's line over the board in plan, against y [deg]
+    """
+
+    index: int
+    share: float
+    x: float
+    start_y: float
+    z: float
+    incline_deg: float
+    line_deg: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,54 +215,34 @@ class _Aim:
     roll_radius: float
 
 
-def _aim(
-    spec: Spec,
-    string: String,
-    *,
-    share: float,
-    index: int,
-    x: float,
-    start_y: float,
-    z: float,
-    incline_deg: float,
-    line_deg: float,
-) -> _Aim:
-    """Aim a slot at its tuner post, or along the given angles.
+def _aim(spec: Spec, string: String, place: _Place) -> _Aim:
+    """Aim a slot at its tuner post, or along the given angles."""
 
-    x, start_y, z : where the string starts [mm]
-    incline_deg : rise of the string toward the bridge [deg]
-    line_deg    : the string's line over the board in plan, against y [deg]
-    """
-    rolled = spec.slots.floor == "rolled"
-    post = string.post
+    def given(value: Across | None) -> float:
+        return 0.0 if value is None else value.values[place.index] if value.each else value.at([place.share])[0]
+
+    post, behind = string.post, spec.seat.thickness - place.start_y
     if post is not None:
-        fan = math.degrees(math.atan2(post.x - x, post.y - start_y))
-        down = math.degrees(math.atan2(z + post.drop, math.hypot(post.y - start_y, post.x - x)))
-        breaks = down - incline_deg
+        aside, back, fall = post.x - place.x, post.y - place.start_y, place.z + post.drop
+        fan = math.degrees(math.atan2(aside, back))
+        down = math.degrees(math.atan2(fall, math.hypot(back, aside)))
+        breaks = down - place.incline_deg
     else:
-        fan = line_deg + _given(spec.headstock.fan_deg, share, index)
-        breaks = _given(spec.headstock.break_angle_deg, share, index)
-        down = breaks + incline_deg
-    if not rolled:
+        fan = place.line_deg + given(spec.headstock.fan_deg)
+        breaks = given(spec.headstock.break_angle_deg)
+        down = breaks + place.incline_deg
+    if spec.slots.floor == "straight":
         half = max(LEAST_TILT_DEG, breaks / 2.0)
-        tilt = half if spec.slots.tilt_deg is None else _given(spec.slots.tilt_deg, share, index)
+        tilt = half if spec.slots.tilt_deg is None else given(spec.slots.tilt_deg)
         return _Aim(fan, breaks, tilt, math.inf)
-    start = max(incline_deg, 0.0)
-    run = (spec.seat.thickness - start_y) / math.cos(math.radians(fan))
+    start = max(place.incline_deg, 0.0)
+    run = behind / math.cos(math.radians(fan))
     if post is not None:
-        reach = math.hypot(post.y - start_y, post.x - x) - run
-        down = _tangent_to_post(start, run=run, reach=reach, fall=z + post.drop)
+        down = _tangent_to_post(start, run=run, reach=math.hypot(back, aside) - run, fall=fall)
     bend = math.sin(math.radians(down)) - math.sin(math.radians(start))
     if bend <= 0.0:
         raise CannotBeMade([f"string {string.note}: the tuner line does not fall behind the nut; nothing to roll to"])
     return _Aim(fan, breaks, start, run / bend)
-
-
-def _given(value: Across | None, share: float, index: int) -> float:
-    if value is None:
-        return 0.0
-    numbers = value.at(np.array([share]))
-    return float(numbers[index] if value.each else numbers[0])
 
 
 def _tangent_to_post(start_deg: float, *, run: float, reach: float, fall: float) -> float:
@@ -280,10 +265,10 @@ def _tangent_to_post(start_deg: float, *, run: float, reach: float, fall: float)
 
 
 def _crown(spec: Spec, slots: list[Slot], board_radius: float) -> Crown:
-    target = np.array([spec.slots.buried.of(wound=slot.wound) for slot in slots])
-    floor, gauge = np.array([slot.floor_z for slot in slots]), np.array([slot.gauge for slot in slots])
-    least = floor + np.minimum(target, LEAST_BURIED) * gauge
-    return fit_crown([slot.x for slot in slots], floor + target * gauge, least, radius=board_radius)
+    targets = [spec.slots.buried.of(wound=slot.wound) for slot in slots]
+    wanted = [slot.floor_z + target * slot.gauge for slot, target in zip(slots, targets, strict=True)]
+    least = [slot.floor_z + min(target, LEAST_BURIED) * slot.gauge for slot, target in zip(slots, targets, strict=True)]
+    return fit_crown([slot.x for slot in slots], wanted, least, radius=board_radius)
 
 
 def _against_top(slot: Slot, crown: Crown) -> Slot:

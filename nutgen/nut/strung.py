@@ -81,7 +81,9 @@ class Strung:
 
 def strung(spec: Spec) -> Strung:
     """The strings of a file at its tuning; raises CannotBeMade where a slanted nut has no places for them."""
-    return strung_with(spec.strings, scale_length=string_scales(spec), a4_hz=spec.instrument.a4_hz, kind=kind_of(spec))
+    return strung_with(
+        spec.strings, scale_length=np.array(string_scales(spec)), a4_hz=spec.instrument.a4_hz, kind=kind_of(spec)
+    )
 
 
 def strung_with(

@@ -114,7 +114,7 @@ def pull_before(spec: Spec) -> Pull | None:
     before = spec.before
     if before is None:
         return None
-    strings, scale = before.strings or spec.strings, string_scales(spec)
+    strings, scale = before.strings or spec.strings, np.array(string_scales(spec))
     if len(strings) != len(scale):
         scale = np.linspace(scale[0], scale[-1], len(strings))
     a4_hz = before.a4_hz or spec.instrument.a4_hz

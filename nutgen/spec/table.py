@@ -91,7 +91,7 @@ class Table:
         raise AttributeError(f"{type(self).__name__} is frozen")
 
     def __eq__(self, other: object) -> bool:
-        return type(other) is type(self) and other.values() == self.values()  # type: ignore[attr-defined]
+        return type(other) is type(self) and other.values() == self.values()
 
     def __hash__(self) -> int:
         return hash(tuple(self.values().values()))

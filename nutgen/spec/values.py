@@ -2,11 +2,9 @@
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 _UNIT_WORDS = {'"': "in", "″": "in", "inch": "in", "inches": "in"} | {unit: unit for unit in MM_PER}
@@ -77,11 +75,12 @@ class Across:
     values: tuple[float, ...]
     each: bool = False
 
-    def at(self, share: ArrayLike) -> NDArray[np.float64]:
-        """Values at shares of the way from the bass end (0) to the treble end (1), or each string's own."""
+    def at(self, shares: Sequence[float]) -> list[float]:
+        """One value a string, at its share of the way from the bass end (0) to the treble end (1)."""
         if self.each:
-            return np.array(self.values)
-        return self.values[0] + (self.values[-1] - self.values[0]) * np.asarray(share, float)
+            return list(self.values)
+        bass, treble = self.values[0], self.values[-1]
+        return [bass + (treble - bass) * share for share in shares]
 
     @property
     def bass(self) -> float:

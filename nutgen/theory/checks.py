@@ -1,14 +1,18 @@
 """What every formula asks of its numbers."""
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from __future__ import annotations
 
-Array = NDArray[np.float64]
+from typing import TYPE_CHECKING, Any
+
+from nutgen.theory.either import finite, holds, number
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 
-def above_zero(name: str, value: ArrayLike) -> Array:
-    """A quantity as an array of finite numbers above 0; ValueError naming it otherwise."""
-    checked = np.asarray(value, float)
-    if not np.all((checked > 0.0) & np.isfinite(checked)):
+def above_zero(name: str, value: ArrayLike) -> Any:
+    """A quantity as a float, or an array of them, all finite and above 0; ValueError naming it otherwise."""
+    checked = number(value)
+    if not (holds(checked > 0.0) and holds(finite(checked))):
         raise ValueError(f"{name} must be a finite number above 0")
     return checked

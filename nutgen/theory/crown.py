@@ -1,11 +1,20 @@
 """The crown of the nut's top: an arc of the board radius laid over the wanted heights."""
 
+from __future__ import annotations
+
+import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from nutgen.theory.either import number, sqrt
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+    Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,17 +35,16 @@ class Crown:
 
     def z(self, x: ArrayLike) -> Array:
         """Height at x [mm]; nan beyond the circle."""
-        x = np.asarray(x, float)
-        s, c = np.sin(np.radians(self.slope_deg)), np.cos(np.radians(self.slope_deg))
+        at = number(x)
+        s, c = math.sin(math.radians(self.slope_deg)), math.cos(math.radians(self.slope_deg))
         k = self.curvature
-        with np.errstate(invalid="ignore"):
-            return self.z0 + x * (2.0 * s - k * x) / (np.sqrt(1.0 - (k * x - s) ** 2) + c)
+        return self.z0 + at * (2.0 * s - k * at) / (sqrt(1.0 - (k * at - s) ** 2) + c)
 
-    def raised(self, by: float) -> "Crown":
+    def raised(self, by: float) -> Crown:
         """The same arc, higher by a distance [mm]."""
         return Crown(self.z0 + by, self.slope_deg, self.curvature)
 
-    def mirrored(self) -> "Crown":
+    def mirrored(self) -> Crown:
         """The arc with x reversed."""
         return Crown(self.z0, -self.slope_deg, self.curvature)
 
@@ -45,9 +53,9 @@ class Crown:
         """Centre of the circle (x, z) [mm]; raises ValueError where the crown is flat."""
         if self.curvature == 0.0:
             raise ValueError("a flat crown has no centre")
-        slope = np.radians(self.slope_deg)
+        slope = math.radians(self.slope_deg)
         radius = 1.0 / self.curvature
-        return float(radius * np.sin(slope)), float(self.z0 - radius * np.cos(slope))
+        return radius * math.sin(slope), self.z0 - radius * math.cos(slope)
 
     def highest(self, half_width: float) -> float:
         """Greatest height over -half_width..half_width [mm]."""
@@ -61,27 +69,28 @@ class Crown:
         return min(float(self.z(-half_width)), float(self.z(half_width)))
 
 
-def fit_crown(x: ArrayLike, wanted: ArrayLike, least: ArrayLike, *, radius: float) -> Crown:
+def fit_crown(x: Sequence[float], wanted: Sequence[float], least: Sequence[float], *, radius: float) -> Crown:
     """Lay an arc of one radius over points by least squares, then lift it to a minimum.
 
-    x       : positions across the nut, shape (n,) [mm]
-    wanted  : heights that the top should have there, shape (n,) [mm]
-    least   : heights that the top must have there, shape (n,) [mm]
+    x       : positions across the nut, n of them [mm]
+    wanted  : heights that the top should have there [mm]
+    least   : heights that the top must have there [mm]
     radius  : of the arc; inf where flat [mm]
     returns : the arc, tilted and lifted; equal wanted heights everywhere give an untilted arc
 
-    Gauss-Newton on height and slope; the problem is so nearly linear that five rounds reach
+    Gauss-Newton on height and slope; the problem is so nearly linear that six rounds reach
     the last digit. With one position the slope stays 0.
     """
-    x, wanted, least = (np.atleast_1d(np.asarray(a, float)) for a in (x, wanted, least))
-    crown = Crown(float(wanted.mean()), 0.0, 1.0 / radius)
+    n = len(x)
+    crown = Crown(sum(wanted) / n, 0.0, 1.0 / radius)
     step_deg = 1e-4
     for _ in range(6):
-        miss = wanted - crown.z(x)
         turned = Crown(crown.z0, crown.slope_deg + step_deg, crown.curvature)
-        jacobian = np.column_stack([np.ones_like(x), (turned.z(x) - crown.z(x)) / step_deg])
-        if x.size == 1 or np.ptp(x) < 1e-9:
-            jacobian[:, 1] = 0.0
-        change = np.linalg.lstsq(jacobian, miss, rcond=None)[0]
-        crown = Crown(crown.z0 + float(change[0]), crown.slope_deg + float(change[1]), crown.curvature)
-    return crown.raised(max(0.0, float((least - crown.z(x)).max())))
+        miss = [w - float(crown.z(at)) for w, at in zip(wanted, x, strict=True)]
+        lift = [float(turned.z(at) - crown.z(at)) / step_deg for at in x]
+        # the two normal equations, solved about the mean so that they do not mix
+        mean_miss, mean_lift = sum(miss) / n, sum(lift) / n
+        spread = sum((k - mean_lift) ** 2 for k in lift)
+        slope = sum((k - mean_lift) * m for k, m in zip(lift, miss, strict=True)) / spread if spread > 1e-12 else 0.0
+        crown = Crown(crown.z0 + mean_miss - slope * mean_lift, crown.slope_deg + slope, crown.curvature)
+    return crown.raised(max(0.0, *(low - float(crown.z(at)) for low, at in zip(least, x, strict=True))))

@@ -1,11 +1,19 @@
 """Where the frets lie along a string: twelve equal steps to the octave."""
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from __future__ import annotations
 
-Array = NDArray[np.float64]
+import math
+from typing import TYPE_CHECKING
 
-_STEP = np.log(2.0) / 12.0
+from nutgen.theory.either import expm1, number
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+    Array = NDArray[np.float64]
+
+_STEP = math.log(2.0) / 12.0
 
 
 def fret_position(fret: ArrayLike, *, scale_length: ArrayLike) -> Array:
@@ -18,7 +26,7 @@ def fret_position(fret: ArrayLike, *, scale_length: ArrayLike) -> Array:
     Exact: L (1 - 2^(-n/12)), coded with expm1 so that no digit is lost near the nut.
     Source: twelve-tone equal temperament; A4 = 440 Hz is ISO 16:1975.
     """
-    return np.asarray(scale_length, float) * -np.expm1(-_STEP * np.asarray(fret, float))
+    return number(scale_length) * -expm1(-_STEP * number(fret))
 
 
 def nut_slant_deg(*, bass_scale: float, treble_scale: float, spread: float, perpendicular_fret: float) -> float:
@@ -43,4 +51,4 @@ def nut_slant_deg(*, bass_scale: float, treble_scale: float, spread: float, perp
             f"two scale lengths that differ by {bass_scale - treble_scale:.4g} mm do not fit"
             f" strings {spread:.4g} mm apart"
         )
-    return float(np.degrees(np.arcsin(lead / spread)))
+    return math.degrees(math.asin(lead / spread))

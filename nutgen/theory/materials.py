@@ -1,13 +1,19 @@
 """What strings are made of: density, stiffness, strength, and the highest pitch that strength allows."""
 
-from dataclasses import dataclass
+from __future__ import annotations
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from nutgen.theory.checks import above_zero
+from nutgen.theory.either import sqrt
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+    Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,22 +72,22 @@ GUT = Material(
 )  # fmt: skip
 
 NICKEL_PLATED_STEEL = Material(
-    "nickel-plated steel", 7900.0, 0.01, 200.0, 10.0, np.nan, 0.0, 0.005, np.nan,
+    "nickel-plated steel", 7900.0, 0.01, 200.0, 10.0, math.nan, 0.0, 0.005, math.nan,
     "density from steel with about 8 % of nickel, from memory",
 )  # fmt: skip
 NICKEL = Material(
-    "nickel", 8900.0, 0.005, 200.0, 10.0, np.nan, 0.0, 0.005, np.nan, "density from memory"
+    "nickel", 8900.0, 0.005, 200.0, 10.0, math.nan, 0.0, 0.005, math.nan, "density from memory"
 )  # fmt: skip
 PHOSPHOR_BRONZE = Material(
-    "phosphor bronze", 8860.0, 0.005, 110.0, 10.0, np.nan, 0.0, 0.005, np.nan,
+    "phosphor bronze", 8860.0, 0.005, 110.0, 10.0, math.nan, 0.0, 0.005, math.nan,
     "density: alloy data sheets; modulus from memory",
 )  # fmt: skip
 BRASS_85_15 = Material(
-    "brass 85/15", 8750.0, 0.005, 115.0, 10.0, np.nan, 0.0, 0.005, np.nan,
+    "brass 85/15", 8750.0, 0.005, 115.0, 10.0, math.nan, 0.0, 0.005, math.nan,
     "density: alloy data sheets; modulus from memory",
 )  # fmt: skip
 SILVERED_COPPER = Material(
-    "silvered copper", 8930.0, 0.01, 120.0, 10.0, np.nan, 0.0, 0.005, np.nan, "density from memory"
+    "silvered copper", 8930.0, 0.01, 120.0, 10.0, math.nan, 0.0, 0.005, math.nan, "density from memory"
 )  # fmt: skip
 
 PLAIN_MATERIALS = (STEEL, STAINLESS, NYLON, FLUOROCARBON, GUT)
@@ -99,7 +105,7 @@ def strength_n(material: Material, *, diameter: ArrayLike, area: ArrayLike | Non
     Range and source: the material's.
     """
     d = above_zero("diameter", diameter)
-    section = np.pi / 4.0 * d**2 if area is None else above_zero("area", area)
+    section = math.pi / 4.0 * d**2 if area is None else above_zero("area", area)
     return _strength_mpa(material, d) * section
 
 
@@ -115,11 +121,11 @@ def highest_pitch_hz(material: Material, scale_length: ArrayLike, *, gauge: Arra
     out of reach for every gauge. Bends at nut and bridge break strings earlier, see `HIGH_LOAD`.
     """
     d = above_zero("gauge", material.thinnest_gauge if gauge is None else gauge)
-    speed = np.sqrt(_strength_mpa(material, d) * 1e6 / material.density_kg_per_m3)
+    speed = sqrt(_strength_mpa(material, d) * 1e6 / material.density_kg_per_m3)
     return 500.0 * speed / above_zero("scale_length", scale_length)
 
 
 def _strength_mpa(material: Material, diameter: Array) -> Array:
-    if not np.isfinite(material.strength_at_1mm_mpa):
+    if not math.isfinite(material.strength_at_1mm_mpa):
         raise ValueError(f"no strength is known for {material.name}: it serves as wrap, not as a string")
     return material.strength_at_1mm_mpa / diameter**material.strength_exponent

@@ -1,11 +1,17 @@
 """Names of notes and their pitches: equal temperament on a chosen A4."""
 
+from __future__ import annotations
+
 import re
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from nutgen.theory.either import holds, number
 
-Array = NDArray[np.float64]
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import ArrayLike, NDArray
+
+    Array = NDArray[np.float64]
 
 A4_HZ = 440.0
 """Standard tuning frequency, the a' of ISO 16:1975 [Hz]."""
@@ -34,10 +40,10 @@ def midi_number(note: str) -> int:
             ' and the octave, as in "E4", "F#2" or "Bb1"'
         )
     letter, accidental, octave = match.groups()
-    number = 12 * (int(octave) + 1) + _STEPS_ABOVE_C[letter.upper()] + _ACCIDENTAL_STEPS[accidental]
-    if not 0 <= number <= 127:
+    midi = 12 * (int(octave) + 1) + _STEPS_ABOVE_C[letter.upper()] + _ACCIDENTAL_STEPS[accidental]
+    if not 0 <= midi <= 127:
         raise ValueError(f"{note!r} lies outside the notes C-1 to G9; middle C is C4")
-    return number
+    return midi
 
 
 def midi_pitch_hz(midi: ArrayLike, *, a4_hz: ArrayLike = A4_HZ) -> Array:
@@ -50,8 +56,7 @@ def midi_pitch_hz(midi: ArrayLike, *, a4_hz: ArrayLike = A4_HZ) -> Array:
 
     f(m) = a4 2^((m - 69) / 12). Source: ISO 16:1975 for a4 = 440 Hz; twelve equal steps.
     """
-    steps = np.asarray(midi, float) - _A4_MIDI
-    return _checked_a4(a4_hz) * np.exp2(steps / 12.0)
+    return _checked_a4(a4_hz) * 2.0 ** ((number(midi) - _A4_MIDI) / 12.0)
 
 
 def note_pitch_hz(note: str, *, a4_hz: ArrayLike = A4_HZ) -> Array:
@@ -69,6 +74,8 @@ def nearest_midi(pitch_hz: ArrayLike, *, a4_hz: ArrayLike = A4_HZ) -> tuple[NDAr
 
     Source: the inverse of `midi_pitch_hz`; 1 cent is 2^(1/1200).
     """
+    import numpy as np
+
     pitch = np.asarray(pitch_hz, float)
     if not np.all((pitch > 0.0) & np.isfinite(pitch)):
         raise ValueError("a pitch must be above 0 Hz")
@@ -89,7 +96,7 @@ def note_name(midi: int) -> str:
 
 
 def _checked_a4(a4_hz: ArrayLike) -> Array:
-    a4 = np.asarray(a4_hz, float)
-    if not np.all((a4 >= 220.0) & (a4 <= 880.0)):
+    a4 = number(a4_hz)
+    if not (holds(a4 >= 220.0) and holds(a4 <= 880.0)):
         raise ValueError("the tuning frequency of A4 must lie between 220 and 880 Hz; 440 is usual")
     return a4

@@ -332,7 +332,7 @@ def closest_string(
     if masses.size == 0:
         raise ValueError("give one string or more to choose from")
     wanted = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
-    closest: NDArray[np.int64] = np.argmin(np.abs(np.log(masses / wanted[..., np.newaxis])), axis=-1)
+    closest: NDArray[np.int64] = np.argmin(np.abs(np.log(masses / np.asarray(wanted)[..., np.newaxis])), axis=-1)
     return closest
 
 

@@ -5,9 +5,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nutgen.theory.spacing import equal_centres, equal_gaps, gaps_between
+from nutgen.theory import spacing
+from nutgen.theory.spacing import gaps_between
 
 INCH = 25.4
+
+
+def equal_gaps(*args, **kwargs) -> np.ndarray:
+    return np.array(spacing.equal_gaps(*args, **kwargs))
+
+
+def equal_centres(*args, **kwargs) -> np.ndarray:
+    return np.array(spacing.equal_centres(*args, **kwargs))
 
 
 def test_published_equal_gap_of_a_guitar() -> None:
