@@ -10,6 +10,7 @@ import typer
 from nutgen import __version__
 from nutgen.commands.check import check
 from nutgen.commands.common import CANNOT, WRONG, say
+from nutgen.commands.heights import heights
 from nutgen.commands.kinds import new, presets, schema
 from nutgen.commands.make import make
 from nutgen.commands.reuse import reuse
@@ -28,7 +29,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (presets, new, check, make, tension, reuse, schema):
+for command in (presets, new, check, make, tension, heights, reuse, schema):
     app.command()(command)
 
 

@@ -16,9 +16,9 @@ Array = NDArray[np.float64]
 Check = Literal["feeler", "sliver", "barre"]
 
 CHECKS: dict[Check, str] = {
-    "feeler": "open string, feeler over fret 1",
-    "sliver": "pressed at fret 3, what slips in over fret 1",
-    "barre": "barre at fret 1: how much more the open string has over fret 1 than the barred one over fret 2",
+    "feeler": "open string, over fret 1",
+    "sliver": "pressed at fret 3, over fret 1",
+    "barre": "open string over fret 1, less the string barred at 1 over fret 2; 0 where the nut is like a fret",
 }
 """The three ways a shop checks a nut. They are different targets: each reads another number at one height."""
 

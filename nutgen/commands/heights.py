@@ -1,0 +1,74 @@
+"""`heights`: clearances, buzz, pitch, friction and spread of the solved nut."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from nutgen.commands.common import AsJson, File, print_json, say, solve_one
+
+if TYPE_CHECKING:
+    from nutgen.nut import Nut
+    from nutgen.spec.tables import Spec
+
+
+def heights(
+    file: File,
+    only: Annotated[
+        str | None,
+        typer.Option(metavar="SECTION,...", help="Sections: clearances, checks, buzz, pitch, friction, spread."),
+    ] = None,
+    lowest: Annotated[bool, typer.Option("--lowest", help="Only the lowest floors that stay clear.")] = False,
+    force: Annotated[float | None, typer.Option(metavar="N", help="Pluck by this force, square to the board.")] = None,
+    height: Annotated[str | None, typer.Option(metavar="LENGTH", help="Pluck by this displacement instead.")] = None,
+    from_bridge: Annotated[str | None, typer.Option(metavar="LENGTH", help="Pluck this far from the bridge.")] = None,
+    feeler: Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: feeler over fret 1, open.")] = None,
+    sliver: Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: over fret 1, pressed at 3.")] = None,
+    barre: Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: open at 1 less barred at 2.")] = None,
+    frets: Annotated[str, typer.Option(metavar="LOW-HIGH", help="Frets that setbacks share the error over.")] = "1-12",
+    plot: Annotated[
+        Path | None, typer.Option(metavar="FILE.svg", help="Draw heights there, and cents in FILE-cents.svg.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Clearance at every fret, the three shop checks, buzz, fretted pitch, friction, and how far each may be off."""
+    from nutgen.commands.heights_words import chosen_frets, converted, plucked, sections
+    from nutgen.play.played import played
+
+    words = sections(only)
+    spec, nut = solve_one(file)
+    spec = plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})
+    asked = converted(spec, nut, {"feeler": feeler, "sliver": sliver, "barre": barre})
+    seen = played(spec, nut, chosen=chosen_frets(frets, nut.frets))
+    if plot is not None:
+        _draw(spec, nut, plot)
+    if as_json:
+        from nutgen.play.heights_record import heights_record
+
+        print_json(heights_record(spec, nut, seen))
+        return
+    from nutgen.commands.heights_tables import show_converted, show_lowest, show_played
+    from nutgen.screen import Screen
+
+    screen = Screen()
+    screen.say(spec.title, style="bold")
+    if lowest:
+        show_lowest(screen, nut, seen)
+    elif asked is not None:
+        show_converted(screen, nut, *asked)
+    else:
+        show_played(screen, nut, seen, words)
+
+
+def _draw(spec: "Spec", nut: "Nut", path: Path) -> None:
+    from nutgen.export.chart import cents_svg, heights_svg
+    from nutgen.export.stamp import Stamp
+    from nutgen.export.whole import write_all
+    from nutgen.spec.read import spec_hash
+
+    if path.suffix.lower() != ".svg":
+        raise typer.BadParameter(f'--plot "{path}": the pictures are SVG; write a name that ends in .svg')
+    stamp = Stamp(spec.title, spec_hash(spec))
+    beside = f"{path.stem}-cents.svg"
+    write_all(path.parent, {path.name: heights_svg(spec, nut, stamp), beside: cents_svg(spec, nut, stamp)})
+    say(f"wrote {path} and {path.with_name(beside)}")

@@ -1,0 +1,83 @@
+"""What the options of `heights` mean: read like the file, with the same ranges and the same faults."""
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, cast
+
+import typer
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from nutgen.nut import Nut
+    from nutgen.play.heights import Check
+    from nutgen.spec.tables import Spec
+
+SECTIONS = ("clearances", "checks", "buzz", "pitch", "friction", "spread")
+
+
+def sections(only: str | None) -> tuple[str, ...]:
+    """The sections to show, in their own order."""
+    words = [word.strip().lower() for word in (only or ",".join(SECTIONS)).split(",")]
+    wrong = [word for word in words if word not in SECTIONS]
+    if wrong:
+        raise typer.BadParameter(f'--only "{wrong[0]}": allowed are {", ".join(SECTIONS)}')
+    return tuple(word for word in SECTIONS if word in words)
+
+
+def chosen_frets(text: str, last: int) -> tuple[int, ...]:
+    """Frets of a range such as "1-12", or a list such as "1,3,5"."""
+    found: set[int] = set()
+    try:
+        for part in text.split(","):
+            low, _, high = part.partition("-")
+            found |= set(range(int(low), int(high or low) + 1))
+    except ValueError:
+        raise typer.BadParameter(f'--frets "{text}": write a range such as 1-12, or 1,3,5') from None
+    if len(found) < 2 or min(found) < 1 or max(found) > last:
+        raise typer.BadParameter(f'--frets "{text}": two frets or more, from 1 to {last}')
+    return tuple(sorted(found))
+
+
+def plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":
+    """The file with another pluck; raises SpecFaults as for its own [pluck]."""
+    from nutgen.spec.cross import cross_faults
+    from nutgen.spec.faults import SpecFaults
+    from nutgen.spec.fields import Reading
+    from nutgen.spec.playing import Pluck
+
+    given = {key: value for key, value in options.items() if value is not None}
+    if not given:
+        return spec
+    read, faults = Pluck.read_keys(given, Reading(spec.units, spec.gauge_units), ("pluck",))
+    kept = {key: getattr(spec.pluck, key) for key in spec.pluck.given}
+    if {"force_n", "height"} & set(given):
+        kept = {key: value for key, value in kept.items() if key not in ("force_n", "height")}
+    pluck = Pluck(**(kept | read))
+    faults += cross_faults({"pluck": pluck, "instrument": spec.instrument, "strings": spec.strings})
+    if faults:
+        raise SpecFaults("options", faults)
+    return spec.changed(pluck=pluck)
+
+
+def converted(
+    spec: "Spec", nut: "Nut", options: Mapping[str, str | None]
+) -> "tuple[Check, float, NDArray[np.float64]] | None":
+    """A reading of one shop check, and the floor heights at which the strings read so."""
+    from nutgen.play.heights import floor_for_check
+    from nutgen.spec.values import read_length
+
+    given = {name: text for name, text in options.items() if text is not None}
+    if not given:
+        return None
+    if len(given) > 1:
+        raise typer.BadParameter(f"{', '.join(f'--{name}' for name in given)}: convert one reading at a time")
+    ((name, text),) = given.items()
+    try:
+        reading = read_length(text, spec.units).mm
+    except ValueError as error:
+        raise typer.BadParameter(f'--{name} "{text}" {error}') from None
+    if not -1.0 <= reading <= 3.0:
+        raise typer.BadParameter(f"--{name} {text}: allowed is -1 to 3 mm")
+    check = cast("Check", name)
+    return check, reading, floor_for_check(nut, check, reading)

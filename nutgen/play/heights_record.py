@@ -1,0 +1,106 @@
+"""What `heights` says as plain values for JSON: one object a string, bass to treble, frets from 1 to the last."""
+
+from typing import Any
+
+from nutgen.nut.part import Nut
+from nutgen.play.buzz import Touch
+from nutgen.play.pitch import NOTICED
+from nutgen.play.played import Played, assumptions
+from nutgen.play.record import head, plain
+from nutgen.spec.tables import Spec
+from nutgen.theory.uncertainty import Spread
+
+
+def heights_record(spec: Spec, nut: Nut, seen: Played) -> dict[str, Any]:
+    """Everything that `heights` says; lengths in mm. nut_setback counts toward the bridge, as in the file."""
+    p, common = seen.pitches, seen.pitches.common
+    return plain(
+        {
+            **head(spec),
+            "relief": nut.relief,
+            "frets": seen.frets,
+            "strings": [_string(nut, seen, i) for i in range(len(nut.slots))],
+            "common_setback": {
+                "nut_setback": -common.nut,
+                "saddle_setback": common.saddle,
+                "rms_cents": common.rms,
+                "frets": p.chosen,
+                "remark": NOTICED,
+            },
+            "spread": {"advice": seen.spread.advice, "variance_shares": seen.spread.shares},
+            "assumptions": sorted(assumptions(seen)),
+            "warnings": list(seen.warnings),
+        }
+    )
+
+
+def _string(nut: Nut, seen: Played, i: int) -> dict[str, Any]:
+    slot, checks, touches = nut.slots[i], seen.checks, seen.buzz
+    p, rub, swing = seen.pitches, seen.friction, seen.buzz.swing
+    return {
+        "number": slot.number,
+        "note": slot.note,
+        "floor_z": slot.floor_z,
+        "floor_height": slot.floor_height,
+        "first_fret_clearance": slot.first_fret_clearance,
+        "action": slot.action,
+        "clearance": seen.open[i],
+        "crown_dip": seen.dip[i],
+        "fretted_clearance": seen.fretted[i],
+        "fretted_room_at_pluck": seen.room[i],
+        "checks": {
+            "feeler_at_1": checks.feeler[i],
+            "sliver_at_1_pressed_at_3": checks.sliver[i],
+            "barre_at_1": checks.barre[i],
+            "barre_clearance_over_2": checks.barre_over_2[i],
+        },
+        "pluck": {
+            "force_n": swing.force_n[i],
+            "height": swing.height[i],
+            "from_bridge": swing.from_bridge[i],
+            "swing_toward": touches.toward[i],
+            "swing_away": touches.away[i],
+        },
+        "buzz": {
+            "open_toward": _touch(touches.open_toward, i),
+            "open_away": _touch(touches.open_away, i),
+            "fretted": _touch(touches.fretted, i),
+            "lowest_floor_height": touches.lowest_floor[i],
+            "lowest_first_fret_clearance": touches.lowest_clearance[i],
+        },
+        "pitch": {
+            "cents": p.cents[i],
+            "cents_saddle_at_scale": p.as_measured.total[i],
+            "gain_cents_per_0.1": p.gain[i],
+            "saddle_setback": p.saddle[i],
+            "best": {
+                "nut_setback": -p.both.nut[i],
+                "saddle_setback": p.both.saddle[i],
+                "rms_cents": p.both.rms[i],
+                "nut_setback_alone": -p.nut_alone.nut[i],
+                "rms_cents_alone": p.nut_alone.rms[i],
+            },
+        },
+        "friction": {
+            "down_deg": rub.down_deg[i],
+            "sideways_deg": rub.sideways_deg[i],
+            "bend_deg": rub.bend_deg[i],
+            "down_force_n": rub.down_force_n[i],
+            "dead_band_cents": [rub.dead_band[0][i], rub.dead_band[1][i]],
+            "gain_over_tight_cents": rub.gain_over_tight[i],
+            "gain_over_v_cents": rub.gain_over_v[i],
+        },
+        "spread": {
+            "floor_height": _spread(seen.spread.floor_height, i),
+            "first_fret_clearance": _spread(seen.spread.first_fret_clearance, i),
+            "buzz_chance": seen.spread.buzz_chance[i],
+        },
+    }
+
+
+def _touch(touch: Touch, i: int) -> dict[str, Any]:
+    return {"pressed": touch.pressed[i], "fret": touch.fret[i], "spare": touch.spare[i], "reach": touch.reach[i]}
+
+
+def _spread(spread: Spread, i: int) -> dict[str, Any]:
+    return {"mean": spread.mean[i], "sd": spread.sd[i], "low_5": spread.low_5[i], "high_95": spread.high_95[i]}
