@@ -49,8 +49,17 @@ def main() -> None:
     except Exception as error:
         sys.exit(_told(error))
     except KeyboardInterrupt:
-        say("stopped; files that were not finished were left as they were")
-        sys.exit(CANNOT)
+        sys.exit(_stopped())
+
+
+def _stopped() -> int:
+    say("stopped; files that were not finished were left as they were")
+    return CANNOT
+
+
+def _interrupted(error: BaseException | None) -> bool:
+    """Whether an interrupt lies behind an error: one that hits a library while it loads comes out as ImportError."""
+    return error is not None and (isinstance(error, KeyboardInterrupt) or _interrupted(error.__cause__))
 
 
 def _told(error: Exception) -> int:
@@ -68,8 +77,9 @@ def _told(error: Exception) -> int:
         case typer.Exit():
             return int(error.exit_code)
         case typer.Abort():
-            say("stopped; files that were not finished were left as they were")
-            return CANNOT
+            return _stopped()
+        case _ if _interrupted(error):
+            return _stopped()
         case _ if isinstance(error, USAGE):
             error.show()
             return WRONG
