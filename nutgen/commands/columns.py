@@ -7,15 +7,15 @@ from nutgen.screen import Column, Screen
 
 def show_split(screen: Screen, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
     """A table, as several below each other where it is too wide; the first column leads each."""
-    rest = list(range(1, len(columns)))
-    while rest:
-        count = len(rest)
-        while count > 1 and not screen.fits(*_part(columns, rows, rest[:count])):
-            count -= 1
-        screen.table(*_part(columns, rows, rest[:count]))
-        rest = rest[count:]
-        if rest:
+    rest = range(1, len(columns))
+    for count in range(1, len(rest) + 1):
+        groups = [rest[len(rest) * k // count : len(rest) * (k + 1) // count] for k in range(count)]
+        if all(screen.fits(*_part(columns, rows, group)) for group in groups):
+            break
+    for index, group in enumerate(groups):
+        if index:
             screen.say()
+        screen.table(*_part(columns, rows, group))
 
 
 def _part(

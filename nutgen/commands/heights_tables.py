@@ -71,9 +71,7 @@ def show_converted(screen: Screen, nut: Nut, check: Check, reading: float, floor
 
 
 def _clearances(screen: Screen, nut: Nut, seen: Played) -> None:
-    screen.say(
-        "Clearance over each fret, open; dip: of the crowns below the line from fret 1 to the last", style="bold"
-    )
+    screen.say("Clearance over each fret, open", style="bold")
     dip = [f"{abs(value):.2f}" for value in seen.dip[0]]
     _by_fret(screen, nut, seen.frets, seen.open, more=("dip", dip))
     screen.say("dip: of the crowns below the line from fret 1 to the last, the relief arc.", style="dim")
