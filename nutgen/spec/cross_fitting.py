@@ -12,10 +12,13 @@ from nutgen.spec.workshop import Tools
 LEAF_WEAR = 0.002  # mm; how far a leaf may be from its mark
 
 
+LISTS = ("feeler", "feeler_drags", "sliver", "sliver_drags", "barred")
+
+
 def _counts(dry_fit: DryFit | None, strings: tuple[String, ...]) -> Iterator[Fault]:
     if dry_fit is None:
         return
-    for key in ("passes", "drags", "barred"):
+    for key in LISTS:
         readings = getattr(dry_fit, key)
         if readings is not None and len(readings) != len(strings):
             words = f"{len(readings)} readings for {len(strings)} strings; write one a string, bass first"
@@ -23,25 +26,27 @@ def _counts(dry_fit: DryFit | None, strings: tuple[String, ...]) -> Iterator[Fau
     if dry_fit.action is not None and dry_fit.action.each and len(dry_fit.action.values) != len(strings):
         words = f"{len(dry_fit.action.values)} values for {len(strings)} strings; write one a string, bass first"
         yield Fault("dry_fit.action", words)
-    if dry_fit.check == "barre" and dry_fit.barred is None:
-        yield Fault("dry_fit.barred", "missing; with a barre at fret 1, write the thickest leaf over fret 2")
-    if dry_fit.check != "barre" and dry_fit.barred is not None:
-        yield Fault("dry_fit.barred", f'given, but the check is "{dry_fit.check}"; write check = "barre"')
+    if dry_fit.feeler is None and dry_fit.sliver is None:
+        yield Fault("dry_fit.feeler", "missing; write the thickest leaf that passes over fret 1, string by string")
+    for key, needs in (("barred", "feeler"), ("feeler_drags", "feeler"), ("sliver_drags", "sliver")):
+        if getattr(dry_fit, key) is not None and getattr(dry_fit, needs) is None:
+            yield Fault(f"dry_fit.{needs}", f"missing; {key} says nothing without it")
 
 
 def _leaves(dry_fit: DryFit | None, tools: Tools) -> Iterator[Fault]:
     if dry_fit is None:
         return
-    leaves = (*tools.feeler, *tools.feeler_inch)
-    thinnest = min(leaves, default=0.0)
-    for key in ("passes", "drags", "barred"):
+    thinnest = min((*tools.feeler, *tools.feeler_inch), default=0.0)
+    for key in LISTS:
         for index, reading in enumerate(getattr(dry_fit, key) or ()):
-            if 0.0 < reading < thinnest - LEAF_WEAR or (key == "drags" and reading == 0.0):
+            if 0.0 < reading < thinnest - LEAF_WEAR:
                 yield Fault(f"dry_fit.{key}[{index + 1}]", _less_than_a_leaf(reading, thinnest))
-    for index, (passes, drags) in enumerate(zip(dry_fit.passes, dry_fit.drags or (), strict=False)):
-        if drags <= passes:
-            words = f"{shown(drags)} mm drags but {shown(passes)} mm passes; the one that drags is the thicker"
-            yield Fault(f"dry_fit.drags[{index + 1}]", words)
+    for key in ("feeler", "sliver"):
+        pairs = zip(getattr(dry_fit, key) or (), getattr(dry_fit, f"{key}_drags") or (), strict=False)
+        for index, (passes, drags) in enumerate(pairs):
+            if drags <= passes:
+                words = f"{shown(drags)} mm drags but {shown(passes)} mm passes; the one that drags is the thicker"
+                yield Fault(f"dry_fit.{key}_drags[{index + 1}]", words)
 
 
 def _less_than_a_leaf(reading: float, thinnest: float) -> str:

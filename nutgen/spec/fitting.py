@@ -7,8 +7,7 @@ from nutgen.spec.fields import Door, Reading, Slip, fault, length, length_across
 from nutgen.spec.table import Field, Table
 from nutgen.spec.values import MM_PER, Across, read_length
 
-CheckName = Literal["feeler", "sliver", "barre"]
-After = Literal["filing", "fill", "shim", "new nut"]
+After = Literal["filing", "nothing", "fill", "shim", "new nut"]
 
 HIGHEST_READING = 3.0  # mm; a leaf stack thicker than this is no gap under a string at fret 1
 MOST_STRINGS = 16
@@ -76,21 +75,25 @@ def too_large_cure(number: float, *, units: str, bare: str) -> str:
 
 
 class DryFit(Table):
-    """The readings of a dry fit: nut in its seat, strings at pitch. Lists run bass to treble."""
+    """The readings of a dry fit: nut in its seat, strings at pitch. Lists run bass to treble.
 
-    check: CheckName = Field(
-        default="feeler",
-        description="feeler: leaf under the open string at fret 1; sliver: leaf over fret 1, string pressed at fret 3;"
-        " barre: leaf under the open string at fret 1, and one over fret 2 with a barre at fret 1",
+    A leaf passes where it slips in without lifting the string, and drags where it no longer does.
+    """
+
+    feeler: Annotated[tuple[float, ...], leaf_readings()] | None = Field(
+        default=None, description="open string, over fret 1: thickest leaf or stack that passes; 0 where none does"
     )
-    passes: Annotated[tuple[float, ...], leaf_readings()] = Field(
-        description="thickest leaf or stack that passes without lifting the string; 0 where none passes"
+    feeler_drags: Annotated[tuple[float, ...], leaf_readings()] | None = Field(
+        default=None, description="thinnest that drags there; the next stack up where not given"
     )
-    drags: Annotated[tuple[float, ...], leaf_readings()] | None = Field(
-        default=None, description="thinnest leaf or stack that no longer passes; the next one up where not given"
+    sliver: Annotated[tuple[float, ...], leaf_readings()] | None = Field(
+        default=None, description="string pressed at fret 3, over fret 1: thickest leaf or stack that passes"
+    )
+    sliver_drags: Annotated[tuple[float, ...], leaf_readings()] | None = Field(
+        default=None, description="thinnest that drags there; the next stack up where not given"
     )
     barred: Annotated[tuple[float, ...], leaf_readings()] | None = Field(
-        default=None, description="for the barre: thickest leaf over fret 2 with a barre at fret 1"
+        default=None, description="barre at fret 1, over fret 2: thickest leaf that passes; goes with feeler"
     )
     relief: Annotated[float, length(0.0, 1.5)] | None = Field(
         default=None, description="thickest leaf under a straightedge from fret 1 to the last, as it is now"

@@ -1,0 +1,169 @@
+"""What a leaf reading says: not one height of a slot floor, but the two it lies between.
+
+The thickest leaf that passes is no thicker than the gap, the thinnest that drags no thinner. Each of
+the three shop checks turns such a gap into a floor height over the fret plane, with the action and
+the relief as they are now.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from nutgen.bench.leaves import GRID
+from nutgen.nut.part import Nut
+from nutgen.play.heights import Check, floor_for_check
+from nutgen.spec.fitting import HIGHEST_READING, DryFit
+from nutgen.spec.values import Across
+from nutgen.spec.workshop import Tools
+from nutgen.theory.heights import StringLine
+
+Array = NDArray[np.float64]
+
+SAME_STACK = 0.003  # mm; a reading this near a sum of leaves is that stack
+NO_TELLING = 1.0  # mm; how much lower a floor may be whose string lies on the fret
+OPEN_END = 0.5  # mm; how much more a gap may be that all leaves together do not fill
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """One check of one string: the leaves it was read with, and the floor that follows.
+
+    check               : "feeler", "sliver" or "barre"
+    passes, drags       : the gap lies between these; for the barre, what the open string has more [mm]
+    floor_low, floor_high : between which heights the slot floor lies over the fret plane [mm]
+    """
+
+    check: str
+    passes: float
+    drags: float
+    floor_low: float
+    floor_high: float
+
+
+def next_stack(passes: float, tools: Tools) -> float:
+    """The thinnest stack of leaves above the one that passes [mm].
+
+    Read in the metric set where it makes the reading, else in the inch set; a reading that neither
+    makes was taken another way, and the coarser of the two is taken to follow.
+    """
+    sets = [leaves for leaves in (tools.feeler, tools.feeler_inch) if leaves]
+    if not sets:
+        return passes + OPEN_END
+    following = [_above(passes, leaves) for leaves in sets]
+    for leaves, after in zip(sets, following, strict=True):
+        if _is_stack(passes, leaves):
+            return after
+    return max(following)
+
+
+def _is_stack(height: float, leaves: tuple[float, ...]) -> bool:
+    sums = stack_heights(leaves)
+    return bool(np.min(np.abs(sums - height)) <= SAME_STACK)
+
+
+def _above(height: float, leaves: tuple[float, ...]) -> float:
+    sums = stack_heights(leaves)
+    thicker = sums[sums > height + SAME_STACK]
+    return float(thicker[0]) if len(thicker) else height + OPEN_END
+
+
+@cache
+def stack_heights(leaves: tuple[float, ...]) -> Array:
+    """Every height that some leaves of a set make, none included, up to what a gap may be [mm]."""
+    steps = [round(leaf / GRID) for leaf in leaves]
+    unit = math.gcd(*steps) or 1
+    reach = np.zeros(round((HIGHEST_READING + OPEN_END) / GRID) // unit + 1, bool)
+    reach[0] = True
+    for step in (step // unit for step in steps):
+        if step < len(reach):
+            reach[step:] |= reach[: len(reach) - step].copy()
+    return np.asarray(np.flatnonzero(reach) * (unit * GRID), np.float64)
+
+
+def relief_between(dry_fit: DryFit, tools: Tools) -> tuple[float, float] | None:
+    """Between which depths the relief lies; None where it was not read [mm]."""
+    if dry_fit.relief is None:
+        return None
+    return dry_fit.relief, next_stack(dry_fit.relief, tools)
+
+
+def as_it_stands(nut: Nut, dry_fit: DryFit, tools: Tools) -> Nut:
+    """The nut on the neck as it was read: relief and action of the readings where there are any."""
+    between = relief_between(dry_fit, tools)
+    relief = nut.relief if between is None else (between[0] + min(between[1], between[0] + 0.1)) / 2.0
+    if dry_fit.action is None:
+        return replace(nut, relief=relief)
+    action = at_strings(dry_fit.action, nut)
+    slots = tuple(replace(slot, action=a) for slot, a in zip(nut.slots, action, strict=True))
+    return replace(nut, relief=relief, slots=slots)
+
+
+def at_strings(value: Across, nut: Nut) -> list[float]:
+    """A value across the nut at each string, bass to treble, left-strung or not."""
+    x = [slot.x for slot in nut.slots]
+    spread = x[-1] - x[0]
+    found = np.asarray(value.at([(at - x[0]) / spread if spread else 0.0 for at in x]), float)
+    return [float(one) for one in np.broadcast_to(found, len(x))]
+
+
+def gaps_of(nut: Nut, dry_fit: DryFit, tools: Tools, order: Sequence[int] | None = None) -> list[tuple[Gap, ...]]:
+    """Every check of every string, bass to treble.
+
+    nut   : as it stands, see `as_it_stands`
+    order : from which place of the lists each string is read; its own where not given
+
+    A gap that no leaf enters may be a string that lies on its fret: how low its floor is no leaf tells.
+    """
+    places = range(len(nut.slots)) if order is None else order
+    columns = [
+        [Gap(check, p, d, float(low), float(high)) for p, d, low, high in zip(passes, drags, *floors, strict=True)]
+        for check, passes, drags in _read_between(dry_fit, tools, places)
+        for floors in [_floors(nut, check, passes, drags)]
+    ]
+    return list(zip(*columns, strict=True))
+
+
+def _read_between(
+    dry_fit: DryFit, tools: Tools, places: Sequence[int]
+) -> Iterator[tuple[Check, list[float], list[float]]]:
+    def ordered(readings: Sequence[float]) -> list[float]:
+        return [readings[place] for place in places]
+
+    def above(readings: Sequence[float]) -> list[float]:
+        return [next_stack(reading, tools) for reading in readings]
+
+    found: dict[Check, tuple[list[float], list[float]]] = {}
+    if dry_fit.feeler is not None:
+        found["feeler"] = ordered(dry_fit.feeler), ordered(dry_fit.feeler_drags or above(dry_fit.feeler))
+    if dry_fit.sliver is not None:
+        found["sliver"] = ordered(dry_fit.sliver), ordered(dry_fit.sliver_drags or above(dry_fit.sliver))
+    if dry_fit.barred is not None and "feeler" in found:
+        low, high = found["feeler"]
+        under, over = ordered(dry_fit.barred), ordered(above(dry_fit.barred))
+        least = [a - b for a, b in zip(low, over, strict=True)]
+        found["barre"] = least, [a - b for a, b in zip(high, under, strict=True)]
+    for check, (passes, drags) in found.items():
+        yield check, passes, drags
+
+
+def _floors(nut: Nut, check: Check, passes: Sequence[float], drags: Sequence[float]) -> tuple[Array, Array]:
+    low, high = floor_for_check(nut, check, passes), floor_for_check(nut, check, drags)
+    lies_on_fret = (np.asarray(passes) <= 0.0) & (check != "barre")
+    return np.where(lies_on_fret, high - NO_TELLING, low), high
+
+
+def saddle_staying(line: StringLine, *, lowered: ArrayLike) -> StringLine:
+    """The strings after their floors were lowered, the saddle left alone.
+
+    line    : the strings now, fields of shape (strings, 1)
+    lowered : at each string's start, negative where it was raised, shape (strings,) [mm]
+    """
+    neck = line.neck
+    scale, start = np.asarray(neck.scale_length, float), np.asarray(neck.start, float)
+    floor = line.height(start) - np.asarray(lowered, float).reshape(-1, 1)
+    slope = (line.height(scale) - floor) / (scale - start)
+    return StringLine(neck, floor - slope * start, slope)
