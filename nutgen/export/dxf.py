@@ -54,6 +54,9 @@ def drawing_dxf(drawing: Drawing, stamp: Stamp) -> bytes:
         _frame(document, drawing)
         for row, words in enumerate((stamp.line, "mm, 1:1, final sizes")):
             _write(space, words, (left, low - (row + 2) * 2.0 * _LETTER))
+        # the writer would add these in the order of a set, which changes from run to run
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)
         text = io.StringIO()
         document.write(text)
     return document.encode(text.getvalue())

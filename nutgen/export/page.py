@@ -137,7 +137,10 @@ def stacked(blocks: Sequence[Block], *, top: float, bottom: float, gap: float) -
 
 
 def wrapped(text: str, size: float, room: float, *, bold: bool = False) -> list[str]:
-    """Break a text at its spaces into lines no longer than the room [mm]; a longer word is broken too."""
+    """Break a text at its spaces into lines no longer than the room [mm]; a longer word is broken too.
+
+    A text without a word has no line.
+    """
     lines = [""]
     for word in text.split():
         longer = f"{lines[-1]} {word}".strip()
@@ -150,7 +153,7 @@ def wrapped(text: str, size: float, room: float, *, bold: bool = False) -> list[
             if lines[-1] and width(lines[-1] + letter, size, bold=bold) > room:
                 lines.append("")
             lines[-1] += letter
-    return lines
+    return [line for line in lines if line]
 
 
 def spread(places: Sequence[float], apart: float) -> list[float]:

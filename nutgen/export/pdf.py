@@ -34,8 +34,8 @@ def pages_pdf(pages: list[Page], stamp: Stamp) -> bytes:
     register()
     file = io.BytesIO()
     canvas = Canvas(file, pageCompression=1, invariant=1, initialFontName=REGULAR)
-    canvas.setTitle(stamp.title)
-    canvas.setSubject(stamp.line)
+    canvas.setTitle(stamp.title.encode(errors="replace").decode())
+    canvas.setSubject(stamp.line.encode(errors="replace").decode())
     canvas.setCreator(stamp.program)
     canvas.setAuthor(stamp.program)
     for page in pages:

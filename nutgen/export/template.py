@@ -83,9 +83,9 @@ def _heading(nut: Nut, stamp: Stamp, room: float) -> Block:
 
 
 def _foot(stamp: Stamp, room: float, y: float, page: str) -> list[Item]:
-    line = wrapped(printable(stamp.line), SMALL, room - 25.0)
+    first = wrapped(printable(stamp.line), SMALL, room - 25.0)[0]
     return [
-        Words(0.0, y, line[0], SMALL, shade=GREY),
+        Words(0.0, y, first, SMALL, shade=GREY),
         Words(room, y, page, SMALL, align="right", shade=GREY),
     ]
 

@@ -1,5 +1,7 @@
 """The words on the paper template: the table of slots, the sizes, how to use it and what to look out for."""
 
+from itertools import accumulate
+
 from nutgen.export.font import width
 from nutgen.export.page import BODY, GAP, GREY, HEAD, LEADING, SMALL, Align, Block, Item, Words, rule, wrapped
 from nutgen.nut.part import Nut, Slot
@@ -44,15 +46,19 @@ def table(nut: Nut, room: float) -> Block:
         for (first, second, _), cells in zip(_COLUMNS, zip(*rows, strict=True), strict=True)
     ]
     between = (room - sum(widths)) / (len(widths) - 1)
+    lefts = list(accumulate(widths, lambda left, wide: left + wide + between, initial=0.0))
+    places = [
+        left if align == "left" else left + wide
+        for left, wide, (_, _, align) in zip(lefts, widths, _COLUMNS, strict=False)
+    ]
     under = BODY * 2.3 + 1.5
+    lines = [(BODY, [column[0] for column in _COLUMNS], GREY), (BODY * 2.3, [column[1] for column in _COLUMNS], GREY)]
+    lines += [(under + (number + 0.75) * step, list(row), 0.0) for number, row in enumerate(rows)]
     items: list[Item] = [rule("table", room, under)]
-    x = 0.0
-    for index, (first, second, align) in enumerate(_COLUMNS):
-        place = x if align == "left" else x + widths[index]
-        cells = [(BODY, first, GREY), (BODY * 2.3, second, GREY)]
-        cells += [(under + (number + 0.75) * step, row[index], 0.0) for number, row in enumerate(rows)]
-        items += [Words(place, y, text, BODY, align=align, shade=shade) for y, text, shade in cells if text]
-        x += widths[index] + between
+    for y, cells, shade in lines:
+        for place, text, (_, _, align) in zip(places, cells, _COLUMNS, strict=True):
+            if text:
+                items.append(Words(place, y, text, BODY, align=align, shade=shade))
     for number in range(1, len(rows)):
         items.append(rule(f"row-{number}", room, under + number * step, layer="row-rules"))
     end = under + len(rows) * step

@@ -10,15 +10,18 @@ the one used here:
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
-from nutgen.model.lines import HAIR, Arc, Line, Part, Point
+from nutgen.model.lines import Arc, Line, Part, Point
 
 TOLERANCE = 1e-4
 """Greatest distance between a curve and the arcs that stand for it [mm]."""
 
 Curve = Callable[[float], tuple[Point, Point]]
 """A parameter gives a point of the curve and the direction there, of any length but 0."""
+
+STRAIGHT = 1e-6
+"""A curve that rises less than this over its chord is drawn as the chord: its radius would be of no use [mm]."""
 
 _LOOKS = 12
 _MOST_SPANS = 200
@@ -30,7 +33,7 @@ def fitted(curve: Curve, first: float, last: float, *, tolerance: float = TOLERA
     curve       : parameter -> point and direction
     first, last : parameters of the two ends
     tolerance   : greatest distance from the curve [mm]
-    returns     : arcs, or lines where the curve is straight; both ends lie exactly on the curve
+    returns     : arcs, or a line where the curve is straight; both ends lie exactly on the curve
     raises      : ValueError where 200 pairs of arcs do not come close enough
 
     The parameter is cut into 1, 2, 3 ... equal spans until every span is near enough. Within
@@ -38,6 +41,9 @@ def fitted(curve: Curve, first: float, last: float, *, tolerance: float = TOLERA
     span, so twelve looks see the peak to a few per cent; half the tolerance is asked there,
     which makes the whole hold.
     """
+    chord = Line(curve(first)[0], curve(last)[0])
+    if all(_distance(chord, point) < STRAIGHT for point in _looks(curve, first, last)):
+        return (chord,)
     for spans in range(1, _MOST_SPANS + 1):
         parts = _in_spans(curve, first, last, spans, tolerance / 2.0)
         if parts:
@@ -52,11 +58,15 @@ def _in_spans(curve: Curve, first: float, last: float, spans: int, near: float) 
     for index in range(spans):
         a, b = first + index * step, first + (index + 1) * step if index < spans - 1 else last
         pair = _biarc(*curve(a), *curve(b))
-        looks = (curve(a + (b - a) * (look + 0.5) / _LOOKS)[0] for look in range(_LOOKS))
-        if any(min(_distance(part, point) for part in pair) > near for point in looks):
+        if any(min(_distance(part, point) for part in pair) > near for point in _looks(curve, a, b)):
             return ()
         parts += pair
     return tuple(parts)
+
+
+def _looks(curve: Curve, first: float, last: float) -> Iterator[Point]:
+    """Points between two parameters."""
+    return (curve(first + (last - first) * (look + 0.5) / _LOOKS)[0] for look in range(_LOOKS))
 
 
 def _biarc(p: Point, along_p: Point, s: Point, along_s: Point) -> tuple[Part, ...]:
@@ -76,7 +86,7 @@ def _arc(start: Point, along: Point, end: Point) -> Part:
     chord_x, chord_y = end[0] - start[0], end[1] - start[1]
     aside = along[0] * chord_y - along[1] * chord_x
     square = chord_x**2 + chord_y**2
-    if abs(aside) < HAIR * math.sqrt(square):
+    if abs(aside) < 4.0 * STRAIGHT:  # the rise over the chord is a quarter of it
         return Line(start, end)
     reach = square / (2.0 * aside)
     centre = start[0] - along[1] * reach, start[1] + along[0] * reach

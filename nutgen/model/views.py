@@ -26,7 +26,7 @@ def front_view(nut: Nut) -> Iterator[Chain]:
         x, floor = float(slot.x_at(0.0)), float(slot.floor_at(0.0))
         reach = slot.half_width_along_x + TICK
         yield Chain("slot-centres", (Line((x, nut.lowest_z - TICK), (x, top + TICK)),))
-        yield Chain("slot-floors", (Line((x - reach, floor), (x + reach, floor)),))
+        yield Chain("slot-floors", (Line((max(x - reach, -half), floor), (min(x + reach, half), floor)),))
 
 
 def top_view(nut: Nut) -> Iterator[Chain]:
@@ -41,8 +41,10 @@ def top_view(nut: Nut) -> Iterator[Chain]:
         corners = _slot_plan(nut, slot)
         if corners:
             yield Chain("top-slots", polygon(corners))
-        ends = [(float(slot.x_at(y)), y) for y in (-TICK, back + TICK)]
-        yield Chain("top-centres", (Line(ends[0], ends[1]),))
+        centre = Line(*((float(slot.x_at(y)), y) for y in (-TICK, back + TICK)))
+        for _ in range(2):
+            centre = _ended(centre, nut.blank.length / 2.0).reversed()
+        yield Chain("top-centres", (centre,))
 
 
 def end_view(nut: Nut) -> Iterator[Chain]:
@@ -102,12 +104,9 @@ def _roof(nut: Nut, height: Height) -> tuple[Part, ...]:
     """A line along the top from the front face to the back, seen from the end."""
     parts: list[Part] = []
     for piece in profile(nut, edge_radius=eased_radius(nut)):
-        (start, _), (stop, _) = piece.start, piece.stop
-        ends = (start, height(piece.start[1])[0]), (stop, height(piece.stop[1])[0])
-        if piece.centre is None and (piece.start[1] == piece.stop[1] or not nut.crown.curvature):
-            parts.append(Line(*ends))
-        elif piece.centre is not None and height(0.0)[1] == -1.0:
-            parts.append(Arc(*ends, (piece.centre[0], height(piece.centre[1])[0]), -1))
+        if piece.centre is not None and height(0.0)[1] == -1.0:
+            start, stop, centre = ((y, height(inset)[0]) for y, inset in (piece.start, piece.stop, piece.centre))
+            parts.append(Arc(start, stop, centre, -1))
         else:
             parts += fitted(_seen(piece, height), 0.0, 1.0)
     return tuple(parts)
@@ -133,6 +132,15 @@ def _slot_plan(nut: Nut, slot: Slot) -> list[Point]:
     corners = [(rows[0][0] - reach, 0.0), (rows[0][0] + reach, 0.0)]
     corners += [(rows[1][0] + reach, nut.thickness), (rows[1][0] - reach, nut.thickness)]
     return _clipped(_clipped(corners, half, 1), half, -1)
+
+
+def _ended(line: Line, limit: float) -> Line:
+    """A line without what lies beyond |x| = limit at its end."""
+    (x0, y0), (x1, y1) = line.start, line.end
+    if abs(x1) <= limit:
+        return line
+    x = math.copysign(limit, x1)
+    return Line(line.start, (x, y0 + (x - x0) / (x1 - x0) * (y1 - y0)))
 
 
 def _clipped(corners: list[Point], limit: float, side: int) -> list[Point]:

@@ -2,7 +2,6 @@
 
 import math
 from collections import Counter
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -275,8 +274,6 @@ class TestViews:
             (outline,) = draw(one).end.on("end-outline")
         except CannotBeMade:
             return
-        if one.bevel_fall < SHARP:
-            one = replace(one, bevel_deg=0.0)
         shadow = Polygon(dense(outline.parts))
         assert shadow.is_valid
         assert outline.closed
@@ -290,7 +287,8 @@ class TestViews:
         sharp = y < one.thickness - 2.0 * radius
         # an eased corner hides at most what it takes off a tilted top
         hidden = radius * 0.1 + 1e-6
-        assert np.all(drawn[sharp] <= roof[sharp] + radius * 0.06 + 1e-6)
+        left_out = SHARP if one.bevel_fall < SHARP else 0.0
+        assert np.all(drawn[sharp] <= roof[sharp] + radius * 0.06 + left_out + 1e-6)
         assert np.all(drawn[sharp] >= roof[sharp] - hidden)
         assert shadow.bounds[0] == 0.0
         assert shadow.bounds[1] == pytest.approx(one.lowest_z)
