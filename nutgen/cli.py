@@ -2,6 +2,7 @@
 
 import gc
 import os
+import signal
 import sys
 from typing import Annotated, Any
 
@@ -44,10 +45,18 @@ def _root(
 
 def main() -> None:
     """Run a command; every expected failure ends in one clear message and no traceback."""
+    interrupts: list[int] = []
+
+    def interrupt(number: int, _frame: object) -> None:
+        interrupts.append(number)
+        raise KeyboardInterrupt
+
+    signal.signal(signal.SIGINT, interrupt)
     try:
         sys.exit(app(standalone_mode=False) or 0)
     except Exception as error:
-        sys.exit(_told(error))
+        # an interrupt that hits a compiled library while it loads comes out as an ImportError
+        sys.exit(_stopped() if interrupts else _told(error))
     except KeyboardInterrupt:
         sys.exit(_stopped())
 
@@ -55,11 +64,6 @@ def main() -> None:
 def _stopped() -> int:
     say("stopped; files that were not finished were left as they were")
     return CANNOT
-
-
-def _interrupted(error: BaseException | None) -> bool:
-    """Whether an interrupt lies behind an error: one that hits a library while it loads comes out as ImportError."""
-    return error is not None and (isinstance(error, KeyboardInterrupt) or _interrupted(error.__cause__))
 
 
 def _told(error: Exception) -> int:
@@ -77,8 +81,6 @@ def _told(error: Exception) -> int:
         case typer.Exit():
             return int(error.exit_code)
         case typer.Abort():
-            return _stopped()
-        case _ if _interrupted(error):
             return _stopped()
         case _ if isinstance(error, USAGE):
             error.show()
