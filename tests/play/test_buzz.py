@@ -1,0 +1,151 @@
+"""How far strings swing, where they touch, and the lowest floor: against the plucked string's own modes."""
+
+import numpy as np
+import pytest
+
+from nutgen.nut import CannotBeMade, solve
+from nutgen.nut.clear import swing_of
+from nutgen.play.buzz import buzz, open_swing
+from nutgen.play.heights import fret_numbers, fretted_clearance, line_of
+from nutgen.play.played import played
+from tests.play.files import KINDS, changed, one_string, solved
+
+LOWEST = '"lowest"'
+
+
+def modal_extremes(at: np.ndarray, *, length: float, pluck: float, height: float) -> tuple[np.ndarray, np.ndarray]:
+    """Highest and lowest place of an ideal plucked string over a period, from 200 modes.
+
+    Fourier series of the triangle released at rest: any textbook of acoustics.
+    """
+    from_nut = length - pluck
+    n = np.arange(1, 201)[:, np.newaxis]
+    weight = (
+        2.0
+        * height
+        * length**2
+        / (n**2 * np.pi**2 * from_nut * (length - from_nut))
+        * np.sin(n * np.pi * from_nut / length)
+    )
+    shape = weight * np.sin(n * np.pi * at / length)
+    time = np.linspace(0.0, 1.0, 1601)
+    motion = np.cos(2.0 * np.pi * n.T * time[:, np.newaxis]) @ shape
+    return motion.max(axis=0), -motion.min(axis=0)
+
+
+def test_published_shape_of_a_bass_pluck() -> None:
+    # 863.6 mm, plucked 100 mm from the bridge by 1.0 mm: at fret 1 .063 on one side, .485 on the other (calculation)
+    spec = changed("bass-4-fifths", "[pluck]\nheight = 1.0\nfrom_bridge = 100.0")
+    touches = buzz(spec, solve(spec))
+    np.testing.assert_allclose(touches.toward[:, 0], 0.0635, atol=0.0005)
+    np.testing.assert_allclose(touches.away[:, 0], 0.485, atol=0.0005)
+
+
+@pytest.mark.parametrize("kind", ["bass-4-fifths", "electric-6", "ukulele-soprano"])
+def test_envelope_of_a_file_against_its_modes_at_every_fret(kind: str) -> None:
+    spec, nut = solved(kind)
+    swing, line, frets = swing_of(spec), line_of(nut), fret_numbers(nut)
+    same, opposite = open_swing(swing, line, frets)
+    for i, slot in enumerate(nut.slots):
+        u = line.neck.fret(frets)[i]
+        up, down = modal_extremes(u, length=slot.scale_length, pluck=swing.from_bridge[i], height=swing.height[i])
+        np.testing.assert_allclose(same[i], up, atol=0.01 * swing.height[i])
+        np.testing.assert_allclose(opposite[i], down, atol=0.01 * swing.height[i])
+
+
+def test_force_and_height_by_the_published_stiffness() -> None:
+    # 75 N, 648 mm, plucked at 80: 1069.5 N/m (M. Zollner, Physics of the Electric Guitar, gives 1000 to 2000)
+    mass = 75.0 / (2 * 0.648 * 196.0) ** 2  # kg/m, so that G3 (196.0 Hz) pulls 75 N: T = mu (2 L f)^2
+    string = f'note = "G3"\ngauge = 0.017\nunit_mass = "{mass:.9f} kg/m"'
+    spec = one_string(string=string, more="[pluck]\nforce_n = 1.0\nfrom_bridge = 80")
+    swing = swing_of(spec)
+    assert swing.tension_n[0] == pytest.approx(75.0, rel=1e-4)
+    assert 1000.0 * swing.force_n[0] / swing.height[0] == pytest.approx(1069.5, rel=2e-4)
+    assert swing.assumptions == ()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_pluck_as_strong_as_the_reach_just_touches(kind: str) -> None:
+    spec, nut = solved(kind)
+    worst = buzz(spec, nut).worst
+    for i in {0, len(nut.slots) - 1}:
+        stronger = changed(kind, f"[pluck]\nheight = '{swing_of(spec).height[i] * worst.reach[i]:.9f} mm'")
+        touch = buzz(stronger, nut).worst
+        assert touch.spare[i] == pytest.approx(0.0, abs=1e-6)
+        assert touch.fret[i] == worst.fret[i]
+
+
+def test_worst_fretted_note_is_the_worst_of_all_by_their_modes() -> None:
+    spec, nut = solved("electric-6")
+    touches, swing, line, frets = buzz(spec, nut), swing_of(spec), line_of(nut), fret_numbers(nut)
+    for i in (0, 5):
+        u, scale = line.neck.fret(frets)[i], nut.slots[i].scale_length
+        found = []
+        for pressed in frets[:-1]:
+            span = scale - u[pressed - 1]
+            # the same force on a shorter string: T / (x (1 - x / L)), Zollner
+            stiffness = swing.tension_n[i] / (swing.from_bridge[i] * (1.0 - swing.from_bridge[i] / span))
+            at = u[pressed:] - u[pressed - 1]
+            extremes = modal_extremes(at, length=span, pluck=swing.from_bridge[i], height=swing.force_n[i] / stiffness)
+            room = fretted_clearance(line, pressed=pressed, over=frets)[i, pressed:]
+            reaches = room / np.maximum(*extremes)
+            found.append((reaches.min(), pressed, pressed + 1 + int(reaches.argmin())))
+        reach, pressed, fret = min(found)
+        assert touches.fretted.reach[i] == pytest.approx(reach, rel=0.02)
+        assert (touches.fretted.pressed[i], touches.fretted.fret[i]) == (pressed, fret)
+
+
+class TestLowest:
+    FIRM = "[pluck]\nforce_n = {force}\nfrom_bridge = 90\nmargin = 0.08"
+
+    @pytest.mark.parametrize(("kind", "force"), [("bass-4-fifths", 1.8), ("electric-6", 0.7), ("electric-6-left", 0.7)])
+    def test_target_leaves_the_margin_and_not_more(self, kind: str, force: float) -> None:
+        spec = changed(kind, self.FIRM.format(force=force), first_fret_clearance=LOWEST)
+        nut = solve(spec)
+        touches = buzz(spec, nut)
+        room = line_of(nut).clearance(fret_numbers(nut)) - np.maximum(touches.toward, touches.away)
+        np.testing.assert_allclose(room.min(axis=1), 0.08, atol=1e-9)
+        np.testing.assert_allclose(touches.lowest_floor, [slot.floor_height for slot in nut.slots], atol=1e-9)
+        assert not any("assumption" in warning for warning in nut.warnings)
+
+    def test_never_below_the_fret_plane(self) -> None:
+        nut = solve(changed("acoustic-6", self.FIRM.format(force=0.05), first_fret_clearance=LOWEST))
+        assert [slot.floor_height for slot in nut.slots] == pytest.approx([0.0] * 6, abs=1e-12)
+
+    def test_assumed_pluck_is_a_warning(self) -> None:
+        nut = solve(changed("electric-6", first_fret_clearance=LOWEST))
+        assert any("rests on an assumption" in warning and "write [pluck]" in warning for warning in nut.warnings)
+
+    def test_hopeless_names_string_and_fret(self) -> None:
+        # the action is kept at fret 12, so a swing larger than the action there cannot be cured at the nut
+        with pytest.raises(CannotBeMade) as caught:
+            solve(changed("electric-6", "[pluck]\nheight = 4.0\nfrom_bridge = 150", first_fret_clearance=LOWEST))
+        assert len(caught.value.reasons) == 6
+        assert "string 6 (E2): no slot floor keeps it clear of fret" in caught.value.reasons[0]
+
+
+class TestWarnings:
+    def test_relief_that_lifts_a_fret_into_the_string(self) -> None:
+        """Deep relief under a low straight string: the last crowns stand above it."""
+        spec = changed("electric-6", relief="1.4", action="0.3", first_fret_clearance="0.05")
+        nut = solve(spec)
+        lying = [warning for warning in nut.warnings if "lies on fret" in warning]
+        assert len(lying) == 6
+        assert lying[0].startswith("string 6 (E2): the open string lies on fret ")
+        fret = int(lying[0].split("lies on fret ")[1].split(",")[0])
+        clearance = line_of(nut).clearance(fret_numbers(nut))[0]
+        assert clearance[fret - 1] == clearance.min() < 0.0
+        assert set(lying) <= set(played(spec, nut, chosen=(1, 12)).warnings)
+
+    def test_pluck_that_touches(self) -> None:
+        spec = changed("electric-6", "[pluck]\nforce_n = 2.0")
+        nut = solve(spec)
+        words = [w for w in played(spec, nut, chosen=(1, 12)).warnings if "touches fret" in w]
+        assert any(w.startswith("string 1 (E4): open, it touches fret 2 at the pluck") for w in words)
+        assert any(w.startswith("string 1 (E4): pressed at fret 1, it touches fret 3") for w in words)
+
+    def test_usual_kinds_have_none(self) -> None:
+        for kind in KINDS:
+            spec, nut = solved(kind)
+            touching = [w for w in played(spec, nut, chosen=(1, 12)).warnings if "open, it touches" in w]
+            assert touching == [], kind

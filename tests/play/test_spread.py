@@ -1,0 +1,94 @@
+"""Monte Carlo of the made nut against linear propagation by hand, where the case is linear."""
+
+import numpy as np
+import pytest
+
+from nutgen.nut import solve
+from nutgen.nut.clear import swing_of
+from nutgen.play.buzz import open_swing
+from nutgen.play.heights import fret_numbers, line_of
+from nutgen.play.spread import nut_spread
+from tests.play.files import changed, one_string, solved
+
+P = 1.0 - 2.0 ** (-1.0 / 12.0)
+STRING = 'note = "G3"\ngauge = 0.017'
+ERRORS = "[errors]\ndepth = {depth}\nfret_height = {fret_height}\nrelief = 0.0\naction = {action}\nfloors = {floors}"
+
+
+def monochord(**errors: float):
+    given = {"depth": 0.0, "fret_height": 0.0, "action": 0.0, "floors": 0.0} | errors
+    spec = one_string(string=STRING, more=ERRORS.format(**given) + "\n[pluck]\nheight = 0.4\nfrom_bridge = 80")
+    return spec, solve(spec)
+
+
+def test_mean_and_spread_of_a_linear_case() -> None:
+    """Straight neck, flat board: c1 = (1 - 2p) b + 2p a. Errors within +/- e have a deviation of e / sqrt 3."""
+    spec, nut = monochord(depth=0.05, fret_height=0.04, action=0.2, floors=0.03)
+    got = nut_spread(spec, nut, draws=200_000)
+    floor_sd = np.sqrt((0.05**2 + 0.04**2 + 0.03**2) / 3.0)
+    clearance_sd = np.hypot((1 - 2 * P) * floor_sd, 2 * P * 0.2 / np.sqrt(3.0))
+    error = 4.0 / np.sqrt(200_000)
+    assert got.floor_height.mean[0] == pytest.approx(0.3, abs=floor_sd * error)
+    assert got.floor_height.sd[0] == pytest.approx(floor_sd, rel=error)
+    assert got.first_fret_clearance.mean[0] == pytest.approx((1 - 2 * P) * 0.3 + 2 * P * 1.6, abs=clearance_sd * error)
+    assert got.first_fret_clearance.sd[0] == pytest.approx(clearance_sd, rel=error)
+    errors = {"depth": 0.05, "fret_height": 0.04, "floors": 0.03}
+    shares = {name: ((1 - 2 * P) * e) ** 2 / 3.0 for name, e in errors.items()}
+    shares["action"] = (2 * P * 0.2) ** 2 / 3.0
+    for name, share in shares.items():
+        assert got.shares[name] == pytest.approx(share / clearance_sd**2, rel=1e-6), name
+
+
+def test_chance_of_buzz_from_one_uniform_error() -> None:
+    """Only the slot floor errs: the chance is the part of its range below the floor that just touches."""
+    spec, nut = monochord(floors=0.5)
+    touching = np.maximum(*open_swing(swing_of(spec), line_of(nut), fret_numbers(nut)))
+    floors = np.linspace(-0.2, 0.8, 100_001)
+    at_zero, at_one = (line_of(nut, floor_height=[b]).clearance(fret_numbers(nut))[0] for b in (0.0, 1.0))
+    clear = np.all(at_zero + (at_one - at_zero) * floors[:, np.newaxis] >= touching[0], axis=-1)
+    expected = 1.0 - clear.mean()
+    assert 0.05 < expected < 0.95
+    got = nut_spread(spec, nut, draws=100_000).buzz_chance[0]
+    assert got == pytest.approx(expected, abs=4.0 * np.sqrt(0.25 / 100_000))
+
+
+def test_same_seed_same_figures() -> None:
+    spec, nut = solved("electric-6")
+    one, same, other = (nut_spread(spec, nut, draws=2000, seed=seed) for seed in (1, 1, 2))
+    np.testing.assert_array_equal(one.first_fret_clearance.sd, same.first_fret_clearance.sd)
+    np.testing.assert_array_equal(one.buzz_chance, same.buzz_chance)
+    assert np.any(one.first_fret_clearance.sd != other.first_fret_clearance.sd)
+
+
+@pytest.mark.parametrize(
+    ("errors", "words"),
+    [
+        ({"fret_height": 0.2}, "measure fret height better first: it causes 100% of the spread"),
+        ({"depth": 0.2, "fret_height": 0.05}, "measure seat depth better first"),
+        ({"floors": 0.2, "depth": 0.05}, "file and check each slot better first"),
+        ({"action": 0.2}, "measure action better first"),
+        ({}, "no reading has an error"),
+    ],
+)
+def test_advice_names_the_reading_that_matters(errors: dict[str, float], words: str) -> None:
+    assert nut_spread(*monochord(**errors), draws=100).advice.startswith(words)
+
+
+def test_straightedge_takes_the_place_of_depth_and_fret_height() -> None:
+    spec = changed("electric-6")
+    plane = changed("electric-6", depth="3.0\nfret_plane = { bass = 3.8, treble = 3.9 }")
+    by_depth, by_plane = (nut_spread(s, solve(s), draws=20_000) for s in (spec, plane))
+    assert "fret_plane" not in by_depth.shares
+    assert set(by_plane.shares) == {"relief", "action", "floors", "fret_plane"}
+    assert np.all(by_plane.first_fret_clearance.sd < by_depth.first_fret_clearance.sd)
+
+
+def test_left_strung_mirror_errs_alike() -> None:
+    right, left = (nut_spread(*solved(kind), draws=20_000) for kind in ("electric-6", "electric-6-left"))
+    np.testing.assert_allclose(right.first_fret_clearance.sd, left.first_fret_clearance.sd, rtol=0.05)
+
+
+def test_unsaid_errors_are_assumptions() -> None:
+    spec, nut = solved("electric-6")
+    assert "fret height within 0.05 mm" in nut_spread(spec, nut, draws=100).assumptions[0]
+    assert nut_spread(*monochord(), draws=100).assumptions == ()
