@@ -53,7 +53,8 @@ def main() -> None:
 
     signal.signal(signal.SIGINT, interrupt)
     try:
-        sys.exit(app(standalone_mode=False) or 0)
+        code = app(standalone_mode=False) or 0
+        sys.exit(_stopped() if interrupts else code)
     except Exception as error:
         # an interrupt that hits a compiled library while it loads comes out as an ImportError
         sys.exit(_stopped() if interrupts else _told(error))
