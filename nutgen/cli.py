@@ -11,6 +11,7 @@ import typer
 from nutgen import __version__
 from nutgen.commands.check import check
 from nutgen.commands.common import CANNOT, WRONG, say
+from nutgen.commands.dryfit import dryfit
 from nutgen.commands.heights import heights
 from nutgen.commands.kinds import new, presets, schema
 from nutgen.commands.make import make
@@ -30,7 +31,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (presets, new, check, make, tension, heights, reuse, schema):
+for command in (presets, new, check, make, tension, heights, reuse, dryfit, schema):
     app.command()(command)
 
 

@@ -26,6 +26,7 @@ RISK = 0.0005
 """How likely a filing may end below the lowest floor."""
 
 LEAST_CUT = 0.01  # mm; less than this is one stroke
+WORTH_A_STOP = 0.04  # mm; for less, no stack of leaves is laid
 LAST_BIT = 0.05
 """The last of every filing goes in counted strokes [mm]."""
 
@@ -82,7 +83,7 @@ def steps_of(cut: float, nut: Nut, slot: Slot, material: Material) -> tuple[Fili
         return ()
     per_stroke = min(DEEPEST_STROKE, material.cut_per_stroke / (slot.width * nut.thickness))
     first, last = cut - LAST_BIT, min(cut, LAST_BIT)
-    steps = [first, last] if first > LEAST_CUT else [cut]
+    steps = [first, last] if first >= WORTH_A_STOP else [cut]
     return tuple(
         _step(amount, per_stroke, last=index == len(steps) - 1, alone=len(steps) == 1)
         for index, amount in enumerate(steps)

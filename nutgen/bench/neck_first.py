@@ -74,7 +74,8 @@ def _place(nut: Nut, dry_fit: DryFit) -> Iterator[str]:
     if dry_fit.face_to_fret_1 is None:
         return
     read = at_strings(dry_fit.face_to_fret_1, nut)
-    for index in sorted({0, len(nut.slots) - 1}):
+    outer = {0, len(nut.slots) - 1} if len(dry_fit.face_to_fret_1.values) > 1 else {0}
+    for index in sorted(outer):
         slot = nut.slots[index]
         due = float(fret_position(1, scale_length=slot.scale_length))
         off = read[index] - due

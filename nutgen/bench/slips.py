@@ -23,15 +23,17 @@ class Known:
     floor   : after the last reading that was not in doubt, before what was then to be filed
     told    : what was to be filed off after it [mm]
     doubted : the last reading, where it was in doubt
+    filed   : whether the filing has been done since, by what that reading came after
     """
 
     floor: Belief
     told: float
-    doubted: Between | None
+    doubted: Between | None = None
+    filed: bool = False
 
     def after(self, work: str) -> Belief:
         """Once the work is done that was to follow the last round."""
-        if work == "filing":
+        if work == "filing" or self.filed:
             return self.floor.filed(self.told)
         return self.floor if work == "nothing" else Belief.nothing()
 
@@ -58,10 +60,11 @@ def known_from(rounds: Sequence[Round], index: int, *, wanted: float) -> Known |
     for entry in rounds:
         string = entry.strings[index]
         if string.doubt:
-            known = known and Known(known.floor, known.told, meet(string.gaps, wanted=wanted))
+            filed = entry.after == "filing"
+            known = known and Known(known.floor, known.told, meet(string.gaps, wanted=wanted), filed or known.filed)
             continue
         before = known.after(entry.after) if known else Belief.nothing()
-        known = Known(before.read(over_wanted(string.gaps, wanted=wanted)), string.file_off, None)
+        known = Known(before.read(over_wanted(string.gaps, wanted=wanted)), string.file_off)
     return known
 
 

@@ -33,7 +33,8 @@ def _counts(dry_fit: DryFit | None, strings: tuple[String, ...]) -> Iterator[Fau
             yield Fault(f"dry_fit.{needs}", f"missing; {key} says nothing without it")
 
 
-def _leaves(dry_fit: DryFit | None, tools: Tools) -> Iterator[Fault]:
+def leaf_faults(dry_fit: DryFit | None, tools: Tools) -> Iterator[Fault]:
+    """Readings that no leaf of these can give."""
     if dry_fit is None:
         return
     thinnest = min((*tools.feeler, *tools.feeler_inch), default=0.0)
@@ -59,6 +60,6 @@ def _less_than_a_leaf(reading: float, thinnest: float) -> str:
 
 FITTING_CHECKS: tuple[tuple[Any, tuple[str, ...]], ...] = (
     (_counts, ("dry_fit", "strings")),
-    (_leaves, ("dry_fit", "tools")),
+    (leaf_faults, ("dry_fit", "tools")),
 )
 """Checks, and the tables that each needs whole."""

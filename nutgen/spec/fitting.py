@@ -102,6 +102,7 @@ class DryFit(Table):
         default=None, description="open string's underside to the crown of fret 12, as it is now"
     )
     face_to_fret_1: Annotated[Across, length_across(8.0, 80.0)] | None = Field(
-        default=None, description="nut position: front face of the nut to the crown of fret 1, along the outer strings"
+        default=None,
+        description="nut position: front face to the crown of fret 1, along the bass-most string, or a pair",
     )
     after: After = Field(default="filing", description="what was done to the nut since the readings before")

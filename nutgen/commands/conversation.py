@@ -1,0 +1,88 @@
+"""Asking on the terminal, one thing at a time: default, back, quit, and a word of help.
+
+Everything is read and written line by line, so it works on any terminal, over any connection and
+with any reader of the screen.
+"""
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from nutgen.screen import Screen
+
+
+class Back(Exception):
+    """The maker wants the question before."""
+
+
+class Quit(Exception):
+    """The maker stops here."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What the screen shows of one question.
+
+    prompt  : what is asked
+    where   : where the caliper or the leaf goes
+    drawing : lines of at most 48 letters
+    default : what Enter alone answers; empty where there is none
+    unit    : of a bare number
+    """
+
+    prompt: str
+    where: str = ""
+    drawing: Sequence[str] = ()
+    default: str = ""
+    unit: str = ""
+
+
+def chat() -> Screen:
+    """Where a conversation is printed: on stderr, so that stdout stays for the result."""
+    return Screen(sys.stderr)
+
+
+def must_be_terminal(file: str, what: str, cure: str) -> None:
+    """Refuse to ask where nobody can answer; raises SpecFaults with the cure."""
+    if sys.stdin.isatty():
+        return
+    from nutgen.spec.faults import Fault, SpecFaults
+
+    raise SpecFaults(file, [Fault("", f"{what} asks at a terminal, and there is none; {cure}")])
+
+
+def show(screen: Screen, question: Question, count: str = "") -> None:
+    """The question with its drawing, before the line that takes the answer."""
+    screen.say()
+    screen.say(f"{count}{question.prompt}", style="bold", hang=" " * len(count))
+    for line in question.drawing:
+        print(line, file=screen.out)
+    if question.where:
+        screen.say(question.where)
+
+
+def answer(screen: Screen, question: Question) -> str:
+    """One answer; raises Back or Quit where the maker says so, or closes the input."""
+    unit = f"{question.unit} " if question.unit else ""
+    default = f"[{question.default}] " if question.default else ""
+    print(f"  {unit}{default}> ", end="", file=screen.out, flush=True)
+    line = sys.stdin.readline()
+    if not line:
+        print(file=screen.out)
+        raise Quit
+    text = line.strip()
+    match text.lower():
+        case "back" | "b":
+            raise Back
+        case "quit" | "q":
+            raise Quit
+    return text or question.default
+
+
+def wrong(screen: Screen, words: str) -> None:
+    """Say what is wrong with an answer."""
+    screen.say(words, indent="  ! ", hang="  ")
+
+
+HOW = "Enter takes what stands in brackets; back goes to the question before; quit stops."
+"""What a maker needs to know before the first question."""

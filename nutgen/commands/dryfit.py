@@ -1,0 +1,140 @@
+"""`dryfit`: readings of the nut in its seat in, what to file off each slot out."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from nutgen.commands.common import CANNOT, AsJson, print_json, say
+
+if TYPE_CHECKING:
+    from nutgen.bench.dryfit import Fit
+    from nutgen.bench.fitlog import Round
+    from nutgen.nut import Nut
+    from nutgen.spec.fitting import DryFit
+    from nutgen.spec.tables import Spec
+
+
+def dryfit(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Your instrument file; the log is kept beside it.")],
+    plot: Annotated[
+        Path | None, typer.Option(metavar="FILE.svg", help="Draw the log there: every floor, round by round.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Judge the nut in its seat: how much to file off each slot, or the way back where one is too low.
+
+    Readings come from [dry_fit] in the file, or are asked for one by one.
+    """
+    from nutgen.bench.fitlog import log_path, of_these_strings, read_rounds
+    from nutgen.nut import solve
+    from nutgen.spec.read import read_spec
+
+    spec = read_spec(_own(file))
+    nut = solve(spec)
+    log = log_path(file)
+    everything, unread = read_rounds(log)
+    if unread:
+        say(f"{log}: {unread} lines that cannot be read are passed over and left as they are")
+    rounds = of_these_strings(everything, [slot.note for slot in nut.slots])
+    readings = spec.dry_fit or _asked(file, spec, nut, rounds)
+    fit, rounds, kept = _judged(spec, nut, readings, rounds, log)
+    while spec.dry_fit is None and _again(fit):
+        readings = _asked(file, spec, nut, rounds, only={s.number for s in fit.strings if s.verdict == "measure again"})
+        fit, rounds, kept = _judged(spec, nut, readings, rounds, log)
+    if plot is not None:
+        _draw(spec, nut, rounds, plot)
+    if as_json:
+        from nutgen.bench.dryfit_record import fit_record
+
+        print_json(fit_record(spec, fit, number=len(rounds)))
+    else:
+        from nutgen.commands.dryfit_tables import show_fit
+        from nutgen.screen import Screen
+
+        show_fit(Screen(), spec, nut, fit, number=len(rounds))
+    if not kept:
+        raise typer.Exit(CANNOT)
+
+
+def _own(file: Path) -> Path:
+    """The file, refused where it is a kind of ours: a log wants a file of the maker's own."""
+    from nutgen.kinds import kind_names
+    from nutgen.spec.faults import Fault, SpecFaults
+
+    if not file.exists() and str(file) in kind_names():
+        words = f"is a kind, and a dry fit is of one nut; nutgen new mine.toml --from {file} writes a file for it"
+        raise SpecFaults(str(file), [Fault("", words)])
+    return file
+
+
+def _judged(
+    spec: "Spec", nut: "Nut", readings: "DryFit", rounds: "list[Round]", log: Path
+) -> "tuple[Fit, list[Round], bool]":
+    """Judge a round and keep it; whether the log could be written."""
+    from datetime import UTC, datetime
+
+    from nutgen.bench.dryfit import dry_fit
+    from nutgen.bench.fitlog import append_round
+    from nutgen.bench.materials import MATERIALS
+
+    before = rounds
+    now = datetime.now(UTC).isoformat(timespec="seconds")
+    if rounds and spec.dry_fit is not None:
+        first = dry_fit(
+            nut, readings, tools=spec.tools, material=MATERIALS[spec.material], rounds=rounds[:-1], time=rounds[-1].time
+        )
+        if first.entry.same_readings(rounds[-1]):
+            say(
+                f"these readings are in the log already, taken {rounds[-1].time}; [dry_fit] wants new ones after filing"
+            )
+            return first, rounds, True
+    fit = dry_fit(nut, readings, tools=spec.tools, material=MATERIALS[spec.material], rounds=before, time=now)
+    try:
+        append_round(log, fit.entry)
+    except OSError as error:
+        say(f"{log}: {(error.strerror or str(error)).lower()}; these readings were NOT kept, write them down")
+        return fit, [*rounds, fit.entry], False
+    return fit, [*rounds, fit.entry], True
+
+
+def _asked(file: Path, spec: "Spec", nut: "Nut", rounds: "list[Round]", only: "set[int] | None" = None) -> "DryFit":
+    """Ask for the readings one by one; raises typer.Exit where the maker quits."""
+    from nutgen.commands.conversation import must_be_terminal
+    from nutgen.commands.dryfit_conversation import readings_at_terminal
+
+    must_be_terminal(str(file), "dryfit", "write the readings in [dry_fit], feeler = [...] from the bass")
+    return readings_at_terminal(spec, nut, rounds, only=only)
+
+
+def _again(fit: "Fit") -> bool:
+    """Whether readings are in doubt and the maker takes them again now."""
+    from nutgen.commands.conversation import Back, Question, Quit, answer, chat, show, wrong
+
+    doubtful = [string for string in fit.strings if string.verdict == "measure again"]
+    if not doubtful:
+        return False
+    screen = chat()
+    for string in doubtful:
+        wrong(screen, f"string {string.number} ({string.note}): {string.words}")
+    question = Question(
+        "Read these strings again now?", "The readings so far are in the log, marked as in doubt.", default="yes"
+    )
+    show(screen, question)
+    try:
+        return answer(screen, question).lower() in ("yes", "y")
+    except (Back, Quit):
+        return False
+
+
+def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path) -> None:
+    from nutgen.export.fit_chart import fit_svg
+    from nutgen.export.stamp import Stamp
+    from nutgen.export.whole import write_all
+    from nutgen.spec.faults import Fault, SpecFaults
+    from nutgen.spec.read import spec_hash
+
+    if plot.suffix.lower() != ".svg":
+        raise SpecFaults(str(plot), [Fault("", "the picture is an SVG; give it a name that ends in .svg")])
+    write_all(plot.parent, {plot.name: fit_svg(nut, rounds, Stamp(spec.title, spec_hash(spec)))})
+    say(f"wrote {plot}")
