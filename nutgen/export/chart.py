@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 
 WIDTH, LEFT, RIGHT = 480.0, 44.0, 466.0
 TALLEST = 105.0
-LETTERS = 74
+LETTERS = 68
 SCALES = (100, 80, 60, 50, 40, 30, 25, 20, 15, 12, 10, 8, 6, 5, 4, 3, 2, 1)
 LABELLED = (1, 2, 3, 5, 7, 9, 12, 15, 17, 19, 21, 24, 27, 30, 33, 36)
 
@@ -189,7 +189,7 @@ def _fret_labels(sketch: Sketch, places: Sequence[float], y: float) -> None:
 
 def _heading(sketch: Sketch, title: str, about: str) -> float:
     y = 6.0
-    for text in textwrap.wrap(title, 56):
+    for text in textwrap.wrap(title, 48):
         y += 17.0
         sketch.words(10.0, y, text, size=15.0, bold=True)
     y += 3.0
