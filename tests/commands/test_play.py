@@ -1,0 +1,246 @@
+"""`tension`, `heights` and `reuse` as a user meets them: a process, its output, its exit code."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from nutgen.kinds import kind_path
+
+RUN = "from nutgen.cli import main; main()"
+
+
+def run(*words: str, cwd: Path, columns: int = 80, code: str = RUN) -> subprocess.CompletedProcess[str]:
+    env = {**os.environ, "COLUMNS": str(columns)}
+    command = [sys.executable, "-c", code, *words]
+    return subprocess.run(command, cwd=cwd, env=env, capture_output=True, text=True, timeout=120, check=False)
+
+
+def told(*words: str, cwd: Path) -> Any:
+    done = run(*words, "--json", cwd=cwd)
+    assert done.returncode == 0, done.stderr
+    return json.loads(done.stdout)
+
+
+def demo(cwd: Path, old: str, new: str) -> str:
+    text = kind_path("bass-4-fifths").read_text("utf-8")
+    assert old in text
+    (cwd / "mine.toml").write_text(text.replace(old, new, 1), "utf-8")
+    return "mine.toml"
+
+
+def test_a_new_user_restrings_the_demo_bass_and_asks_about_its_old_nut(tmp_path: Path) -> None:
+    pull = run("tension", "bass-4-fifths", cwd=tmp_path)
+    assert pull.returncode == 0
+    assert "Against [before] (E1 A1 D2 G2, 808.7 N)" in pull.stdout
+    assert "Assumption: the pull of wound strings comes from a model" in pull.stdout
+    nut = run("reuse", "bass-4-fifths", cwd=tmp_path)
+    assert nut.returncode == 0
+    assert "Old nut: shim and file. A shim of 0.25 mm under the nut saves it" in nut.stdout
+    assert "4 C1: widen to 3.40" in nut.stdout
+    assert "1 A2: too low by 0.22 (buzz): fill, shim or new nut" in nut.stdout
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_heights_and_check_print_the_same_numbers(tmp_path: Path) -> None:
+    seen, checked = (told(command, "electric-6", cwd=tmp_path) for command in ("heights", "check"))
+    assert seen["units"] == checked["units"] == "mm"
+    assert seen["hash"] == checked["hash"]
+    for ours, theirs in zip(seen["strings"], checked["strings"], strict=True):
+        for key in ("number", "note", "floor_z", "floor_height", "first_fret_clearance", "action"):
+            assert ours[key] == theirs[key], key
+        assert ours["clearance"][0] == pytest.approx(theirs["first_fret_clearance"], abs=1e-6)
+        assert ours["clearance"][11] == pytest.approx(theirs["action"], abs=1e-6)
+        assert ours["checks"]["feeler_at_1"] == pytest.approx(theirs["first_fret_clearance"], abs=1e-6)
+
+
+def test_json_has_the_stable_keys(tmp_path: Path) -> None:
+    head = {"units", "title", "hash", "version"}
+    pull = told("tension", "bass-4-fifths", "--suggest", "even", cwd=tmp_path)
+    assert set(pull) == head | {
+        "strings",
+        "total_n",
+        "total_error_n",
+        "assumptions",
+        "warnings",
+        "change",
+        "suggestion",
+    }
+    assert set(pull["change"]) >= {"total_n", "error_n", "direction", "relief", "meaning", "by_string_n"}
+    assert pull["change"]["relief"] is None
+    seen = told("heights", "bass-4-fifths", cwd=tmp_path)
+    assert set(seen) == head | {"relief", "frets", "strings", "common_setback", "spread", "assumptions", "warnings"}
+    assert set(seen["strings"][0]) == {
+        "number", "note", "floor_z", "floor_height", "first_fret_clearance", "action", "clearance", "crown_dip",
+        "fretted_clearance", "fretted_room_at_pluck", "checks", "pluck", "buzz", "pitch", "friction", "spread",
+    }  # fmt: skip
+    assert len(seen["strings"][0]["clearance"]) == len(seen["frets"]) == 20
+    assert seen["strings"][0]["fretted_clearance"][-1] is None
+    old = told("reuse", "bass-4-fifths", cwd=tmp_path)
+    assert set(old) == head | {"verdict", "reason", "shim", "strings", "assumptions"}
+
+
+@pytest.mark.parametrize("columns", [80, 50])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("tension", "acoustic-12", "--against", "acoustic-6", "--suggest", "even"),
+        ("heights", "acoustic-12"),
+        ("heights", "electric-7", "--lowest"),
+        ("heights", "electric-7", "--barre", "0.1"),
+        ("reuse", "bass-4-fifths"),
+    ],
+)
+def test_fits_the_terminal(words: tuple[str, ...], columns: int, tmp_path: Path) -> None:
+    done = run(*words, cwd=tmp_path, columns=columns)
+    assert done.returncode == 0
+    assert max(len(line) for line in done.stdout.splitlines()) <= columns
+
+
+def test_numbers_on_an_assumption_say_so_in_their_section(tmp_path: Path) -> None:
+    for section, words in {
+        "buzz": "plucked with 1 N square to the board",
+        "pitch": "the finger presses 8 mm behind the fret",
+        "friction": "friction 0.1 (greased) to 0.3 (dry); no published value found",
+        "spread": "errors not in [errors]",
+    }.items():
+        out = " ".join(run("heights", "bass-4-fifths", "--only", section, cwd=tmp_path).stdout.split())
+        assert f"Assumption: {words}" in out, section
+    assert "Listeners rarely notice nut setback" in run("heights", "bass-4", "--only", "pitch", cwd=tmp_path).stdout
+
+
+class TestPluck:
+    def test_options_read_like_the_file(self, tmp_path: Path) -> None:
+        pluck = "[pluck]\nforce_n = 2.0\nfrom_bridge = 101.6\n[[strings]]"
+        file = demo(tmp_path, "[[strings]]", pluck)
+        by_file = told("heights", file, cwd=tmp_path)
+        by_option = told("heights", "bass-4-fifths", "--force", "2", "--from-bridge", "4 in", cwd=tmp_path)
+        assert by_file["strings"][0]["buzz"] == by_option["strings"][0]["buzz"]
+        assert "plucked" not in " ".join(by_option["assumptions"])
+
+    @pytest.mark.parametrize(
+        ("words", "fault"),
+        [
+            (("--force", "-1"), "pluck.force_n: -1 is below 0.05"),
+            (("--height", "30"), "pluck.height: 30 mm is above 6 mm"),
+            (("--force", "1", "--height", "1"), "pluck.height: given together with force_n"),
+            (("--from-bridge", "350"), "pluck.from_bridge: 350 mm is over the board"),
+            (("--only", "buz"), '--only "buz": allowed are clearances'),
+            (("--frets", "1-40"), '--frets "1-40": two frets or more, from 1 to 20'),
+            (("--frets", "x"), '--frets "x": write a range'),
+            (("--feeler", "0.3", "--sliver", "0.1"), "convert one reading at a time"),
+            (("--sliver", "much"), '--sliver "much" is not a length'),
+            (("--plot", "chart.png"), "write a name that ends in .svg"),
+        ],
+    )
+    def test_slips_are_told(self, words: tuple[str, ...], fault: str, tmp_path: Path) -> None:
+        done = run("heights", "bass-4-fifths", *words, cwd=tmp_path)
+        assert done.returncode == 2
+        assert fault in " ".join(done.stderr.replace("│", " ").split())
+        assert done.stdout == ""
+        assert list(tmp_path.iterdir()) == []
+
+
+class TestBadSets:
+    def test_a_010_at_c1(self, tmp_path: Path) -> None:
+        file = demo(tmp_path, "gauge = 0.130\nwound = true", "gauge = 0.010")
+        for command in ("tension", "heights"):
+            done = run(command, file, cwd=tmp_path)
+            assert done.returncode == 0
+        out = " ".join(run("tension", file, cwd=tmp_path).stdout.split())
+        assert "! string 4 (C1): 1.3 N is slack, under 15 N; it will flap and not sound" in out
+
+    def test_action_below_zero(self, tmp_path: Path) -> None:
+        done = run("heights", demo(tmp_path, "bass = 2.3,", "bass = -2.3,"), cwd=tmp_path)
+        assert done.returncode == 2
+        assert "setup.action: bass: -2.3 mm is below 0.3 mm; measured the other way? write 2.3" in done.stderr
+
+    def test_relief_that_lifts_a_fret_into_the_string(self, tmp_path: Path) -> None:
+        file = demo(tmp_path, "relief = 0.3 ", "relief = 1.4 ")
+        (tmp_path / file).write_text((tmp_path / file).read_text().replace("{ bass = 2.3, treble = 1.9 }", "0.3"))
+        for command in ("check", "heights"):
+            out = " ".join(run(command, file, cwd=tmp_path).stdout.split())
+            assert "! string 4 (C1): the open string lies on fret" in out
+
+    def test_lowest_that_nothing_reaches(self, tmp_path: Path) -> None:
+        clearance = "first_fret_clearance = { bass = 0.55, treble = 0.45 }"
+        lowest = 'first_fret_clearance = "lowest"'
+        file = demo(tmp_path, clearance, lowest)
+        assert run("check", file, cwd=tmp_path).returncode == 0
+        done = run("heights", demo(tmp_path, clearance, f"{lowest}\n[pluck]\nheight = 6.0"), cwd=tmp_path)
+        assert done.returncode == 1
+        assert "string 4 (C1): no slot floor keeps it clear of fret" in done.stderr
+
+    def test_reuse_without_an_old_nut(self, tmp_path: Path) -> None:
+        done = run("reuse", "bass-4", cwd=tmp_path)
+        assert done.returncode == 2
+        assert "old_nut: missing; measure the old nut" in done.stderr
+
+
+class TestSuggest:
+    @pytest.mark.parametrize(
+        ("words", "fault"),
+        [
+            (("--suggest", "evne"), "write even, or a pull"),
+            (("--suggest", "4000 N"), "allowed is 5 to 500 N a string"),
+            (("--gauges", "0.04-0.13"), "add --suggest even"),
+            (("--suggest", "even", "--gauges", "0.13-0.04"), "the first below the second"),
+            (("--suggest", "even", "--gauges", "thick"), "write two gauges"),
+            (("--suggest", "even", "--gauges", "0.1301-0.1302"), "no wound gauge of the trade lies between"),
+        ],
+    )
+    def test_slips_are_told(self, words: tuple[str, ...], fault: str, tmp_path: Path) -> None:
+        done = run("tension", "bass-4-fifths", *words, cwd=tmp_path)
+        assert done.returncode == 2
+        assert fault in " ".join(done.stderr.replace("│", " ").split())
+
+    def test_units_of_the_wanted_pull(self, tmp_path: Path) -> None:
+        targets = [
+            told("tension", "bass-4", "--suggest", words, cwd=tmp_path)["suggestion"]["target_n"]
+            for words in ("177.928864 N", "40 lbf", "18.1436948 kgf", "177.928864")
+        ]
+        # 1 lbf = 4.4482216 N = 0.45359237 kgf
+        assert targets == pytest.approx([177.928864] * 4, rel=1e-6)
+
+    def test_measured_neck_gives_a_figure(self, tmp_path: Path) -> None:
+        file = demo(tmp_path, "frets = 20 ", "relief_per_100_n = 0.2\nfrets = 20 ")
+        got = told("tension", file, "--against", "bass-5", cwd=tmp_path)["change"]
+        assert got["relief"] == pytest.approx(0.2 * got["total_n"] / 100.0, abs=1e-6)
+        assert got["by_string_n"] is None
+        assert f"{got['relief']:+.2f} mm by this neck's measured stiffness" in got["meaning"]
+
+
+def test_plot_writes_both_pictures_whole(tmp_path: Path) -> None:
+    done = run("heights", "bass-4-fifths", "--plot", "pictures/bass.svg", "--only", "checks", cwd=tmp_path)
+    assert done.returncode == 0
+    assert sorted(p.name for p in (tmp_path / "pictures").iterdir()) == ["bass-cents.svg", "bass.svg"]
+    assert "wrote pictures/bass.svg" in done.stderr
+
+
+@pytest.mark.parametrize("words", [("heights", "bass-4", "--json"), ("tension", "bass-4"), ("reuse", "bass-4-fifths")])
+def test_commands_of_playing_load_neither_kernel_nor_plotter(words: tuple[str, ...], tmp_path: Path) -> None:
+    code = (
+        "import sys; from nutgen.cli import main\n"
+        "try: main()\n"
+        "except SystemExit as stop: assert not stop.code\n"
+        "heavy = {'cadquery', 'OCP', 'trimesh', 'vtkmodules', 'matplotlib', 'scipy', 'reportlab'} & set(sys.modules)\n"
+        "assert not heavy, heavy"
+    )
+    assert run(*words, cwd=tmp_path, code=code).returncode == 0
+
+
+def test_check_loads_nothing_of_playing(tmp_path: Path) -> None:
+    code = (
+        "import sys; from nutgen.cli import main\n"
+        "try: main()\n"
+        "except SystemExit as stop: assert not stop.code\n"
+        "more = [m for m in sys.modules if m.startswith(('nutgen.play', 'nutgen.nut.strung', 'nutgen.nut.clear',\n"
+        "        'nutgen.theory.strings', 'nutgen.theory.pluck', 'nutgen.theory.pitch'))]\n"
+        "assert not more, more"
+    )
+    done = run("check", "bass-4-fifths", cwd=tmp_path, code=code)
+    assert done.returncode == 0, done.stderr
