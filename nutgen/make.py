@@ -2,79 +2,174 @@
 
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
 from nutgen.export.stamp import Stamp
-from nutgen.export.whole import write_all
-from nutgen.nut import Nut
-from nutgen.record import nut_record
+from nutgen.export.whole import staged
+from nutgen.jobs import Job
+from nutgen.nut import CannotBeMade, Nut
+from nutgen.proof.files import drawing_file, mesh_file, pdf_file, png_file, step_file, svg_file
+from nutgen.proof.verdict import Check, Proof, settle
+from nutgen.record import nut_record, rounded
+from nutgen.screen import Screen
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
 
 Purpose = Literal["trace", "print", "mill"]
 PURPOSES: tuple[Purpose, ...] = ("trace", "print", "mill")
 
+PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+"""Source: ISO 216 for A4; Letter is 8.5 x 11 in (from memory) [mm]."""
+
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """A set of files on the disk, and what is said of them in nut.json."""
+    """A set of files on the disk, what nut.json says of them, and what a maker needs to know to use them."""
 
     folder: Path
     files: tuple[tuple[str, int], ...]
     record: dict[str, Any]
+    reports: tuple[Callable[[Screen], None], ...] = ()
 
 
-def make(spec: Spec, nut: Nut, *, purposes: Iterable[Purpose], paper: str, folder: Path) -> Made:
-    """Make every file that the purposes want and write them as one set.
+def make(
+    spec: Spec,
+    nut: Nut,
+    *,
+    purposes: Collection[Purpose],
+    paper: str,
+    folder: Path,
+    asked: Collection[Purpose] = PURPOSES,
+) -> Made:
+    """Make every file that the purposes want, read each one back and write them as one set.
 
-    raises : OSError where the folder cannot be written; nothing is then left half-done
+    asked  : purposes that must succeed; where another one cannot be made, its files are left out
+             and a warning says why
+    raises : CannotBeMade with every reason, a file that does not read back as solved among them;
+             OSError where the folder cannot be written; nothing is then left half-done
     """
-    wanted = set(purposes)
     stamp = Stamp(spec.title, spec_hash(spec))
-    files: dict[str, bytes] = {}
-    volume = None
-    if wanted & {"print", "mill"}:
-        solid_files, volume = _solid_files(nut, stamp, wanted)
-        files |= solid_files
-    if wanted & {"trace", "mill"}:
-        files |= _paper_files(nut, stamp, paper, wanted)
+    jobs, left_out, volume = _jobs(spec, nut, stamp, purposes, asked, paper)
     record = nut_record(spec, nut, volume=volume)
-    record["files"] = {name: _digest(content) for name, content in sorted(files.items())}
-    files["nut.json"] = (json.dumps(record, indent=1, ensure_ascii=False) + "\n").encode()
-    write_all(folder, files)
-    return Made(folder, tuple((name, len(content)) for name, content in files.items()), record)
+    files = {name: content for job in jobs for name, content in job.files.items()}
+    with staged(folder) as stage:
+        proofs = [_proof(prover, name, stage.add(name, content)) for name, content, prover in _provable(jobs)]
+        record |= {key: value for job in jobs for key, value in job.record.items()}
+        record["warnings"] += [words for job in jobs for words in job.warnings] + left_out
+        record["files"] = {name: _digest(content) for name, content in sorted(files.items())}
+        record["proof"] = settle(proofs)
+        files["nut.json"] = (json.dumps(rounded(record), indent=1, ensure_ascii=False) + "\n").encode()
+        written = stage.add("nut.json", files["nut.json"])
+        settle([Proof("nut.json", "json", (Check("reads back", json.loads(written.read_bytes()) is not None, True),))])
+    reports = tuple(job.report for job in jobs if job.report is not None)
+    return Made(folder, tuple((name, len(content)) for name, content in files.items()), record, reports)
+
+
+def _provable(jobs: Collection[Job]) -> "list[tuple[str, bytes, Any]]":
+    return [(name, content, job.provers[name]) for job in jobs for name, content in job.files.items()]
+
+
+def _proof(prover: Any, name: str, path: Path) -> Proof:
+    """A file's proof; one that cannot be read at all is a proof that fails."""
+    try:
+        return prover(name, path)
+    except (ValueError, RuntimeError, ArithmeticError, LookupError) as error:
+        return Proof(name, "its reader", (Check("readable", str(error) or type(error).__name__, "readable"),))
 
 
 def _digest(content: bytes) -> dict[str, Any]:
     return {"bytes": len(content), "sha256": hashlib.sha256(content).hexdigest()}
 
 
-def _paper_files(nut: Nut, stamp: Stamp, paper: str, wanted: set[Purpose]) -> dict[str, bytes]:
+def _jobs(
+    spec: Spec, nut: Nut, stamp: Stamp, purposes: Collection[Purpose], asked: Collection[Purpose], paper: str
+) -> tuple[list[Job], list[str], float | None]:
+    """The jobs of all purposes; why one was left out; the volume of the part [mm3]."""
+    wanted, left_out, volume = set(purposes), [], None
+    jobs: list[Job] = []
+    if wanted & {"print", "mill"}:
+        solid, job, volume = _solid_job(nut, stamp, mesh_too="print" in wanted)
+        jobs.append(job)
+        for purpose, run in (("print", _print), ("mill", _mill)):
+            if purpose not in wanted:
+                continue
+            try:
+                jobs.append(run(spec, nut, stamp, solid))
+            except CannotBeMade as error:
+                if purpose in asked:
+                    raise
+                left_out += [f"the files to {purpose} were left out: {reason}" for reason in error.reasons]
+    if wanted & {"trace", "mill"}:
+        jobs.append(_paper_job(nut, stamp, paper, trace="trace" in wanted))
+    return jobs, left_out, volume
+
+
+def _print(spec: Spec, nut: Nut, stamp: Stamp, _solid: Any) -> Job:
+    from nutgen.model.kernel import KernelError
+    from nutgen.print_job import print_job
+
+    try:
+        job = print_job(spec, nut, stamp)
+    except KernelError as error:
+        raise CannotBeMade([str(error)]) from error
+    return _under("print", job)
+
+
+def _mill(spec: Spec, nut: Nut, stamp: Stamp, solid: Any) -> Job:
+    from nutgen.mill_job import mill_job
+
+    return _under("mill", mill_job(spec, nut, stamp, solid))
+
+
+def _under(key: str, job: Job) -> Job:
+    return Job(job.files, job.provers, {key: job.record}, job.warnings, job.report)
+
+
+def _solid_job(nut: Nut, stamp: Stamp, *, mesh_too: bool) -> tuple[Any, Job, float]:
+    """The rough part in the nut's own frame: solid, picture and, to print, mesh."""
+    from nutgen.export.picture import HEIGHT, WIDTH, png_bytes
+    from nutgen.export.step import step_bytes
+    from nutgen.export.stl import stl_bytes
+    from nutgen.model.kernel import KernelError
+    from nutgen.model.mesh import mesh_of
+    from nutgen.model.milling import front_y
+    from nutgen.model.solid import nut_solid
+
+    rough = nut.rough()
+    try:
+        solid = nut_solid(rough)
+        mesh = mesh_of(solid)
+    except KernelError as error:
+        raise CannotBeMade([str(error)]) from error
+    volume = float(solid.Volume())
+    half, front = rough.half_length, front_y(rough)
+    low = (-half, front, rough.lowest_z)
+    size = (rough.length, rough.thickness - front, float(mesh.vertices[:, 2].max()) - rough.lowest_z)
+    files = {"nut.step": step_bytes(solid, stamp), "nut.png": png_bytes(mesh, stamp)}
+    provers = {"nut.step": step_file(low, (half, rough.thickness, None), volume), "nut.png": png_file((WIDTH, HEIGHT))}
+    if mesh_too:
+        files["nut.stl"] = stl_bytes(mesh, stamp)
+        provers["nut.stl"] = mesh_file(size, volume, lowest=low)
+    return solid, Job(files, provers), volume
+
+
+def _paper_job(nut: Nut, stamp: Stamp, paper: str, *, trace: bool) -> Job:
+    """The template of the final nut."""
     from nutgen.export.dxf import template_dxf
+    from nutgen.model.drawing import LAYERS
 
     files = {"template.dxf": template_dxf(nut, stamp)}
-    if "trace" in wanted:
+    provers = {"template.dxf": drawing_file([layer.name for layer in LAYERS], "front-outline", across=nut.length)}
+    if trace:
         from nutgen.export.pdf import template_pdf
         from nutgen.export.svg import template_svg
 
+        page = PAPERS[paper]
         files["template.pdf"] = template_pdf(nut, stamp, paper=paper)
         files["template.svg"] = template_svg(nut, stamp, paper=paper)
-    return files
-
-
-def _solid_files(nut: Nut, stamp: Stamp, wanted: set[Purpose]) -> tuple[dict[str, bytes], float]:
-    from nutgen.export.picture import png_bytes
-    from nutgen.export.step import step_bytes
-    from nutgen.export.stl import stl_bytes
-    from nutgen.model.mesh import mesh_of
-    from nutgen.model.solid import nut_solid
-
-    solid = nut_solid(nut.rough())
-    mesh = mesh_of(solid)
-    files = {"nut.step": step_bytes(solid, stamp), "nut.png": png_bytes(mesh, stamp)}
-    if "print" in wanted:
-        files["nut.stl"] = stl_bytes(mesh, stamp)
-    return files, float(solid.Volume())
+        provers["template.pdf"] = pdf_file(page)
+        provers["template.svg"] = svg_file(page[0], {"bar-50-mm": 50.0, "front.front-outline": nut.length})
+    return Job(files, provers)

@@ -34,7 +34,7 @@ def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str
     if volume is not None:
         sizes["volume"] = volume
     a = nut.allowances
-    return _rounded(
+    return rounded(
         {
             "units": "mm",
             "title": spec.title,
@@ -76,12 +76,12 @@ def _slot_record(nut: Nut, slot: Slot) -> dict[str, Any]:
     }
 
 
-def _rounded(value: Any) -> Any:
+def rounded(value: Any) -> Any:
     """Floats to a millionth: far below any file or string, and free of noise digits."""
     if isinstance(value, float):
         return round(value, 6) + 0.0
     if isinstance(value, dict):
-        return {key: _rounded(item) for key, item in value.items()}
-    if isinstance(value, list):
-        return [_rounded(item) for item in value]
+        return {key: rounded(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [rounded(item) for item in value]
     return value

@@ -4,7 +4,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -12,6 +12,9 @@ from nutgen.commands.common import AsJson, Files, print_json, solve_all
 
 if TYPE_CHECKING:
     from nutgen.make import Purpose
+    from nutgen.spec.tables import Spec
+
+PRINTER, ROUTER = "The printer, instead of [print] in the file", "The router, instead of [mill] in the file"
 
 
 def make(
@@ -24,18 +27,40 @@ def make(
         "output"
     ),
     paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the template.")] = "a4",
+    nozzle: Annotated[
+        str | None, typer.Option(metavar="MM", help="Diameter of the nozzle.", rich_help_panel=PRINTER)
+    ] = None,
+    layer: Annotated[str | None, typer.Option(metavar="MM", help="Height of a layer.", rich_help_panel=PRINTER)] = None,
+    per_side: Annotated[
+        str | None,
+        typer.Option(metavar="MM", help="Added to every side; negative where prints are fat.", rich_help_panel=PRINTER),
+    ] = None,
+    material: Annotated[
+        str | None, typer.Option(metavar="NAME", help="PLA, PETG, ABS, nylon or resin.", rich_help_panel=PRINTER)
+    ] = None,
+    cutter: Annotated[
+        list[str] | None,
+        typer.Option(metavar="'MM END'", help="A cutter, like '1 ball'; once for each.", rich_help_panel=ROUTER),
+    ] = None,
+    stock_thickness: Annotated[
+        str | None, typer.Option(metavar="MM", help="Of the stock, front to back.", rich_help_panel=ROUTER)
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Write the files: template, solid, mesh, picture. Each is read back before it counts as made."""
+    """Write the files: template, solid, print, router. Each is read back before it counts as made."""
     from nutgen.make import make as make_files
 
     purposes = _purposes(purpose)
     if paper.lower() not in ("a4", "letter"):
         raise typer.BadParameter(f'"{paper}" is not a paper that is known; allowed are a4 and letter')
+    printer = {"nozzle": nozzle, "layer_height": layer, "xy_per_side": per_side, "material": material}
+    router = {"cutters": cutter or None, "stock_thickness": stock_thickness}
     made = []
-    for name, (spec, nut) in solve_all(files).items():
+    for name, (given, nut) in solve_all(files).items():
+        spec = with_options(given, printer=printer, router=router)
+        asked = set(purposes if purpose else ()) | ({"print", "mill"} & (spec.given | given.given))
         with _busy(f"making {name}"):
-            made.append(make_files(spec, nut, purposes=purposes, paper=paper.lower(), folder=out / name))
+            made.append(make_files(spec, nut, purposes=purposes, paper=paper.lower(), folder=out / name, asked=asked))
     if as_json:
         print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for item in made]})
         return
@@ -45,7 +70,57 @@ def make(
     screen = Screen()
     for item in made:
         show_files(screen, str(item.folder), item.files)
+        screen.say("Every file was read back and is as solved; what was found stands in nut.json.", style="dim")
+        for report in item.reports if purpose else ():
+            screen.say()
+            report(screen)
+        if item.reports and not purpose:
+            told = " and ".join(name for name, _ in item.files if name in ("print.txt", "mill.txt"))
+            screen.say(f"How to set up the machines, and what is left for the file: {told}.")
+        show_left(screen, item.record["allowances"])
+        screen.say()
         show_warnings(screen, item.record["warnings"])
+
+
+def show_left(screen: Any, allowances: dict[str, float]) -> None:
+    """What the rough part has over the final one, face by face; nothing where there is none."""
+    if not any(allowances.values()):
+        return
+    words = {"top": "on the top", "back": "on the back face", "ends": "on each end", "floors": "in each slot"}
+    left = ", ".join(f"{allowances[face]:.2f} {where}" for face, where in words.items() if allowances[face])
+    screen.say()
+    screen.say(
+        f"Left for your hands, in mm: {left}. Solid, print and router files have it on; the paper template is of"
+        " the final nut."
+    )
+
+
+def with_options(spec: "Spec", *, printer: dict[str, Any], router: dict[str, Any]) -> "Spec":
+    """A file's printer and router with what the command line says instead; bare numbers there are mm.
+
+    raises : SpecFaults with every fault of the options
+    """
+    from nutgen.spec.cross_forming import FORMING_CHECKS
+    from nutgen.spec.faults import SpecFaults
+    from nutgen.spec.fields import Reading
+
+    faults, changed = [], {}
+    for name, options in (("print", printer), ("mill", router)):
+        given = {key: value for key, value in options.items() if value is not None}
+        if not given:
+            continue
+        table = getattr(spec, name)
+        values = table.values()
+        for key, value in given.items():
+            values[key], found = table.keys()[key].read(value, Reading(), (name, key))
+            faults += found
+        if not faults:
+            changed[name] = type(table).from_keys(values, given=table.given | set(given))
+    if not faults:
+        faults = [fault for check, (name,) in FORMING_CHECKS if name in changed for fault in check(changed[name])]
+    if faults:
+        raise SpecFaults("command line", faults)
+    return type(spec).from_keys({**spec.values(), **changed}, given=spec.given | set(changed)) if changed else spec
 
 
 def _purposes(given: list[str] | None) -> "tuple[Purpose, ...]":

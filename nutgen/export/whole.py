@@ -3,8 +3,53 @@
 import contextlib
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
+
+
+class Staged:
+    """Files on the disk beside their places, not yet moved there."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._made = _make_folder(folder)
+        self._waiting: dict[str, str] = {}
+
+    def add(self, name: str, content: bytes) -> Path:
+        """Write a file beside its place; the path to read it back from."""
+        self._waiting[name] = _write_beside(self.folder / name, content)
+        return Path(self._waiting[name])
+
+    def place(self) -> list[Path]:
+        """Move every file to its place, one after the other, each move being atomic."""
+        for name, temporary in self._waiting.items():
+            os.replace(temporary, self.folder / name)
+        return [self.folder / name for name in self._waiting]
+
+    def discard(self) -> None:
+        """Take everything away again, a new folder too."""
+        for temporary in self._waiting.values():
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)
+        for new in self._made:
+            with contextlib.suppress(OSError):
+                new.rmdir()
+
+
+@contextlib.contextmanager
+def staged(folder: Path) -> Iterator[Staged]:
+    """Write a set of files, look at them, then let them all be placed; on any failure, none.
+
+    folder : made where it does not exist
+    raises : OSError; what stood there before still stands, nothing half-written stays
+    """
+    stage = Staged(folder)
+    try:
+        yield stage
+    except BaseException:
+        stage.discard()
+        raise
+    stage.place()
 
 
 def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
@@ -14,26 +59,11 @@ def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     files   : name -> content
     returns : the paths written, in order
     raises  : OSError; what stood there before still stands, nothing half-written stays
-
-    Each content first goes to a temporary file beside its place; only when all of them are
-    on the disk are they moved, one after the other, each move being atomic.
     """
-    made = _make_folder(folder)
-    waiting: list[tuple[str, Path]] = []
-    try:
+    with staged(folder) as stage:
         for name, content in files.items():
-            waiting.append((_write_beside(folder / name, content), folder / name))
-    except BaseException:
-        for temporary, _ in waiting:
-            with contextlib.suppress(OSError):
-                os.unlink(temporary)
-        for new in made:
-            with contextlib.suppress(OSError):
-                new.rmdir()
-        raise
-    for temporary, path in waiting:
-        os.replace(temporary, path)
-    return [path for _, path in waiting]
+            stage.add(name, content)
+    return [folder / name for name in files]
 
 
 def _make_folder(folder: Path) -> list[Path]:

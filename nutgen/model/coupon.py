@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.model import kernel
+from nutgen.model.block import block
 from nutgen.model.kernel import Edge, Edges, Solid, making
 from nutgen.model.printing import LEAST_VOID, layer_count
 from nutgen.nut.part import Nut, Slot
@@ -129,7 +130,7 @@ def coupon_solid(coupon: Coupon, table: Print) -> Solid:
     return left[0]
 
 
-def _above(coupon: Coupon, top: float) -> "list[Solid]":
+def _above(coupon: Coupon, top: float) -> list[Solid]:
     """What is taken off above the bar and above each tread."""
     end = coupon.length - len(coupon.treads) * _TREAD
     spans = [(-1.0, end, coupon.height)]
@@ -137,16 +138,7 @@ def _above(coupon: Coupon, top: float) -> "list[Solid]":
         start = end + index * _TREAD
         stop = start + _TREAD + (1.0 if index == len(coupon.treads) - 1 else 0.0)
         spans.append((start, stop, coupon.treads[step]))
-    return [_box(start, stop, coupon.depth, low, top + 1.0) for start, stop, low in spans if low < top]
-
-
-def _box(start: float, stop: float, depth: float, low: float, high: float) -> Solid:
-    corners = [(start, -1.0), (stop, -1.0), (stop, depth + 1.0), (start, depth + 1.0)]
-    edges = Edges()
-    points = [np.array([x, y, low]) for x, y in corners]
-    loop = [edges.line(a, b) for a, b in zip(points, [*points[1:], points[0]], strict=True)]
-    face = kernel.face(kernel.plane(points[0], (0.0, 0.0, 1.0)), loop)
-    return kernel.prism(face, (0.0, 0.0, high - low))
+    return [block((start, -1.0, low), (stop, coupon.depth + 1.0, top + 1.0)) for start, stop, low in spans if low < top]
 
 
 def _outline(coupon: Coupon, table: Print) -> object:
