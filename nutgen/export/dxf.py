@@ -13,8 +13,8 @@ from ezdxf.document import Drawing as Document
 from ezdxf.enums import TextEntityAlignment
 
 from nutgen.export.stamp import Stamp
-from nutgen.model.drawing import LAYERS, Drawing, Stroke, draw
-from nutgen.model.lines import Arc, Chain, Part, joined
+from nutgen.model.drawing import LAYERS, Drawing, Stroke, View, draw
+from nutgen.model.lines import Arc, Box, Chain, Part, Point, joined
 from nutgen.nut.part import Nut
 
 NOTES = "notes"
@@ -44,16 +44,16 @@ def drawing_dxf(drawing: Drawing, stamp: Stamp) -> bytes:
     with _fixed_dates():
         document = _document(stamp)
         space = document.modelspace()
-        for view, (across, up) in zip(drawing, _places(drawing), strict=True):
+        boxes = []
+        for view, place, box in _placed(drawing):
             for chain in view.chains:
-                moved = chain.moved(across, up)
-                _add(space, moved)
-            left, _, _, high = view.box
-            _write(space, view.title, (left + across, high + up + _LETTER))
-        left, low, _, _ = drawing.front.box
-        _frame(document, drawing)
+                _add(space, chain.moved(*place))
+            _write(space, view.title, (box[0], box[3] + _LETTER))
+            boxes.append(box)
+        left, low, _, _ = boxes[0]
         for row, words in enumerate((stamp.line, "mm, 1:1, final sizes")):
             _write(space, words, (left, low - (row + 2) * 2.0 * _LETTER))
+        _frame(document, joined(boxes))
         # the writer would add these in the order of a set, which changes from run to run
         for kind in sorted(document.entitydb.dxf_types_in_use()):
             document.classes.add_class(kind)
@@ -62,11 +62,12 @@ def drawing_dxf(drawing: Drawing, stamp: Stamp) -> bytes:
     return document.encode(text.getvalue())
 
 
-def _places(drawing: Drawing) -> tuple[tuple[float, float], ...]:
-    """Where the frame of each view goes."""
-    _, _, right, high = drawing.front.box
-    top_low, end_left = drawing.top.box[1], drawing.end.box[0]
-    return (0.0, 0.0), (0.0, high + _BETWEEN - top_low), (right + _BETWEEN - end_left, 0.0)
+def _placed(drawing: Drawing) -> Iterator[tuple[View, Point, Box]]:
+    """Each view, where the zero of its frame goes, and the box that it then fills."""
+    front, top, end = (view.box for view in drawing)
+    places = (0.0, 0.0), (0.0, front[3] + _BETWEEN - top[1]), (front[2] + _BETWEEN - end[0], 0.0)
+    for view, (across, up), box in zip(drawing, places, (front, top, end), strict=True):
+        yield view, (across, up), (box[0] + across, box[1] + up, box[2] + across, box[3] + up)
 
 
 @contextmanager
@@ -98,12 +99,9 @@ def _document(stamp: Stamp) -> Document:
     return document
 
 
-def _frame(document: Document, drawing: Drawing) -> None:
+def _frame(document: Document, box: Box) -> None:
     """Open on the whole drawing."""
-    placed = zip(drawing, _places(drawing), strict=True)
-    boxes = [chain.moved(*place).box for view, place in placed for chain in view.chains]
-    left, low, right, high = joined(boxes)
-    low -= 8.0 * _LETTER
+    left, low, right, high = box[0], box[1] - 8.0 * _LETTER, box[2], box[3] + 2.0 * _LETTER
     document.header["$EXTMIN"], document.header["$EXTMAX"] = (left, low, 0.0), (right, high, 0.0)
     middle = (left + right) / 2.0, (low + high) / 2.0
     document.set_modelspace_vport(height=max(high - low, right - left) * 1.1, center=middle)
@@ -144,6 +142,6 @@ def _add_part(space: "ezdxf.layouts.Modelspace", part: Part, look: dict[str, str
         space.add_line(part.start, part.end, dxfattribs=look)
 
 
-def _write(space: "ezdxf.layouts.Modelspace", words: str, place: tuple[float, float]) -> None:
+def _write(space: "ezdxf.layouts.Modelspace", words: str, place: Point) -> None:
     text = space.add_text(_one_line(words), height=_LETTER, dxfattribs={"layer": NOTES})
     text.set_placement(place, align=TextEntityAlignment.LEFT)

@@ -1,70 +1,75 @@
-"""The typeface of the paper template: embedded, so that a page looks the same everywhere.
+"""The typefaces of the paper template: embedded, so that a page looks the same everywhere.
 
-DejaVu Sans comes with matplotlib, which cadquery's viewer brings; where it is missing, its
-ancestor Vera stands in, which comes with reportlab and has fewer letters.
+Vera comes with reportlab and serves nearly every page. Its descendant DejaVu Sans has the letters of
+far more languages; it comes with matplotlib, which cadquery's viewer brings, and takes longer to
+open, so it is used only for the words that need it. Where it is missing, a mark stands in.
 """
 
 import importlib.util
 import unicodedata
 from functools import cache
 from pathlib import Path
+from typing import Literal
 
+import reportlab
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
-REGULAR, BOLD = "nutgen-regular", "nutgen-bold"
-FAMILY = "DejaVu Sans"
+Typeface = Literal["Vera", "DejaVu"]
 
-_DEJAVU = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
+SUBSTITUTES = "Bitstream Vera Sans, DejaVu Sans, Verdana, sans-serif"
+"""For files that name a typeface instead of holding it."""
+
 _VERA = ("Vera.ttf", "VeraBd.ttf")
+_DEJAVU = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 _MARKS = "\N{REPLACEMENT CHARACTER}?"
 
 
-def width(text: str, size: float, *, bold: bool = False) -> float:
+def width(text: str, size: float, *, bold: bool = False, typeface: Typeface = "Vera") -> float:
     """Length of a line of words, in the unit of its size."""
-    return float(_face(bold).stringWidth(text, size))
+    return float(_face(typeface, bold).stringWidth(text, size))
 
 
-def printable(text: str) -> str:
-    """The text as the page can show it: no control characters, a mark for each letter that the face lacks."""
-    return "".join(letter if _has(letter) else _mark() for letter in _plain(text))
+def font_name(typeface: Typeface, *, bold: bool) -> str:
+    """The name under which reportlab knows a face."""
+    return str(_face(typeface, bold).fontName)
 
 
-def lacking(text: str) -> str:
-    """The mark, where it stands in the printable text for a letter that the face lacks; else nothing."""
-    return "" if all(_has(letter) for letter in _plain(text)) else _mark()
+def printable(text: str) -> tuple[str, Typeface, str]:
+    """A text as a page can show it.
 
-
-def _plain(text: str) -> str:
-    """Composed letters, and spaces for what breaks a line or steers a terminal."""
+    returns : the text without control characters, a mark for each letter that no face has; the face
+              to set it in; and the mark, where there is one
+    """
     composed = unicodedata.normalize("NFC", text)
-    return "".join(" " if unicodedata.category(c) in ("Cc", "Zl", "Zp") else c for c in composed)
+    plain = "".join(" " if unicodedata.category(c) in ("Cc", "Zl", "Zp") else c for c in composed)
+    if all(_has("Vera", letter) for letter in plain):
+        return plain, "Vera", ""
+    best: Typeface = "DejaVu" if _folder() else "Vera"
+    mark = next(mark for mark in _MARKS if _has(best, mark))
+    shown = "".join(letter if _has(best, letter) else mark for letter in plain)
+    return shown, best, mark if shown != plain else ""
 
 
-def _has(letter: str) -> bool:
-    return all(ord(letter) in _face(bold).face.charToGlyph for bold in (False, True))
-
-
-def _mark() -> str:
-    return next(mark for mark in _MARKS if _has(mark))
-
-
-def register() -> None:
-    """Make the faces known to reportlab under REGULAR and BOLD."""
-    _face(False), _face(True)
+def _has(typeface: Typeface, letter: str) -> bool:
+    return all(ord(letter) in _face(typeface, bold).face.charToGlyph for bold in (False, True))
 
 
 @cache
-def _face(bold: bool) -> TTFont:
-    face = TTFont(BOLD if bold else REGULAR, str(_file(bold)))
+def _face(typeface: Typeface, bold: bool) -> TTFont:
+    folder = Path(reportlab.__file__).parent / "fonts" if typeface == "Vera" else _folder()
+    file = (_VERA if typeface == "Vera" else _DEJAVU)[bold]
+    face = TTFont(f"{typeface}-{'bold' if bold else 'regular'}", f"{folder}/{file}")
     pdfmetrics.registerFont(face)
     return face
 
 
-def _file(bold: bool) -> Path | str:
+@cache
+def _folder() -> Path | None:
+    """Where DejaVu is; None where it is not."""
     found = importlib.util.find_spec("matplotlib")
-    for folder in found.submodule_search_locations or () if found else ():
-        path = Path(folder) / "mpl-data" / "fonts" / "ttf" / _DEJAVU[bold]
-        if path.is_file():
-            return path
-    return _VERA[bold]
+    for place in found.submodule_search_locations or () if found else ():
+        folder = Path(place) / "mpl-data" / "fonts" / "ttf"
+        if all((folder / name).is_file() for name in _DEJAVU):
+            return folder
+    return None

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nutgen.export.font import width
+from nutgen.export.font import Typeface, width
 from nutgen.model.drawing import CONTINUOUS_NARROW, CONTINUOUS_WIDE, STROKES
 from nutgen.model.lines import Box, Chain, Line, Point, joined
 
@@ -51,11 +51,12 @@ class Words:
     bold: bool = False
     align: Align = "left"
     shade: float = 0.0
+    typeface: Typeface = "Vera"
 
     @property
     def length(self) -> float:
         """Of the line [mm]."""
-        return width(self.text, self.size, bold=self.bold)
+        return width(self.text, self.size, bold=self.bold, typeface=self.typeface)
 
     @property
     def box(self) -> Box:
@@ -136,21 +137,25 @@ def stacked(blocks: Sequence[Block], *, top: float, bottom: float, gap: float) -
     return [tuple(page) for page in pages]
 
 
-def wrapped(text: str, size: float, room: float, *, bold: bool = False) -> list[str]:
+def wrapped(text: str, size: float, room: float, *, bold: bool = False, typeface: Typeface = "Vera") -> list[str]:
     """Break a text at its spaces into lines no longer than the room [mm]; a longer word is broken too.
 
     A text without a word has no line.
     """
+
+    def fits(line: str) -> bool:
+        return width(line, size, bold=bold, typeface=typeface) <= room
+
     lines = [""]
     for word in text.split():
         longer = f"{lines[-1]} {word}".strip()
-        if width(longer, size, bold=bold) <= room:
+        if fits(longer):
             lines[-1] = longer
             continue
         if lines[-1]:
             lines.append("")
         for letter in word:
-            if lines[-1] and width(lines[-1] + letter, size, bold=bold) > room:
+            if lines[-1] and not fits(lines[-1] + letter):
                 lines.append("")
             lines[-1] += letter
     return [line for line in lines if line]

@@ -2,11 +2,12 @@
 
 import io
 import math
+from collections.abc import Sequence
 
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
-from nutgen.export.font import BOLD, REGULAR, register
+from nutgen.export.font import font_name
 from nutgen.export.page import PAGE_STROKES, SHADES, Figure, Page, Words
 from nutgen.export.stamp import Stamp
 from nutgen.export.template import template_pages
@@ -15,7 +16,7 @@ from nutgen.nut.part import Nut
 
 POINT = 25.4 / 72.0  # mm
 _BUTT, _ROUND = 0, 1  # ends of lines; round ones keep dots from fading in print
-_MOST_TURN = math.radians(30.0)  # of one cubic: off by 1e-8 of its radius
+_MOST_TURN = math.radians(45.0)  # of one cubic: off by 4e-6 of its radius
 
 
 def template_pdf(nut: Nut, stamp: Stamp, *, paper: str) -> bytes:
@@ -29,11 +30,10 @@ def template_pdf(nut: Nut, stamp: Stamp, *, paper: str) -> bytes:
     return pages_pdf(template_pages(nut, stamp, paper=paper), stamp)
 
 
-def pages_pdf(pages: list[Page], stamp: Stamp) -> bytes:
+def pages_pdf(pages: Sequence[Page], stamp: Stamp) -> bytes:
     """Paint pages into a PDF file."""
-    register()
     file = io.BytesIO()
-    canvas = Canvas(file, pageCompression=1, invariant=1, initialFontName=REGULAR)
+    canvas = Canvas(file, pageCompression=1, invariant=1, initialFontName=font_name("Vera", bold=False))
     canvas.setTitle(stamp.title.encode(errors="replace").decode())
     canvas.setSubject(stamp.line.encode(errors="replace").decode())
     canvas.setCreator(stamp.program)
@@ -52,7 +52,7 @@ def pages_pdf(pages: list[Page], stamp: Stamp) -> bytes:
 
 
 def _words(canvas: Canvas, words: Words, height: float) -> None:
-    canvas.setFont(BOLD if words.bold else REGULAR, words.size)
+    canvas.setFont(font_name(words.typeface, bold=words.bold), words.size)
     canvas.setFillGray(words.shade)
     x = words.x - {"left": 0.0, "centre": 0.5, "right": 1.0}[words.align] * words.length
     canvas.drawString(x, height - words.y, words.text)

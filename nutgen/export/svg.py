@@ -1,11 +1,9 @@
 """The paper template's first page as SVG, in mm, with true arcs."""
 
-import re
 from collections.abc import Iterator
 from itertools import groupby
-from xml.sax.saxutils import escape, quoteattr
 
-from nutgen.export.font import FAMILY
+from nutgen.export.font import SUBSTITUTES
 from nutgen.export.page import PAGE_STROKES, SHADES, Figure, Page, Words
 from nutgen.export.stamp import Stamp
 from nutgen.export.template import template_pages
@@ -13,7 +11,6 @@ from nutgen.model.lines import Arc, Chain, Part
 from nutgen.nut.part import Nut
 
 _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
-_NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def template_svg(nut: Nut, stamp: Stamp, *, paper: str) -> bytes:
@@ -37,13 +34,19 @@ def page_svg(page: Page, stamp: Stamp) -> bytes:
 
 
 def _text(text: str) -> str:
-    return escape(_NOT_XML.sub(" ", text))
+    plain = "".join(letter if _in_xml(letter) else " " for letter in text)
+    return plain.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def _in_xml(letter: str) -> bool:
+    """Whether XML 1.0 allows a character at all (production 2, Char)."""
+    return letter in "\t\n\r" or " " <= letter <= "\ud7ff" or "\ue000" <= letter <= "\ufffd" or letter > "\uffff"
 
 
 def _words(words: Words) -> str:
     weight = ' font-weight="bold"' if words.bold else ""
     return (
-        f'<text x="{_number(words.x)}" y="{_number(words.y)}" font-family={quoteattr(FAMILY + ", sans-serif")}'
+        f'<text x="{_number(words.x)}" y="{_number(words.y)}" font-family="{SUBSTITUTES}"'
         f' font-size="{words.size:g}"{weight} fill="{_grey(words.shade)}" text-anchor="{_ANCHOR[words.align]}"'
         f' textLength="{_number(words.length)}">{_text(words.text)}</text>'
     )

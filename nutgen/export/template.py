@@ -1,6 +1,8 @@
 """The paper template, page by page: one layout, which PDF and SVG both paint."""
 
-from nutgen.export.font import lacking, printable
+from functools import lru_cache
+
+from nutgen.export.font import printable
 from nutgen.export.page import (
     BODY,
     GAP,
@@ -32,7 +34,8 @@ PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height [mm]: A4 of ISO 216, and US Letter, 8.5 by 11 in."""
 
 
-def template_pages(nut: Nut, stamp: Stamp, *, paper: str) -> list[Page]:
+@lru_cache(maxsize=4)  # PDF and SVG show the same pages
+def template_pages(nut: Nut, stamp: Stamp, *, paper: str) -> tuple[Page, ...]:
     """Lay out the template of a nut.
 
     nut     : as solved; it is drawn at its final sizes
@@ -54,21 +57,21 @@ def template_pages(nut: Nut, stamp: Stamp, *, paper: str) -> list[Page]:
     for number, items in enumerate(sheets, start=1):
         foot = _foot(stamp, room, high - 2.0 * MARGIN, f"page {number} of {len(sheets)}")
         pages.append(Page(wide, high, tuple(item.moved(MARGIN, MARGIN) for item in (*head.items, *items, *foot))))
-    return pages
+    return tuple(pages)
 
 
 def _heading(nut: Nut, stamp: Stamp, room: float) -> Block:
     """Title, scale, and the bars that show whether the print is true."""
-    title = printable(stamp.title)
+    title, typeface, mark = printable(stamp.title)
     items: list[Item] = []
     y = 0.0
-    for line in wrapped(title, TITLE, room, bold=True):
+    for line in wrapped(title, TITLE, room, bold=True, typeface=typeface):
         y += TITLE * 1.1
-        items.append(Words(0.0, y, line, TITLE, bold=True))
-    if lacking(stamp.title):
+        items.append(Words(0.0, y, line, TITLE, bold=True, typeface=typeface))
+    if mark:
         y += SMALL * 1.6
-        words = f"{lacking(stamp.title)}: the typeface lacks this letter; the file's properties give the title in full."
-        items.append(Words(0.0, y, words, SMALL, shade=GREY))
+        words = f"{mark}: the typeface lacks this letter; the file's properties give the title in full."
+        items.append(Words(0.0, y, words, SMALL, shade=GREY, typeface=typeface))
     y += BODY * 1.9
     items.append(Words(0.0, y, f"Nut template, scale 1:1, final sizes, strung {nut.strung}-handed", BODY))
     items.append(Words(room, y, f"{stamp.spec_hash} · {stamp.program}", BODY, align="right", shade=GREY))
@@ -83,9 +86,10 @@ def _heading(nut: Nut, stamp: Stamp, room: float) -> Block:
 
 
 def _foot(stamp: Stamp, room: float, y: float, page: str) -> list[Item]:
-    first = wrapped(printable(stamp.line), SMALL, room - 25.0)[0]
+    line, typeface, _ = printable(stamp.line)
+    first = wrapped(line, SMALL, room - 25.0, typeface=typeface)[0]
     return [
-        Words(0.0, y, first, SMALL, shade=GREY),
+        Words(0.0, y, first, SMALL, shade=GREY, typeface=typeface),
         Words(room, y, page, SMALL, align="right", shade=GREY),
     ]
 

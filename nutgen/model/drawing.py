@@ -10,6 +10,7 @@ view, the view from the +x end beside it. Each has its own frame, in mm:
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from nutgen.model.lines import Box, Chain, joined
 from nutgen.model.views import end_view, front_view, top_view
@@ -105,6 +106,7 @@ class Drawing:
         return iter((self.front, self.top, self.end))
 
 
+@lru_cache(maxsize=4)  # one nut goes to several files
 def draw(nut: Nut) -> Drawing:
     """Draw a nut as it is given: final, or with its allowances on where it is `nut.rough()`.
 

@@ -106,8 +106,11 @@ class Arc:
     @property
     def box(self) -> Box:
         """Least across, least up, greatest across, greatest up [mm]."""
-        quarters = [quarter for quarter in (-180.0, -90.0, 0.0, 90.0) if self._passes(quarter)]
-        return _box([self.start, self.end, *(self.at_deg(quarter) for quarter in quarters)])
+        first, sweep, points = self.start_deg, abs(self.sweep_deg), [self.start, self.end]
+        for quarter in (-180.0, -90.0, 0.0, 90.0):
+            if (self.turning * (quarter - first)) % 360.0 <= sweep:
+                points.append(self.at_deg(quarter))
+        return _box(points)
 
     def at_deg(self, direction_deg: float) -> Point:
         """The point of the circle in a direction from the centre."""
@@ -132,10 +135,6 @@ class Arc:
     def between(self, left: float, right: float) -> "Arc":
         """The part between two places across, from the first to the second."""
         return replace(self, start=(left, self.up_at(left)), end=(right, self.up_at(right)))
-
-    def _passes(self, direction_deg: float) -> bool:
-        along = (self.turning * (direction_deg - self.start_deg)) % 360.0
-        return along <= abs(self.sweep_deg)
 
 
 Part = Line | Arc

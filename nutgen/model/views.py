@@ -41,10 +41,10 @@ def top_view(nut: Nut) -> Iterator[Chain]:
         corners = _slot_plan(nut, slot)
         if corners:
             yield Chain("top-slots", polygon(corners))
-        centre = Line(*((float(slot.x_at(y)), y) for y in (-TICK, back + TICK)))
-        for _ in range(2):
-            centre = _ended(centre, nut.blank.length / 2.0).reversed()
-        yield Chain("top-centres", (centre,))
+        ends = [(float(slot.x_at(y)), y) for y in (-TICK, back + TICK)]
+        centre = _clipped(ends, nut.blank.length / 2.0)
+        if centre:
+            yield Chain("top-centres", (Line(centre[0], centre[1]),))
 
 
 def end_view(nut: Nut) -> Iterator[Chain]:
@@ -131,29 +131,22 @@ def _slot_plan(nut: Nut, slot: Slot) -> list[Point]:
     rows = [(float(slot.x_at(y)), y) for y in (0.0, nut.thickness)]
     corners = [(rows[0][0] - reach, 0.0), (rows[0][0] + reach, 0.0)]
     corners += [(rows[1][0] + reach, nut.thickness), (rows[1][0] - reach, nut.thickness)]
-    return _clipped(_clipped(corners, half, 1), half, -1)
+    return _clipped(corners, half)
 
 
-def _ended(line: Line, limit: float) -> Line:
-    """A line without what lies beyond |x| = limit at its end."""
-    (x0, y0), (x1, y1) = line.start, line.end
-    if abs(x1) <= limit:
-        return line
-    x = math.copysign(limit, x1)
-    return Line(line.start, (x, y0 + (x - x0) / (x1 - x0) * (y1 - y0)))
-
-
-def _clipped(corners: list[Point], limit: float, side: int) -> list[Point]:
-    """The part of a convex polygon with side * x <= limit."""
-    kept: list[Point] = []
-    for a, b in zip(corners, [*corners[1:], *corners[:1]], strict=True):
-        inside_a, inside_b = side * a[0] <= limit, side * b[0] <= limit
-        if inside_a:
-            kept.append(a)
-        if inside_a != inside_b:
-            share = (side * limit - a[0]) / (b[0] - a[0])
-            kept.append((side * limit, a[1] + share * (b[1] - a[1])))
-    return kept
+def _clipped(corners: list[Point], limit: float) -> list[Point]:
+    """The part of a convex polygon, or of a line, with |x| <= limit; nothing where it lies beyond."""
+    for side in (-1.0, 1.0):
+        kept: list[Point] = []
+        for a, b in zip(corners, [*corners[1:], *corners[:1]], strict=True):
+            inside_a, inside_b = side * a[0] <= limit, side * b[0] <= limit
+            if inside_a:
+                kept.append(a)
+            if inside_a != inside_b:
+                share = (side * limit - a[0]) / (b[0] - a[0])
+                kept.append((side * limit, a[1] + share * (b[1] - a[1])))
+        corners = kept
+    return corners
 
 
 def _floor(slot: Slot, back: float) -> tuple[Part, ...]:

@@ -148,7 +148,7 @@ def heading(part: Part, *, at_end: bool) -> tuple[float, float]:
 
 
 class TestSlotTrace:
-    @settings(max_examples=150, deadline=None)
+    @settings(max_examples=80, deadline=None)
     @given(slots())
     def test_within_a_tenth_of_a_micrometre_of_space_geometry(self, one):
         trace = slot_trace(one)
@@ -193,7 +193,7 @@ def _from_arc(part: Part, point: np.ndarray) -> float:
 
 
 class TestFrontOutline:
-    @settings(max_examples=120, deadline=None)
+    @settings(max_examples=60, deadline=None)
     @given(nuts())
     def test_is_the_face_without_its_slots(self, one):
         try:
@@ -322,6 +322,17 @@ class TestViews:
         strip = LineString([*strip.coords[:1], far]).buffer(0.6, cap_style="flat")
         assert outer.symmetric_difference(strip.intersection(rectangle)).area < 1e-9
         assert inner.area == pytest.approx(5.0 * 2.0 / math.cos(math.radians(10.0)))
+
+    def test_centre_lines_from_above_end_with_the_blank(self):
+        one = nut(slots=(slot(x=19.0, fan_deg=40.0), slot(x=-19.9, fan_deg=60.0), slot(x=0.0, fan_deg=5.0)))
+        right, left, middle = (chain.parts[0] for chain in draw(one).top.on("top-centres"))
+        for line, x, fan in ((right, 19.0, 40.0), (left, -19.9, 60.0), (middle, 0.0, 5.0)):
+            for at, y in (line.start, line.end):
+                assert at - x == pytest.approx(y * math.tan(math.radians(fan)))
+                assert abs(at) <= 21.0 + 1e-9
+        assert right.end[0] == pytest.approx(21.0)
+        assert left.start[0] == pytest.approx(-21.0)
+        assert middle.start[1] == pytest.approx(-middle.end[1] + 5.0)
 
     def test_rough_nut_can_be_drawn(self):
         path = next(path for path in PRESETS if path.stem == "bass-4-fifths")
