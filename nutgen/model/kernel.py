@@ -24,6 +24,7 @@ from OCP.BRepBuilderAPI import (
 from OCP.BRepLib import BRepLib_ToolTriangulatedShape
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
+from OCP.BRepTools import BRepTools
 from OCP.Geom import (
     Geom_BezierCurve,
     Geom_BezierSurface,
@@ -218,6 +219,7 @@ def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, Array, I
     returns : points (n, 3), not merged between faces; the surface's outward normals there (n, 3);
               triangles (m, 3), counter-clockwise from outside; number of each one's face (m,)
     """
+    BRepTools.Clean_s(solid.wrapped)
     BRepMesh_IncrementalMesh(solid.wrapped, chord, False, angle, True)
     points: list[tuple[float, ...]] = []
     normals: list[tuple[float, ...]] = []
@@ -225,8 +227,8 @@ def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, Array, I
     faces: list[int] = []
     for number, one in enumerate(solid.Faces()):
         patch = BRep_Tool.Triangulation_s(one.wrapped, TopLoc_Location())
-        if patch is None:
-            raise KernelError(f"the kernel left face {number + 1} of the solid without a mesh")
+        if patch is None:  # a face narrower than the chord: its borders have become one
+            continue
         BRepLib_ToolTriangulatedShape.ComputeNormals_s(one.wrapped, patch)
         base = len(points) - 1
         turned = one.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED

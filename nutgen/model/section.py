@@ -21,7 +21,7 @@ from nutgen.nut.part import Nut
 Array = NDArray[np.float64]
 
 SHARP = 0.02
-"""An edge radius, or a strip of bevel, below this is left out: no one can see or feel it [mm]."""
+"""An edge radius, a strip of bevel or its fall below this is left out: no one can see or feel it [mm]."""
 
 
 RUNOUT_DEG = 5.0
@@ -114,7 +114,7 @@ def profile(nut: Nut, *, edge_radius: float) -> tuple[Piece, ...]:
     t, land, e = nut.thickness, nut.land, edge_radius
     bevel = math.radians(nut.bevel_deg)
     fall = nut.bevel_fall
-    bevelled = t - land >= SHARP and fall >= 1e-3
+    bevelled = t - land >= SHARP and fall >= SHARP
     if e == 0.0:
         if not bevelled:
             return (Piece((0.0, 0.0), (t, 0.0)),)
@@ -135,6 +135,12 @@ def profile(nut: Nut, *, edge_radius: float) -> tuple[Piece, ...]:
 
 LEFT_STANDING = 0.2
 """Least height of the back corners and of the back face under its eased edge [mm]."""
+
+
+def eased_radius(nut: Nut) -> float:
+    """The radius that this nut's edges are eased to; 0 where they stay sharp [mm]."""
+    radius = min(nut.edge_radius, largest_edge_radius(nut))
+    return radius if radius >= SHARP else 0.0
 
 
 def largest_edge_radius(nut: Nut) -> float:

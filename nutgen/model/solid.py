@@ -9,25 +9,19 @@ kernel works out for itself fail on short bevels and tilted crowns. Then all slo
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.model import kernel
 from nutgen.model.kernel import Edge, Edges, Face, KernelError, Solid, Surface, making
-from nutgen.model.section import SHARP, Piece, corner, largest_edge_radius, profile
+from nutgen.model.removed import merged_slots, removed_volume
+from nutgen.model.section import Piece, corner, eased_radius, profile
 from nutgen.nut.part import Nut, Slot
 
 Array = NDArray[np.float64]
-
-NEAR = 0.01
-"""A wall thinner than this counts as none: the slot is widened to break through [mm]."""
-
-NUDGES = (0.0, 0.002, -0.003, 0.005)
-"""Tried in turn where the kernel trips over surfaces that all but touch: slots deeper by this [mm]."""
 
 _BEYOND = 0.25  # mm; tools reach this far out of the body
 _STEEPEST = 0.95  # sine of the tilt up to which a rolled floor is carried on outside the body
@@ -47,23 +41,55 @@ def nut_solid(nut: Nut) -> Solid:
     raises  : KernelError saying what could not be made
 
     The eased edges keep to `largest_edge_radius`. Walls between slots, or between a slot and an
-    end, that are thinner than NEAR are left out. Where surfaces all but touch in a way that
-    defeats the kernel, the slots are made deeper or shallower by a few thousandths (NUDGES).
+    end, that are thinner than NEAR are left out. What the slots take away is worked out another
+    way (`removed_volume`) and must agree; where the kernel lost a slot or tripped, it is asked
+    again in other ways (_WAYS), which give the same solid.
     """
-    edge_radius = min(nut.edge_radius, largest_edge_radius(nut))
-    with making("the body of the nut"):
-        body = _Body(nut, edge_radius if edge_radius >= SHARP else 0.0).solid()
-    slots = _merged(nut)
-    for nudge in NUDGES:
+    slots = merged_slots(nut)
+    gone = removed_volume(replace(nut, slots=tuple(slots)))
+    for way in _WAYS:
+        with making("the body of the nut"):
+            body = _Body(nut, freeform=way.freeform).solid()
+            whole = body.Volume()
         with making("the slots"):
-            tools = [_tool(nut, slot, nudge) for slot in slots]
-            left = kernel.cut(body, tools)
-        if len(left) == 1 and left[0].isValid():
-            return left[0]
+            left = _without(body, [_tool(nut, slot, way.deeper) for slot in slots], at_once=way.at_once)
+        if left is not None and abs(whole - left.Volume() - gone) <= 0.002 * gone + 0.01 and left.isValid():
+            return left
     raise KernelError(
         "the slots could not be cut out of the nut as one solid; slots that run into each other"
-        " or out of an end may cause it: move them apart, or turn the file by a tenth"
+        " or out of an end may cause it: move them apart, or turn one by a tenth of a degree"
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A way to ask the kernel for the same solid.
+
+    at_once  : all slots in one operation, which is twice as fast as one by one
+    freeform : land and bevel as Bezier patches, see _Body
+    deeper   : slots deeper by this, where surfaces all but touch [mm]
+    """
+
+    at_once: bool
+    freeform: bool
+    deeper: float = 0.0
+
+
+_WAYS = (
+    _Way(at_once=True, freeform=False),
+    _Way(at_once=True, freeform=True),
+    *(_Way(at_once=False, freeform=free, deeper=d) for d in (0.0, 0.002, -0.003, 0.005) for free in (False, True)),
+)
+
+
+def _without(body: Solid, tools: Sequence[Solid], *, at_once: bool) -> Solid | None:
+    """The body without the tools; None where it falls apart."""
+    for some in [tools] if at_once else [[tool] for tool in tools]:
+        left = kernel.cut(body, some)
+        if len(left) != 1:
+            return None
+        body = left[0]
+    return body
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +103,16 @@ class _Rim:
 
 
 class _Body:
-    """The nut without its slots."""
+    """The nut without its slots.
 
-    def __init__(self, nut: Nut, edge_radius: float) -> None:
-        self.nut, self.edge_radius = nut, edge_radius
-        self.pieces = profile(nut, edge_radius=edge_radius)
+    freeform : land and bevel as Bezier patches instead of a cylinder and a cone, the same to the
+               last digit. A wall that is all but parallel to their axis cuts those along an arc
+               of an ellipse many metres long, and the kernel may lose it.
+    """
+
+    def __init__(self, nut: Nut, *, freeform: bool = False) -> None:
+        self.nut, self.edge_radius, self.freeform = nut, eased_radius(nut), freeform
+        self.pieces = profile(nut, edge_radius=self.edge_radius)
         self.stops = [self.pieces[0].start, *(piece.stop for piece in self.pieces)]
         self.edges = Edges()
 
@@ -196,10 +227,26 @@ class _Body:
         if piece.centre is not None:
             yc, fc = piece.centre
             return kernel.torus((xc, yc, zc), axis=axis, seam=seam, major=radius - fc, minor=piece.radius)
+        if self.freeform:
+            return self._patch(piece)
         if f0 == f1:
             return kernel.cylinder((xc, y0, zc), axis=axis, seam=seam, radius=radius)
         fall = -math.atan2(f1 - f0, y1 - y0)
         return kernel.cone((xc, y0, zc), axis=axis, seam=seam, half_angle=fall, radius=radius - f0)
+
+    def _patch(self, piece: Piece) -> Surface:
+        """A straight piece turned about the crown's axis, as a rational Bezier patch a little wider than the nut."""
+        xc, zc = self.nut.crown.centre
+        touches = [self._corner(y, inset, side)[0] for y, inset in (piece.start, piece.stop) for side in (-1.0, 1.0)]
+        angles = [math.atan2(x - xc, z - zc) for x, _, z in touches]
+        middle, half = (max(angles) + min(angles)) / 2.0, 0.51 * (max(angles) - min(angles))
+        poles, weights = np.empty((3, 2, 3)), np.ones((3, 2))
+        weights[1] = math.cos(half)
+        for j, (y, inset) in enumerate((piece.start, piece.stop)):
+            for i, (angle, stretch) in enumerate(((-half, 1.0), (0.0, 1.0 / math.cos(half)), (half, 1.0))):
+                radius = (self.nut.top_radius - inset) * stretch
+                poles[i, j] = xc + radius * math.sin(middle + angle), y, zc + radius * math.cos(middle + angle)
+        return kernel.bezier_surface(poles, weights)
 
     def _flat(self, piece: Piece) -> Surface:
         """The piece drawn along a crown that is a straight line."""
@@ -216,18 +263,6 @@ class _Body:
             return kernel.cylinder(centre, axis=along, seam=-up, radius=piece.radius)
         normal = (y1 - y0) * up + np.array([0.0, f1 - f0, 0.0])
         return kernel.plane(crown - f0 * up + np.array([0.0, y0, 0.0]), normal)
-
-
-def _merged(nut: Nut) -> list[Slot]:
-    """The slots, each widened a little where the wall to a neighbour or to an end is no wall."""
-    slots, half = list(nut.slots), nut.half_length
-    for y in (0.0, nut.thickness):
-        edges = [(float(s.x_at(y)) - s.half_width_along_x, float(s.x_at(y)) + s.half_width_along_x) for s in slots]
-        order = sorted(range(len(slots)), key=lambda i: edges[i][0])
-        thin = {i for i, (low, high) in enumerate(edges) if min(abs(high - half), abs(low + half)) <= NEAR}
-        thin |= {i for pair in pairwise(order) for i in pair if abs(edges[pair[1]][0] - edges[pair[0]][1]) <= NEAR}
-        slots = [replace(s, width=s.width + 4.0 * NEAR) if i in thin else s for i, s in enumerate(slots)]
-    return slots
 
 
 def _tool(nut: Nut, slot: Slot, nudge: float) -> Solid:
