@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from nutgen.bench.materials import Material, Note
     from nutgen.bench.stages import Stage
-    from nutgen.export.sheet_words import StageWords, Table
+    from nutgen.export.sheet_words import SizeGroup, StageWords, Table
     from nutgen.screen import Screen
 
 
@@ -74,18 +74,11 @@ def _show_work(screen: "Screen", work: "tuple[Stage, ...]", material: "Material"
 
 
 def _show_stage(screen: "Screen", stage: "StageWords") -> None:
-    from nutgen.screen import Column
-
     screen.say()
     screen.say(f"{stage.number} {stage.name}", style="bold")
     screen.say(stage.do)
     for group in stage.sizes:
-        numbers = [Column(title, right=True) for title in ("stop at", "reach", "limit")]
-        rows = [(line.short, line.stop, line.reach, line.limit, line.then) for line in group.lines]
-        columns = [Column(group.heading or "size"), *numbers, Column("then off")]
-        shown = 5 if any(row[4] for row in rows) else 4
-        screen.say()
-        screen.table(columns[:shown], [row[:shown] for row in rows], indent="  ")
+        _show_sizes(screen, group)
     screen.say()
     if stage.papers:
         screen.say(f"Papers: {stage.papers}", hang="  ")
@@ -94,6 +87,22 @@ def _show_stage(screen: "Screen", stage: "StageWords") -> None:
     for sizes, words in stage.under:
         screen.say(f"{sizes[:1].upper()}{sizes[1:]} past the limit: {words}.", hang="  ")
     screen.say(f"Take care: {' '.join(stage.cautions)}", hang="  ")
+
+
+def _show_sizes(screen: "Screen", group: "SizeGroup") -> None:
+    """Sizes as a table; what comes off next as its last column, or below where the terminal is narrow."""
+    from nutgen.screen import Column
+
+    numbers = [Column(title, right=True) for title in ("stop at", "reach", "limit")]
+    columns = [Column(group.heading or "size"), *numbers, Column("then off")]
+    rows = [(line.short, line.stop, line.reach, line.limit, line.then) for line in group.lines]
+    then = [f"{row[0]} {row[4]}" for row in rows if row[4]]
+    beside = then and screen.fits(columns, [(*row[:4], row[4][:10]) for row in rows])
+    shown = 5 if beside else 4
+    screen.say()
+    screen.table(columns[:shown], [row[:shown] for row in rows])
+    if then and not beside:
+        screen.say(f"Then off: {'; '.join(then)}.", hang="  ")
 
 
 def _show_stops(screen: "Screen", table: "Table") -> None:

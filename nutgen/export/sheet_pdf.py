@@ -147,10 +147,25 @@ def _story(words: Sheet, room: float) -> Iterator[Flowable]:
     yield from _to_write(words, room)
 
 
-class _Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
-    """Runs of words, each with its face and size, whose lines are broken once for a width.
+class _Once:
+    """Lays a flowable out once for a width, however often the pages ask."""
 
-    The runs go round reportlab's markup, which would have to be escaped and parsed again.
+    _fitted = (-1.0, (0.0, 0.0))
+
+    def wrap(self, wide: float, high: float) -> tuple[float, float]:
+        if self._fitted[0] != wide:
+            self._fitted = wide, super().wrap(wide, high)  # type: ignore[misc]  # of the flowable beside it
+        return self._fitted[1]
+
+
+class _Grid(_Once, Table):  # type: ignore[misc]  # reportlab is untyped
+    """A table."""
+
+
+class _Text(_Once, Paragraph):  # type: ignore[misc]
+    """Runs of words, each with its face and size.
+
+    They go round reportlab's markup, which would have to be escaped and parsed again.
     """
 
     def __init__(self, runs: list[Run], style: ParagraphStyle, bullet: str | None = None) -> None:
@@ -159,12 +174,6 @@ class _Text(Paragraph):  # type: ignore[misc]  # reportlab is untyped
             for face, size, text in runs
         ]
         super().__init__("", style, bulletText=bullet, frags=frags)
-        self._fitted = (-1.0, 0.0)
-
-    def wrap(self, wide: float, high: float) -> tuple[float, float]:
-        if self._fitted[0] != wide:
-            self._fitted = wide, super().wrap(wide, high)[1]
-        return self._fitted
 
 
 def _text(text: str, style: ParagraphStyle = BODY, bullet: str | None = None) -> Paragraph:
@@ -197,7 +206,7 @@ def _facts(words: Sheet, room: float) -> Table:
             ("TEXTCOLOR", (0, row), (-1, row), SMALL.textColor),
             ("TOPPADDING", (0, row), (-1, row), 4),
         ]
-    return Table(rows, [room / across] * across, style=style)
+    return _Grid(rows, [room / across] * across, style=style)
 
 
 def _care(words: Sheet, room: float) -> Iterator[Flowable]:
@@ -213,7 +222,7 @@ def _care(words: Sheet, room: float) -> Iterator[Flowable]:
     ]
     local = _Text([(BOLD, BODY.fontSize, words.local)], BODY)
     yield Spacer(0, 7)
-    yield Table([[left, right], [local, ""]], [0.5 * room, 0.5 * room], style=style)
+    yield _Grid([[left, right], [local, ""]], [0.5 * room, 0.5 * room], style=style)
 
 
 def _notes(notes: tuple[Note, ...], bullet: str) -> list[Flowable]:
@@ -234,7 +243,7 @@ def _material(words: Sheet, room: float) -> Iterator[Flowable]:
 
 def _side_by_side(left: list[Flowable], right: list[Flowable], room: float) -> Table:
     half = (room - _GAP) / 2.0
-    return Table([[left, "", right]], [half, _GAP, half], style=_PLAIN)
+    return _Grid([[left, "", right]], [half, _GAP, half], style=_PLAIN)
 
 
 def _table(words: Words, room: float, *, wide: tuple[float, ...] = ()) -> Table:
@@ -245,7 +254,7 @@ def _table(words: Words, room: float, *, wide: tuple[float, ...] = ()) -> Table:
     widths = [room * share / sum(shares) for share in shares]
     right = [("ALIGN", (n, 0), (n, -1), "RIGHT") for n, number in enumerate(words.right) if number]
     rows = [[_fitting(cell, wide - 6.0) for cell, wide in zip(row, widths, strict=True)] for row in words.rows]
-    return Table([heads, *rows], widths, style=[*_PLAIN, *_RULED, *right], repeatRows=1)
+    return _Grid([heads, *rows], widths, style=[*_PLAIN, *_RULED, *right], repeatRows=1)
 
 
 def _fitting(text: str, room: float) -> str | Paragraph:
@@ -300,7 +309,7 @@ def _sizes(stage: StageWords, room: float) -> Table:
             for command in (("SPAN", (0, row), (-1, row)), ("TOPPADDING", (0, row), (-1, row), 5))
         ),
     ]
-    return Table(rows, [box, name, *[number] * 4], style=style, repeatRows=1)
+    return _Grid(rows, [box, name, *[number] * 4], style=style, repeatRows=1)
 
 
 def _then(name: str, then: str) -> Paragraph:

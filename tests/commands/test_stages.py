@@ -1,0 +1,116 @@
+"""`stages` as a user meets it: a process, its output, its exit code."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from nutgen.bench.materials import MATERIALS
+from nutgen.bench.stages import STAGES, stages
+from nutgen.export.sheet_words import LOCAL
+from nutgen.kinds import kind_path
+from nutgen.nut import solve
+from nutgen.spec.read import parse_spec
+
+CODE = "from nutgen.cli import main; main()"
+
+
+def run(*words: str, cwd: Path, columns: int = 80) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "COLUMNS": str(columns)}
+    command = [sys.executable, "-c", CODE, "stages", *words]
+    return subprocess.run(command, cwd=cwd, env=environment, capture_output=True, text=True, timeout=120, check=False)
+
+
+def written(folder: Path, kind: str, *lines: str) -> str:
+    """An instrument file of a kind, with lines put before it."""
+    (folder / "mine.toml").write_text("\n".join([*lines, kind_path(kind).read_text("utf-8")]), "utf-8")
+    return "mine.toml"
+
+
+@pytest.mark.parametrize("material", sorted(MATERIALS))
+def test_cautions_of_the_material_come_before_the_stages(material: str, tmp_path: Path) -> None:
+    done = run(written(tmp_path, "bass-4-fifths", f'material = "{material}"'), cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    text = " ".join(done.stdout.split())
+    first = text.index("1 saw")
+    for note in MATERIALS[material].cautions:
+        assert text.index(" ".join(note.text.split())) < first
+    assert text.index(LOCAL) < first
+
+
+def test_every_stage_in_order_with_its_sizes(tmp_path: Path) -> None:
+    done = run("acoustic-6", cwd=tmp_path)
+    heads = re.findall(r"^(\d+) ([a-z ]+)$", done.stdout, flags=re.MULTILINE)
+    assert [name for _, name in heads] == list(STAGES)
+    assert [int(number) for number, _ in heads] == list(range(1, 13))
+    spec = parse_spec(kind_path("acoustic-6").read_text("utf-8"), source="acoustic-6")
+    for stage in stages(solve(spec), spec.tools, MATERIALS["bone"]):
+        for size in stage.reach:
+            short = (size.name.rpartition(": ")[0] or size.name).replace("(", r"\(").replace(")", r"\)")
+            row = rf"{short} +{size.stop:.2f} +{size.target:.2f} +[≥≤] {size.least:.2f}"
+            assert re.search(row, done.stdout), row
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("columns", [80, 50])
+@pytest.mark.parametrize("kind", ["acoustic-12", "bass-4-fifths"])
+def test_it_fits_the_terminal(kind: str, columns: int, tmp_path: Path) -> None:
+    done = run(kind, cwd=tmp_path, columns=columns)
+    assert max(map(len, done.stdout.splitlines())) <= columns
+
+
+def test_json_holds_the_numbers_of_the_bench(tmp_path: Path) -> None:
+    done = run(written(tmp_path, "mandolin", 'material = "brass"'), "--json", cwd=tmp_path)
+    record = json.loads(done.stdout)
+    spec = parse_spec((tmp_path / "mine.toml").read_text("utf-8"), source="mine")
+    work = stages(solve(spec), spec.tools, MATERIALS["brass"])
+    assert record["units"] == "mm"
+    assert record["material"] == "brass"
+    assert record["local_rules"] == LOCAL
+    assert [note["text"] for note in record["cautions"]] == [note.text for note in MATERIALS["brass"].cautions]
+    assert [stage["name"] for stage in record["stages"]] == list(STAGES)
+    for told, stage in zip(record["stages"], work, strict=True):
+        assert [size["name"] for size in told["reach"]] == [size.name for size in stage.reach]
+        assert [size["target"] for size in told["reach"]] == pytest.approx([s.target for s in stage.reach], abs=1e-6)
+    assert not re.search(r"\d\.\d{7}", done.stdout)
+
+
+def test_a_bench_of_five_files_and_three_leaves(tmp_path: Path) -> None:
+    """What is not in the drawer is not asked for."""
+    bench = "\n[tools]\nfiles = [0.013, 0.020, 0.028, 0.036, 0.046]\nneedle_files = []\nsaws = []\ndrill_shanks = []"
+    bench += "\nfeeler = [0.10, 0.25, 0.50]\nfeeler_inch = []\n"
+    (tmp_path / "mine.toml").write_text(kind_path("electric-6").read_text("utf-8") + bench, "utf-8")
+    done = run("mine.toml", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    files = set(re.findall(r"lotting\s+file\s+(\d\.\d\d)\s+mm", done.stdout))
+    assert files <= {"0.33", "0.51", "0.71", "0.91", "1.17"}
+    assert files
+    assert "drill shank," not in done.stdout
+    leaves = re.search(r"0\.50 \+ 0\.25 \+ 0\.10", done.stdout)
+    assert leaves
+
+
+def test_a_faulty_file_is_told_and_ends_with_two(tmp_path: Path) -> None:
+    done = run(written(tmp_path, "mandolin", 'material = "cheese"'), cwd=tmp_path)
+    assert done.returncode == 2
+    assert "material" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
+
+
+def test_it_loads_nothing_heavy(tmp_path: Path) -> None:
+    code = (
+        "import sys; from nutgen.cli import main\n"
+        "try: main()\n"
+        "except SystemExit as stop: assert not stop.code\n"
+        "heavy = {'cadquery', 'OCP', 'trimesh', 'reportlab', 'jinja2', 'PIL'} & set(sys.modules)\n"
+        "assert not heavy, heavy"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, "stages", "bass-4"], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
