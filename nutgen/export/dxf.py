@@ -21,7 +21,7 @@ NOTES = "notes"
 """Layer of the words: they cut nothing and carry no size that the lines do not."""
 
 _BETWEEN = 15.0  # mm, clear of one view to the next
-_LETTER = 2.5  # mm
+_LETTER = 2.0  # mm
 _METRIC, _MM = 1, 4
 _WHITE_OR_BLACK = 7
 

@@ -1,5 +1,7 @@
 """The words on the paper template: the table of slots, the sizes, how to use it and what to look out for."""
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from itertools import accumulate
 
 from nutgen.export.font import width
@@ -22,75 +24,89 @@ CAUTIONS = (
     "Follow your local rules for workshops, dust, glue and the trade in animal parts.",
 )
 
-_COLUMNS: tuple[tuple[str, str, Align], ...] = (
-    ("string", "", "right"),
-    ("note", "", "left"),
-    ("", "", "left"),
-    ("gauge", "in", "right"),
-    ("gauge", "mm", "right"),
-    ("centre from", "bass end", "right"),
-    ("slot", "width", "right"),
-    ("floor above", "seat floor", "right"),
-    ("floor above", "fret plane", "right"),
-    ("falls", "deg", "right"),
-    ("fans", "deg", "right"),
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """A column of the table: two lines of heading, and what stands in it."""
+
+    heading: tuple[str, str]
+    align: Align
+    cell: Callable[[Nut, Slot], str]
+
+
+_COLUMNS = (
+    _Column(("string", ""), "right", lambda nut, slot: str(slot.number)),
+    _Column(("note", ""), "left", lambda nut, slot: slot.note),
+    _Column(("", ""), "left", lambda nut, slot: "wound" if slot.wound else "plain"),
+    _Column(("gauge", "in"), "right", lambda nut, slot: f"{slot.gauge / INCH:.4f}"),
+    _Column(("gauge", "mm"), "right", lambda nut, slot: f"{slot.gauge:.3f}"),
+    _Column(("centre from", "bass end"), "right", lambda nut, slot: f"{_from_bass_end(nut, slot):.2f}"),
+    _Column(("slot", "width"), "right", lambda nut, slot: f"{slot.width:.2f}"),
+    _Column(("floor above", "seat floor"), "right", lambda nut, slot: f"{_above_seat(nut, slot):.2f}"),
+    _Column(("floor above", "fret plane"), "right", lambda nut, slot: f"{slot.floor_height:.2f}"),
+    _Column(("falls", "deg"), "right", lambda nut, slot: _falls(nut, slot)),
+    _Column(("fans", "deg"), "right", lambda nut, slot: _fans(slot)),
 )
+_SETBACK = _Column(("starts", "in front"), "right", lambda nut, slot: f"{-slot.start_y:.2f}")
 
 
 def table(nut: Nut, room: float) -> Block:
     """One line a string, bass first."""
-    rows = [_row(nut, slot) for slot in nut.slots]
-    step = BODY * 1.75
-    widths = [
-        max(width(text, BODY) for text in (first, second, *cells))
-        for (first, second, _), cells in zip(_COLUMNS, zip(*rows, strict=True), strict=True)
-    ]
+    columns = [*_COLUMNS, _SETBACK] if _set_back(nut) else [*_COLUMNS]
+    step, under = BODY * 1.75, BODY * 2.3 + 1.5
+    lines = [(BODY + row * BODY * 1.3, [c.heading[row] for c in columns], GREY) for row in (0, 1)]
+    for number, slot in enumerate(nut.slots):
+        lines.append((under + (number + 0.75) * step, [c.cell(nut, slot) for c in columns], 0.0))
+    widths = [max(width(text, BODY) for text in cells) for cells in zip(*(line[1] for line in lines), strict=True)]
     between = (room - sum(widths)) / (len(widths) - 1)
-    lefts = list(accumulate(widths, lambda left, wide: left + wide + between, initial=0.0))
-    places = [
-        left if align == "left" else left + wide
-        for left, wide, (_, _, align) in zip(lefts, widths, _COLUMNS, strict=False)
-    ]
-    under = BODY * 2.3 + 1.5
-    lines = [(BODY, [column[0] for column in _COLUMNS], GREY), (BODY * 2.3, [column[1] for column in _COLUMNS], GREY)]
-    lines += [(under + (number + 0.75) * step, list(row), 0.0) for number, row in enumerate(rows)]
+    lefts = list(accumulate(widths, lambda left, wide: left + wide + between, initial=0.0))[:-1]
     items: list[Item] = [rule("table", room, under)]
     for y, cells, shade in lines:
-        for place, text, (_, _, align) in zip(places, cells, _COLUMNS, strict=True):
+        for column, left, wide, text in zip(columns, lefts, widths, cells, strict=True):
             if text:
-                items.append(Words(place, y, text, BODY, align=align, shade=shade))
-    for number in range(1, len(rows)):
+                place = left if column.align == "left" else left + wide
+                items.append(Words(place, y, text, BODY, align=column.align, shade=shade))
+    for number in range(1, len(nut.slots)):
         items.append(rule(f"row-{number}", room, under + number * step, layer="row-rules"))
-    end = under + len(rows) * step
-    items.append(Words(0.0, end + SMALL * 1.4, _remark(nut), SMALL, shade=GREY))
-    return Block(end + SMALL * 1.8, tuple(items))
+    y = under + len(nut.slots) * step
+    for line in wrapped(_remark(nut), SMALL, room):
+        y += SMALL * LEADING
+        items.append(Words(0.0, y, line, SMALL, shade=GREY))
+    return Block(y + SMALL * 0.4, tuple(items))
 
 
-def _row(nut: Nut, slot: Slot) -> tuple[str, ...]:
+def _set_back(nut: Nut) -> bool:
+    """Whether any string starts in front of the front face."""
+    return any(slot.start_y < 0.0 for slot in nut.slots)
+
+
+def _from_bass_end(nut: Nut, slot: Slot) -> float:
     side = 1.0 if nut.strung == "right" else -1.0
-    seat = float(slot.floor_at(0.0)) - float(nut.underside.z(slot.x_at(0.0)))
-    falls = [slot.tilt_at(0.0)] + ([slot.tilt_at(nut.thickness)] if slot.rolled else [])
-    return (
-        str(slot.number),
-        slot.note,
-        "wound" if slot.wound else "plain",
-        f"{slot.gauge / INCH:.4f}",
-        f"{slot.gauge:.3f}",
-        f"{nut.half_length + side * float(slot.x_at(0.0)):.2f}",
-        f"{slot.width:.2f}",
-        f"{seat:.2f}",
-        f"{slot.floor_height:.2f}",
-        " to ".join(f"{fall:.1f}" for fall in falls),
-        f"{slot.fan_deg:+.1f}" if abs(slot.fan_deg) >= 0.05 else "0.0",
-    )
+    return nut.half_length + side * float(slot.x_at(0.0))
+
+
+def _above_seat(nut: Nut, slot: Slot) -> float:
+    return slot.floor_z - float(nut.underside.z(slot.x))
+
+
+def _falls(nut: Nut, slot: Slot) -> str:
+    ends = (slot.start_y, nut.thickness) if slot.rolled else (slot.start_y,)
+    return " to ".join(f"{slot.tilt_at(y):.1f}" for y in ends)
+
+
+def _fans(slot: Slot) -> str:
+    shown = f"{slot.fan_deg:+.1f}".replace("-", "\N{MINUS SIGN}")
+    return shown if abs(slot.fan_deg) >= 0.05 else "0.0"
 
 
 def _remark(nut: Nut) -> str:
     bass = "left" if nut.strung == "right" else "right"
-    return (
-        f"Lengths in mm. Seen from the bridge the bass end is at the {bass}; a slot fans + to the right."
-        " Floors are given at the front face and fall toward the headstock."
-    )
+    words = [f"Lengths in mm. Seen from the bridge the bass end is at the {bass}; a slot fans + to the right."]
+    if _set_back(nut):
+        words.append("Floors are given where the string starts, in front of the front face, and fall from there.")
+    else:
+        words.append("Floors are given at the front face and fall toward the headstock.")
+    return " ".join(words)
 
 
 def sizes(nut: Nut, room: float) -> Block:

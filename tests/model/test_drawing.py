@@ -16,7 +16,7 @@ from shapely.ops import unary_union
 
 from nutgen.model.drawing import LAYERS, STROKES, draw
 from nutgen.model.fit import TOLERANCE, fitted
-from nutgen.model.front import eased_radius, front_outline, slot_trace
+from nutgen.model.front import eased_radius, front_outline, slot_trace, trace_point
 from nutgen.model.lines import Arc, Chain, Line, Part
 from nutgen.model.section import SHARP
 from nutgen.nut import solve
@@ -168,6 +168,14 @@ class TestSlotTrace:
         trace = slot_trace(one)
         assert heading(trace[0], at_end=False) == pytest.approx((0.0, -1.0), abs=1e-7)
         assert heading(trace[-1], at_end=True) == pytest.approx((0.0, 1.0), abs=1e-7)
+
+    @settings(max_examples=60, deadline=None)
+    @given(slots(), st.floats(-1.5, 1.5))
+    def test_direction_is_that_of_the_points(self, one, turn):
+        step = 1e-4
+        (_, direction), before, after = (trace_point(one, turn + d) for d in (0.0, -step, step))
+        change = [(b - a) / (2.0 * step) for a, b in zip(before[0], after[0], strict=True)]
+        assert direction == pytest.approx(change, rel=1e-5, abs=1e-6)
 
     @pytest.mark.parametrize("roll", [math.inf, 40.0])
     def test_square_slot_is_one_exact_arc(self, roll):
