@@ -132,7 +132,7 @@ def _pitch(screen: Screen, nut: Nut, seen: Played) -> None:
     screen.say("Cents sharp at each fret, the saddle set for fret 12", style="bold")
     frets = [fret for fret in (*SHOWN_FRETS, nut.frets) if fret <= nut.frets]
     rows = [
-        [_name(nut, i), *(f"{p.cents[i, fret - 1]:+.1f}" for fret in frets), f"{p.gain[i, 0]:.1f}"]
+        [_name(nut, i), *(_number(p.cents[i, fret - 1], "+.1f") for fret in frets), _number(p.gain[i, 0], ".1f")]
         for i in range(len(nut.slots))
     ]
     _table(screen, ["string", *map(str, frets), "gain"], rows)
@@ -146,20 +146,22 @@ def _pitch(screen: Screen, nut: Nut, seen: Played) -> None:
     rows = [
         [
             _name(nut, i),
-            f"{p.saddle[i]:.2f}",
-            f"{-p.both.nut[i]:.2f}",
-            f"{p.both.saddle[i]:.2f}",
-            f"{p.both.rms[i]:.1f}",
-            f"{-p.nut_alone.nut[i]:.2f}",
-            f"{p.nut_alone.rms[i]:.1f}",
+            _number(p.saddle[i], ".2f"),
+            _number(-p.both.nut[i], ".2f"),
+            _number(p.both.saddle[i], ".2f"),
+            _number(p.both.rms[i], ".1f"),
+            _number(-p.nut_alone.nut[i], ".2f"),
+            _number(p.nut_alone.rms[i], ".1f"),
         ]
         for i in range(len(nut.slots))
     ]
     _table(screen, ["string", "saddle 12", "nut", "saddle", "cents", "nut alone", "cents"], rows)
     common = p.common
+    if np.any(p.tunable):
+        setbacks = f"nut {-common.nut:.2f}, saddle {common.saddle:.2f}"
+        screen.say(f"One for all strings: {setbacks}, leaving {common.rms:.1f} cents rms.")
     screen.say(
-        f"One for all strings: nut {-common.nut:.2f}, saddle {common.saddle:.2f}, leaving {common.rms:.1f} cents rms."
-        " nut: toward the bridge, as in [slots] setback; saddle: away from the nut; cents: rms left."
+        "nut: toward the bridge, as in [slots] setback. saddle: away from the nut. cents: rms left.", style="dim"
     )
     screen.say(f"{NOTICED[0].upper()}{NOTICED[1:]}.")
     show_points(screen, "Assumption", p.assumptions)

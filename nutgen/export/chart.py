@@ -58,8 +58,9 @@ def cents_svg(spec: Spec, nut: Nut, stamp: Stamp) -> bytes:
     """
     p = pitches(spec, nut)
     lower = p.cents - p.gain
-    top = max(JUST_NOTICEABLE_CENTS + 1.0, float(np.ceil(max(p.cents.max(), lower.max()))))
-    bottom = min(-JUST_NOTICEABLE_CENTS - 1.0, float(np.floor(min(p.cents.min(), lower.min()))))
+    drawn = np.append(np.stack([p.cents, lower])[:, p.tunable].ravel(), 0.0)
+    top = max(JUST_NOTICEABLE_CENTS + 1.0, float(np.ceil(drawn.max())))
+    bottom = min(-JUST_NOTICEABLE_CENTS - 1.0, float(np.floor(drawn.min())))
     about = (
         f"Against equal temperament on the open string, the saddle set so that fret 12 is in tune. Grey: within"
         f" {JUST_NOTICEABLE_CENTS:g} cents, about what is just noticeable (common practice)."
@@ -153,7 +154,8 @@ def _cents_panel(
         return LEFT + fret * step, y + 18.0 + (top - cents) / (top - bottom) * tall
 
     sketch.words(LEFT, y + 12.0, f"{slot.number} {slot.note}", size=13.0, bold=True)
-    words = f"fret 1: {now[0]:+.1f} cents, {lower[0]:+.1f} when {LOWERED_BY} lower"
+    tunable = bool(np.isfinite(now[0]))
+    words = f"fret 1: {now[0]:+.1f} cents, {lower[0]:+.1f} when {LOWERED_BY} lower" if tunable else "no saddle tunes it"
     sketch.words(RIGHT, y + 12.0, words, size=11.0, at="end")
     band = JUST_NOTICEABLE_CENTS
     (_, upper), (_, under) = at(0.0, band), at(0.0, -band)
@@ -162,7 +164,7 @@ def _cents_panel(
         _, height = at(0.0, cents)
         sketch.line([(LEFT, height), (RIGHT, height)], ink=INK if cents == 0 else "#bbb", wide=0.8)
         sketch.words(LEFT - 5.0, height + 3.5, f"{cents:+d}" if cents else "0", size=10.0, at="end", ink=GREY)
-    for index, (cents, less) in enumerate(zip(now, lower, strict=True)):
+    for index, (cents, less) in enumerate(zip(now, lower, strict=True) if tunable else ()):
         x, height = at(index + 1, float(cents))
         sketch.line([at(index + 1, 0.0), (x, height)], ink=GREY, wide=1.0)
         sketch.dot(*at(index + 1, float(less)), radius=2.6, filled=False, name="lower")

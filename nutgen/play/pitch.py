@@ -32,6 +32,9 @@ JUST_NOTICEABLE_CENTS = 5.0
 
 LOWERED_BY = 0.1
 SADDLE_FRET = 12
+HOPELESS_CENTS = 50.0
+"""Error up to fret 12 from which a string is too slack or too stiff for its length to be put in tune: half a step
+away it is another note."""
 CHOSEN_FRETS = tuple(range(1, 13))
 """Frets that the setbacks share the error over, where not said."""
 
@@ -42,6 +45,7 @@ class Pitches:
 
     frets           : fret numbers
     as_measured     : with the saddle at the scale length, by cause
+    tunable         : strings that a saddle can put in tune; of the others the figures below are nan
     saddle          : saddle setback at which fret 12 is in tune, away from the nut [mm]
     cents           : with the saddle there, as a player sets it
     gain            : by how much a floor 0.1 mm lower brings each note down
@@ -53,6 +57,7 @@ class Pitches:
 
     frets: NDArray[np.int64]
     as_measured: PitchError
+    tunable: NDArray[np.bool_]
     saddle: Array
     cents: Array
     gain: Array
@@ -70,23 +75,50 @@ def pitches(spec: Spec, nut: Nut, *, chosen: Sequence[int] = CHOSEN_FRETS) -> Pi
     """
     frets, line = fret_numbers(nut), line_of(nut)
     own = np.array([[slot.start_y] for slot in nut.slots])
-    saddle = best_setbacks(
-        _strings(spec, line, [SADDLE_FRET]), fret=[SADDLE_FRET], move="saddle", nut_setback=own[:, 0]
-    ).saddle
-    on_all, on_chosen = _strings(spec, line, frets), _strings(spec, line, chosen)
+    everywhere = _strings(spec, line, frets)
+    as_measured = pitch_error(everywhere, fret=frets, nut_setback=own)
+    tunable = np.abs(as_measured.total[:, :SADDLE_FRET]).max(axis=1) <= HOPELESS_CENTS
+    kept, own = _only(everywhere, tunable), own[tunable]
+    at_12 = _only(_strings(spec, line, [SADDLE_FRET]), tunable)
+    on_chosen = _only(_strings(spec, line, chosen), tunable)
+    saddle = best_setbacks(at_12, fret=[SADDLE_FRET], move="saddle", nut_setback=own[:, 0]).saddle
     set_at = np.asarray(saddle)[:, np.newaxis]
+    both = best_setbacks(on_chosen, fret=chosen)
+    alone = best_setbacks(on_chosen, fret=chosen, move="nut", saddle_setback=np.asarray(saddle))
     return Pitches(
         frets=frets,
-        as_measured=pitch_error(on_all, fret=frets, nut_setback=own),
-        saddle=np.asarray(saddle),
-        cents=pitch_error(on_all, fret=frets, nut_setback=own, saddle_setback=set_at).total,
-        gain=lower_nut_gain_cents(on_all, fret=frets, lowered_by=LOWERED_BY, nut_setback=own, saddle_setback=set_at),
+        as_measured=as_measured,
+        tunable=tunable,
+        saddle=_spread_out(saddle, tunable),
+        cents=_spread_out(pitch_error(kept, fret=frets, nut_setback=own, saddle_setback=set_at).total, tunable),
+        gain=_spread_out(
+            lower_nut_gain_cents(kept, fret=frets, lowered_by=LOWERED_BY, nut_setback=own, saddle_setback=set_at),
+            tunable,
+        ),
         chosen=tuple(chosen),
-        both=best_setbacks(on_chosen, fret=chosen),
-        nut_alone=best_setbacks(on_chosen, fret=chosen, move="nut", saddle_setback=np.asarray(saddle)),
-        common=common_setbacks(on_chosen, fret=chosen),
+        both=_all_strings(both, tunable),
+        nut_alone=_all_strings(alone, tunable),
+        common=common_setbacks(on_chosen, fret=chosen) if tunable.any() else Setbacks(*np.full((4, 1), np.nan)[:, 0]),
         assumptions=_assumptions(spec),
     )
+
+
+def _only(string: FrettedString, which: NDArray[np.bool_]) -> FrettedString:
+    """Some of the strings; every field has one row a string."""
+    fields = (getattr(string, name) for name in FrettedString.__dataclass_fields__)
+    return FrettedString(*(np.broadcast_to(f, (len(which), np.shape(f)[-1]))[which] for f in fields))
+
+
+def _spread_out(values: ArrayLike, which: NDArray[np.bool_]) -> Array:
+    """Rows for all strings, nan where a string was left out."""
+    rows = np.asarray(values, float)
+    every = np.full((len(which), *rows.shape[1:]), np.nan)
+    every[which] = rows
+    return every
+
+
+def _all_strings(found: Setbacks, which: NDArray[np.bool_]) -> Setbacks:
+    return Setbacks(*(_spread_out(getattr(found, name), which) for name in ("nut", "saddle", "rms", "left")))
 
 
 def _strings(spec: Spec, line: StringLine, frets: ArrayLike) -> FrettedString:

@@ -44,7 +44,7 @@ def played(spec: Spec, nut: Nut, *, chosen: tuple[int, ...]) -> Played:
     chosen : frets that the setbacks share the error over
     """
     line, frets = line_of(nut), fret_numbers(nut)
-    touches = buzz(spec, nut)
+    touches, notes = buzz(spec, nut), pitches(spec, nut, chosen=chosen)
     fretted, room = np.full((2, len(nut.slots), len(frets)), np.nan)
     for index, pressed in enumerate(frets[:-1]):
         fretted[:, index] = np.nanmin(fretted_clearance(line, pressed=pressed, over=frets), axis=-1)
@@ -57,11 +57,21 @@ def played(spec: Spec, nut: Nut, *, chosen: tuple[int, ...]) -> Played:
         room=room,
         checks=shop_checks(line),
         buzz=touches,
-        pitches=pitches(spec, nut, chosen=chosen),
+        pitches=notes,
         friction=friction(spec, nut),
         spread=nut_spread(spec, nut),
-        warnings=(*nut.warnings, *_warnings(nut, touches, line.clearance(frets), fretted)),
+        warnings=(*nut.warnings, *_untunable(nut, notes), *_warnings(nut, touches, line.clearance(frets), fretted)),
     )
+
+
+def _untunable(nut: Nut, notes: Pitches) -> list[str]:
+    sharp = np.abs(notes.as_measured.total[:, :12]).max(axis=1)
+    return [
+        f"string {slot.number} ({slot.note}): up to {sharp[i]:.0f} cents off by fret 12; too slack or too stiff for its"
+        " length, no saddle cures that"
+        for i, slot in enumerate(nut.slots)
+        if not notes.tunable[i]
+    ]
 
 
 def _warnings(nut: Nut, touches: Buzz, open_clearance: Array, fretted: Array) -> list[str]:

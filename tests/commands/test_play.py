@@ -4,11 +4,14 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from nutgen.cli import main
 from nutgen.kinds import kind_path
 
 RUN = "from nutgen.cli import main; main()"
@@ -18,6 +21,30 @@ def run(*words: str, cwd: Path, columns: int = 80, code: str = RUN) -> subproces
     env = {**os.environ, "COLUMNS": str(columns)}
     command = [sys.executable, "-c", code, *words]
     return subprocess.run(command, cwd=cwd, env=env, capture_output=True, text=True, timeout=120, check=False)
+
+
+@dataclass
+class Done:
+    """What a command left behind that ran in this process, which is faster than one of its own."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+@pytest.fixture
+def here(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Callable[..., Done]:
+    monkeypatch.chdir(tmp_path)
+
+    def call(*words: str, columns: int = 80) -> Done:
+        monkeypatch.setattr(sys, "argv", ["nutgen", *words])
+        monkeypatch.setenv("COLUMNS", str(columns))
+        with pytest.raises(SystemExit) as stop:
+            main()
+        shown = capsys.readouterr()
+        return Done(int(stop.value.code or 0), shown.out, shown.err)
+
+    return call
 
 
 def told(*words: str, cwd: Path) -> Any:
@@ -95,22 +122,22 @@ def test_json_has_the_stable_keys(tmp_path: Path) -> None:
         ("reuse", "bass-4-fifths"),
     ],
 )
-def test_fits_the_terminal(words: tuple[str, ...], columns: int, tmp_path: Path) -> None:
-    done = run(*words, cwd=tmp_path, columns=columns)
+def test_fits_the_terminal(words: tuple[str, ...], columns: int, here: Callable[..., Done]) -> None:
+    done = here(*words, columns=columns)
     assert done.returncode == 0
     assert max(len(line) for line in done.stdout.splitlines()) <= columns
 
 
-def test_numbers_on_an_assumption_say_so_in_their_section(tmp_path: Path) -> None:
+def test_numbers_on_an_assumption_say_so_in_their_section(here: Callable[..., Done]) -> None:
     for section, words in {
         "buzz": "plucked with 1 N square to the board",
         "pitch": "the finger presses 8 mm behind the fret",
         "friction": "friction 0.1 (greased) to 0.3 (dry); no published value found",
         "spread": "errors not in [errors]",
     }.items():
-        out = " ".join(run("heights", "bass-4-fifths", "--only", section, cwd=tmp_path).stdout.split())
+        out = " ".join(here("heights", "bass-4-fifths", "--only", section).stdout.split())
         assert f"Assumption: {words}" in out, section
-    assert "Listeners rarely notice nut setback" in run("heights", "bass-4", "--only", "pitch", cwd=tmp_path).stdout
+    assert "Listeners rarely notice nut setback" in here("heights", "bass-4", "--only", "pitch").stdout
 
 
 class TestPluck:
@@ -137,8 +164,10 @@ class TestPluck:
             (("--plot", "chart.png"), "write a name that ends in .svg"),
         ],
     )
-    def test_slips_are_told(self, words: tuple[str, ...], fault: str, tmp_path: Path) -> None:
-        done = run("heights", "bass-4-fifths", *words, cwd=tmp_path)
+    def test_slips_are_told(
+        self, words: tuple[str, ...], fault: str, here: Callable[..., Done], tmp_path: Path
+    ) -> None:
+        done = here("heights", "bass-4-fifths", *words)
         assert done.returncode == 2
         assert fault in " ".join(done.stderr.replace("│", " ").split())
         assert done.stdout == ""
@@ -193,14 +222,14 @@ class TestSuggest:
             (("--suggest", "even", "--gauges", "0.1301-0.1302"), "no wound gauge of the trade lies between"),
         ],
     )
-    def test_slips_are_told(self, words: tuple[str, ...], fault: str, tmp_path: Path) -> None:
-        done = run("tension", "bass-4-fifths", *words, cwd=tmp_path)
+    def test_slips_are_told(self, words: tuple[str, ...], fault: str, here: Callable[..., Done]) -> None:
+        done = here("tension", "bass-4-fifths", *words)
         assert done.returncode == 2
         assert fault in " ".join(done.stderr.replace("│", " ").split())
 
-    def test_units_of_the_wanted_pull(self, tmp_path: Path) -> None:
+    def test_units_of_the_wanted_pull(self, here: Callable[..., Done]) -> None:
         targets = [
-            told("tension", "bass-4", "--suggest", words, cwd=tmp_path)["suggestion"]["target_n"]
+            json.loads(here("tension", "bass-4", "--json", "--suggest", words).stdout)["suggestion"]["target_n"]
             for words in ("177.928864 N", "40 lbf", "18.1436948 kgf", "177.928864")
         ]
         # 1 lbf = 4.4482216 N = 0.45359237 kgf

@@ -119,3 +119,15 @@ def test_assumptions_are_told() -> None:
     assert any("8 mm behind the fret" in words for words in pitches(spec, nut).assumptions)
     said = changed("electric-6", "[pluck]\nfinger = 8.0")
     assert not any("behind the fret" in words for words in pitches(said, nut).assumptions)
+
+
+def test_string_that_no_saddle_tunes() -> None:
+    """A plain .040 at E1 hangs with 8 N: every press sends it a semitone or more up. The others keep their figures."""
+    spec = changed("electric-6")
+    plain_string = spec.strings[0].changed(gauge=0.040 * 25.4, wound=False, note="E1")
+    slack = spec.changed(strings=(plain_string, *spec.strings[1:]))
+    got, plain = pitches(slack, solve(slack)), pitches(spec, solve(spec))
+    assert got.tunable.tolist() == [False] + [True] * 5
+    assert np.all(np.isnan(got.cents[0]))
+    assert np.all(np.isfinite(got.as_measured.total))
+    np.testing.assert_allclose(got.saddle[1:], plain.saddle[1:], rtol=1e-3)

@@ -1,0 +1,44 @@
+"""Playing any file that the door lets in and the solver accepts: figures, not failures."""
+
+import io
+import json
+from xml.etree import ElementTree
+
+import numpy as np
+from hypothesis import HealthCheck, given, reject, settings
+
+from nutgen.export.chart import cents_svg, heights_svg
+from nutgen.export.stamp import Stamp
+from nutgen.nut import CannotBeMade, solve
+from nutgen.play.heights_record import heights_record
+from nutgen.play.played import played
+from nutgen.play.pull import pull_now, pull_warnings
+from nutgen.spec.read import parse_spec
+from tests.specs import specs
+
+
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+@given(specs(most_strings=6))
+def test_every_figure_is_finite_and_every_picture_whole(text: str) -> None:
+    spec = parse_spec(text, source="drawn")
+    try:
+        nut = solve(spec)
+    except CannotBeMade:
+        reject()
+    pull = pull_now(spec)
+    assert np.all(np.isfinite(pull.tension_n))
+    list(pull_warnings(pull))
+    seen = played(spec, nut, chosen=(1, 3, 5, 12))
+    record = heights_record(spec, nut, seen)
+    json.dumps(record, allow_nan=False)
+    np.testing.assert_allclose(seen.open[:, 0], [slot.first_fret_clearance for slot in nut.slots], atol=1e-9)
+    tunable = seen.pitches.tunable
+    for values in (seen.pitches.cents, seen.pitches.gain, seen.pitches.both.left, seen.pitches.nut_alone.rms):
+        assert np.all(np.isfinite(values[tunable]))
+        assert np.all(np.isnan(values[~tunable]))
+    assert sum("no saddle cures that" in words for words in seen.warnings) == np.sum(~tunable)
+    for values in (seen.friction.dead_band[1], seen.friction.down_force_n, seen.spread.buzz_chance):
+        assert np.all(np.isfinite(values))
+    stamp = Stamp(spec.title, "0" * 12)
+    for data in (heights_svg(spec, nut, stamp), cents_svg(spec, nut, stamp)):
+        ElementTree.parse(io.BytesIO(data))
