@@ -120,11 +120,12 @@ def dry_fit(nut: Nut, readings: DryFit, *, tools: Tools, material: Material, rou
         for i, slot in enumerate(nut.slots)
     )
     likeliest = np.array([floor.middle for floor in floors])
+    lowest = np.array([floor.between()[0] for floor in floors])
     too_low = [i for i, verdict in enumerate(verdicts) if verdict == "low"]
     return Fit(
         rod_first=rod,
         strings=strings,
-        ways_back=ways_back(stands, likeliest, too_low, tools=tools, material=material),
+        ways_back=ways_back(stands, likeliest, lowest, too_low, tools=tools, material=material),
         remarks=(*found.notes, *remarks_on_neck(nut, readings), *_coarse(readings, strings)),
         cautions=(*CAUTIONS, material.cautions[0]),
         done=all(verdict == "leave" for verdict in verdicts),
@@ -202,7 +203,8 @@ def _words(verdict: Verdict, floor: Belief, gaps: tuple[Gap, ...]) -> str:
 def _coarse(readings: DryFit, strings: Sequence[StringFit]) -> list[str]:
     """What to read next with, where these readings can not promise the tolerance."""
     near = [s for s in strings if s.verdict in ("file", "leave") and abs(s.low + s.high) / 2.0 < NEAR and not s.sure]
-    wide = [s for s in near if s.high - s.low > TOLERANCE + LOWEST]
+    both = readings.sliver is not None and readings.feeler is not None
+    wide = [s for s in near if not both or s.high - s.low > TOLERANCE + LOWEST]
     if not wide:
         return []
     which = ("strings " if len(wide) > 1 else "string ") + ", ".join(str(s.number) for s in wide)

@@ -14,31 +14,33 @@ from nutgen.spec.values import read_length
 from nutgen.spec.workshop import Tools
 
 OPEN_AT_1 = (
-    "   nut   fret 1      fret 2",
-    "  |\\ ____________________________ string, open",
-    "  | |      ^ leaf here",
-    "  |_|_____/_\\_________/_\\________ board",
+    "  |\\________________________________ string",
+    "  | |    ==  leaf, on the crown",
+    "  |_|____/\\________/\\_______/\\______ board",
+    "  nut    1         2        3",
 )
 PRESSED_AT_3 = (
-    "   nut  fret 1   2     3",
-    "  |\\__                 v press here",
-    "  |   \\____ ^ leaf ______________ string",
-    "  |_|____/_\\__/_\\___/_\\__________ board",
+    "  |\\--.._                  | finger",
+    "  | |    ==`--..__         v   ______ string",
+    "  |_|____/\\________/\\_`--.._/\\_______ board",
+    "  nut    1         2        3",
 )
 UNDER_STRAIGHTEDGE = (
-    "   fret 1                  last fret",
-    "  ==================================== straightedge",
-    "   /_\\ /_\\  ^ leaf at the middle  /_\\",
+    "  ============================== straightedge",
+    "  /\\   ..      == leaf      ..  /\\",
+    "  fret 1      half way    last fret",
 )
 OVER_12 = (
-    "  ____________________________ string, open",
-    "            ^ leaf or ruler",
-    "  ____/_\\__/_\\__/_\\___________ fret 12 in the middle",
+    "  ____________________________________ string",
+    "                 ==  leaf or ruler",
+    "  _____/\\________/\\________/\\_________ board",
+    "       11        12        13",
 )
 FACE_TO_1 = (
-    "   nut      fret 1",
-    "  |\\        /_\\",
-    "  | |<------>|   front face to the crown",
+    "  |\\        .",
+    "  | |<----->/\\   front face to the crown",
+    "  |_|_______/\\_______ board",
+    "  nut       1",
 )
 HOW = (
     "Nut in its seat, strings at pitch. Press each string down just in front of the nut, once, so that it lies on its"

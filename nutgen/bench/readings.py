@@ -92,9 +92,12 @@ def relief_between(dry_fit: DryFit, tools: Tools) -> tuple[float, float] | None:
 
 
 def as_it_stands(nut: Nut, dry_fit: DryFit, tools: Tools) -> Nut:
-    """The nut on the neck as it was read: relief and action of the readings where there are any."""
+    """The nut on the neck as it was read: relief and action of the readings where there are any.
+
+    Of the reliefs that a leaf leaves open, the one nearest to what the file wants: the rod was set to it.
+    """
     between = relief_between(dry_fit, tools)
-    relief = nut.relief if between is None else (between[0] + min(between[1], between[0] + 0.1)) / 2.0
+    relief = nut.relief if between is None else min(max(nut.relief, between[0]), between[1])
     if dry_fit.action is None:
         return replace(nut, relief=relief)
     action = at_strings(dry_fit.action, nut)

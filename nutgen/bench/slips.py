@@ -9,6 +9,8 @@ from nutgen.bench.fitlog import Round
 from nutgen.bench.readings import Gap
 
 REPEATS = 0.015  # mm; leaves, string and hand repeat a reading this well
+HARDLY = 0.25  # of what was meant; a filing that took no more has hardly been done
+WORTH_A_WORD = 0.04  # mm
 HEAVY_HAND = 2.0  # a fresh file may take off this many times what was meant
 APART = 0.04  # mm between what two checks of one string tell
 
@@ -102,6 +104,8 @@ def doubts(
         words.append(_rose_words(floor, base) if kind == "rose" and base and not twice else "")
         if twice:
             notes.append(f"{name}: higher than it was, and read so twice: taken as true")
+        if kind == "stayed":
+            notes.append(f"{name}: has hardly come down since the round before: filed since, and read at fret 1?")
         if kind == "fell" and base:
             notes.append(f"{name}: {_fell_words(floor, base)}")
     order = _order(odd, known, swapped) if any(words) else None
@@ -110,7 +114,8 @@ def doubts(
     moved = [index for index, place in enumerate(order) if place != index]
     pair = " and ".join(names[index] for index in moved)
     what = "the readings were listed treble to bass" if len(moved) > 2 else f"the readings of {pair} are swapped"
-    words = [f"it looks as if {what}" if index in moved else word for index, word in enumerate(words)]
+    told = [f"it looks as if {what}" + (f"; if not, {word}" if word else "") for word in words]
+    words = [told[index] if index in moved else word for index, word in enumerate(words)]
     kept = [note for note in notes if not any(note.startswith(names[index]) for index in moved)]
     return Doubts(tuple(words), tuple(kept))
 
@@ -121,7 +126,10 @@ def _odd(floor: Between, base: Known | None) -> str:
     lowest, highest = base.floor.between()
     if floor[0] > highest + REPEATS:
         return "rose"
-    return "fell" if floor[1] < lowest - HEAVY_HAND * base.told - REPEATS else ""
+    if floor[1] < lowest - HEAVY_HAND * base.told - REPEATS:
+        return "fell"
+    stayed = base.told >= WORTH_A_WORD and floor[0] > base.floor.middle - HARDLY * base.told
+    return "stayed" if stayed else ""
 
 
 def _repeated(floor: Between, base: Known) -> bool:
@@ -134,10 +142,10 @@ def _order(
 ) -> list[int] | None:
     """The one order of strings in which nothing is odd: two swapped, or all turned round."""
     plain = list(range(len(odd)))
-    orders = [_exchanged(plain, a, b) for a, b in combinations(plain, 2) if odd[a] and odd[b]]
+    orders = [_exchanged(plain, a, b) for a, b in combinations(plain, 2) if {odd[a], odd[b]} & {"rose"}]
     if plain[::-1] not in orders:
         orders.append(plain[::-1])
-    fits = [o for o in orders if not any(map(_odd, swapped(o), known))]
+    fits = [o for o in orders if not {"rose", "fell"} & set(map(_odd, swapped(o), known))]
     return fits[0] if len(fits) == 1 else None
 
 

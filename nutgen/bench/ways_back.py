@@ -52,18 +52,23 @@ class WayBack:
     raised: tuple[Raised, ...] = ()
 
 
-def ways_back(nut: Nut, over: Array, low: Sequence[int], *, tools: Tools, material: Material) -> tuple[WayBack, ...]:
+def ways_back(
+    nut: Nut, over: Array, lowest: Array, low: Sequence[int], *, tools: Tools, material: Material
+) -> tuple[WayBack, ...]:
     """The ways back where slots are too low, the one that spoils least first.
 
     nut    : as it stands
     over   : likeliest floors over the heights wanted, one a string [mm]
+    lowest : how low they may be [mm]
     low    : places of the strings that are too low; none, no way back is needed
+
+    A shim makes up for the lowest that a floor may be: what is then too much can be filed.
     """
     if not low:
         return ()
     numbers = [nut.slots[index].number for index in low]
     several = "strings " + ", ".join(map(str, numbers)) if len(low) > 1 else f"string {numbers[0]}"
-    missing = max(AIM - float(over[index]) for index in low)
+    missing = max(-float(lowest[index]) for index in low)
     ways = [_new_nut(several)]
     if missing <= THICKEST_SHIM:
         ways.insert(0, _shim(nut, over, missing, tools))

@@ -81,7 +81,7 @@ def answer(screen: Screen, question: Question) -> str:
 
 def wrong(screen: Screen, words: str) -> None:
     """Say what is wrong with an answer."""
-    screen.say(words, indent="  ! ", hang="  ")
+    screen.say(f"! {words}", indent="  ", hang="  ")
 
 
 HOW = "Enter takes what stands in brackets; back goes to the question before; quit stops."

@@ -33,7 +33,7 @@ def readings_at_terminal(
         screen.say(LEAVES)
         screen.say(HOW, style="dim")
     fixed = set(answers)
-    at = 0
+    at, shown = 0, -1
     while True:
         asks = [ask for ask in questions(nut, answers, again=bool(rounds)) if (ask.key, ask.place) not in fixed]
         if at >= len(asks):
@@ -42,7 +42,9 @@ def readings_at_terminal(
         lengths = ask.key not in ("after", "checks")
         default = answers.get((ask.key, ask.place), ask.default)
         question = Question(ask.prompt, ask.where, ask.drawing, default, spec.units if lengths else "")
-        show(screen, question, f"{at + 1} of {len(asks)}  ")
+        if at != shown:
+            show(screen, question, f"{at + 1} of {len(asks)}  ")
+        shown = at
         try:
             at = _taken(spec, ask, answer(screen, question), answers, at)
         except Back:

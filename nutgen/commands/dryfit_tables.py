@@ -15,8 +15,8 @@ CHECK_AT = {"feeler": "open at 1", "sliver": "pressed at 3", "barre": "barre"}
 
 HOW_TO_FILE = (
     "How: slacken the string and lift it out. Lay leaves on the board against the nut until the file, lying in the"
-    " slot, just touches them; take out leaves of what is to come off, and file until it touches again, the handle dipped"
-    " to the headstock so that the floor stays highest at the front face. Tune back to pitch, and read again."
+    " slot, just touches them; take out leaves of what is to come off, and file until it touches again, the handle"
+    " dipped to the headstock so that the floor stays highest at the front face. Tune back to pitch, and read again."
 )
 
 
