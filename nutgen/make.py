@@ -2,8 +2,9 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -76,7 +77,7 @@ def _proof(prover: Any, name: str, path: Path) -> Proof:
     """A file's proof; one that cannot be read at all is a proof that fails."""
     try:
         return prover(name, path)
-    except (ValueError, RuntimeError, ArithmeticError, LookupError) as error:
+    except (ValueError, RuntimeError, ArithmeticError, LookupError, SyntaxError) as error:
         return Proof(name, "its reader", (Check("readable", str(error) or type(error).__name__, "readable"),))
 
 
@@ -91,13 +92,14 @@ def _jobs(
     wanted, left_out, volume = set(purposes), [], None
     jobs: list[Job] = []
     if wanted & {"print", "mill"}:
-        solid, job, volume = _solid_job(nut, stamp, mesh_too="print" in wanted)
-        jobs.append(job)
+        part = _Part.of(nut, stamp, mesh_too="print" in wanted)
+        volume = part.volume
+        jobs.append(part.job)
         for purpose, run in (("print", _print), ("mill", _mill)):
             if purpose not in wanted:
                 continue
             try:
-                jobs.append(run(spec, nut, stamp, solid))
+                jobs.append(run(spec, nut, stamp, part))
             except CannotBeMade as error:
                 if purpose in asked:
                     raise
@@ -107,53 +109,69 @@ def _jobs(
     return jobs, left_out, volume
 
 
-def _print(spec: Spec, nut: Nut, stamp: Stamp, _solid: Any) -> Job:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Part:
+    """The rough part in the nut's own frame."""
+
+    solid: Any
+    mesh: Any
+    volume: float
+    job: Job
+
+    @classmethod
+    def of(cls, nut: Nut, stamp: Stamp, *, mesh_too: bool) -> "_Part":
+        """Solid, picture and, to print, the mesh as a file."""
+        from nutgen.export.picture import HEIGHT, WIDTH, png_bytes
+        from nutgen.export.step import step_bytes
+        from nutgen.export.stl import stl_bytes
+        from nutgen.model.mesh import mesh_of
+        from nutgen.model.milling import front_y
+        from nutgen.model.solid import nut_solid
+
+        rough = nut.rough()
+        with _made_or_told():
+            solid = nut_solid(rough)
+            mesh = mesh_of(solid)
+        volume = float(solid.Volume())
+        half, front = rough.half_length, front_y(rough)
+        low = (-half, front, rough.lowest_z)
+        size = (rough.length, rough.thickness - front, float(mesh.vertices[:, 2].max()) - rough.lowest_z)
+        files = {"nut.step": step_bytes(solid, stamp), "nut.png": png_bytes(mesh, stamp)}
+        provers = {
+            "nut.step": step_file(low, (half, rough.thickness, None), volume),
+            "nut.png": png_file((WIDTH, HEIGHT)),
+        }
+        if mesh_too:
+            files["nut.stl"] = stl_bytes(mesh, stamp)
+            provers["nut.stl"] = mesh_file(size, volume, lowest=low)
+        return cls(solid, mesh, volume, Job(files, provers))
+
+
+@contextmanager
+def _made_or_told() -> Iterator[None]:
+    """A failure of the kernel is a nut that cannot be made."""
     from nutgen.model.kernel import KernelError
+
+    try:
+        yield
+    except KernelError as error:
+        raise CannotBeMade([str(error)]) from error
+
+
+def _print(spec: Spec, nut: Nut, stamp: Stamp, part: _Part) -> Job:
     from nutgen.print_job import print_job
 
-    try:
-        job = print_job(spec, nut, stamp)
-    except KernelError as error:
-        raise CannotBeMade([str(error)]) from error
-    return _under("print", job)
+    with _made_or_told():
+        job = print_job(spec, nut, stamp, part.mesh)
+    return replace(job, record={"print": job.record})
 
 
-def _mill(spec: Spec, nut: Nut, stamp: Stamp, solid: Any) -> Job:
+def _mill(spec: Spec, nut: Nut, stamp: Stamp, part: _Part) -> Job:
     from nutgen.mill_job import mill_job
 
-    return _under("mill", mill_job(spec, nut, stamp, solid))
-
-
-def _under(key: str, job: Job) -> Job:
-    return Job(job.files, job.provers, {key: job.record}, job.warnings, job.report)
-
-
-def _solid_job(nut: Nut, stamp: Stamp, *, mesh_too: bool) -> tuple[Any, Job, float]:
-    """The rough part in the nut's own frame: solid, picture and, to print, mesh."""
-    from nutgen.export.picture import HEIGHT, WIDTH, png_bytes
-    from nutgen.export.step import step_bytes
-    from nutgen.export.stl import stl_bytes
-    from nutgen.model.kernel import KernelError
-    from nutgen.model.mesh import mesh_of
-    from nutgen.model.milling import front_y
-    from nutgen.model.solid import nut_solid
-
-    rough = nut.rough()
-    try:
-        solid = nut_solid(rough)
-        mesh = mesh_of(solid)
-    except KernelError as error:
-        raise CannotBeMade([str(error)]) from error
-    volume = float(solid.Volume())
-    half, front = rough.half_length, front_y(rough)
-    low = (-half, front, rough.lowest_z)
-    size = (rough.length, rough.thickness - front, float(mesh.vertices[:, 2].max()) - rough.lowest_z)
-    files = {"nut.step": step_bytes(solid, stamp), "nut.png": png_bytes(mesh, stamp)}
-    provers = {"nut.step": step_file(low, (half, rough.thickness, None), volume), "nut.png": png_file((WIDTH, HEIGHT))}
-    if mesh_too:
-        files["nut.stl"] = stl_bytes(mesh, stamp)
-        provers["nut.stl"] = mesh_file(size, volume, lowest=low)
-    return solid, Job(files, provers), volume
+    with _made_or_told():
+        job = mill_job(spec, nut, stamp, part.solid, part.job.files["nut.step"])
+    return replace(job, record={"mill": job.record})
 
 
 def _paper_job(nut: Nut, stamp: Stamp, paper: str, *, trace: bool) -> Job:

@@ -30,10 +30,11 @@ CAUTION = (
 )
 
 
-def mill_job(spec: Spec, nut: Nut, stamp: Stamp, solid: Solid) -> Job:
+def mill_job(spec: Spec, nut: Nut, stamp: Stamp, solid: Solid, solid_step: bytes) -> Job:
     """Make the files for a router.
 
-    solid  : of `nut.rough()`, in the nut's own frame
+    solid      : of `nut.rough()`, in the nut's own frame
+    solid_step : the same as a STEP file, which is proved by itself
     raises : CannotBeMade where the stock or a cutter does not go with the part
     """
     from nutgen.export.mill_dxf import mill_dxf, profile_dxf
@@ -65,7 +66,7 @@ def mill_job(spec: Spec, nut: Nut, stamp: Stamp, solid: Solid) -> Job:
             "mill-profile.dxf": router_file(
                 layers, stock=(stock.length, stock.height), outline=("profile", profile.area)
             ),
-            "mill-part.step": step_file(*_corners(work), float(solid.Volume())),
+            "mill-part.step": step_file(*_corners(work), float(solid.Volume()), twin=(solid_step, work.shift)),
             "mill-stock.step": step_file(low, high, stock.length * stock.thickness * stock.height),
             "mill.txt": text_file([stamp.spec_hash, *(clearing.feature for clearing in report.clearings)]),
         },

@@ -8,6 +8,7 @@ from nutgen.bench.materials import MATERIALS
 from nutgen.bench.tools import slot_plans
 from nutgen.export.stamp import Stamp
 from nutgen.jobs import Job
+from nutgen.model.mesh import Mesh
 from nutgen.model.printing import HOLDS, Lying, PrintedSlot, PrintPlan, lay, print_plan
 from nutgen.nut import Nut
 from nutgen.proof.files import mesh_file, text_file, threemf_file
@@ -36,9 +37,10 @@ class Finish:
     words: str
 
 
-def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
+def print_job(spec: Spec, nut: Nut, stamp: Stamp, rough: Mesh) -> Job:
     """Make the files for a printer.
 
+    rough  : mesh of `nut.rough()`, which serves where the printer holds every slot
     raises : CannotBeMade where the printer is too coarse; KernelError where the solid fails
     """
     from nutgen.export.stl import stl_bytes
@@ -47,7 +49,7 @@ def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     from nutgen.model.solid import nut_solid
 
     plan = print_plan(nut, spec.print)
-    lying = lay(mesh_of(nut_solid(plan.nut)), plan)
+    lying = lay(rough if plan.nut == nut.rough() else mesh_of(nut_solid(plan.nut)), plan)
     finish = finishers(spec, nut)
     report = PrintReport(spec, plan, lying, finish)
     size = [float(extent) for extent in lying.mesh.vertices.max(axis=0)]

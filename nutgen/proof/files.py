@@ -64,25 +64,37 @@ def threemf_file(size: Sequence[float], volume: float, *, named: str) -> Prover:
     return prove
 
 
-def step_file(lowest: Sequence[float], highest: Sequence[float | None], volume: float) -> Prover:
-    """A STEP file: mm, one solid, its corners and its volume [mm3]; an axis without a highest is not asked."""
+def step_file(
+    lowest: Sequence[float],
+    highest: Sequence[float | None],
+    volume: float,
+    *,
+    twin: tuple[bytes, Sequence[float]] | None = None,
+) -> Prover:
+    """A STEP file: mm, one solid, its corners and its volume [mm3]; an axis without a highest is not asked.
+
+    twin : another file's content and a shift: this file must hold the same shape, moved; its volume
+           is then that file's, which is proved by itself
+    """
 
     def prove(name: str, path: Path) -> Proof:
-        from nutgen.proof.step import read_step
+        from nutgen.proof.step import farthest_apart, read_step, step_volume
 
-        found = read_step(path.read_bytes())
-        checks = [
-            Check("unit", found.unit, "mm"),
-            Check("solids", found.solids, 1),
-            Check("volume in mm3", found.volume, volume, EXACT * volume),
-        ]
+        data = path.read_bytes()
+        found = read_step(data)
+        checks = [Check("unit", found.unit, "mm"), Check("solids", found.solids, 1)]
         checks += [Check(f"lowest {axis}", a, b, NEAR) for axis, a, b in zip("xyz", found.lowest, lowest, strict=True)]
         checks += [
             Check(f"highest {axis}", a, b, NEAR)
             for axis, a, b in zip("xyz", found.highest, highest, strict=True)
             if b is not None
         ]
-        return Proof(name, "the kernel's STEP reader, and its text", tuple(checks))
+        if twin is None:
+            checks.append(Check("volume in mm3", step_volume(data), volume, EXACT * volume))
+            return Proof(name, "the kernel's STEP reader, and its text", tuple(checks))
+        apart = farthest_apart(found, read_step(twin[0]), twin[1])
+        checks.append(Check("from nut.step moved into this frame, mm", apart, 0.0, NEAR))
+        return Proof(name, "its text, against that of nut.step", tuple(checks))
 
     return prove
 
