@@ -40,8 +40,9 @@ def heights_svg(spec: Spec, nut: Nut, stamp: Stamp) -> bytes:
     forces = ", ".join(sorted({f"{value:.1f}" for value in swing.force_n}))
     about = (
         f"Heights are drawn {times} times as large as lengths. Relief {nut.relief:.2f} mm. Open strings, plucked with"
-        f" {forces} N square to the board, {at} mm from the bridge{' (assumed)' if swing.assumptions else ''}."
+        f" {forces} N square to the board, {at} mm from the bridge."
     )
+    about += f" Assumed: {', '.join(swing.assumptions)}." if swing.assumptions else ""
     sketch = Sketch(WIDTH)
     y = _heading(sketch, f"{spec.title}: strings over the frets", about)
     y = _legend(sketch, y)
@@ -116,7 +117,7 @@ def _string_panel(
     sketch.words(LEFT, y + 12.0, f"{slot.number} {slot.note}", size=13.0, bold=True)
     touch = touches.worst
     fret, spare = int(touch.fret[i]), float(touch.spare[i])
-    verdict = f"{spare:.2f} mm to spare at fret {fret}" if spare >= 0.0 else f"touches fret {fret}, {-spare:.2f} mm"
+    verdict = f"{spare:.2f} mm to spare at fret {fret}" if spare >= 0.0 else f"touches fret {fret} by {-spare:.2f} mm"
     sketch.words(RIGHT, y + 12.0, verdict, size=11.0, at="end")
     for tick in range(int(np.ceil(low)), int(np.floor(high)) + 1):
         _, height = at(0.0, tick)
@@ -136,7 +137,12 @@ def _string_panel(
     last = own(line.height(np.full((1, 1), end)))[0]
     sketch.line([at(start, floor), at(end, last)], wide=1.8, name="string")
     x, tip = at(places[fret - 1], crowns[fret - 1])
-    sketch.area([(x, tip - 1.0), (x - 3.5, tip - 8.0), (x + 3.5, tip - 8.0)], fill="#fff", ink=INK, name="touch")
+    sketch.area(
+        [(x, tip - 1.0), (x - 3.5, tip - 8.0), (x + 3.5, tip - 8.0)],
+        fill=INK if spare < 0.0 else "#fff",
+        ink=INK,
+        name="touch",
+    )
     sketch.line([(LEFT, base), (RIGHT, base)], ink=INK, wide=0.8)
     _fret_labels(sketch, [at(u, low)[0] for u in places], base + 11.0)
     return base + 22.0

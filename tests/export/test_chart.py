@@ -97,7 +97,9 @@ def test_swing_and_first_touch_stand_where_they_were_found() -> None:
         room = (crowns[i][fret - 1][1] - swings[i][fret][1]) / across / times
         assert room == pytest.approx(touches.open_away.spare[i], abs=0.02)
         spare = touches.worst.spare[i]
-        verdict = f"touches fret {fret}, {-spare:.2f} mm" if spare < 0.0 else f"{spare:.2f} mm to spare at fret {fret}"
+        verdict = (
+            f"touches fret {fret} by {-spare:.2f} mm" if spare < 0.0 else f"{spare:.2f} mm to spare at fret {fret}"
+        )
         assert verdict in words
 
 
@@ -141,6 +143,7 @@ def test_title_cannot_break_the_picture() -> None:
 
 def test_an_assumed_pluck_is_said_on_the_picture() -> None:
     spec, nut = solved("bass-4")
-    assert b"(assumed)" in heights_svg(spec, nut, stamp(spec))
+    data = heights_svg(spec, nut, stamp(spec))
+    assert b"Assumed: plucked an eighth of the scale length from the bridge, plucked with 1 N" in data
     said = changed("bass-4", "[pluck]\nforce_n = 1.0\nfrom_bridge = 100")
-    assert b"(assumed)" not in heights_svg(said, solve(said), stamp(said))
+    assert b"Assumed" not in heights_svg(said, solve(said), stamp(said))
