@@ -20,7 +20,7 @@ from nutgen.export.sheet_words import (
 )
 from nutgen.export.stamp import Stamp
 from nutgen.model.drawing import draw
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Allowances, Nut, Slot
 from nutgen.spec.tables import Spec
 
 READINGS = 4
@@ -36,6 +36,7 @@ class Sheet:
     cautions : of the material
     hazards  : of the stages, each said once
     material : what the material does to files, and how it behaves
+    left_on  : allowances of the solid, in words; empty where it is made to its final sizes
     drawn    : front and top at true size, the end enlarged
     """
 
@@ -45,6 +46,7 @@ class Sheet:
     about: str
     material_name: str
     facts: tuple[tuple[str, str], ...]
+    left_on: str
     warnings: tuple[str, ...]
     cautions: tuple[Note, ...]
     hazards: tuple[Note, ...]
@@ -74,6 +76,7 @@ def sheet(spec: Spec, nut: Nut, stamp: Stamp) -> Sheet:
         about=f"A nut of {material.name}, strung {nut.strung}-handed, for a {nut.seat_kind} seat",
         material_name=material.name,
         facts=tuple(_facts(spec, nut)),
+        left_on=_left_on(nut),
         warnings=nut.warnings,
         cautions=material.cautions,
         hazards=hazards(work),
@@ -98,8 +101,16 @@ def _facts(spec: Spec, nut: Nut) -> Iterator[tuple[str, str]]:
     yield "Eased edges", f"radius {nut.edge_radius:.2f} mm" if nut.edge_radius else "none, left crisp"
     yield "Scale length", " to ".join(dict.fromkeys(f"{value:g}" for value in (scale.bass, scale.treble))) + " mm"
     yield "Relief", f"{nut.relief:.2f} mm"
+    if _left_on(nut):
+        yield "Left on the solid", _left_on(nut)
     if nut.slant_deg:
         yield "Slant in the neck", f"{nut.slant_deg:.2f}\N{DEGREE SIGN}"
+
+
+def _left_on(nut: Nut) -> str:
+    a = nut.allowances
+    parts = (("top", a.top), ("back", a.back), ("each end", a.ends), ("floors", a.floors))
+    return ", ".join(f"{part} {size:.2f}" for part, size in parts if size) + (" mm" if a != Allowances() else "")
 
 
 _STRING_COLUMNS = (

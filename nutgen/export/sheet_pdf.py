@@ -2,6 +2,7 @@
 
 import io
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Any
 
 from reportlab.lib.colors import black
@@ -27,7 +28,7 @@ from nutgen.export.sheet import Sheet
 from nutgen.export.sheet_words import SIZES_READ, StageWords, source_of
 from nutgen.export.sheet_words import Table as Words
 from nutgen.export.template import PAPERS
-from nutgen.model.lines import Arc, Chain
+from nutgen.model.lines import Arc, Box, Chain
 
 MM = 72.0 / 25.4
 REGULAR, BOLD = (font_name("Vera", bold=bold) for bold in (False, True))
@@ -36,7 +37,8 @@ GREY = 0.35  # of what is read last: dark enough for any printer
 
 
 def _style(name: str, size: float, **more: Any) -> ParagraphStyle:
-    return ParagraphStyle(name, fontName=REGULAR, fontSize=size, leading=1.38 * size, **more)
+    face = {"fontName": REGULAR, "fontSize": size, "leading": 1.38 * size}
+    return ParagraphStyle(name, **face, bulletFontName=REGULAR, bulletFontSize=size, **more)
 
 
 BODY = _style("body", 7.4)
@@ -253,8 +255,11 @@ def _table(words: Words, room: float, *, wide: tuple[float, ...] = ()) -> Table:
     shares = wide or (1.0,) * len(heads)
     widths = [room * share / sum(shares) for share in shares]
     right = [("ALIGN", (n, 0), (n, -1), "RIGHT") for n, number in enumerate(words.right) if number]
+    apart = [
+        ("RIGHTPADDING", (n, 0), (n, -1), 14) for n, pair in enumerate(pairwise(words.right)) if pair == (True, False)
+    ]
     rows = [[_fitting(cell, wide - 6.0) for cell, wide in zip(row, widths, strict=True)] for row in words.rows]
-    return _Grid([heads, *rows], widths, style=[*_PLAIN, *_RULED, *right], repeatRows=1)
+    return _Grid([heads, *rows], widths, style=[*_PLAIN, *_RULED, *right, *apart], repeatRows=1)
 
 
 def _fitting(text: str, room: float) -> str | Paragraph:
@@ -328,7 +333,7 @@ def _tools(words: Sheet, room: float) -> Iterator[Flowable]:
     pairs = [_side_by_side(left, right, room) for left, right in zip(cuts[::2], [*cuts[1::2], []], strict=False)]
     yield KeepTogether([_text("Tools, slot by slot", HEAD), pairs[0]])
     yield from pairs[1:]
-    table = _table(words.stops, room, wide=(0.9, 0.8, 0.8, 2.2, 1.7, 2.2, 1.7))
+    table = _table(words.stops, room, wide=(0.9, 0.8, 1.1, 2.2, 1.7, 2.2, 1.7))
     yield KeepTogether([_text("Stop stacks", HEAD), _text(words.stops.remark, SMALL), Spacer(0, 3), table])
 
 
@@ -406,7 +411,7 @@ class _Drawing(Flowable):  # type: ignore[misc]
     def wrap(self, *_: float) -> tuple[float, float]:
         x, y, deepest = 0.0, 0.0, 0.0
         self.places = []
-        sizes = [(box[2] - box[0], box[3] - box[1]) for box in (sketch.box for sketch in self.drawn)]
+        sizes = [(max(box[2] - box[0], width(title, TYPE)), box[3] - box[1]) for title, box in self._titled()]
         for wide, high in (*sizes, (self.LEGEND, self.ROW * len(legend()))):
             if x > 0.0 and x + wide > self.room:
                 x, y = 0.0, deepest
@@ -420,11 +425,9 @@ class _Drawing(Flowable):  # type: ignore[misc]
         canvas = self.canv
         canvas.saveState()
         canvas.scale(MM, MM)
-        for sketch, (x, y) in zip(self.drawn, self.places, strict=False):
-            left, _, _, high = sketch.box
-            title = sketch.title if sketch.scale == 1 else f"{sketch.title}, {sketch.scale}:1"
+        for sketch, (title, box), (x, y) in zip(self.drawn, self._titled(), self.places, strict=False):
             self._say(x, y - 1.5, title, GREY)
-            paint(canvas, sketch, x - left, self.deep - y - high)
+            paint(canvas, sketch, x - box[0], self.deep - y - box[3])
         x, y = self.places[-1]
         for row, (layer, words) in enumerate(legend()):
             below = y + row * self.ROW
@@ -432,6 +435,10 @@ class _Drawing(Flowable):  # type: ignore[misc]
             canvas.line(x, self.deep - below, x + 10.0, self.deep - below)
             self._say(x + 12.0, below + 0.36 * TYPE, words, 0.0)
         canvas.restoreState()
+
+    def _titled(self) -> list[tuple[str, Box]]:
+        scales = ("" if sketch.scale == 1 else f", {sketch.scale}:1" for sketch in self.drawn)
+        return [(f"{sketch.title}{scale}", sketch.box) for sketch, scale in zip(self.drawn, scales, strict=True)]
 
     def _say(self, x: float, y: float, words: str, shade: float) -> None:
         self.canv.setFillGray(shade)

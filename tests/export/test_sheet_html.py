@@ -28,7 +28,7 @@ from nutgen.export.sheet_words import LOCAL
 from nutgen.export.stamp import Stamp
 from nutgen.kinds import kind_names, kind_path
 from nutgen.model.drawing import draw
-from nutgen.nut import Nut, solve
+from nutgen.nut import Allowances, Nut, solve
 from nutgen.spec.read import parse_spec, spec_hash
 from nutgen.spec.tables import Spec
 
@@ -157,6 +157,20 @@ class TestThePart:
         tab.page.locator("#view").dblclick()
         assert changed(home, tab.alpha()) < 1e-4
         assert tab.complaints == []
+
+    def test_where_motion_is_welcome_it_glides_to_the_same_place(self, browser: Any, files: dict[str, str]) -> None:
+        ends = []
+        for motion in ("reduce", "no-preference"):
+            tab = Tab(browser, reduced_motion=motion)
+            tab.page.goto(files["whole"])
+            before = tab.alpha()
+            tab.page.locator("#view").focus()
+            tab.page.keyboard.press("ArrowUp")
+            tab.page.wait_for_timeout(1500)
+            ends.append(tab.alpha())
+            assert changed(before, ends[-1]) > 0.01
+            tab.context.close()
+        assert changed(*ends) < 2e-3
 
     def test_from_above_it_has_the_proportions_of_the_nut(
         self, tab: Tab, files: dict[str, str], part: tuple[Nut, Any, bytes]
@@ -426,6 +440,15 @@ def test_same_values_same_bytes_in_another_process() -> None:
         assert done.returncode == 0, done.stderr
         digests.add(done.stdout)
     assert len(digests) == 1
+
+
+def test_what_is_left_on_is_told() -> None:
+    nut = solve(spec_of("bass-4"))
+    spec = spec_of("bass-4")
+    stamp = Stamp(spec.title, spec_hash(spec))
+    assert "Left on" not in plain(sheet_html(sheet(spec, nut, stamp)))
+    left = replace(nut, allowances=Allowances(top=0.3, ends=0.5))
+    assert "Left on the solid top 0.30, each end 0.50 mm" in plain(sheet_html(sheet(spec, left, stamp)))
 
 
 def test_warnings_are_shown() -> None:
