@@ -11,6 +11,7 @@ import typer
 from nutgen import __version__
 from nutgen.commands.check import check
 from nutgen.commands.common import CANNOT, WRONG, say
+from nutgen.commands.coupon import coupon
 from nutgen.commands.dryfit import dryfit
 from nutgen.commands.heights import heights
 from nutgen.commands.kinds import new, presets, schema
@@ -32,7 +33,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (presets, new, check, make, tension, heights, reuse, stages, dryfit, schema):
+for command in (presets, new, check, make, tension, heights, reuse, stages, dryfit, coupon, schema):
     app.command()(command)
 
 

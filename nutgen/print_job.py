@@ -208,6 +208,8 @@ class PrintReport:
             parts.append("file pilots down to width and floor")
         if "mark" in ways:
             parts.append("start the file in the marks")
+        if "none" in ways:
+            parts.append("lay out the rest from the paper template")
         return f"{'; '.join(parts)}. The string at pitch decides: stop above the floor and measure at fret 1."
 
 
@@ -216,10 +218,10 @@ def _row(slot: PrintedSlot, finish: str) -> list[str]:
     return [
         f"{slot.number} {slot.note}",
         slot.way,
-        f"{slot.width:.2f}",
+        f"{slot.width:.2f}" if slot.width else "-",
         f"{slot.final_width:.2f}",
         f"{slot.walls_left:.2f}" if abs(slot.walls_left) >= 0.005 else "-",
         f"{slot.floor_left:.2f}" if abs(slot.floor_left) >= 0.005 else "-",
-        f"{slot.layer_error:+.3f}",
+        f"{slot.layer_error:+.3f}" if slot.width else "-",
         f"{finish}, if tight" if done else finish,
     ]

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from nutgen.make import Purpose
     from nutgen.spec.tables import Spec
 
-PRINTER, ROUTER = "The printer, instead of [print] in the file", "The router, instead of [mill] in the file"
+PRINTER, ROUTER = "The printer, where the file should be overruled", "The router, where the file should be overruled"
 
 
 def make(
@@ -58,7 +58,7 @@ def make(
     made = []
     for name, (given, nut) in solve_all(files).items():
         spec = with_options(given, printer=printer, router=router)
-        asked = set(purposes if purpose else ()) | ({"print", "mill"} & (spec.given | given.given))
+        asked = [one for one in purposes if purpose or one in spec.given]
         with _busy(f"making {name}"):
             made.append(make_files(spec, nut, purposes=purposes, paper=paper.lower(), folder=out / name, asked=asked))
     if as_json:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from nutgen.model.reach import reached
 from nutgen.model.relief import height_above, unslotted_height
@@ -151,9 +151,10 @@ class _Probes:
         return floor, wall
 
 
-def _plan(slot: Slot, u: Array, s: Array) -> tuple[Array, Array]:
+def _plan(slot: Slot, u: ArrayLike, s: ArrayLike) -> tuple[Array, Array]:
     """Places in plan from a slot's own: u across, s along [mm]."""
     fan = math.radians(slot.fan_deg)
+    u, s = np.asarray(u, float), np.asarray(s, float)
     x = slot.x + u * math.cos(fan) + s * math.sin(fan)
     y = slot.start_y - u * math.sin(fan) + s * math.cos(fan)
     return x, y

@@ -22,7 +22,7 @@ from nutgen.nut.remarks import end_wall, floor_wall, wall_between
 from nutgen.spec.forming import Print
 
 Down = Literal["back", "front"]
-Way = Literal["whole", "pilot", "mark"]
+Way = Literal["whole", "pilot", "mark", "none"]
 
 HOLDS = 2.5
 """A slot this many nozzles wide comes out true; a narrower one closes up."""
@@ -41,6 +41,9 @@ MARK_DEPTH = 0.15
 MARK_SHARE = 0.5
 """A mark is this deep, or this share of the slot where that is less [mm]."""
 
+MARK_WIDER = 0.25
+"""A mark this much wider than the slot would spoil it, and is left out [mm]."""
+
 WALL_LINES = 2.0
 """A wall of fewer printed lines is weak."""
 
@@ -56,7 +59,8 @@ class PrintedSlot:
     """How one slot comes off the printer, and what is left to do.
 
     number, note  : the string
-    way           : whole, to its width; pilot, narrower and shallower; mark, a line to start a file in
+    way           : whole, to its width; pilot, narrower and shallower; mark, a line to start a file in;
+                    none, where even that would be too wide
     width         : as printed, before compensation [mm]
     final_width   : as it should be in the end [mm]
     walls_left    : for the file on each wall; negative where a mark is wider than the slot [mm]
@@ -102,7 +106,7 @@ def print_plan(nut: Nut, table: Print) -> PrintPlan:
     rough = nut.rough()
     rough = replace(rough, thickness=_seated(rough.thickness, table))
     begun = [_begun(final, slot, table) for final, slot in zip(nut.slots, rough.slots, strict=True)]
-    part = replace(rough, slots=tuple(slot for _, slot in begun))
+    part = replace(rough, slots=tuple(slot for way, slot in begun if way != "none"))
     slots = tuple(_printed(way, final, slot, part, table) for (way, slot), final in zip(begun, nut.slots, strict=True))
     return PrintPlan(part, table, slots, tuple(_weak(part, table)))
 
@@ -138,6 +142,8 @@ def _begun(final: Slot, rough: Slot, table: Print) -> tuple[Way, Slot]:
     lift = max(0.0, final.floor_z + table.pilot_floors - rough.floor_z)
     if width <= final.width - 2.0 * LEAST_TO_FILE and rough.depth - lift >= LEAST_PILOT:
         return "pilot", raised(replace(rough, width=width), lift)
+    if void > final.width + MARK_WIDER:
+        return "none", rough
     depth = min(MARK_DEPTH, MARK_SHARE * rough.depth)
     return "mark", raised(replace(rough, width=max(void, min(width, final.width))), rough.depth - depth)
 
@@ -155,6 +161,8 @@ def raised(slot: Slot, by: float) -> Slot:
 
 
 def _printed(way: Way, final: Slot, slot: Slot, part: Nut, table: Print) -> PrintedSlot:
+    if way == "none":
+        return PrintedSlot(slot.number, slot.note, way, 0.0, final.width, final.width / 2.0, slot.depth, 0.0)
     return PrintedSlot(
         number=slot.number,
         note=slot.note,
@@ -281,7 +289,7 @@ def overhang(mesh: Mesh, table: Print) -> float:
 def _better(droops: dict[str, float], table: Print) -> Down:
     """The back, unless only the front face needs no support: the front's edge is where the strings start."""
     if table.down != "best":
-        return table.down  # type: ignore[no-any-return]
+        return table.down
     return "front" if droops["back"] > DROOP_AREA and droops["front"] <= DROOP_AREA else "back"
 
 

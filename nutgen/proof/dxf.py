@@ -75,7 +75,7 @@ class Entity:
 
 
 def _sides(corners: Sequence[tuple[float, float, float]]) -> Iterator[tuple[tuple[float, float, float], ...]]:
-    return zip(corners, [*corners[1:], *corners[:1]], strict=True)  # type: ignore[return-value]
+    return zip(corners, [*corners[1:], *corners[:1]], strict=True)
 
 
 def _quarters(start: tuple[float, float], end: tuple[float, float], bulge: float) -> Iterator[tuple[float, float]]:

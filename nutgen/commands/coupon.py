@@ -1,0 +1,42 @@
+"""`coupon`: a bar that measures the printer."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from nutgen.commands.common import AsJson, File, print_json, solve_one
+
+
+def coupon(
+    file: File,
+    string: Annotated[
+        int | None, typer.Option(metavar="N", help="String to try, 1 = treble-most; the thickest where not said.")
+    ] = None,
+    step: Annotated[str | None, typer.Option(metavar="MM", help="From one slot to the next.")] = None,
+    nozzle: Annotated[str | None, typer.Option(metavar="MM", help="Diameter of the nozzle.")] = None,
+    layer: Annotated[str | None, typer.Option(metavar="MM", help="Height of a layer.")] = None,
+    out: Annotated[Path, typer.Option("-o", "--out", metavar="DIR", help="Where the folder of the nut goes.")] = Path(
+        "output"
+    ),
+    as_json: AsJson = False,
+) -> None:
+    """Write a small test print whose slots and stair tell what the printer adds to every side."""
+    from nutgen.commands.make import with_options
+    from nutgen.coupon_job import make_coupon
+    from nutgen.kinds import find_file
+
+    given, nut = solve_one(file)
+    printer = {"coupon_step": step, "nozzle": nozzle, "layer_height": layer}
+    spec = with_options(given, printer=printer, router={})
+    made = make_coupon(spec, nut, number=string, folder=out / find_file(file).stem)
+    if as_json:
+        print_json({"units": "mm", "folder": str(made.folder), **made.record})
+        return
+    from nutgen.commands.tables import show_files
+    from nutgen.screen import Screen
+
+    screen = Screen()
+    show_files(screen, str(made.folder), made.files)
+    screen.say()
+    made.report(screen)
