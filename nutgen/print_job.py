@@ -145,7 +145,7 @@ class PrintReport:
         screen.say()
         self.show(screen)
         for warning in self.plan.warnings + self.advice:
-            screen.say(warning, indent="! ", hang="  ")
+            screen.say(f"! {warning}", hang="  ")
         return out.getvalue()
 
     def show(self, screen: Screen) -> None:

@@ -69,7 +69,7 @@ def show_warnings(screen: Screen, warnings: Sequence[str]) -> None:
     if not warnings:
         screen.say("No warnings.")
     for warning in warnings:
-        screen.say(warning, indent="! ", hang="  ")
+        screen.say(f"! {warning}", hang="  ")
 
 
 def show_files(screen: Screen, folder: str, files: Iterable[tuple[str, int]]) -> None:
