@@ -116,6 +116,7 @@ class _Part:
     solid: Any
     mesh: Any
     volume: float
+    front: float
     job: Job
 
     @classmethod
@@ -125,7 +126,6 @@ class _Part:
         from nutgen.export.step import step_bytes
         from nutgen.export.stl import stl_bytes
         from nutgen.model.mesh import mesh_of
-        from nutgen.model.milling import front_y
         from nutgen.model.solid import nut_solid
 
         rough = nut.rough()
@@ -133,7 +133,7 @@ class _Part:
             solid = nut_solid(rough)
             mesh = mesh_of(solid)
         volume = float(solid.Volume())
-        half, front = rough.half_length, front_y(rough)
+        half, front = rough.half_length, float(mesh.vertices[:, 1].min())
         low = (-half, front, rough.lowest_z)
         size = (rough.length, rough.thickness - front, float(mesh.vertices[:, 2].max()) - rough.lowest_z)
         files = {"nut.step": step_bytes(solid, stamp), "nut.png": png_bytes(mesh, stamp)}
@@ -144,7 +144,7 @@ class _Part:
         if mesh_too:
             files["nut.stl"] = stl_bytes(mesh, stamp)
             provers["nut.stl"] = mesh_file(size, volume, lowest=low)
-        return cls(solid, mesh, volume, Job(files, provers))
+        return cls(solid, mesh, volume, front, Job(files, provers))
 
 
 @contextmanager
@@ -170,7 +170,7 @@ def _mill(spec: Spec, nut: Nut, stamp: Stamp, part: _Part) -> Job:
     from nutgen.mill_job import mill_job
 
     with _made_or_told():
-        job = mill_job(spec, nut, stamp, part.solid, part.job.files["nut.step"])
+        job = mill_job(spec, nut, stamp, part.solid, part.job.files["nut.step"], front=part.front)
     return replace(job, record={"mill": job.record})
 
 

@@ -14,7 +14,6 @@ from nutgen.model.milling import (
     OPERATIONS,
     Clamped,
     clamped,
-    front_y,
     plan_chains,
     profile_chains,
     slot_lines,
@@ -30,11 +29,12 @@ CAUTION = (
 )
 
 
-def mill_job(spec: Spec, nut: Nut, stamp: Stamp, solid: Solid, solid_step: bytes) -> Job:
+def mill_job(spec: Spec, nut: Nut, stamp: Stamp, solid: Solid, solid_step: bytes, *, front: float) -> Job:
     """Make the files for a router.
 
     solid      : of `nut.rough()`, in the nut's own frame
     solid_step : the same as a STEP file, which is proved by itself
+    front      : the solid's foremost plane, y in its own frame [mm]
     raises : CannotBeMade where the stock or a cutter does not go with the part
     """
     from nutgen.export.mill_dxf import mill_dxf, profile_dxf
@@ -66,7 +66,7 @@ def mill_job(spec: Spec, nut: Nut, stamp: Stamp, solid: Solid, solid_step: bytes
             "mill-profile.dxf": router_file(
                 layers, stock=(stock.length, stock.height), outline=("profile", profile.area)
             ),
-            "mill-part.step": step_file(*_corners(work), float(solid.Volume()), twin=(solid_step, work.shift)),
+            "mill-part.step": step_file(*_corners(work, front), float(solid.Volume()), twin=(solid_step, work.shift)),
             "mill-stock.step": step_file(low, high, stock.length * stock.thickness * stock.height),
             "mill.txt": text_file([stamp.spec_hash, *(clearing.feature for clearing in report.clearings)]),
         },
@@ -79,11 +79,11 @@ def _outline(work: Clamped, spec: Spec) -> Chain:
     return next(level.chain for level in plan_chains(work, spec.mill) if level.chain.layer == "outline")
 
 
-def _corners(work: Clamped) -> tuple[tuple[float, float, float], tuple[float, float, None]]:
+def _corners(work: Clamped, front: float) -> tuple[tuple[float, float, float], tuple[float, float, None]]:
     """The part's lowest and highest corner in the stock's frame; its top may be eased."""
     part, (dx, dy, dz) = work.nut, work.shift
     half = part.half_length
-    return (dx - half, front_y(part) + dy, part.lowest_z + dz), (dx + half, part.thickness + dy, None)
+    return (dx - half, front + dy, part.lowest_z + dz), (dx + half, part.thickness + dy, None)
 
 
 @dataclass(frozen=True, slots=True)
