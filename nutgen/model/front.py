@@ -10,12 +10,10 @@ corner   crown arc      slot          z up, x across, seen from the bridge
 import math
 from collections.abc import Sequence
 
-import numpy as np
-
 from nutgen.model.envelope import lowest
 from nutgen.model.fit import fitted
 from nutgen.model.lines import HAIR, Arc, Line, Part, Point
-from nutgen.model.section import SHARP, corner, largest_edge_radius
+from nutgen.model.section import corner, eased_radius
 from nutgen.nut.part import CannotBeMade, Nut, Slot
 
 
@@ -39,12 +37,6 @@ def underside(nut: Nut) -> Part:
     if nut.underside.curvature == 0.0:
         return Line(start, end)
     return Arc(start, end, (0.0, nut.underside.z0 - 1.0 / nut.underside.curvature), -1)
-
-
-def eased_radius(nut: Nut) -> float:
-    """The radius that this nut's edges can be and are eased to; 0 where they stay sharp [mm]."""
-    radius = min(nut.edge_radius, largest_edge_radius(nut))
-    return radius if radius >= SHARP else 0.0
 
 
 def top_of_section(nut: Nut, inset: float = 0.0) -> tuple[Part, ...]:
@@ -140,6 +132,7 @@ def along_board(nut: Nut, height: float, tilt: float = 0.0) -> tuple[Part, ...]:
 
 def _check_whole(upper: Sequence[Part], bottom: Part) -> None:
     for part in upper:
-        places = np.linspace(part.start[0], part.end[0], 5)[1:-1]
-        if part.start[0] < part.end[0] and any(part.up_at(x) <= bottom.up_at(x) for x in places):
+        left, right = part.start[0], part.end[0]
+        places = (left + (right - left) * share for share in (0.25, 0.5, 0.75))
+        if left < right and any(part.up_at(x) <= bottom.up_at(x) for x in places):
             raise CannotBeMade(["a slot cuts through the underside at the front face; use less fan, or a deeper seat"])

@@ -4,9 +4,9 @@ import math
 from collections.abc import Callable, Iterator
 
 from nutgen.model.fit import Curve, fitted
-from nutgen.model.front import along_board, eased_radius, fret_plane, front_outline, top_of_section
+from nutgen.model.front import along_board, fret_plane, front_outline, top_of_section
 from nutgen.model.lines import Arc, Chain, Line, Part, Point, polygon, rectangle
-from nutgen.model.section import Piece, corner, profile
+from nutgen.model.section import Piece, corner, eased_radius, profile
 from nutgen.nut.part import Nut, Slot
 
 TICK = 0.8

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import trimesh
 from ezdxf import path as paths
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, box
 from shapely.ops import unary_union
@@ -24,6 +24,7 @@ from nutgen.nut.part import CannotBeMade
 from nutgen.spec.read import read_spec, spec_hash
 from tests.model.nuts import nut, nuts, slot
 from tests.model.test_drawing import PRESETS, body, gap
+from tests.specs import solved, specs
 
 STAMP = Stamp("Test bar", "0123456789ab")
 
@@ -204,8 +205,8 @@ class TestFile:
         assert all(entity.dxf.get("linetype", "BYLAYER") == "BYLAYER" for entity in document.modelspace())
 
 
-@settings(max_examples=25, deadline=None)
-@given(nuts(), st.text(max_size=20))
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.one_of(nuts(), specs().map(solved)), st.text(max_size=20))
 def test_any_nut_gives_a_clean_file(tmp_path_factory, one, title):
     try:
         content = template_dxf(one, Stamp(title, "0123456789ab"))

@@ -9,7 +9,7 @@ import numpy as np
 import pypdfium2
 import pypdfium2.raw as pdfium
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import box
 
@@ -22,6 +22,7 @@ from nutgen.nut.part import CannotBeMade, Nut
 from nutgen.spec.read import read_spec, spec_hash
 from tests.model.nuts import nut, nuts, slot
 from tests.model.test_drawing import PRESETS
+from tests.specs import solved, specs
 
 STAMP = Stamp("Test bar", "0123456789ab")
 SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; 8.5 x 11 in
@@ -199,6 +200,11 @@ class TestLayout:
             check_layout(one, Stamp(title, "0" * 12), paper)
         except CannotBeMade:
             return
+
+    @settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    @given(specs(), st.sampled_from(sorted(SIZES)))
+    def test_any_file_that_solves_has_room(self, text, paper):
+        check_layout(solved(text), STAMP, paper)
 
     @given(st.lists(st.floats(-60.0, 60.0), min_size=1, max_size=16), st.floats(0.1, 6.0))
     def test_spread_moves_as_little_as_can_be(self, places, apart):

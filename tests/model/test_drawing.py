@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 from shapely import LineString, Point, Polygon, box
@@ -16,14 +16,15 @@ from shapely.ops import unary_union
 
 from nutgen.model.drawing import LAYERS, STROKES, draw
 from nutgen.model.fit import TOLERANCE, fitted
-from nutgen.model.front import eased_radius, front_outline, slot_trace, trace_point
+from nutgen.model.front import front_outline, slot_trace, trace_point
 from nutgen.model.lines import Arc, Chain, Line, Part
-from nutgen.model.section import SHARP
+from nutgen.model.section import SHARP, eased_radius
 from nutgen.nut import solve
 from nutgen.nut.part import CannotBeMade, Nut, Slot, Underside
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.theory.crown import Crown
 from tests.model.nuts import nut, nuts, slot, slots
+from tests.specs import solved, specs
 
 PRESETS = sorted((Path(__file__).parents[2] / "presets").glob("*.toml"))
 FINE = 1e-4  # mm
@@ -73,13 +74,24 @@ def brute_trace(one: Slot, turns: np.ndarray) -> np.ndarray:
 
 
 def body(one: Nut) -> Polygon:
-    """The front face before slots, its upper corners rounded by an opening with a disc."""
-    x = np.linspace(-one.half_length, one.half_length, 1201)
+    """The front face before slots; its upper corners are cut off outside discs that a search finds."""
+    half, radius = one.half_length, eased_radius(one)
+    x = np.linspace(-half, half, 4001)
     top, bottom = np.column_stack([x, one.crown.z(x)]), np.column_stack([x, one.underside.z(x)])
-    deep = [(one.half_length, bottom.min() - 30.0), (-one.half_length, bottom.min() - 30.0)]
-    radius = eased_radius(one)
-    tall = Polygon([*top, *deep]).simplify(1e-7).buffer(-radius, quad_segs=200).buffer(radius, quad_segs=200)
-    return tall.intersection(Polygon([*bottom, *reversed(top + np.array([0.0, 1.0]))]))
+    face, crown = Polygon([*bottom, *reversed(top)]), LineString(top)
+    for side in (-1.0, 1.0) if radius else ():
+        across = side * (half - radius)
+
+        def room(up: float, across: float = across) -> float:
+            return crown.distance(Point(across, up)) - radius
+
+        above = float(one.crown.z(across))
+        centre = np.array([across, brentq(room, above - 3.0 * radius, above, xtol=1e-12)])
+        touch = np.array(crown.interpolate(crown.project(Point(centre))).coords[0])
+        aside, up = np.array([side * 9.0, 0.0]), np.array([0.0, 9.0])
+        wedge = Polygon([centre, centre + aside, centre + aside + up, centre + (touch - centre) * 9.0 / radius])
+        face = face.difference(wedge.difference(Point(centre).buffer(radius, quad_segs=400)))
+    return face
 
 
 def gap(one: Slot) -> Polygon:
@@ -217,6 +229,15 @@ class TestFrontOutline:
         length = drawn.length
         assert drawn.symmetric_difference(wanted).area < 2.0 * TOLERANCE * length
         assert Chain("", parts).area == pytest.approx(wanted.area, abs=2.0 * TOLERANCE * length)
+
+    @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    @given(specs())
+    def test_of_any_file_that_solves(self, text):
+        one = solved(text)
+        drawn = Polygon(dense(front_outline(one)))
+        wanted = body(one).difference(unary_union([gap(s) for s in one.slots]))
+        assert drawn.is_valid
+        assert drawn.symmetric_difference(wanted).area < 2.0 * TOLERANCE * drawn.length
 
     def test_closed_form_flat(self):
         # a rectangle, less two corners of (1 - pi/4) r^2, less a slot of straight walls and half a disc
