@@ -62,11 +62,14 @@ def show(screen: Screen, question: Question, count: str = "") -> None:
 
 
 def answer(screen: Screen, question: Question) -> str:
-    """One answer; raises Back or Quit where the maker says so, or closes the input."""
+    """One answer; raises Back or Quit where the maker says so, interrupts, or closes the input."""
     unit = f"{question.unit} " if question.unit else ""
     default = f"[{question.default}] " if question.default else ""
     print(f"  {unit}{default}> ", end="", file=screen.out, flush=True)
-    line = sys.stdin.readline()
+    try:
+        line = sys.stdin.readline()
+    except KeyboardInterrupt:
+        line = ""
     if not line:
         print(file=screen.out)
         raise Quit

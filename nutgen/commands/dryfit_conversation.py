@@ -6,7 +6,7 @@ import typer
 
 from nutgen.bench.dryfit_asking import HOW as LEAVES
 from nutgen.bench.dryfit_asking import Ask, fault_in, questions, readings_from
-from nutgen.commands.common import CANNOT, say
+from nutgen.commands.common import CANNOT
 from nutgen.commands.conversation import HOW, Back, Question, Quit, answer, chat, show, wrong
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def readings_at_terminal(
         except Back:
             at = max(0, at - 1)
         except Quit:
-            say("stopped; none of these readings was kept")
+            screen.say("stopped; none of these readings was kept")
             raise typer.Exit(CANNOT) from None
 
 

@@ -1,0 +1,1 @@
+"""Asking for an instrument file one measurement at a time: questions, answers, the file they make. No terminal."""

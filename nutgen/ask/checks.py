@@ -1,0 +1,80 @@
+"""An answer looked at the moment it is given: by the door of the file, and against the chosen kind."""
+
+from nutgen.ask.draft import Draft
+from nutgen.ask.file import toml_of, values_of
+from nutgen.ask.questions import Asked, questions
+from nutgen.ask.values import doubled as doubled_length
+from nutgen.spec.faults import Fault, SpecFaults, nearest
+from nutgen.spec.read import parse_spec
+from nutgen.spec.values import read_length
+
+FAR = 1.5  # times the kind's value, or its part; an answer beyond is worth a second look
+TWICE = (1.7, 2.3)
+
+
+def faults_of(draft: Draft, *, kind_text: str) -> list[Fault]:
+    """Every fault of the file that the answers make, what is not answered taken from the kind."""
+    try:
+        parse_spec(toml_of(values_of(draft), kind_text=kind_text), source="")
+    except SpecFaults as error:
+        return list(error.faults)
+    return []
+
+
+def wrong_with(draft: Draft, asked: Asked, *, kind_text: str) -> str:
+    """What is wrong with the answer to a question; empty where it passes the door.
+
+    draft : with the answer in it
+    """
+    text = draft.answers.get(asked.key, "")
+    if not text:
+        return "" if asked.may_skip else "nothing was given; write a value"
+    if asked.choices and text not in asked.choices:
+        near = nearest(text, asked.choices)
+        return f"write {', '.join(asked.choices)}" + (f"; did you mean {near}?" if near else "")
+    if asked.key == "strings":
+        return "" if text.isdigit() and 1 <= int(text) <= 16 else "write a whole number, 1 to 16"
+    try:
+        asked.read(text)
+    except ValueError as error:
+        return f"{text[:40]}: {error}"
+    faults = [fault for fault in faults_of(draft, kind_text=kind_text) if _concerns(fault.path, asked.door)]
+    doubled = "doubled, " if asked.read is doubled_length else ""
+    return "; ".join(doubled + _without_side(fault.words) for fault in faults)
+
+
+def _concerns(path: str, door: str) -> bool:
+    return bool(door) and (path == door or path.startswith((f"{door}.", f"{door}[")))
+
+
+def _without_side(words: str) -> str:
+    return words.removeprefix("bass: ").removeprefix("treble: ").partition("; allowed is { bass")[0]
+
+
+def far_off(draft: Draft, asked: Asked) -> str:
+    """A second look at an answer that is far from the kind's; empty where it is not."""
+    if asked.unit != draft.units or not asked.default or asked.read is None:
+        return ""
+    try:
+        given = read_length(_bare(draft.answers.get(asked.key, "")), draft.units).mm
+        usual = read_length(_bare(asked.default), draft.units).mm
+    except ValueError:
+        return ""
+    if usual <= 0.0 or given <= 0.0 or 1.0 / FAR <= given / usual <= FAR:
+        return ""
+    if asked.key.startswith("nut to fret 12") and TWICE[0] < given / usual < TWICE[1]:
+        return f"twice the kind's {asked.default} {asked.unit}: was that the whole scale? Measure to fret 12 only"
+    return f"far from the kind's {asked.default} {asked.unit}; if that was a slip, back"
+
+
+def _bare(text: str) -> float | str:
+    try:
+        return float(text)
+    except ValueError:
+        return text
+
+
+def question_of(draft: Draft, fault: Fault) -> int | None:
+    """The place of the question whose answer a fault is about."""
+    places = [place for place, asked in enumerate(questions(draft)) if _concerns(fault.path, asked.door)]
+    return places[0] if places else None

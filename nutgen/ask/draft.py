@@ -1,0 +1,127 @@
+"""The answers so far: what is known of the instrument, with the chosen kind behind every default."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from nutgen.ask.values import default_length, default_string, number, shown
+from nutgen.spec.values import MM_PER, read_length
+
+VERSION = 1
+MOST_STRINGS = 16
+
+
+class NotADraft(ValueError):
+    """A text that is no draft of ours."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """Answers of one conversation.
+
+    kind_name : the kind that gives the defaults
+    kind      : its file as plain values
+    answers   : as typed, by the key of the question
+    """
+
+    kind_name: str
+    kind: Mapping[str, Any]
+    answers: Mapping[str, str]
+
+    def with_answer(self, key: str, text: str) -> "Draft":
+        """The draft with one more answer, or another."""
+        return replace(self, answers={**self.answers, key: text})
+
+    @property
+    def units(self) -> str:
+        """Of bare lengths."""
+        return self.answers.get("units") or str(self.kind.get("units", "mm"))
+
+    @property
+    def count(self) -> int:
+        """How many strings there are."""
+        count = number(self.answers.get("strings", ""))
+        return min(count, MOST_STRINGS) if isinstance(count, int) and count > 0 else len(self.kind["strings"])
+
+    def word(self, key: str) -> str:
+        """The answer to a question of few choices; the kind's where there is none yet."""
+        if key in self.answers:
+            return self.answers[key]
+        posts = any("post" in string for string in self.kind["strings"])
+        return {
+            "spacing": self.kind["spacing"].get("rule", "gaps"),
+            "seat": self.kind["seat"]["kind"],
+            "behind the nut": "posts" if posts else "angle",
+        }[key]
+
+    def number(self, key: str) -> float:
+        """A length that was answered, or the kind's, in the maker's units."""
+        text = self.answers.get(key) or self.kind_length("fretboard", key)
+        try:
+            return read_length(number(text), self.units).mm / MM_PER[self.units]
+        except ValueError:
+            return 0.0
+
+    def kind_word(self, table: str, key: str, *, other: str = "") -> str:
+        """A word or plain number of the kind's file, as typed."""
+        value = self.kind.get(table, {}).get(key, other)
+        if isinstance(value, Mapping):
+            value = value["bass"]
+        return shown(value) if isinstance(value, float) else str(value)
+
+    def kind_length(self, table: str, key: str, side: str = "", *, half: bool = False) -> str:
+        """A length of the kind's file, in the maker's units; empty where it has none."""
+        value = self.kind.get(table, {}).get(key)
+        if side and isinstance(value, Mapping):
+            value = value[side]
+        elif side and isinstance(value, list):
+            value = value[0 if side == "bass" else -1]
+        return default_length(value, written_in=self.kind.get("units", "mm"), units=self.units, half=half)
+
+    def kind_list(self, table: str, key: str) -> str:
+        """A list of lengths of the kind's file, where it has one for every string."""
+        found = self.kind.get(table, {}).get(key) or []
+        if len(found) != self.count:
+            return ""
+        written_in = self.kind.get("units", "mm")
+        return " ".join(default_length(value, written_in=written_in, units=self.units) for value in found)
+
+    def kind_table(self, index: int) -> Mapping[str, Any] | None:
+        """The kind's string at a place from the bass; counted from the treble where it has more or fewer."""
+        strings = self.kind["strings"]
+        place = index - self.count + len(strings)
+        return strings[place] if 0 <= place < len(strings) else None
+
+    def kind_string(self, index: int) -> str:
+        """The kind's string as a line; empty where it has none there."""
+        table = self.kind_table(index)
+        return default_string(table) if table else ""
+
+    def kind_post(self, index: int) -> str:
+        """The kind's tuner post as a line; empty where it has none."""
+        post = (self.kind_table(index) or {}).get("post")
+        if not post:
+            return ""
+        written_in = self.kind.get("units", "mm")
+        return " ".join(
+            default_length(post[key], written_in=written_in, units=self.units) for key in ("y", "x", "drop")
+        )
+
+    def to_json(self) -> str:
+        """The draft as the text of its file."""
+        record = {"nutgen draft": VERSION, "from": self.kind_name, "answers": dict(self.answers)}
+        return json.dumps(record, indent=1, ensure_ascii=False) + "\n"
+
+
+def answers_from(text: str) -> tuple[str, dict[str, str]]:
+    """The kind's name and the answers in the text of a draft; raises NotADraft where it is none."""
+    try:
+        raw = json.loads(text)
+        version, kind, answers = raw["nutgen draft"], raw["from"], raw["answers"]
+    except (ValueError, KeyError, TypeError):
+        raise NotADraft("is not a draft, or is torn") from None
+    texts = isinstance(answers, dict) and all(isinstance(item, str) for item in [kind, *answers.values()])
+    if version != VERSION or not texts:
+        raise NotADraft("is a draft of another version, or was edited")
+    return kind, answers

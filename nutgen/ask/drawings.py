@@ -1,0 +1,99 @@
+"""Where the caliper goes, in characters; 48 letters wide at most, so that they stand on a narrow screen."""
+
+Drawing = tuple[str, ...]
+
+SCALE: Drawing = (
+    "  nut                        fret 12",
+    "   |.  .  .  . . . . . . . . .|",
+    "   |<------------------------>|",
+    "  front face          top of the crown",
+)
+RELIEF: Drawing = (
+    "  =============================== straightedge",
+    "  /\\  ..        ==           ..  /\\",
+    "  fret 1     half way      last fret",
+)
+ACTION: Drawing = (
+    "  _______________________________ string, open",
+    "              | gap",
+    "  ______/\\____/\\____/\\___________ board",
+    "        11    12    13",
+)
+FIRST_FRET: Drawing = (
+    "  |\\_____________________________ string, open",
+    "  | |     | gap",
+    "  |_|_____/\\__________/\\_________ board",
+    "  nut     1           2",
+)
+WIDTH: Drawing = (
+    "   ___|___|___|___|___",
+    "  |    nut, in front  |",
+    "  |<----------------->|   the board, at the nut",
+)
+RADIUS: Drawing = (
+    "  ===================== straightedge",
+    "  |gap _.-------._    |   gap: at each edge,",
+    "  |_.-'           '-._|   or a radius gauge",
+)
+FRET_HEIGHT: Drawing = (
+    "          .-.",
+    "         /   \\  ^",
+    "  ______/     \\_v_______ board",
+    "         fret 1",
+)
+MARGIN: Drawing = (
+    "  |      o              o     |",
+    "  |<---->|              |<--->|",
+    "  board edge        board edge",
+    "   to the near edge of the string",
+)
+CENTRES: Drawing = (
+    "  |    o      o      o      o    |",
+    "  |<-->|      |      |      |",
+    "  |<--------->|      |      |",
+    "  bass edge, to the middle of each slot",
+)
+COURSE_GAP: Drawing = (
+    "      o  o           o  o",
+    "      >||<  room inside a pair",
+)
+BREAK: Drawing = (
+    "  string ___________",
+    "             nut |  `-._  angle",
+    "                 |      `-._ to the tuner",
+)
+POSTS: Drawing = (
+    "  seen from above      seen from the side",
+    "  nut|--- y --->o      ____|",
+    "     |          : x        |`-._",
+    "  centre line ..:          drop  `-o",
+)
+SEAT: Drawing = (
+    "  channel         ledge           surface",
+    "      |\\             |\\             |\\",
+    "  ____| |____     ____| |_        ____|_|_",
+    "      |_|             |_| \\__",
+    "  board   head    board   head    board",
+)
+THICKNESS: Drawing = (
+    "   front     back",
+    "    |<------->|",
+    "  __|         |__ head",
+    "    |_________|",
+)
+DEPTH: Drawing = (
+    "  ___board___",
+    "      ^      |",
+    "      v      |________ seat floor",
+)
+FRET_PLANE: Drawing = (
+    "  ============================= straightedge",
+    "   | ^      /\\        /\\",
+    "   | |  ____||________||__ board",
+    "   | v |    1         2",
+    "  _____|  seat floor, at the board's edge",
+)
+STRING: Drawing = (
+    "  bass-most first. note, gauge, wound or plain:",
+    "  E2 0.046 wound      B3 0.016 plain",
+)

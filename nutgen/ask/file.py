@@ -1,0 +1,155 @@
+"""The instrument file that a draft makes: plain values, then commented TOML."""
+
+import json
+import re
+from collections.abc import Iterator, Mapping
+from copy import deepcopy
+from typing import Any
+
+from nutgen.ask.draft import Draft
+from nutgen.ask.questions import Asked, questions
+from nutgen.spec.tables import Spec
+
+OF_THE_KIND_ALONE = ("before", "old_nut", "dry_fit")
+"""Tables of a kind's file that say something of its own instrument."""
+
+COMMENT_AT = 35
+HEAD_KEYS = ("title", "units", "gauge_units", "material")
+
+
+def values_of(draft: Draft) -> dict[str, Any]:
+    """The file as plain values: the kind's, in the maker's units, with the answers in their places.
+
+    raises : ValueError where an answer cannot be read
+    """
+    raw = _in_units(draft)
+    raw["strings"] = [dict(raw["strings"][0]) for _ in range(draft.count)]
+    for asked in questions(draft):
+        text = draft.answers.get(asked.key, "" if asked.may_skip else asked.default)
+        if asked.path and text:
+            _put(raw, asked, draft)
+    return _without_contradictions(raw, draft)
+
+
+def _in_units(draft: Draft) -> dict[str, Any]:
+    """The kind's values; where the maker uses the other unit, its lengths wear their own."""
+    raw: dict[str, Any] = deepcopy({key: value for key, value in draft.kind.items() if key not in OF_THE_KIND_ALONE})
+    written_in = raw.get("units", "mm")
+    if written_in != draft.units:
+        for table, key in _lengths():
+            if table in raw and key in raw[table]:
+                raw[table][key] = _worn(raw[table][key], written_in)
+    raw["units"] = draft.units
+    return raw
+
+
+def _lengths() -> Iterator[tuple[str, str]]:
+    """Table and key of every length that a file may hold."""
+    for table, one in Spec.keys().items():
+        for key, schema in one.schema().get("properties", {}).items():
+            if "x-range-mm" in json.dumps(schema):
+                yield table, key
+
+
+def _worn(value: Any, unit: str) -> Any:
+    if isinstance(value, dict):
+        return {key: _worn(item, unit) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_worn(item, unit) for item in value]
+    return f"{value} {unit}" if isinstance(value, int | float) else value
+
+
+def _put(raw: dict[str, Any], asked: Asked, draft: Draft) -> None:
+    value = asked.read(draft.answers.get(asked.key) or asked.default)
+    *tables, last = asked.path
+    if asked.path[0] == "strings" and len(asked.path) == 2:
+        index = int(asked.path[1])
+        raw["strings"][index] = _string(value, draft, index)
+        return
+    place: Any = raw
+    for part in tables:
+        if isinstance(part, int):
+            place = place[part]
+        else:
+            if not isinstance(place.get(part), dict | list):
+                place[part] = {}
+            place = place[part]
+    place[last] = value
+
+
+def _string(value: Mapping[str, Any], draft: Draft, index: int) -> dict[str, Any]:
+    """A string as answered; the rest of the kind's own where it is the same string."""
+    kind = draft.kind_table(index) or {}
+    same = all(kind.get(key) == value.get(key) for key in ("note", "gauge", "wound", "material"))
+    kept = {key: item for key, item in kind.items() if key != "post"} if same else {}
+    return {**kept, **value}
+
+
+def _without_contradictions(raw: dict[str, Any], draft: Draft) -> dict[str, Any]:
+    """Leave out what the answers have made void."""
+    if draft.word("seat") == "surface":
+        for key in ("depth", "fret_plane", "floor"):
+            raw["seat"].pop(key, None)
+    if raw["seat"].get("floor") == "flat":
+        raw["seat"].pop("floor")
+    plane = raw["seat"].get("fret_plane")
+    if isinstance(plane, dict) and set(plane) != {"bass", "treble"}:
+        (raw["seat"]["fret_plane"],) = plane.values()
+    if draft.word("spacing") == "measured":
+        raw["spacing"].pop("margin", None)
+        raw["spacing"].pop("course_gap", None)
+    else:
+        raw["spacing"].pop("measured", None)
+    if draft.word("behind the nut") == "posts":
+        raw.get("headstock", {}).pop("break_angle_deg", None)
+    if raw.get("material") == "bone":
+        raw.pop("material")
+    return raw
+
+
+def toml_of(raw: Mapping[str, Any], *, kind_text: str) -> str:
+    """Plain values as a commented instrument file.
+
+    kind_text : the kind's own file, for its comments
+    """
+    comments = _comments(kind_text)
+    lines = ["# Measured on the instrument, question by question. Every value may be edited."]
+    lines += [_line(key, raw[key], comments.get(("", key), "")) for key in HEAD_KEYS if key in raw]
+    for table, keys in raw.items():
+        if isinstance(keys, dict):
+            lines += ["", f"[{table}]"]
+            lines += [_line(key, value, comments.get((table, key), "")) for key, value in keys.items()]
+    for index, string in enumerate(raw["strings"]):
+        head = "[[strings]]"
+        lines += ["", f"{head:<{COMMENT_AT}}# bass to treble" if index == 0 else head]
+        lines += [_line(key, value, "") for key, value in string.items()]
+    return "\n".join(lines) + "\n"
+
+
+def _comments(text: str) -> dict[tuple[str, str], str]:
+    """What a kind's file says beside each key."""
+    found: dict[tuple[str, str], str] = {}
+    table = ""
+    for line in text.splitlines():
+        if head := re.match(r"\[+(\w+)\]+", line):
+            table = head[1]
+        elif key := re.match(r"(\w+) *= *[^#]*# *(.+)$", line):
+            found[table, key[1]] = key[2]
+    return found
+
+
+def _line(key: str, value: Any, comment: str) -> str:
+    line = f"{key} = {_toml(value)}"
+    return f"{line:<{COMMENT_AT - 1}} # {comment}" if comment else line
+
+
+def _toml(value: Any) -> str:
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {_toml(item)}" for key, item in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_toml, value)) + "]"
+    return repr(value)

@@ -1,0 +1,232 @@
+"""The questions of a new instrument file, as data, in the order in which one measures.
+
+First what stands on the packet, then the strings on and at pitch, then the old nut out of its seat, and
+last what the new nut is to become.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from nutgen.ask import drawings, values
+from nutgen.ask.draft import Draft
+from nutgen.ask.drawings import Drawing
+
+Path = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One question.
+
+    key      : names the answer in a draft
+    path     : where the value goes in the file
+    prompt   : what is asked
+    where    : where the caliper goes
+    default  : what Enter alone answers, as the maker would type it
+    unit     : of a bare number; empty where it has none
+    read     : the value behind an answer; raises ValueError in words
+    choices  : the only answers there are; empty where there are others
+    may_skip : whether no answer is one
+    """
+
+    key: str
+    path: Path
+    prompt: str
+    where: str
+    default: str = ""
+    unit: str = ""
+    drawing: Drawing = ()
+    read: Callable[[str], Any] = field(default=values.number)
+    choices: tuple[str, ...] = ()
+    may_skip: bool = False
+
+    @property
+    def door(self) -> str:
+        """The path by which a fault of this value is told."""
+        names = [part for part in self.path if part not in ("bass", "treble")]
+        text = ""
+        for part in names:
+            text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
+        return text
+
+
+def questions(draft: Draft) -> list[Asked]:
+    """Every question that the answers so far leave open or have answered, in order."""
+    return [*_job(draft), *_packet(draft), *_strings_on(draft), *_nut_out(draft), *_new_nut(draft)]
+
+
+def in_units(draft: Draft, units: str) -> Draft:
+    """The draft in other units: lengths that were answered wear the unit they were measured in.
+
+    An answer of several lengths is asked for again.
+    """
+    answers = dict(draft.answers)
+    for asked in questions(draft):
+        text = answers.get(asked.key, "")
+        if asked.unit != draft.units or not text or any(unit in text for unit in ("mm", "cm", "in", '"', "flat")):
+            continue
+        if isinstance(values.number(text), str):
+            del answers[asked.key]
+        else:
+            answers[asked.key] = f"{text} {draft.units}"
+    return Draft(draft.kind_name, draft.kind, {**answers, "units": units})
+
+
+def _choice(key: str, path: Path, prompt: str, where: str, default: str, *choices: str, drawing: Drawing = ()) -> Asked:
+    return Asked(key, path, prompt, where, default, drawing=drawing, read=values.word, choices=choices)
+
+
+def _job(draft: Draft) -> Iterator[Asked]:
+    kind = draft.kind
+    yield Asked("title", ("title",), "What is this job called?", "A few words; they stand on every file that is made.",
+                kind.get("title", ""), read=values.word)  # fmt: skip
+    yield _choice("units", ("units",), "Which units do you measure in?",
+                  'mm or in. Any answer may carry its own: "1 5/8 in", "0.3 mm", "4/64 in".', kind.get("units", "mm"),
+                  "mm", "in")  # fmt: skip
+    yield _choice("strung", ("instrument", "strung"), "Strung right or left?",
+                  "left mirrors the finished nut; go on measuring as bass and treble.",
+                  draft.kind_word("instrument", "strung", other="right"), "right", "left")  # fmt: skip
+
+
+def _packet(draft: Draft) -> Iterator[Asked]:
+    yield Asked("strings", (), "How many strings?", "Every string of a pair counts.", str(len(draft.kind["strings"])),
+                read=values.whole)  # fmt: skip
+    gauges = draft.kind.get("gauge_units", "in")
+    for index in range(draft.count):
+        number = draft.count - index
+        most = "bass-most, " if index == 0 and draft.count > 1 else "treble-most, " if number == 1 else ""
+        yield Asked(
+            f"string {number}", ("strings", index), f"String {number}: {most}note and gauge",
+            f"Off the packet: note, gauge ({gauges}), wound where it is, nylon where it is.",
+            draft.kind_string(index), "",
+            drawings.STRING if index == 0 else (), values.string,
+        )  # fmt: skip
+
+
+def _strings_on(draft: Draft) -> Iterator[Asked]:
+    unit = draft.units
+    yield from _scale(draft)
+    yield Asked("frets", ("instrument", "frets"), "How many frets?", "The number of the last one.",
+                draft.kind_word("instrument", "frets"), read=values.whole)  # fmt: skip
+    yield Asked("relief", ("setup", "relief"), "Relief",
+                "Strings at pitch, straightedge on frets 1 and the last: the leaf that just passes half way.",
+                draft.kind_length("setup", "relief"), unit, drawings.RELIEF)  # fmt: skip
+    yield from _pair(draft, ("setup", "action"), "Action, {side} string",
+                     "At pitch: the open string's underside to the crown of fret 12.", drawings.ACTION)  # fmt: skip
+    yield Asked("width", ("fretboard", "width"), "Board width at the nut",
+                "Caliper across the board, right in front of the nut.",
+                draft.kind_length("fretboard", "width"), unit, drawings.WIDTH)  # fmt: skip
+    yield Asked("radius", ("fretboard", "radius"), "Board radius at the nut",
+                'By radius gauge, or "flat". No gauge: a straightedge across, and "gap" with the gap at each edge.',
+                draft.kind_length("fretboard", "radius"), unit, drawings.RADIUS,
+                values.radius_of(draft.number("width")))  # fmt: skip
+    yield Asked("fret height", ("fretboard", "fret_height"), "Height of fret 1",
+                "Depth end of the caliper on the crown of fret 1, down to the board.",
+                draft.kind_length("fretboard", "fret_height"), unit, drawings.FRET_HEIGHT)  # fmt: skip
+    yield from _spacing(draft)
+    yield from _headstock(draft)
+
+
+def _scale(draft: Draft) -> Iterator[Asked]:
+    path = ("instrument", "scale_length")
+    where = "Ruler from the front face of the nut to the top of fret 12; not the whole scale."
+    if not isinstance(draft.kind["instrument"]["scale_length"], dict):
+        default = draft.kind_length(*path, half=True)
+        yield Asked(
+            "nut to fret 12", path, "Nut to fret 12", where, default, draft.units, drawings.SCALE, values.doubled
+        )
+        return
+    for side in ("bass", "treble"):
+        default = draft.kind_length(*path, side, half=True)
+        prompt = f"Nut to fret 12, along the {side}-most string"
+        shown = drawings.SCALE if side == "bass" else ()
+        key = f"nut to fret 12, {side}"
+        yield Asked(key, (*path, side), prompt, where, default, draft.units, shown, values.doubled)
+    yield Asked("square fret", ("instrument", "perpendicular_fret"), "Which fret stands square to the centre line?",
+                "Hold a square to the centre line of the board, fret by fret.",
+                draft.kind_word("instrument", "perpendicular_fret", other="7"))  # fmt: skip
+
+
+def _pair(draft: Draft, path: tuple[str, str], prompt: str, where: str, drawing: Drawing) -> Iterator[Asked]:
+    """A value at the bass-most and one at the treble-most string."""
+    for side in ("bass", "treble"):
+        default = draft.kind_length(*path, side)
+        shown = drawing if side == "bass" else ()
+        words = where if side == "bass" else "The same at the other side."
+        key = f"{path[1].replace('_', ' ')}, {side}"
+        yield Asked(key, (*path, side), prompt.format(side=f"{side}-most"), words, default, draft.units, shown)
+
+
+def _spacing(draft: Draft) -> Iterator[Asked]:
+    yield _choice(
+        "spacing", ("spacing", "rule"), "How are the strings to be spaced?",
+        "gaps: equal room between strings. centres: equal steps. measured: as the old nut has them.",
+        draft.kind_word("spacing", "rule", other="gaps"), "gaps", "centres", "measured",
+    )  # fmt: skip
+    if draft.word("spacing") == "measured":
+        yield Asked("centres", ("spacing", "measured"), "Centres of the slots",
+                    f"Old nut: bass end to the middle of each slot, {draft.count} numbers with spaces between.",
+                    draft.kind_list("spacing", "measured"), draft.units, drawings.CENTRES, values.several)  # fmt: skip
+        return
+    yield from _pair(draft, ("spacing", "margin"), "Margin at the {side} string",
+                     "From the board's edge to the near edge of the outer string.", drawings.MARGIN)  # fmt: skip
+    if draft.kind["spacing"].get("course_gap") is not None:
+        yield Asked("course gap", ("spacing", "course_gap"), "Room inside a pair",
+                    "Between the two strings of one course, edge to edge.",
+                    draft.kind_length("spacing", "course_gap"), draft.units, drawings.COURSE_GAP)  # fmt: skip
+
+
+def _headstock(draft: Draft) -> Iterator[Asked]:
+    posts = any("post" in string for string in draft.kind["strings"])
+    yield _choice("behind the nut", (), "Behind the nut: one angle, or each tuner post?",
+                  "angle is quick. posts lets every slot aim at its own tuner.", "posts" if posts else "angle",
+                  "angle", "posts")  # fmt: skip
+    if draft.word("behind the nut") == "angle":
+        yield Asked("break angle", ("headstock", "break_angle_deg"), "Break angle",
+                    "Between the string over the board and the string behind the nut, by bevel gauge; or its fall"
+                    " over a run, like 12/80.", draft.kind_word("headstock", "break_angle_deg", other="10"), "deg",
+                    drawings.BREAK, values.angle)  # fmt: skip
+        return
+    for index in range(draft.count):
+        yield Asked(
+            f"post {draft.count - index}", ("strings", index, "post"),
+            f"Tuner post of string {draft.count - index}: y x drop",
+            "y behind the front face, x from the centre line (bass side negative), drop of the string there below the"
+            " board's surface carried on.", draft.kind_post(index), draft.units, drawings.POSTS if index == 0 else (),
+            values.post,
+        )  # fmt: skip
+
+
+def _nut_out(draft: Draft) -> Iterator[Asked]:
+    yield _choice("seat", ("seat", "kind"), "Slacken the strings, lift the old nut out: which seat?",
+                  "A string under tension can whip: slacken all first. Tap a glued nut loose along the board, or see a"
+                  " repairer.", draft.kind_word("seat", "kind"), "channel", "ledge", "surface",
+                  drawing=drawings.SEAT)  # fmt: skip
+    yield Asked("thickness", ("seat", "thickness"), "Thickness of the nut",
+                "Front face to back face: the groove, or the old nut where it was a good fit.",
+                draft.kind_length("seat", "thickness"), draft.units, drawings.THICKNESS)  # fmt: skip
+    if draft.word("seat") == "surface":
+        return
+    yield Asked("depth", ("seat", "depth"), "Depth of the seat",
+                "Depth end of the caliper from the board's surface, on the centre line, down to the seat floor.",
+                draft.kind_length("seat", "depth"), draft.units, drawings.DEPTH)  # fmt: skip
+    yield Asked("floor", ("seat", "floor"), "Floor of the seat", 'flat, or the radius of an arched one.',
+                draft.kind_length("seat", "floor") or "flat", draft.units,
+                read=values.radius_of(draft.number("width")))  # fmt: skip
+    for side in ("bass", "treble"):
+        yield Asked(
+            f"fret plane, {side}", ("seat", "fret_plane", side), f"Fret plane at the {side} edge",
+            "Better than depth and fret height: straightedge over frets 1 and 2, from it down to the seat floor. Enter"
+            " skips it.", draft.kind_length("seat", "fret_plane", side), draft.units,
+            drawings.FRET_PLANE if side == "bass" else (), may_skip=True,
+        )  # fmt: skip
+
+
+def _new_nut(draft: Draft) -> Iterator[Asked]:
+    yield from _pair(draft, ("setup", "first_fret_clearance"), "Clearance wanted over fret 1, {side} string",
+                     "How high the new nut is to hold the open string over fret 1; the kind's is a good start.",
+                     drawings.FIRST_FRET)  # fmt: skip
+    yield _choice("material", ("material",), "What will the nut be made of?", "It decides allowances and cautions.",
+                  draft.kind.get("material", "bone"), "bone", "antler", "horn", "hardwood", "brass", "phenolic",
+                  "printed plastic")  # fmt: skip

@@ -1,0 +1,128 @@
+"""What a maker types, as the value it becomes in the file; and the other way round, for defaults."""
+
+import math
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from nutgen.spec.values import MM_PER, read_length
+
+MATERIALS = ("steel", "stainless steel", "nylon", "fluorocarbon", "gut")
+Reader = Callable[[str], Any]
+
+
+def number(text: str) -> Any:
+    """A bare number where it is one, else the text, which may carry a unit of its own."""
+    try:
+        value = float(text)
+    except ValueError:
+        return text.strip()
+    return int(value) if value.is_integer() and "." not in text and "e" not in text.lower() else value
+
+
+def whole(text: str) -> Any:
+    """A whole number; anything else is left to the door to refuse."""
+    return number(text)
+
+
+def word(text: str) -> str:
+    """Words as they stand."""
+    return text.strip()
+
+
+def doubled(text: str) -> Any:
+    """Nut to fret 12, as the scale length."""
+    value = number(text)
+    if isinstance(value, str):
+        written = read_length(value, "mm")
+        return f"{shown(2.0 * written.number)} {written.unit}"
+    return 2.0 * value
+
+
+def several(text: str) -> list[Any]:
+    """Lengths with spaces or semicolons between them; commas too, where no space stands for one."""
+    parts = text.replace(";", " ").replace(",", " ").split()
+    return [number(part) for part in parts]
+
+
+def radius_of(width: float) -> Reader:
+    """A radius, "flat", or "gap" and how far a straightedge across the board stands off its edges.
+
+    width : of the board, in the unit of a bare gap
+
+    From the sagitta s of a chord w: R = w^2 / (8 s) + s / 2.
+    """
+
+    def read(text: str) -> Any:
+        if not text.lower().startswith("gap"):
+            return text.lower() if text.strip().lower() == "flat" else number(text)
+        gap = number(text[3:])
+        if isinstance(gap, str) or not 0.0 < gap < width:
+            raise ValueError('write the gap as a bare number, like "gap 0.6"')
+        return round(width**2 / (8.0 * gap) + gap / 2.0, 1 if width > 10.0 else 3)
+
+    return read
+
+
+def angle(text: str) -> Any:
+    """Degrees, or a fall over a run, like 12/80."""
+    fall, slash, run = text.partition("/")
+    if not slash:
+        return number(text)
+    try:
+        return round(math.degrees(math.atan2(float(fall), float(run))), 2)
+    except ValueError:
+        raise ValueError("write degrees, or a fall over a run, like 12/80") from None
+
+
+def post(text: str) -> Any:
+    """A tuner post: y, x and drop, one after the other."""
+    parts = several(text)
+    if len(parts) != 3:
+        raise ValueError("write three lengths: y (behind the front face), x (bass side negative), drop")
+    return dict(zip(("y", "x", "drop"), parts, strict=True))
+
+
+def string(text: str) -> dict[str, Any]:
+    """A string: note, gauge, and what it is made of where that is not plain steel."""
+    parts = text.split()
+    if len(parts) < 2:
+        raise ValueError("write note and gauge, and wound where it is: E2 0.046 wound")
+    table: dict[str, Any] = {"note": parts[0]}
+    gauge: list[str] = []
+    words: list[str] = []
+    for part in parts[1:]:
+        known = part.lower() in ("wound", "w", "plain", "p") or any(part.lower() in m.split() for m in MATERIALS)
+        (words if known else gauge).append(part.lower() if known else part)
+    table["gauge"] = number(" ".join(gauge))
+    if {"wound", "w"} & set(words):
+        table["wound"] = True
+    material = " ".join(part for part in words if part not in ("wound", "w", "plain", "p"))
+    if material and material != "steel":
+        table["material"] = material
+    return table
+
+
+def shown(value: float, digits: int = 4) -> str:
+    """A number without needless digits."""
+    return f"{round(value, digits) + 0.0:.10g}"
+
+
+def default_length(value: Any, *, written_in: str, units: str, half: bool = False) -> str:
+    """A length of a kind's file as a default, in the maker's units.
+
+    value : number or text, as it stands in the kind's file; "flat" stays as it is
+    """
+    if value is None or value == "flat":
+        return value or ""
+    if isinstance(value, str) and not half and read_length(value, written_in).unit == units:
+        return value
+    mm = read_length(value, written_in).mm / (2.0 if half else 1.0)
+    return shown(mm / MM_PER[units], 4 if units == "in" else 3)
+
+
+def default_string(table: Mapping[str, Any]) -> str:
+    """A string of a kind's file as the line a maker would write."""
+    words = [table["note"], str(table["gauge"]), "wound" if table.get("wound") else "plain"]
+    if table.get("material", "steel") != "steel":
+        words.append(table["material"])
+    return " ".join(words)

@@ -1,0 +1,231 @@
+"""`new --ask`: the measurements one by one at the terminal, and the file they make."""
+
+import contextlib
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+
+import typer
+
+from nutgen.ask.checks import far_off, faults_of, question_of, wrong_with
+from nutgen.ask.draft import Draft, NotADraft, answers_from
+from nutgen.ask.file import toml_of, values_of
+from nutgen.ask.questions import Asked, in_units, questions
+from nutgen.ask.values import number
+from nutgen.commands.common import CANNOT
+from nutgen.commands.conversation import (
+    HOW,
+    Back,
+    Question,
+    Quit,
+    answer,
+    chat,
+    must_be_terminal,
+    show,
+    wrong,
+)
+from nutgen.export.whole import write_all
+from nutgen.kinds import kind_names, kind_path, kinds
+from nutgen.screen import Column
+from nutgen.spec.faults import Fault, SpecFaults
+
+USUAL = "electric-6"
+BEFORE = (
+    "Have a ruler, a caliper, feeler leaves and the packet of strings at hand; the strings on and at pitch. A string"
+    " can whip when it breaks or slips: keep your face away from it."
+)
+
+
+@dataclass(slots=True)
+class _Talk:
+    """The state of a conversation: where the file goes, and the draft beside it."""
+
+    file: Path
+    kind_text: str
+    draft: Draft
+
+    @property
+    def draft_path(self) -> Path:
+        return draft_path(self.file)
+
+    def keep(self, draft: Draft) -> None:
+        """Take an answer, and put it on the disk at once."""
+        self.draft = draft
+        write_all(self.file.parent, {self.draft_path.name: draft.to_json().encode()})
+
+
+def draft_path(file: Path) -> Path:
+    """Where the answers are kept until the file is written: mine.toml has mine.toml.draft beside it."""
+    return file.with_name(f"{file.name}.draft")
+
+
+def ask(file: Path, kind: str | None) -> None:
+    """Ask for a new instrument file; ends with the file written and checked, or with a draft to go on from.
+
+    file   : to be written; neither it nor its folder is touched before the first answer
+    kind   : whose values are the defaults; asked for where None
+    raises : SpecFaults where there is no terminal, or a draft of another kind; typer.Exit on quit
+    """
+    must_be_terminal(str(file), "new --ask", f"nutgen new {file} --from KIND writes a file to edit")
+    screen = chat()
+    screen.say(BEFORE)
+    screen.say(HOW, style="dim")
+    try:
+        talk = _begun(file, kind)
+        _ask_all(talk)
+    except Quit:
+        where = draft_path(file)
+        kept = f"; your answers are in {where}: the same command goes on from there" if where.exists() else ""
+        screen.say(f"stopped{kept}")
+        raise typer.Exit(CANNOT) from None
+    text = toml_of(values_of(talk.draft), kind_text=talk.kind_text)
+    write_all(file.parent, {file.name: text.encode()})
+    with contextlib.suppress(OSError):
+        talk.draft_path.unlink()
+    screen.say()
+    screen.say(f"wrote {file}; this is nutgen check {file}:")
+    screen.say()
+
+
+def _begun(file: Path, kind: str | None) -> _Talk:
+    """A conversation from its beginning, or from where a draft left it."""
+    path = draft_path(file)
+    answers: dict[str, str] = {}
+    if path.exists():
+        try:
+            begun, answers = answers_from(path.read_text("utf-8"))
+        except (NotADraft, UnicodeDecodeError) as error:
+            words = str(error) if isinstance(error, NotADraft) else "is not a draft"
+            raise SpecFaults(str(path), [Fault("", f"{words}; delete it to start anew")]) from None
+        if kind not in (None, begun):
+            words = f"was begun from {begun}; leave --from out to go on, or delete it to start anew"
+            raise SpecFaults(str(path), [Fault("", words)])
+        kind = begun
+        chat().say(f"Going on from {path}, with {len(answers)} answers; delete it to start anew.")
+    name = kind or _kind()
+    text = kind_path(name).read_text("utf-8")
+    return _Talk(file, text, Draft(name, tomllib.loads(text), answers))
+
+
+def _kind() -> str:
+    """Ask which kind comes nearest; raises Quit."""
+    screen = chat()
+    screen.say()
+    columns = [Column("kind"), Column("what it is"), Column("strings, bass to treble")]
+    screen.table(columns, [(one.name, one.title, one.strings) for one in kinds()])
+    question = Question("Which kind comes nearest?", "Its values are what Enter answers from here on.", default=USUAL)
+    show(screen, question)
+    while True:
+        try:
+            given = answer(screen, question)
+            kind_path(given)
+        except Back:
+            wrong(screen, "this is the first question")
+        except SpecFaults as error:
+            wrong(screen, error.faults[0].words.removeprefix("no such file, and ").partition("; `")[0])
+        else:
+            if given in kind_names():
+                return given
+
+
+def _ask_all(talk: _Talk) -> None:
+    """Every open question, then the review, until the maker writes the file; raises Quit."""
+    at: int | None = _open(talk)
+    while at is not None:
+        _ask_from(talk, at)
+        at = _review(talk)
+
+
+def _open(talk: _Talk) -> int:
+    """The place of the first question without an answer; one past the last where there is none."""
+    asked = questions(talk.draft)
+    return next((at for at, one in enumerate(asked) if one.key not in talk.draft.answers), len(asked))
+
+
+def _ask_from(talk: _Talk, at: int) -> None:
+    """Ask the question at a place, then every one that is still open."""
+    shown = -1
+    while at < len(questions(talk.draft)):
+        asked = questions(talk.draft)[at]
+        question = _shown(talk, asked)
+        screen = chat()
+        if at != shown:
+            show(screen, question, f"{at + 1} of {len(questions(talk.draft))}  ")
+        shown = at
+        try:
+            if _taken(talk, asked, answer(screen, question)):
+                at = _open(talk)
+        except Back:
+            if at == 0:
+                wrong(screen, "this is the first question; quit stops, and keeps your answers")
+            at = max(0, at - 1)
+
+
+def _shown(talk: _Talk, asked: Asked) -> Question:
+    default = talk.draft.answers.get(asked.key, asked.default)
+    return Question(asked.prompt, asked.where, asked.drawing, default, asked.unit)
+
+
+def _taken(talk: _Talk, asked: Asked, text: str) -> bool:
+    """Check an answer, and keep it where nothing is wrong with it."""
+    text = text.lower() if asked.choices else text
+    other = asked.key == "units" and text in asked.choices and text != talk.draft.units
+    tried = in_units(talk.draft, text) if other else talk.draft.with_answer(asked.key, text)
+    fault = wrong_with(tried, asked, kind_text=talk.kind_text)
+    if fault:
+        wrong(chat(), fault)
+        return False
+    far = far_off(tried, asked)
+    if far:
+        wrong(chat(), far)
+    talk.keep(tried)
+    return True
+
+
+def _review(talk: _Talk) -> int | None:
+    """Show all answers and what the whole file says; the question to go back to, or None to write it."""
+    screen = chat()
+    asked = questions(talk.draft)
+    screen.say()
+    screen.say("Your answers", style="bold")
+    rows = [(str(place), one.key, _told(talk, one)) for place, one in enumerate(asked, start=1)]
+    screen.table([Column("", right=True), Column("asked"), Column("answer")], rows)
+    faults = [str(fault) for fault in faults_of(talk.draft, kind_text=talk.kind_text)] or _cannot(talk)
+    for fault in faults:
+        wrong(screen, fault)
+    known = [question_of(talk.draft, fault) for fault in faults_of(talk.draft, kind_text=talk.kind_text)]
+    first = next((place + 1 for place in known if place is not None), 1)
+    question = Question(
+        "Not yet a nut: which answer is to change?" if faults else f"Write {talk.file}?",
+        "The number of an answer goes back to it" + ("." if faults else "; yes writes the file."),
+        default=str(first) if faults else "yes",
+    )
+    show(screen, question)
+    while True:
+        try:
+            text = answer(screen, question).lower()
+        except Back:
+            return len(asked) - 1
+        if text in ("yes", "y") and not faults:
+            return None
+        if text.isdigit() and 1 <= int(text) <= len(asked):
+            return int(text) - 1
+        wrong(screen, f"write {'' if faults else 'yes, or '}a number from 1 to {len(asked)}, back, or quit")
+
+
+def _told(talk: _Talk, asked: Asked) -> str:
+    text = talk.draft.answers.get(asked.key, "")
+    bare = not isinstance(number(text), str)
+    return (f"{text} {asked.unit}".strip() if bare else text) or "-"
+
+
+def _cannot(talk: _Talk) -> list[str]:
+    """Why the nut could not be made; empty where it could."""
+    from nutgen.nut import CannotBeMade, solve
+    from nutgen.spec.read import parse_spec
+
+    try:
+        solve(parse_spec(toml_of(values_of(talk.draft), kind_text=talk.kind_text), source=""))
+    except CannotBeMade as error:
+        return list(error.reasons)
+    return []

@@ -1,0 +1,402 @@
+"""`new --ask`, driven in a real terminal by another program (pexpect), and the file that its answers make."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+import tomllib
+from collections.abc import Iterator
+from dataclasses import is_dataclass
+from pathlib import Path
+
+import pexpect
+import pytest
+
+from nutgen.ask import drawings
+from nutgen.ask.checks import far_off, wrong_with
+from nutgen.ask.draft import Draft
+from nutgen.ask.file import toml_of, values_of
+from nutgen.ask.questions import questions
+from nutgen.kinds import kind_names, kind_path
+from nutgen.nut import solve
+from nutgen.spec.read import parse_spec, read_spec
+from nutgen.spec.tables import Spec
+
+CODE = "from nutgen.cli import main; main()"
+
+
+class Terminal:
+    """A nutgen process at a terminal of its own."""
+
+    def __init__(self, folder: Path, *words: str, columns: int = 80) -> None:
+        self.seen, self.waiting = "", False
+        size = {"dimensions": (50, columns), "env": {k: v for k, v in os.environ.items() if k != "COLUMNS"}}
+        code = ["-c", CODE, *words]
+        self.child = pexpect.spawn(sys.executable, code, cwd=str(folder), encoding="utf-8", timeout=30, **size)
+        self.child.setecho(False)
+
+    def at(self, words: str) -> str:
+        """Wait for the prompt under a question; what was printed up to it."""
+        self.child.expect_exact(words)
+        before = self.child.before + words
+        self.child.expect(r"> $|> (?=\r?\n)")
+        self.seen += before + self.child.before
+        self.waiting = True
+        return before + self.child.before
+
+    def answer(self, text: str = "") -> None:
+        self.child.sendline(text)
+        self.waiting = False
+
+    def enter_until(self, words: str) -> str:
+        """Take every default until a question stands on the screen."""
+        if self.waiting:
+            self.answer()
+        for _ in range(80):
+            found = self.child.expect([re.escape(words), r"\[[^\]\x1b\n]*\] > $|(?:mm|in|deg) > $"])
+            self.seen += self.child.before + self.child.after
+            if found == 0:
+                self.child.expect(r"> $")
+                self.seen += self.child.before
+                self.waiting = True
+                return self.child.before
+            self.answer()
+        raise AssertionError(f"never asked: {words}")
+
+    def end(self) -> int:
+        self.child.expect(pexpect.EOF)
+        self.seen += self.child.before
+        self.child.close()
+        return int(self.child.exitstatus)
+
+
+def drafted(kind: str, **answers: str) -> Draft:
+    return Draft(kind, tomllib.loads(kind_path(kind).read_text("utf-8")), answers)
+
+
+def spec_of(draft: Draft) -> Spec:
+    text = toml_of(values_of(draft), kind_text=kind_path(draft.kind_name).read_text("utf-8"))
+    return parse_spec(text, source="draft")
+
+
+def leaves(value: object, path: str = "") -> Iterator[tuple[str, object]]:
+    """Every plain value of a spec, with where it stands."""
+    if hasattr(value, "values") and not isinstance(value, dict | tuple) and callable(value.values):
+        value = value.values()
+    if is_dataclass(value):
+        value = {name: getattr(value, name) for name in value.__dataclass_fields__}
+    if isinstance(value, dict):
+        for key, item in value.items():
+            yield from leaves(item, f"{path}.{key}")
+    elif isinstance(value, tuple):
+        for index, item in enumerate(value):
+            yield from leaves(item, f"{path}[{index}]")
+    else:
+        yield path, value
+
+
+class TestInATerminal:
+    def test_a_full_run_ends_with_the_file_written_and_checked(self, tmp_path: Path) -> None:
+        talk = Terminal(tmp_path, "new", "mine.toml", "--ask")
+        talk.at("Which kind comes nearest?")
+        talk.answer("bass-4")
+        talk.at("What is this job called?")
+        talk.answer("Bass of the choir")
+        talk.enter_until("Relief")
+        talk.answer("0.25")
+        talk.at("Action, bass-most string")
+        talk.answer("2.4")
+        talk.at("Action, treble-most string")
+        talk.answer("1.9")
+        talk.at("Board width at the nut")
+        talk.answer("41.2")
+        talk.enter_until("Write mine.toml?")
+        talk.answer()
+        assert talk.end() == 0
+        assert "Bass of the choir" in talk.seen
+        assert "No warnings." in talk.seen
+        spec = read_spec(tmp_path / "mine.toml")
+        assert spec.title == "Bass of the choir"
+        assert (spec.setup.relief, spec.setup.action.values, spec.fretboard.width) == (0.25, (2.4, 1.9), 41.2)
+        assert sorted(path.name for path in tmp_path.iterdir()) == ["mine.toml"]
+
+    def test_a_slip_is_told_at_once_and_corrected(self, tmp_path: Path) -> None:
+        talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "bass-4")
+        talk.enter_until("String 4: bass-most")
+        talk.answer("E1 105 wound")
+        assert "thousandths? write 0.105" in talk.at("! ")
+        talk.answer("E1 0.105 wound")
+        talk.enter_until("Board width at the nut")
+        talk.answer("1.65")
+        assert 'inches? write "1.65 in"' in talk.at("! ")
+        talk.answer("1.65 in")
+        talk.at("Board radius at the nut")
+        talk.answer("flat")
+        talk.enter_until("Write mine.toml?")
+        talk.answer("yes")
+        assert talk.end() == 0
+        spec = read_spec(tmp_path / "mine.toml")
+        assert spec.fretboard.width == pytest.approx(41.91)
+        assert spec.strings[0].gauge == pytest.approx(0.105 * 25.4)
+
+    def test_the_whole_scale_for_half_of_it_is_doubted(self, tmp_path: Path) -> None:
+        talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "ukulele-soprano")
+        talk.enter_until("Nut to fret 12")
+        talk.answer("350")
+        assert "was that the whole scale?" in talk.at("How many frets?")
+        talk.answer("back")
+        talk.at("Nut to fret 12")
+        talk.answer("175")
+        talk.enter_until("Write mine.toml?")
+        talk.answer()
+        assert talk.end() == 0
+        assert read_spec(tmp_path / "mine.toml").instrument.scale_length.values == (350.0,)
+
+    def test_back_shows_the_answer_that_was_given(self, tmp_path: Path) -> None:
+        talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "electric-6")
+        talk.at("1 of ")
+        talk.answer("back")
+        assert "this is the first question" in talk.at("! ")
+        talk.answer("Mine")
+        talk.at("2 of ")
+        talk.answer("back")
+        assert "[Mine]" in talk.at("1 of ")
+        talk.answer("Yours")
+        talk.enter_until("Write mine.toml?")
+        talk.answer("back")
+        talk.at("What will the nut be made of?")
+        talk.answer("antler")
+        talk.at("Write mine.toml?")
+        talk.answer("1")
+        assert "[Yours]" in talk.at("1 of ")
+        talk.answer("Ours")
+        talk.at("Write mine.toml?")
+        talk.answer("yes")
+        assert talk.end() == 0
+        spec = read_spec(tmp_path / "mine.toml")
+        assert (spec.title, spec.material) == ("Ours", "antler")
+
+    @pytest.mark.parametrize("leave", ["quit", "ctrl-d", "ctrl-c"])
+    def test_quit_and_resume(self, leave: str, tmp_path: Path) -> None:
+        talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "mandolin")
+        talk.at("What is this job called?")
+        talk.answer("Half way")
+        talk.enter_until("Relief")
+        talk.answer("0.10")
+        talk.at("Action, bass-most")
+        if leave == "quit":
+            talk.answer("quit")
+        elif leave == "ctrl-d":
+            talk.child.sendeof()
+        else:
+            talk.child.sendintr()
+        assert talk.end() == 1
+        assert "mine.toml.draft" in talk.seen
+        assert [path.name for path in tmp_path.iterdir()] == ["mine.toml.draft"]
+        again = Terminal(tmp_path, "new", "mine.toml", "--ask")
+        assert "Going on from" in again.at("Action, bass-most")
+        again.enter_until("Write mine.toml?")
+        again.answer()
+        assert again.end() == 0
+        spec = read_spec(tmp_path / "mine.toml")
+        assert (spec.title, spec.setup.relief) == ("Half way", 0.1)
+        assert [path.name for path in tmp_path.iterdir()] == ["mine.toml"]
+
+    def test_what_cannot_be_made_goes_back_to_its_answer(self, tmp_path: Path) -> None:
+        talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "bass-4")
+        talk.enter_until("Margin at the bass-most")
+        talk.answer("19")
+        talk.at("Margin at the treble-most")
+        talk.answer("19")
+        talk.enter_until("Not yet a nut")
+        assert "spacing.margin" in talk.seen
+        place = re.search(r"(\d+) +margin, bass", talk.seen)
+        assert place is not None
+        talk.answer("yes")
+        talk.at("! ")
+        talk.answer(place[1])
+        talk.at("Margin at the bass-most")
+        talk.answer("3.2")
+        talk.at("Write mine.toml?")
+        talk.answer(str(int(place[1]) + 1))
+        talk.at("Margin at the treble-most")
+        talk.answer("3.0")
+        talk.at("Write mine.toml?")
+        talk.answer()
+        assert talk.end() == 0
+
+    @pytest.mark.parametrize("columns", [80, 50])
+    def test_fits_the_screen(self, columns: int, tmp_path: Path) -> None:
+        talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "bass-5", columns=columns)
+        talk.enter_until("Write mine.toml?")
+        talk.answer()
+        assert talk.end() == 0
+        lines = re.sub(r"\x1b\[\d*m", "", talk.seen).splitlines()
+        assert [line for line in lines if len(line) > columns] == []
+
+    def test_in_inches(self, tmp_path: Path) -> None:
+        talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "electric-6")
+        talk.enter_until("Which units")
+        talk.answer("in")
+        talk.enter_until("Nut to fret 12")
+        talk.answer("12 3/4 in")
+        talk.enter_until("Relief")
+        talk.answer("0.008")
+        talk.enter_until("Board width")
+        talk.answer("1.65")
+        talk.enter_until("Write mine.toml?")
+        talk.answer()
+        assert talk.end() == 0
+        spec = read_spec(tmp_path / "mine.toml")
+        assert spec.units == "in"
+        assert spec.instrument.scale_length.bass == pytest.approx(25.5 * 25.4)
+        assert spec.setup.relief == pytest.approx(0.008 * 25.4)
+        assert spec.fretboard.width == pytest.approx(1.65 * 25.4)
+        assert spec.slots.clearance.wound == pytest.approx(0.10)  # the kind's, in mm in its own file
+
+
+class TestRefusals:
+    def run(self, folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
+        command = [sys.executable, "-c", CODE, *words]
+        return subprocess.run(
+            command, cwd=folder, stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False
+        )
+
+    def test_without_a_terminal_one_clear_message(self, tmp_path: Path) -> None:
+        done = self.run(tmp_path, "new", "mine.toml", "--ask")
+        assert done.returncode == 2
+        assert done.stderr.count("\n") == 1
+        assert "asks at a terminal" in done.stderr
+        assert "--from KIND" in done.stderr
+        assert list(tmp_path.iterdir()) == []
+
+    def test_neither_kind_nor_ask(self, tmp_path: Path) -> None:
+        done = self.run(tmp_path, "new", "mine.toml")
+        assert done.returncode == 2
+        assert "--from KIND" in done.stderr
+
+    def test_a_file_that_is_there_is_left_alone(self, tmp_path: Path) -> None:
+        (tmp_path / "mine.toml").write_text("precious")
+        done = self.run(tmp_path, "new", "mine.toml", "--ask")
+        assert done.returncode == 2
+        assert (tmp_path / "mine.toml").read_text() == "precious"
+
+    @pytest.mark.parametrize(
+        ("text", "words"),
+        [
+            ("{", "torn"),
+            ('{"nutgen draft": 9, "from": "bass-4", "answers": {}}', "another version"),
+            ('{"nutgen draft": 1, "from": "mandolin", "answers": {}}', "begun from mandolin"),
+        ],
+    )
+    def test_a_draft_that_does_not_fit(self, text: str, words: str, tmp_path: Path) -> None:
+        (tmp_path / "mine.toml.draft").write_text(text)
+        talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "bass-4")
+        assert talk.end() == 2
+        assert words in " ".join(talk.seen.split())
+        assert (tmp_path / "mine.toml.draft").read_text() == text
+
+
+class TestTheFile:
+    @pytest.mark.parametrize("kind", kind_names())
+    @pytest.mark.parametrize("units", ["mm", "in"])
+    def test_enter_all_along_gives_the_kind(self, kind: str, units: str) -> None:
+        """Every value of the kind comes back, in either unit, to what a default shows: 0.0001 in."""
+        asked = dict(leaves(spec_of(drafted(kind, units=units))))
+        own = dict(leaves(read_spec(kind_path(kind))))
+        skipped = (".units", ".before", ".old_nut", ".spacing.margin", ".headstock.break_angle_deg")
+        for path, value in own.items():
+            if path.startswith(skipped):
+                continue
+            if isinstance(value, float):
+                assert asked[path] == pytest.approx(value, abs=0.006, rel=1e-4), path
+            else:
+                assert asked[path] == value, path
+
+    @pytest.mark.parametrize("kind", kind_names())
+    def test_it_keeps_the_comments(self, kind: str) -> None:
+        kind_text = kind_path(kind).read_text("utf-8")
+        text = toml_of(values_of(drafted(kind)), kind_text=kind_text)
+        assert '# of every bare length: "mm" or "in"' in text
+        assert "# caliper across the board at the nut" in text
+
+    def test_a_title_of_any_letters(self) -> None:
+        title = 'Übung "9" \\ #1 \N{MUSIC FLAT SIGN} \x7f'
+        assert spec_of(drafted("bass-4", title=title)).title == title
+
+    def test_more_and_fewer_strings_than_the_kind(self) -> None:
+        fewer = drafted("electric-7", strings="6")
+        assert [s.note for s in spec_of(fewer).strings] == ["E2", "A2", "D3", "G3", "B3", "E4"]
+        more = drafted("electric-6", strings="7", **{"string 7": "B1 0.059 wound"})
+        assert [s.note for s in spec_of(more).strings] == ["B1", "E2", "A2", "D3", "G3", "B3", "E4"]
+        assert len(solve(spec_of(more)).slots) == 7
+
+    def test_radius_from_the_gap_under_a_straightedge(self) -> None:
+        """R = w^2 / (8 s) + s / 2, the sagitta of a circle; 42 mm and 0.918 mm: 240.65 mm (calculated)."""
+        spec = spec_of(drafted("electric-6", width="42", radius="gap 0.918"))
+        assert spec.fretboard.radius == pytest.approx(240.65, abs=0.06)
+        sagitta = spec.fretboard.radius - (spec.fretboard.radius**2 - 21.0**2) ** 0.5
+        assert sagitta == pytest.approx(0.918, abs=0.001)
+
+    def test_break_angle_from_fall_and_run(self) -> None:
+        """12 over 80: 8.53 degrees (calculated)."""
+        spec = spec_of(drafted("electric-6", **{"break angle": "12/80"}))
+        assert spec.headstock.break_angle_deg is not None
+        assert spec.headstock.break_angle_deg.bass == pytest.approx(8.53)
+
+    def test_posts_instead_of_an_angle(self) -> None:
+        posts = {f"post {n}": f"{40 + 30 * n} {-3 * n} 12" for n in range(1, 7)}
+        spec = spec_of(drafted("electric-6", **{"behind the nut": "posts"}, **posts))
+        assert next((s.post.y, s.post.x, s.post.drop) for s in spec.strings if s.post) == (220.0, -18.0, 12.0)
+        assert spec.headstock.break_angle_deg is None
+
+    def test_one_side_of_the_fret_plane_serves_for_both(self) -> None:
+        spec = spec_of(drafted("electric-6", **{"fret plane, treble": "3.9"}))
+        assert spec.seat.fret_plane is not None
+        assert spec.seat.fret_plane.values == (3.9,)
+
+    @pytest.mark.parametrize(
+        ("kind", "key", "answer", "words"),
+        [
+            ("bass-4", "strings", "0", "1 to 16"),
+            ("bass-4", "strings", "four", "whole number"),
+            ("bass-4", "seat", "chanel", "did you mean channel?"),
+            ("bass-4", "frets", "20.5", "not a whole number"),
+            ("bass-4", "radius", "gap wide", "gap 0.6"),
+            ("bass-4", "break angle", "9/", "12/80"),
+            ("bass-4", "thickness", "", "nothing was given"),
+            ("bass-4", "string 1", "G2", "note and gauge"),
+            ("bass-5", "post 5", "42 -24", "three lengths"),
+            ("bass-4", "depth", "0,3", "a point, not a comma"),
+            ("bass-4", "nut to fret 12", "99999", "doubled, "),
+            ("banjo-5", "centres", "3 11 20", "3 centres for 4 strings"),
+            ("banjo-5", "centres", "3 11 10 28", "must grow"),
+        ],
+    )
+    def test_slips_are_told_at_the_answer(self, kind: str, key: str, answer: str, words: str) -> None:
+        draft = drafted(kind, **{key: answer})
+        (asked,) = (one for one in questions(draft) if one.key == key)
+        assert words in wrong_with(draft, asked, kind_text=kind_path(kind).read_text("utf-8"))
+
+    @pytest.mark.parametrize("kind", kind_names())
+    @pytest.mark.parametrize("units", ["mm", "in"])
+    def test_every_default_passes_the_door(self, kind: str, units: str) -> None:
+        draft = drafted(kind, units=units)
+        kind_text = kind_path(kind).read_text("utf-8")
+        for asked in questions(draft):
+            answered = draft.with_answer(asked.key, asked.default)
+            assert wrong_with(answered, asked, kind_text=kind_text) == "", asked.key
+            assert far_off(answered, asked) == "", asked.key
+
+    def test_drawings_stand_on_a_narrow_screen_in_plain_letters(self) -> None:
+        shown = [value for value in vars(drawings).values() if isinstance(value, tuple)]
+        assert len(shown) >= 14
+        for drawing in shown:
+            for line in drawing:
+                assert len(line) <= 48
+                assert line.isascii()
+
+    def test_the_draft_is_plain_json(self) -> None:
+        raw = json.loads(drafted("bass-4", title="x").to_json())
+        assert raw == {"nutgen draft": 1, "from": "bass-4", "answers": {"title": "x"}}
