@@ -1,0 +1,263 @@
+"""`dryfit` as a user meets it: from the file, at a terminal, with a log that grows beside it."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pexpect
+import pytest
+
+from nutgen.kinds import kind_path
+
+CODE = "from nutgen.cli import main; main()"
+HIGH = """
+[dry_fit]
+feeler = [0.80, 0.70, 0.45, 0.60]
+sliver = [0.35, 0.25, 0.15, 0.20]
+relief = 0.30
+action = { bass = 2.4, treble = 2.0 }
+"""
+
+
+def run(folder: Path, *words: str, **more: object) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-c", CODE, "dryfit", *words]
+    more = {"stdin": subprocess.DEVNULL, **more}
+    return subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=60, check=False, **more)
+
+
+@pytest.fixture
+def mine(tmp_path: Path) -> Path:
+    (tmp_path / "mine.toml").write_text(kind_path("bass-4-fifths").read_text("utf-8") + HIGH)
+    return tmp_path
+
+
+def edit(folder: Path, before: str, after: str) -> None:
+    text = (folder / "mine.toml").read_text()
+    assert before in text
+    (folder / "mine.toml").write_text(text.replace(before, after))
+
+
+def logged(folder: Path) -> list[dict]:
+    return [json.loads(line) for line in (folder / "mine.dryfit.jsonl").read_text().splitlines()]
+
+
+class TestFromTheFile:
+    def test_tells_what_to_file_and_keeps_the_readings(self, mine: Path) -> None:
+        done = run(mine, "mine.toml")
+        assert done.returncode == 0, done.stderr
+        assert "3 to file" in done.stdout
+        assert "2 D2: " in done.stdout
+        assert "leave it alone" in done.stdout
+        assert "in strokes" in done.stdout
+        assert "can whip" in done.stdout
+        assert "mask" in done.stdout
+        assert len(logged(mine)) == 1
+
+    def test_json(self, mine: Path) -> None:
+        record = json.loads(run(mine, "mine.toml", "--json").stdout)
+        assert record["units"] == "mm"
+        assert record["round"] == 1
+        assert [s["number"] for s in record["strings"]] == [4, 3, 2, 1]
+        assert [s["verdict"] for s in record["strings"]] == ["file", "file", "leave", "file"]
+        for string in record["strings"]:
+            assert string["floor_off"]["low"] <= string["floor_off"]["high"]
+            assert string["file_off"] == pytest.approx(sum(step["amount"] for step in string["steps"]))
+            assert string["then_reads"]["check"] == "feeler"
+
+    def test_the_same_readings_are_kept_once(self, mine: Path) -> None:
+        first = run(mine, "mine.toml")
+        second = run(mine, "mine.toml")
+        assert len(logged(mine)) == 1
+        assert "in the log already" in second.stderr
+        assert first.stdout == second.stdout
+
+    def test_rounds_add_up(self, mine: Path) -> None:
+        run(mine, "mine.toml")
+        edit(mine, "feeler = [0.80, 0.70, 0.45, 0.60]", "feeler = [0.60, 0.55, 0.45, 0.50]")
+        edit(mine, "sliver = [0.35, 0.25, 0.15, 0.20]", "sliver = [0.20, 0.15, 0.15, 0.15]")
+        done = run(mine, "mine.toml")
+        assert "round 2" in done.stdout
+        assert [one["strings"][0]["gaps"][0]["passes"] for one in logged(mine)] == [0.8, 0.6]
+
+    @pytest.mark.parametrize("columns", ["80", "50"])
+    def test_fits_the_terminal(self, columns: str, mine: Path) -> None:
+        edit(mine, "[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, 0.20, 0.60]")
+        edit(mine, "[0.35, 0.25, 0.15, 0.20]", "[0.35, 0.25, 0.00, 0.20]")
+        done = run(mine, "mine.toml", env={**os.environ, "COLUMNS": columns})
+        assert "Ways back" in done.stdout
+        assert [line for line in done.stdout.splitlines() if len(line) > int(columns)] == []
+
+    def test_in_inches(self, tmp_path: Path) -> None:
+        text = kind_path("acoustic-6-inches").read_text("utf-8")
+        readings = '\n[dry_fit]\nfeeler = [0.025, 0.024, 0.022, 0.021, "20/1000 in", "0.5 mm"]\nrelief = 0.008\n'
+        (tmp_path / "mine.toml").write_text(text + readings)
+        done = run(tmp_path, "mine.toml")
+        assert done.returncode == 0, done.stderr
+        assert "0.0250 to" in done.stdout
+        assert "In inches" in done.stdout
+
+    def test_truss_rod_first(self, mine: Path) -> None:
+        edit(mine, "relief = 0.30\naction", "relief = 0.50\naction")
+        done = run(mine, "mine.toml")
+        assert "The truss rod first" in done.stdout
+        assert "licensed" in done.stdout
+        assert "in strokes" not in done.stdout
+
+    def test_plot(self, mine: Path) -> None:
+        run(mine, "mine.toml")
+        edit(mine, "feeler = [0.80, 0.70, 0.45, 0.60]", "feeler = [0.60, 0.55, 0.45, 0.50]")
+        edit(mine, "sliver = [0.35, 0.25, 0.15, 0.20]", "sliver = [0.20, 0.15, 0.15, 0.15]")
+        assert run(mine, "mine.toml", "--plot", "log.svg").returncode == 0
+        root = ElementTree.parse(mine / "log.svg").getroot()
+        bars = [one for one in root.iter() if one.get("class") == "floor"]
+        assert len(bars) == 2 * 4
+        assert len([one for one in root.iter() if one.get("class") == "tolerance"]) == 4
+        words = " ".join(one.text or "" for one in root.iter() if one.tag.endswith("text"))
+        assert all(note in words for note in ("4 C1", "3 G1", "2 D2", "1 A2"))
+
+
+class TestSlips:
+    @pytest.mark.parametrize(
+        ("before", "after", "words"),
+        [
+            ("[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, -0.45, 0.60]", "entry 3: -0.45 mm is below zero"),
+            ("[0.80, 0.70, 0.45, 0.60]", "[32, 28, 18, 24]", 'thousandths of an inch? write "0.032 in"'),
+            ("[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, 0.018, 0.60]", 'inches? write "0.018 in"'),
+            ("[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, 0.03, 0.60]", "less than the thinnest leaf"),
+            ("[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, 0.45]", "3 readings for 4 strings"),
+            ("[0.80, 0.70, 0.45, 0.60]", '[0.80, "wide", 0.45, 0.6]', "entry 2"),
+            ("sliver = ", "silver = ", "did you mean sliver?"),
+            (
+                "relief = 0.30\naction",
+                "feeler_drags = [0.8, 0.75, 0.5, 0.65]\naction",
+                "drags is the thicker|drags but",
+            ),
+            ("action = { bass = 2.4", "barred = [0.3]\naction = { bass = 2.4", "1 readings for 4 strings"),
+        ],
+    )
+    def test_readings_that_cannot_be(self, before: str, after: str, words: str, mine: Path) -> None:
+        edit(mine, before, after)
+        done = run(mine, "mine.toml")
+        assert done.returncode == 2
+        assert any(word in done.stderr for word in words.split("|")), done.stderr
+        assert "Traceback" not in done.stderr
+        assert not (mine / "mine.dryfit.jsonl").exists()
+
+    def test_a_string_that_rises(self, mine: Path) -> None:
+        run(mine, "mine.toml")
+        edit(mine, "0.45, 0.60]", "0.70, 0.60]")
+        edit(mine, "0.15, 0.20]", "0.35, 0.20]")
+        done = run(mine, "mine.toml", "--json")
+        record = json.loads(done.stdout)
+        assert record["strings"][2]["verdict"] == "measure again"
+        assert "risen" in record["strings"][2]["words"]
+        assert logged(mine)[-1]["strings"][2]["doubt"]
+
+    def test_a_kind_is_not_a_nut(self, tmp_path: Path) -> None:
+        done = run(tmp_path, "bass-4")
+        assert done.returncode == 2
+        assert "nutgen new mine.toml --from bass-4" in done.stderr
+        assert list(tmp_path.iterdir()) == []
+
+    def test_without_readings_and_terminal_one_clear_message(self, tmp_path: Path) -> None:
+        (tmp_path / "mine.toml").write_text(kind_path("bass-4").read_text("utf-8"))
+        done = run(tmp_path, "mine.toml")
+        assert done.returncode == 2
+        assert "asks at a terminal" in done.stderr
+        assert "[dry_fit]" in done.stderr
+
+    def test_a_log_that_cannot_be_written_still_gives_the_advice(self, mine: Path) -> None:
+        (mine / "mine.dryfit.jsonl").symlink_to(mine / "gone" / "log")
+        done = run(mine, "mine.toml")
+        assert done.returncode == 1
+        assert "NOT kept" in done.stderr
+        assert "3 to file" in done.stdout
+
+    def test_a_folder_in_the_place_of_the_log(self, mine: Path) -> None:
+        (mine / "mine.dryfit.jsonl").mkdir()
+        done = run(mine, "mine.toml")
+        assert done.returncode == 1
+        assert len(done.stderr.strip().splitlines()) == 1
+
+    def test_plot_wants_an_svg(self, mine: Path) -> None:
+        done = run(mine, "mine.toml", "--plot", "log.png")
+        assert done.returncode == 2
+        assert ".svg" in done.stderr
+
+
+class TestAtATerminal:
+    def start(self, folder: Path, *words: str) -> pexpect.spawn:
+        environment = {key: value for key, value in os.environ.items() if key != "COLUMNS"}
+        return pexpect.spawn(
+            sys.executable, ["-c", CODE, "dryfit", "mine.toml", *words], cwd=str(folder), encoding="utf-8",
+            timeout=30, dimensions=(50, 80), env=environment,
+        )  # fmt: skip
+
+    def say(self, child: pexpect.spawn, question: str, text: str) -> None:
+        child.expect_exact(question)
+        child.expect("> ?$")
+        child.sendline(text)
+
+    @pytest.fixture
+    def plain(self, tmp_path: Path) -> Path:
+        (tmp_path / "mine.toml").write_text(kind_path("ukulele-tenor").read_text("utf-8"))
+        return tmp_path
+
+    def first_round(self, child: pexpect.spawn, readings: tuple[str, str, str, str]) -> None:
+        self.say(child, "Relief", "0.05")
+        self.say(child, "bass-most string", "2.6")
+        self.say(child, "treble-most string", "2.4")
+        self.say(child, "Which checks?", "feeler")
+        for number, text in zip((4, 3, 2, 1), readings, strict=True):
+            self.say(child, f"string {number} (", text)
+        self.say(child, "Nut position", "")
+
+    def test_asks_one_by_one_with_slip_and_back(self, plain: Path) -> None:
+        child = self.start(plain)
+        self.say(child, "Relief", "0.05")
+        self.say(child, "bass-most string", "2.6")
+        self.say(child, "treble-most string", "24")
+        self.say(child, "is above", "2.4")
+        self.say(child, "Which checks?", "")
+        self.say(child, "string 4 (G4): open", "20")
+        self.say(child, "thousandths of an inch?", "0.70 to 0.72")
+        self.say(child, "string 4 (G4): pressed", "back")
+        self.say(child, "[0.70 to 0.72]", "0.70")
+        self.say(child, "string 4 (G4): pressed", "0.30")
+        for number, (open_at_1, pressed) in {3: (".65", ".25"), 2: (".6", ".2"), 1: (".6", ".25")}.items():
+            self.say(child, f"string {number} (", open_at_1)
+            self.say(child, f"string {number} (", pressed)
+        self.say(child, "Nut position", "")
+        child.expect(pexpect.EOF)
+        assert "to file" in child.before
+        child.close()
+        assert child.exitstatus == 0
+        (entry,) = logged(plain)
+        assert [gap["passes"] for gap in entry["strings"][0]["gaps"]] == [0.7, 0.3]
+
+    def test_quit_keeps_nothing(self, plain: Path) -> None:
+        child = self.start(plain)
+        self.say(child, "Relief", "quit")
+        child.expect(pexpect.EOF)
+        child.close()
+        assert child.exitstatus == 1
+        assert not (plain / "mine.dryfit.jsonl").exists()
+
+    def test_a_string_that_rose_is_read_again_at_once(self, plain: Path) -> None:
+        child = self.start(plain)
+        self.first_round(child, ("0.55", "0.55", "0.55", "0.55"))
+        child.expect(pexpect.EOF)
+        child = self.start(plain, "--json")
+        self.say(child, "What was done", "")
+        self.first_round(child, ("0.55", "0.55", "0.80", "0.55"))
+        self.say(child, "Read these strings again now?", "")
+        self.say(child, "string 2 (E4)", "0.55")
+        child.expect(pexpect.EOF)
+        assert '"verdict": "measure again"' not in child.before
+        entries = logged(plain)
+        assert len(entries) == 3
+        assert [bool(s["doubt"]) for s in entries[1]["strings"]] == [False, False, True, False]
+        assert [s["gaps"][0]["passes"] for s in entries[2]["strings"]] == [0.55] * 4
