@@ -22,8 +22,8 @@ from nutgen.model.drawing import LAYERS, draw
 from nutgen.nut import solve
 from nutgen.nut.part import CannotBeMade
 from nutgen.spec.read import read_spec, spec_hash
+from tests.model.faces import PRESETS, body, gap
 from tests.model.nuts import nut, nuts, slot
-from tests.model.test_drawing import PRESETS, body, gap
 from tests.specs import solved, specs
 
 STAMP = Stamp("Test bar", "0123456789ab")

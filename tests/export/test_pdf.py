@@ -20,8 +20,8 @@ from nutgen.export.template import template_pages
 from nutgen.nut import solve
 from nutgen.nut.part import CannotBeMade, Nut
 from nutgen.spec.read import read_spec, spec_hash
+from tests.model.faces import PRESETS
 from tests.model.nuts import nut, nuts, slot
-from tests.model.test_drawing import PRESETS
 from tests.specs import solved, specs
 
 STAMP = Stamp("Test bar", "0123456789ab")

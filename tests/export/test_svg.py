@@ -19,8 +19,8 @@ from nutgen.export.svg import template_svg
 from nutgen.nut import solve
 from nutgen.nut.part import CannotBeMade
 from nutgen.spec.read import read_spec, spec_hash
+from tests.model.faces import PRESETS, body, gap
 from tests.model.nuts import nut, nuts, slot
-from tests.model.test_drawing import PRESETS, body, gap
 
 STAMP = Stamp("Test bar", "0123456789ab")
 NAME = "{http://www.w3.org/2000/svg}"
