@@ -6,6 +6,7 @@ from itertools import accumulate
 
 from nutgen.export.font import width
 from nutgen.export.page import BODY, GAP, GREY, HEAD, LEADING, SMALL, Align, Block, Item, Words, rule, wrapped
+from nutgen.model.section import eased_radius
 from nutgen.nut.part import Nut, Slot
 
 INCH = 25.4
@@ -117,7 +118,7 @@ def sizes(nut: Nut, room: float) -> Block:
         ("top radius", f"{nut.top_radius:.0f}" if nut.crown.curvature else "flat"),
         ("land", f"{nut.land:.2f}"),
         ("bevel", f"{nut.bevel_deg:g} deg"),
-        ("eased edges", f"{nut.edge_radius:g}" if nut.edge_radius else "sharp"),
+        ("eased edges", f"{eased_radius(nut):.3g}" if eased_radius(nut) else "sharp"),
     ]
     widths = [max(width(label, SMALL), width(value, BODY)) for label, value in cells]
     between = (room - sum(widths)) / (len(cells) - 1)

@@ -1,4 +1,4 @@
-"""The three views of a nut, line by line; what stands on which layer is told in `layers`."""
+"""The three views of a nut, line by line; what stands on which layer is told in `drawing`."""
 
 import math
 from collections.abc import Callable, Iterator
@@ -32,8 +32,9 @@ def front_view(nut: Nut) -> Iterator[Chain]:
 def top_view(nut: Nut) -> Iterator[Chain]:
     """Across x and up y, seen from above, the headstock at the top."""
     half, back = nut.half_length, nut.thickness
+    front, reach = _blank_front(nut), nut.blank.length / 2.0
     yield Chain("top-outline", rectangle(-half, 0.0, half, back))
-    yield Chain("top-blank", rectangle(-nut.blank.length / 2.0, 0.0, nut.blank.length / 2.0, nut.blank.thickness))
+    yield Chain("top-blank", rectangle(-reach, front, reach, front + nut.blank.thickness))
     for piece in profile(nut, edge_radius=eased_radius(nut))[1:]:
         if piece.centre is None:
             yield Chain("top-edges", (Line((-half, piece.start[0]), (half, piece.start[0])),))
@@ -42,22 +43,28 @@ def top_view(nut: Nut) -> Iterator[Chain]:
         if corners:
             yield Chain("top-slots", polygon(corners))
         ends = [(float(slot.x_at(y)), y) for y in (-TICK, back + TICK)]
-        centre = _clipped(ends, nut.blank.length / 2.0)
+        centre = _clipped(ends, reach)
         if centre:
             yield Chain("top-centres", (Line(centre[0], centre[1]),))
 
 
 def end_view(nut: Nut) -> Iterator[Chain]:
     """Across y and up z, seen from the +x end: the front face to the left."""
-    back = nut.thickness
+    back, front = nut.thickness, _blank_front(nut)
+    low, high = nut.lowest_z, nut.lowest_z + nut.blank.height
     yield Chain("end-outline", _silhouette(nut))
-    yield Chain("end-blank", rectangle(0.0, nut.lowest_z, nut.blank.thickness, nut.lowest_z + nut.blank.height))
+    yield Chain("end-blank", rectangle(front, low, front + nut.blank.thickness, high))
     if eased_radius(nut):
         yield Chain("end-edges", _roof(nut, _foot_of_corner(nut, 1)))
     if nut.underside.curvature:
         yield Chain("end-hidden", (Line((0.0, nut.underside.z0), (back, nut.underside.z0)),))
     for slot in nut.slots:
         yield Chain("end-floors", _floor(slot, back))
+
+
+def _blank_front(nut: Nut) -> float:
+    """Where the blank begins: at the front face, or where a string set before it starts."""
+    return min(0.0, *(slot.start_y for slot in nut.slots))
 
 
 Height = Callable[[float], tuple[float, float]]
