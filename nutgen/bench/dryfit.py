@@ -22,6 +22,7 @@ from nutgen.play.heights import line_of, shop_checks
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.workshop import Tools
 
+UNTOLD = 0.4  # mm; so wide a range is no reading but a string that lies on its fret
 NEAR = 0.10  # mm; a floor this near the height wanted is about to be finished
 
 CAUTIONS = (
@@ -115,7 +116,7 @@ def dry_fit(nut: Nut, readings: DryFit, *, tools: Tools, material: Material, rou
             steps=steps_of(cuts[i], nut, slot, material),
             expect=(float(low[i]), float(high[i])),
             action_falls=float(falls[i]),
-            words=found.strings[i] or _words(verdicts[i], floors[i], gaps[i]),
+            words=found.strings[i] or _words(verdicts[i], floors[i]),
         )
         for i, slot in enumerate(nut.slots)
     )
@@ -188,13 +189,12 @@ def _after_filing(
     return read[0], read[1], (now.clearance(12) - then.clearance(12))[:, 0]
 
 
-def _words(verdict: Verdict, floor: Belief, gaps: tuple[Gap, ...]) -> str:
+def _words(verdict: Verdict, floor: Belief) -> str:
     low, high = floor.between()
     if verdict == "wait":
         return "wait for the relief"
     if verdict == "low":
-        on_fret = any(gap.check != "barre" and gap.passes == 0.0 for gap in gaps)
-        most = "perhaps far more" if on_fret else f"{-low:.2f} at most"
+        most = "perhaps far more" if high - low > UNTOLD else f"{-low:.2f} at most"
         return f"too low by {-high:.2f} mm at least, {most}: do not file; see the ways back"
     where = f"{low:+.2f} to {high:+.2f} mm from the height wanted"
     return f"{where}: leave it alone" if verdict == "leave" else where

@@ -294,6 +294,36 @@ class TestGeometry:
             assert sliver.floor_low == pytest.approx(one.floor, abs=1e-4)
             assert barre.floor_low - 1e-4 <= one.floor <= barre.floor_high + 1e-4
 
+    def test_one_floor_behind_all_checks_on_a_thousand_necks(self) -> None:
+        """Scale, frets, relief, setback, action and floor at random: the model's three gaps give one floor back."""
+        rng = random.Random(20)
+        slot = NUTS["electric-6"].slots[0]
+        for _ in range(1000):
+            one = OneString(
+                scale=rng.uniform(320.0, 900.0),
+                last=rng.randint(12, 27),
+                relief=rng.choice([0.0, rng.uniform(0.01, 0.6)]),
+                start=rng.uniform(0.0, 1.0),
+                floor=rng.uniform(0.05, 1.0),
+                saddle=0.0,
+            )
+            one.set_action(rng.uniform(1.5, 5.0))
+            one_slot = replace(slot, scale_length=one.scale, start_y=-one.start, floor_height=0.3, action=one.gap(12))
+            nut = replace(NUTS["electric-6"], frets=one.last, relief=one.relief, slots=(one_slot,))
+            exact = DryFit(
+                feeler=(one.gap(1),),
+                feeler_drags=(one.gap(1) + 1e-9,),
+                sliver=(one.gap_pressed_at_3(),),
+                sliver_drags=(one.gap_pressed_at_3() + 1e-9,),
+                barred=(one.gap_barred_over_2(),),
+            )
+            ((feeler, sliver, barre),) = gaps_of(nut, exact, METRIC_BENCH)
+            if one.gap(1) > 0.0:
+                assert feeler.floor_low == pytest.approx(one.floor, abs=1e-6)
+            if one.gap_pressed_at_3() > 0.0:
+                assert sliver.floor_low == pytest.approx(one.floor, abs=1e-6)
+            assert barre.floor_low <= one.floor <= barre.floor_high
+
 
 class TestSlips:
     def bench(self, seed: int = 11, rough: Sequence[float] = (0.30, 0.10, 0.20, 0.05)) -> tuple[Bench, list[Round]]:
