@@ -64,8 +64,12 @@ def read_text(path: Path) -> str:
 
 
 def spec_hash(spec: Spec) -> str:
-    """Twelve hex digits that name the values of a spec: same values, same digits."""
-    return hashlib.sha256(_canonical(spec).encode()).hexdigest()[:12]
+    """Twelve hex digits that name the values of a spec: same values, same digits.
+
+    The readings of a dry fit are left out: they tell of a nut that is made, and change no file of it.
+    """
+    made_from = {key: value for key, value in spec.values().items() if key != "dry_fit"}
+    return hashlib.sha256(_canonical(made_from).encode()).hexdigest()[:12]
 
 
 def _canonical(value: Any) -> str:
