@@ -49,11 +49,11 @@ def print_job(spec: Spec, nut: Nut, stamp: Stamp, rough: Mesh) -> Job:
     from nutgen.model.solid import nut_solid
 
     plan = print_plan(nut, spec.print)
-    lying = lay(rough if plan.nut == nut.rough() else mesh_of(nut_solid(plan.nut)), plan)
+    lying = lay(rough if plan.drawn == nut.rough() else mesh_of(nut_solid(plan.drawn)), plan)
     finish = finishers(spec, nut)
     report = PrintReport(spec, plan, lying, finish)
     size = [float(extent) for extent in lying.mesh.vertices.max(axis=0)]
-    size[0] = plan.nut.length + 2.0 * spec.print.per_side
+    size[0] = plan.drawn.length
     name = "nut"
     words = report.text(stamp)
     return Job(

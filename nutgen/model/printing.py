@@ -15,8 +15,8 @@ from typing import Literal
 
 import numpy as np
 
+from nutgen.model.compensate import compensated
 from nutgen.model.mesh import Mesh
-from nutgen.model.offset import grown
 from nutgen.nut.part import CannotBeMade, Nut, Slot
 from nutgen.nut.remarks import end_wall, floor_wall, wall_between
 from nutgen.spec.forming import Print
@@ -43,6 +43,9 @@ MARK_SHARE = 0.5
 
 MARK_WIDER = 0.25
 """A mark this much wider than the slot would spoil it, and is left out [mm]."""
+
+LEAST_DRAWN = 0.05
+"""A wall is drawn no thinner once the printer's error is taken off [mm]."""
 
 WALL_LINES = 2.0
 """A wall of fewer printed lines is weak."""
@@ -82,13 +85,15 @@ class PrintedSlot:
 class PrintPlan:
     """A nut made ready for one printer.
 
-    nut             : with allowances, pilots and marks; uncompensated, in the nut's own frame
+    nut             : with allowances, pilots and marks, as it should come off the printer; in its own frame
+    drawn           : the same, compensated: as it is given to the printer
     table           : the printer
     slots           : bass to treble
     warnings        : walls that are weak, a floor that the material will not keep
     """
 
     nut: Nut
+    drawn: Nut
     table: Print
     slots: tuple[PrintedSlot, ...]
     warnings: tuple[str, ...]
@@ -98,7 +103,8 @@ def print_plan(nut: Nut, table: Print) -> PrintPlan:
     """Decide what a printer can hold of a nut.
 
     nut    : final; its allowances are put on here
-    raises : CannotBeMade where the nozzle is wider than a gap between two strings
+    raises : CannotBeMade where the nozzle is wider than a gap between two strings, or where a wall is no
+             thicker than what is taken off its two sides
     """
     reasons = list(_too_coarse(nut, table))
     if reasons:
@@ -107,8 +113,11 @@ def print_plan(nut: Nut, table: Print) -> PrintPlan:
     rough = replace(rough, thickness=_seated(rough.thickness, table))
     begun = [_begun(final, slot, table) for final, slot in zip(nut.slots, rough.slots, strict=True)]
     part = replace(rough, slots=tuple(slot for way, slot in begun if way != "none"))
+    reasons = list(_vanishing(part, table))
+    if reasons:
+        raise CannotBeMade(reasons)
     slots = tuple(_printed(way, final, slot, part, table) for (way, slot), final in zip(begun, nut.slots, strict=True))
-    return PrintPlan(part, table, slots, tuple(_weak(part, table)))
+    return PrintPlan(part, compensated(part, table.per_side), table, slots, tuple(_weak(part, table)))
 
 
 def _too_coarse(nut: Nut, table: Print) -> Iterator[str]:
@@ -118,6 +127,25 @@ def _too_coarse(nut: Nut, table: Print) -> Iterator[str]:
             yield (
                 f"print.nozzle: {table.nozzle:g} mm is wider than the gap of {gap:.2f} mm between strings {a.number}"
                 f" and {b.number} ({a.note}, {b.note}); use a finer nozzle, or make it another way (--for mill, trace)"
+            )
+
+
+def _vanishing(part: Nut, table: Print) -> Iterator[str]:
+    """Walls that are there but not once the printer's error is taken off."""
+    taken = -2.0 * table.per_side
+    for a, b in pairwise(sorted(part.slots, key=lambda slot: slot.x)):
+        wall = wall_between(a, b, thickness=part.thickness)
+        if 0.0 < wall < taken + LEAST_DRAWN and taken > 0.0:
+            yield (
+                f"print.xy_per_side: {taken:.2f} mm off the two sides leaves nothing of the wall of {wall:.2f} mm"
+                f" between strings {a.number} and {b.number}; measure the printer again with `nutgen coupon`"
+            )
+    for slot in part.slots:
+        wall = end_wall(part, slot)
+        if 0.0 < wall < taken + LEAST_DRAWN and taken > 0.0:
+            yield (
+                f"print.xy_per_side: {taken:.2f} mm off the two sides leaves nothing of the {wall:.2f} mm between"
+                f" slot {slot.number} ({slot.note}) and the end; measure the printer again with `nutgen coupon`"
             )
 
 
@@ -221,7 +249,7 @@ def _across(part: Nut) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lying:
-    """The part on the bed, compensated.
+    """The part on the bed.
 
     mesh       : in the printer's frame: x along the nut, z up from the bed, no coordinate below 0
     down       : the face on the bed
@@ -242,9 +270,9 @@ class Lying:
 
 
 def lay(mesh: Mesh, plan: PrintPlan) -> Lying:
-    """Lay the part down on its better face, and compensate it.
+    """Lay the part down on its better face.
 
-    mesh : of `plan.nut`, in the nut's own frame
+    mesh : of `plan.drawn`, in the nut's own frame
     """
     table = plan.table
     turned = {down: turned_down(mesh, down) for down in ("back", "front")}
@@ -252,8 +280,7 @@ def lay(mesh: Mesh, plan: PrintPlan) -> Lying:
     down = _better(droops, table)
     height = float(np.ptp(mesh.vertices[:, 1]))
     layers = layer_count(height, table.layer_height)
-    placed = grown(turned[down], table.per_side, across=2)
-    placed = replace(placed, vertices=placed.vertices - placed.vertices.min(axis=0))
+    placed = replace(turned[down], vertices=turned[down].vertices - turned[down].vertices.min(axis=0))
     return Lying(
         mesh=placed,
         down=down,

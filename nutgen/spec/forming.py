@@ -114,7 +114,7 @@ class Print(Table):
     down: Literal["best", "back", "front"] = Field(
         default="best", description="the face on the bed; the better one is worked out where not said"
     )
-    xy_per_side: Annotated[float, length(-0.5, 0.5)] = Field(
+    xy_per_side: Annotated[float, length(-0.3, 0.3)] = Field(
         default=0.0,
         description="added to every side in the plane of the layers; negative where prints come out fat",
     )
