@@ -49,7 +49,7 @@ def staged(folder: Path, *, durable: bool = False) -> Iterator[Staged]:
     durable : as in `Staged`
     raises  : OSError; what stood there before still stands, nothing half-written stays
     """
-    stage = Staged(folder)
+    stage = Staged(folder, durable=durable)
     try:
         yield stage
     except BaseException:
