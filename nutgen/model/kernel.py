@@ -21,6 +21,7 @@ from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeVertex,
     BRepBuilderAPI_MakeWire,
 )
+from OCP.BRepClass3d import BRepClass3d_SolidClassifier
 from OCP.BRepLib import BRepLib_ToolTriangulatedShape
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism, BRepPrimAPI_MakeRevol
@@ -40,7 +41,7 @@ from OCP.ShapeFix import ShapeFix_Edge
 from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPControl_Writer
 from OCP.TColgp import TColgp_Array1OfPnt, TColgp_Array2OfPnt
 from OCP.TColStd import TColStd_Array1OfReal, TColStd_Array2OfReal
-from OCP.TopAbs import TopAbs_Orientation
+from OCP.TopAbs import TopAbs_Orientation, TopAbs_State
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Shell, TopoDS_Solid
 from OCP.TopTools import TopTools_ListOfShape
@@ -82,13 +83,15 @@ class Edges:
     """Makes edges that share their end points, so that faces on them close without sewing."""
 
     def __init__(self) -> None:
-        self._vertices: dict[tuple[float, ...], Any] = {}
+        self._vertices: list[tuple[tuple[float, float, float], Any]] = []
 
     def _vertex(self, p: Point) -> Any:
-        key = tuple(round(float(c), 7) + 0.0 for c in p)
-        if key not in self._vertices:
-            self._vertices[key] = BRepBuilderAPI_MakeVertex(_pnt(p)).Vertex()
-        return self._vertices[key]
+        x, y, z = (float(c) for c in p)
+        for (u, v, w), vertex in self._vertices:
+            if abs(x - u) + abs(y - v) + abs(z - w) < 1e-6:
+                return vertex
+        self._vertices.append(((x, y, z), BRepBuilderAPI_MakeVertex(gp_Pnt(x, y, z)).Vertex()))
+        return self._vertices[-1][1]
 
     def line(self, start: Point, stop: Point) -> Edge:
         """A straight edge."""
@@ -192,10 +195,7 @@ def revolved(outline: Face, *, centre: Point, axis: Point, angle: float) -> Soli
 
 
 def cut(body: Solid, tools: Sequence[Solid]) -> list[Solid]:
-    """What is left of a body where all tools are taken away at once; as many solids as remain.
-
-    raises : KernelError where the kernel reports that it failed
-    """
+    """What is left of a body where all tools are taken away at once: as many solids as remain, none on failure."""
     bodies, cutters = TopTools_ListOfShape(), TopTools_ListOfShape()
     bodies.Append(body.wrapped)
     for tool in tools:
@@ -205,10 +205,23 @@ def cut(body: Solid, tools: Sequence[Solid]) -> list[Solid]:
     operation.SetTools(cutters)
     operation.SetRunParallel(True)
     operation.SetToFillHistory(False)
-    operation.Build()
+    try:
+        operation.Build()
+    except Exception:  # the kernel's own errors have no common base; the caller tries another way
+        return []
     if not operation.IsDone():
-        raise KernelError("the kernel could not take the slots out of the body")
+        return []
     return [cq.Solid(solid.wrapped) for solid in cq.Shape.cast(operation.Shape()).Solids()]
+
+
+def inside(solid: Solid, points: Sequence[Point]) -> bool:
+    """Whether any of some points lies within a solid."""
+    classifier = BRepClass3d_SolidClassifier(solid.wrapped)
+    for point in points:
+        classifier.Perform(_pnt(point), 1e-6)
+        if classifier.State() == TopAbs_State.TopAbs_IN:
+            return True
+    return False
 
 
 def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, Array, Ints, Ints]:

@@ -4,7 +4,6 @@ Worked out from the numbers of the nut alone, column by column, so that it can v
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -19,8 +18,11 @@ Array = NDArray[np.float64]
 NEAR = 0.01
 """A wall thinner than this counts as none: the slot is widened to break through [mm]."""
 
-_ACROSS, _WEIGHT_ACROSS = np.polynomial.legendre.leggauss(24)
-_ALONG, _WEIGHT_ALONG = np.polynomial.legendre.leggauss(12)
+STEEPEST = 0.95
+"""Sine of the tilt at which a rolled floor ends. Only where an allowance at the back carries it on so far."""
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
+_NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
 
 
 def merged_slots(nut: Nut) -> list[Slot]:
@@ -36,38 +38,25 @@ def merged_slots(nut: Nut) -> list[Slot]:
 
 
 def removed_volume(nut: Nut) -> float:
-    """Material that the slots take out of the eased body [mm3].
+    """Material that the slots take out of the eased body, within about half a per cent [mm3].
 
-    Columns stand at Gauss points across each slot and along each piece of the profile. A column
-    that several slots reach is counted with the first of them.
+    Columns stand at Gauss points along each piece of the profile and, across, between each two
+    walls that stand next to one another there.
     """
-    radius = eased_radius(nut)
+    radius, half = eased_radius(nut), nut.half_length
     total = 0.0
     for piece in profile(nut, edge_radius=radius):
-        share = (_ALONG + 1.0) / 2.0
-        y, inset = piece.at(share)
-        if piece.centre is None:
-            pace = np.full_like(y, piece.stop[0] - piece.start[0])
-        else:
-            first, last = (math.atan2(piece.centre[1] - f, y_ - piece.centre[0]) for y_, f in (piece.start, piece.stop))
-            pace = piece.radius * (first - last) * np.sin(first + (last - first) * share)
-        for i, slot in enumerate(nut.slots):
-            x = slot.x_at(y)[:, None] + slot.half_width_along_x * _ACROSS
-            floor = np.min([floor_surface(each, x, y[:, None]) for each in nut.slots], axis=0)
-            taken = any_before(nut.slots[:i], x, y[:, None]) | (np.abs(x) > nut.half_length)
-            under = nut.underside.z(np.clip(x, -nut.half_length, nut.half_length))
-            height = top_surface(nut, x, inset, radius) - np.maximum(floor, under)
-            height = np.where(taken, 0.0, np.maximum(height, 0.0))
-            total += float((height @ _WEIGHT_ACROSS * slot.half_width_along_x) @ (pace * _WEIGHT_ALONG / 2.0))
+        y, inset = piece.at(_NODES)
+        pace = np.gradient(piece.at(np.linspace(0.0, 1.0, 2001))[0], 1.0 / 2000.0)[np.round(_NODES * 2000).astype(int)]
+        walls = [slot.x_at(y) + side * slot.half_width_along_x for slot in nut.slots for side in (-1.0, 1.0)]
+        walls = np.clip(np.sort(np.stack(walls, axis=1), axis=1), -half, half)
+        wide = np.diff(walls, axis=1)[:, :, None]
+        x = (walls[:, :-1, None] + wide * _NODES).reshape(len(y), -1)
+        floor = np.min([floor_surface(slot, x, y[:, None]) for slot in nut.slots], axis=0)
+        height = np.maximum(top_surface(nut, x, inset, radius) - np.maximum(floor, nut.underside.z(x)), 0.0)
+        area = (height.reshape(len(y), -1, len(_NODES)) * wide * _WEIGHTS).sum(axis=(1, 2))
+        total += float(area @ (pace * _WEIGHTS))
     return total
-
-
-def any_before(slots: Sequence[Slot], x: Array, y: Array) -> NDArray[np.bool_]:
-    """Whether any of some slots reaches a place in plan."""
-    reached = np.zeros(np.broadcast_shapes(x.shape, y.shape), bool)
-    for slot in slots:
-        reached |= np.abs(x - slot.x_at(y)) < slot.half_width_along_x
-    return reached
 
 
 def floor_surface(slot: Slot, x: Array, y: Array) -> Array:
@@ -79,7 +68,8 @@ def floor_surface(slot: Slot, x: Array, y: Array) -> Array:
     if slot.rolled:
         centre = slot.floor_z - slot.roll_radius * math.cos(tilt)
         lean = along + slot.roll_radius * math.sin(tilt)
-        z = centre + np.sqrt(np.maximum((slot.roll_radius + up) ** 2 - lean * lean, 0.0))
+        radius = np.maximum(slot.roll_radius + up, lean / STEEPEST)
+        z = centre + np.sqrt(np.maximum(radius * radius - lean * lean, 0.0))
     else:
         z = slot.floor_z - along * math.tan(tilt) + up / math.cos(tilt)
     return np.where(np.abs(aside) < r, z, np.inf)

@@ -100,6 +100,17 @@ class Piece:
         return yc + self.radius * np.cos(angle), fc - self.radius * np.sin(angle)
 
     @property
+    def poles(self) -> list[tuple[float, float, float]]:
+        """(y, inset, weight) of the piece as a rational Bezier curve: of degree 1, or 2 where it is an arc."""
+        (y0, f0), (y1, f1) = self.start, self.stop
+        if self.centre is None:
+            return [(y0, f0, 1.0), (y1, f1, 1.0)]
+        yc, fc = self.centre
+        ym, fm = (y0 + y1) / 2.0 - yc, (f0 + f1) / 2.0 - fc
+        stretch = self.radius**2 / (ym * ym + fm * fm)
+        return [(y0, f0, 1.0), (yc + ym * stretch, fc + fm * stretch, stretch**-0.5), (y1, f1, 1.0)]
+
+    @property
     def radius(self) -> float:
         """Of the arc; inf where straight [mm]."""
         return math.dist(self.stop, self.centre) if self.centre else math.inf

@@ -17,14 +17,13 @@ from numpy.typing import NDArray
 
 from nutgen.model import kernel
 from nutgen.model.kernel import Edge, Edges, Face, KernelError, Solid, Surface, making
-from nutgen.model.removed import merged_slots, removed_volume
+from nutgen.model.removed import STEEPEST, merged_slots, removed_volume
 from nutgen.model.section import Piece, corner, eased_radius, profile
 from nutgen.nut.part import Nut, Slot
 
 Array = NDArray[np.float64]
 
 _BEYOND = 0.25  # mm; tools reach this far out of the body
-_STEEPEST = 0.95  # sine of the tilt up to which a rolled floor is carried on outside the body
 
 _DEGREE = 7  # of the easing strips along the nut's thickness; keeps them within 1e-6 mm
 _NODES = (1.0 - np.cos(np.pi * np.arange(_DEGREE + 1) / _DEGREE)) / 2.0
@@ -47,13 +46,14 @@ def nut_solid(nut: Nut) -> Solid:
     """
     slots = merged_slots(nut)
     gone = removed_volume(replace(nut, slots=tuple(slots)))
+    spots = [_in_slot(nut, slot) for slot in slots]
     for way in _WAYS:
         with making("the body of the nut"):
             body = _Body(nut, freeform=way.freeform).solid()
-            whole = body.Volume()
         with making("the slots"):
-            left = _without(body, [_tool(nut, slot, way.deeper) for slot in slots], at_once=way.at_once)
-        if left is not None and abs(whole - left.Volume() - gone) <= 0.002 * gone + 0.01 and left.isValid():
+            tools = [_tool(nut, slot, way.deeper) for slot in slots]
+        left = _without(body, tools, at_once=way.at_once)
+        if left is not None and _lacks(body, left, gone) and not kernel.inside(left, spots) and left.isValid():
             return left
     raise KernelError(
         "the slots could not be cut out of the nut as one solid; slots that run into each other"
@@ -66,7 +66,7 @@ class _Way:
     """A way to ask the kernel for the same solid.
 
     at_once  : all slots in one operation, which is twice as fast as one by one
-    freeform : land and bevel as Bezier patches, see _Body
+    freeform : the top as Bezier patches, see _Body
     deeper   : slots deeper by this, where surfaces all but touch [mm]
     """
 
@@ -80,6 +80,19 @@ _WAYS = (
     _Way(at_once=True, freeform=True),
     *(_Way(at_once=False, freeform=free, deeper=d) for d in (0.0, 0.002, -0.003, 0.005) for free in (False, True)),
 )
+
+
+def _lacks(body: Solid, left: Solid, gone: float) -> bool:
+    """Whether as much is gone from the body as should be; integrated with care where a quick look says no."""
+    slack = 0.003 * gone + 0.01  # mm3
+    return any(abs(body.Volume(fine) - left.Volume(fine) - gone) <= slack for fine in (None, 1e-6))
+
+
+def _in_slot(nut: Nut, slot: Slot) -> tuple[float, float, float]:
+    """A point between a slot's floor and the top, on the land."""
+    y = min(nut.land, nut.thickness) / 2.0
+    x, floor = float(slot.x_at(y)), float(slot.floor_at(y))
+    return x, y, floor + min(0.02, (float(nut.top_z(x, y)) - floor) / 2.0)
 
 
 def _without(body: Solid, tools: Sequence[Solid], *, at_once: bool) -> Solid | None:
@@ -105,9 +118,10 @@ class _Rim:
 class _Body:
     """The nut without its slots.
 
-    freeform : land and bevel as Bezier patches instead of a cylinder and a cone, the same to the
-               last digit. A wall that is all but parallel to their axis cuts those along an arc
-               of an ellipse many metres long, and the kernel may lose it.
+    freeform : the top as Bezier patches instead of a cylinder, a cone and a torus, the same to the
+               last digit. A wall that is all but parallel to the crown's axis cuts those along an
+               arc of an ellipse many metres long, and a rolled floor is a second torus: the kernel
+               may lose either.
     """
 
     def __init__(self, nut: Nut, *, freeform: bool = False) -> None:
@@ -224,28 +238,30 @@ class _Body:
         xc, zc = self.nut.crown.centre
         axis, seam, radius = (0.0, 1.0, 0.0), (0.0, 0.0, -1.0), self.nut.top_radius
         (y0, f0), (y1, f1) = piece.start, piece.stop
+        if self.freeform:
+            return self._patch(piece)
         if piece.centre is not None:
             yc, fc = piece.centre
             return kernel.torus((xc, yc, zc), axis=axis, seam=seam, major=radius - fc, minor=piece.radius)
-        if self.freeform:
-            return self._patch(piece)
         if f0 == f1:
             return kernel.cylinder((xc, y0, zc), axis=axis, seam=seam, radius=radius)
         fall = -math.atan2(f1 - f0, y1 - y0)
         return kernel.cone((xc, y0, zc), axis=axis, seam=seam, half_angle=fall, radius=radius - f0)
 
     def _patch(self, piece: Piece) -> Surface:
-        """A straight piece turned about the crown's axis, as a rational Bezier patch a little wider than the nut."""
+        """The piece turned about the crown's axis, as a rational Bezier patch a little wider than the nut."""
         xc, zc = self.nut.crown.centre
         touches = [self._corner(y, inset, side)[0] for y, inset in (piece.start, piece.stop) for side in (-1.0, 1.0)]
         angles = [math.atan2(x - xc, z - zc) for x, _, z in touches]
         middle, half = (max(angles) + min(angles)) / 2.0, 0.51 * (max(angles) - min(angles))
-        poles, weights = np.empty((3, 2, 3)), np.ones((3, 2))
-        weights[1] = math.cos(half)
-        for j, (y, inset) in enumerate((piece.start, piece.stop)):
-            for i, (angle, stretch) in enumerate(((-half, 1.0), (0.0, 1.0 / math.cos(half)), (half, 1.0))):
-                radius = (self.nut.top_radius - inset) * stretch
+        across = ((-half, 1.0), (0.0, math.cos(half)), (half, 1.0))
+        along = piece.poles
+        poles, weights = np.empty((3, len(along), 3)), np.empty((3, len(along)))
+        for i, (angle, outer) in enumerate(across):
+            for j, (y, inset, inner) in enumerate(along):
+                radius = (self.nut.top_radius - inset) / outer
                 poles[i, j] = xc + radius * math.sin(middle + angle), y, zc + radius * math.cos(middle + angle)
+                weights[i, j] = outer * inner
         return kernel.bezier_surface(poles, weights)
 
     def _flat(self, piece: Piece) -> Surface:
@@ -282,12 +298,12 @@ def _tool(nut: Nut, slot: Slot, nudge: float) -> Solid:
         height = (top - axis[2] + ahead * math.sin(tilt)) / math.cos(tilt)
         behind = (before + height * math.sin(tilt)) / math.cos(tilt)
         return kernel.prism(_u(axis - behind * down, side, normal, radius=r, height=height), (ahead + behind) * down)
-    # turned about an axis below the floor; steeper than _STEEPEST there is no nut left to cut
+    # turned about an axis below the floor; only a part with an allowance at the back gets steeper than STEEPEST
     roll, sine = slot.roll_radius, math.sin(tilt)
     centre = start - roll * (math.sin(tilt) * along + math.cos(tilt) * up)
-    last = math.asin(min(_STEEPEST, sine + after / roll))
+    last = math.asin(min(STEEPEST, sine + after / roll))
     height = (top - centre[2]) / math.cos(last) - roll
-    first = math.asin(max(-_STEEPEST, sine - (before + max(0.0, height * sine)) / roll))
+    first = math.asin(max(-STEEPEST, sine - (before + max(0.0, height * sine)) / roll))
     height = max(height, (top - centre[2]) / math.cos(first) - roll)
     normal = math.sin(first) * along + math.cos(first) * up
     outline = _u(centre + (roll + r) * normal, side, normal, radius=r, height=height - r)
