@@ -5,6 +5,7 @@ import json
 from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
@@ -19,8 +20,8 @@ from nutgen.screen import Screen
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
 
-Purpose = Literal["trace", "print", "mill"]
-PURPOSES: tuple[Purpose, ...] = ("trace", "print", "mill")
+Purpose = Literal["trace", "print", "mill", "wall"]
+PURPOSES: tuple[Purpose, ...] = ("trace", "print", "mill", "wall")
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Source: ISO 216 for A4; Letter is 8.5 x 11 in (from memory) [mm]."""
@@ -91,11 +92,11 @@ def _jobs(
     """The jobs of all purposes; why one was left out; the volume of the part [mm3]."""
     wanted, left_out, volume = set(purposes), [], None
     jobs: list[Job] = []
-    if wanted & {"print", "mill"}:
+    if wanted & {"print", "mill", "wall"}:
         part = _Part.of(nut, stamp, mesh_too="print" in wanted)
         volume = part.volume
         jobs.append(part.job)
-        for purpose, run in (("print", _print), ("mill", _mill)):
+        for purpose, run in (("print", _print), ("mill", _mill), ("wall", partial(_wall, paper=paper))):
             if purpose not in wanted:
                 continue
             try:
@@ -172,6 +173,13 @@ def _mill(spec: Spec, nut: Nut, stamp: Stamp, part: _Part) -> Job:
     with _made_or_told():
         job = mill_job(spec, nut, stamp, part.solid, part.job.files["nut.step"], front=part.front)
     return replace(job, record={"mill": job.record})
+
+
+def _wall(spec: Spec, nut: Nut, stamp: Stamp, part: _Part, *, paper: str) -> Job:
+    from nutgen.wall_job import wall_job
+
+    picture = part.job.files["nut.png"]
+    return wall_job(spec, nut, stamp, paper=paper, page=PAPERS[paper], mesh=part.mesh, picture=picture)
 
 
 def _paper_job(nut: Nut, stamp: Stamp, paper: str, *, trace: bool) -> Job:

@@ -21,7 +21,9 @@ def make(
     files: Files,
     purpose: Annotated[
         list[str] | None,
-        typer.Option("--for", metavar="trace|print|mill", help="What the files are for; all three where not said."),
+        typer.Option(
+            "--for", metavar="trace|print|mill|wall", help="What the files are for; all of it where not said."
+        ),
     ] = None,
     out: Annotated[Path, typer.Option("-o", "--out", metavar="DIR", help="Where the folder of each nut goes.")] = Path(
         "output"

@@ -107,8 +107,10 @@ def _write_beside(path: Path, content: bytes, *, durable: bool) -> str:
             if durable:
                 os.fsync(file.fileno())
         os.chmod(temporary, 0o644)
-    except BaseException:
+    except BaseException as error:
         with contextlib.suppress(OSError):
             os.unlink(temporary)
+        if isinstance(error, OSError) and not error.filename:
+            error.filename = str(path)  # a full disk does not say for which file
         raise
     return temporary

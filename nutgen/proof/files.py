@@ -220,6 +220,41 @@ def png_file(size: tuple[int, int]) -> Prover:
     return prove
 
 
+def page_file(words: Collection[str]) -> Prover:
+    """An HTML page: every element closed, words that it must hold, nothing that it would fetch from elsewhere."""
+
+    def prove(name: str, path: Path) -> Proof:
+        from nutgen.proof.page import read_page
+
+        found = read_page(path.read_text(encoding="utf-8"))
+        checks = (
+            Check("elements left open", found.left_open, 0),
+            Check("words missing", sum(word not in found.text for word in words), 0),
+            Check("addresses it would fetch", len(found.fetched), 0),
+        )
+        return Proof(name, "the HTML reader of the standard library", checks)
+
+    return prove
+
+
+def picture_file() -> Prover:
+    """An SVG picture that is not to scale: well-formed, with a title and lines drawn in it."""
+
+    def prove(name: str, path: Path) -> Proof:
+        from xml.etree import ElementTree
+
+        root = ElementTree.fromstring(path.read_bytes())
+        kinds = [element.tag.rpartition("}")[2] for element in root.iter()]
+        checks = (
+            Check("an SVG", kinds[0], "svg"),
+            Check("titles", min(kinds.count("title"), 1), 1),
+            Check("has lines", any(kind in kinds for kind in ("path", "line", "polyline")), True),
+        )
+        return Proof(name, "the XML reader of the standard library", checks)
+
+    return prove
+
+
 def text_file(words: Collection[str]) -> Prover:
     """A text: UTF-8, with words that it must hold."""
 
