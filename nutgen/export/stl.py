@@ -1,5 +1,6 @@
 """Binary STL: triangles in single precision. The format knows no unit; ours is mm."""
 
+import io
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -48,16 +49,14 @@ class StlReading:
 
 def read_back_stl(data: bytes) -> StlReading:
     """Read an STL file with trimesh, as a check on what was written."""
-    import io
-
-    import trimesh
+    import trimesh  # slow to load, and only this check needs it
 
     mesh = trimesh.load(io.BytesIO(data), file_type="stl", force="mesh")
     low, high = mesh.bounds
     return StlReading(
         triangles=len(mesh.faces),
-        lowest=tuple(map(float, low)),
-        highest=tuple(map(float, high)),
+        lowest=(float(low[0]), float(low[1]), float(low[2])),
+        highest=(float(high[0]), float(high[1]), float(high[2])),
         volume=float(mesh.volume),
         watertight=bool(mesh.is_watertight and mesh.is_winding_consistent),
         bodies=int(mesh.body_count),

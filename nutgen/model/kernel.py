@@ -52,7 +52,7 @@ Point = Sequence[float] | Array
 Edge = Any
 Face = Any
 Surface = Any
-Solid = cq.Solid
+Solid = Any  # a cadquery.Solid
 
 
 class KernelError(Exception):

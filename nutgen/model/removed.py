@@ -48,8 +48,8 @@ def removed_volume(nut: Nut) -> float:
     for piece in profile(nut, edge_radius=radius):
         y, inset = piece.at(_NODES)
         pace = np.gradient(piece.at(np.linspace(0.0, 1.0, 2001))[0], 1.0 / 2000.0)[np.round(_NODES * 2000).astype(int)]
-        walls = [slot.x_at(y) + side * slot.half_width_along_x for slot in nut.slots for side in (-1.0, 1.0)]
-        walls = np.clip(np.sort(np.stack(walls, axis=1), axis=1), -half, half)
+        sides = [slot.x_at(y) + side * slot.half_width_along_x for slot in nut.slots for side in (-1.0, 1.0)]
+        walls = np.clip(np.sort(np.stack(sides, axis=1), axis=1), -half, half)
         wide = np.diff(walls, axis=1)[:, :, None]
         x = (walls[:, :-1, None] + wide * _NODES).reshape(len(y), -1)
         floor = np.min([floor_surface(slot, x, y[:, None]) for slot in nut.slots], axis=0)

@@ -1,35 +1,24 @@
-"""The nut as one closed solid.
+"""The nut as one closed solid: its body, all slots cut out at once, checked.
 
-The body is put together face by face from its exact sections (`model.section`): fillets that a
-kernel works out for itself fail on short bevels and tilted crowns. Then all slots are cut at once.
-
-    body : front, back, two ends, underside; land, bevel and eased back edge, each with a strip
-           of easing at either end
-    slot : a U drawn along the floor: round at the bottom, walls upright; straight or rolled
+slot : a U drawn along the floor: round at the bottom, walls upright; straight or rolled
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.model import kernel
-from nutgen.model.kernel import Edge, Edges, Face, KernelError, Solid, Surface, making
+from nutgen.model.body import nut_body
+from nutgen.model.kernel import Edges, Face, KernelError, Solid, making
 from nutgen.model.removed import STEEPEST, merged_slots, removed_volume
-from nutgen.model.section import Piece, corner, eased_radius, profile
 from nutgen.nut.part import Nut, Slot
 
 Array = NDArray[np.float64]
 
 _BEYOND = 0.25  # mm; tools reach this far out of the body
-
-_DEGREE = 7  # of the easing strips along the nut's thickness; keeps them within 1e-6 mm
-_NODES = (1.0 - np.cos(np.pi * np.arange(_DEGREE + 1) / _DEGREE)) / 2.0
-_BERNSTEIN = np.array(
-    [[math.comb(_DEGREE, i) * t**i * (1.0 - t) ** (_DEGREE - i) for i in range(_DEGREE + 1)] for t in _NODES]
-)
 
 
 def nut_solid(nut: Nut) -> Solid:
@@ -48,8 +37,7 @@ def nut_solid(nut: Nut) -> Solid:
     gone = removed_volume(replace(nut, slots=tuple(slots)))
     spots = [_in_slot(nut, slot) for slot in slots]
     for way in _WAYS:
-        with making("the body of the nut"):
-            body = _Body(nut, freeform=way.freeform).solid()
+        body = nut_body(nut, freeform=way.freeform)
         with making("the slots"):
             tools = [_tool(nut, slot, way.deeper) for slot in slots]
         left = _without(body, tools, at_once=way.at_once)
@@ -66,7 +54,7 @@ class _Way:
     """A way to ask the kernel for the same solid.
 
     at_once  : all slots in one operation, which is twice as fast as one by one
-    freeform : the top as Bezier patches, see _Body
+    freeform : the top as Bezier patches, see nut_body
     deeper   : slots deeper by this, where surfaces all but touch [mm]
     """
 
@@ -103,182 +91,6 @@ def _without(body: Solid, tools: Sequence[Solid], *, at_once: bool) -> Solid | N
             return None
         body = left[0]
     return body
-
-
-@dataclass(frozen=True, slots=True)
-class _Rim:
-    """The edges and strips where the top meets one end, section by section and piece by piece."""
-
-    rounds: list[Edge]
-    touches: list[Edge]
-    ends: list[Edge]
-    strips: list[Surface]
-
-
-class _Body:
-    """The nut without its slots.
-
-    freeform : the top as Bezier patches instead of a cylinder, a cone and a torus, the same to the
-               last digit. A wall that is all but parallel to the crown's axis cuts those along an
-               arc of an ellipse many metres long, and a rolled floor is a second torus: the kernel
-               may lose either.
-    """
-
-    def __init__(self, nut: Nut, *, freeform: bool = False) -> None:
-        self.nut, self.edge_radius, self.freeform = nut, eased_radius(nut), freeform
-        self.pieces = profile(nut, edge_radius=self.edge_radius)
-        self.stops = [self.pieces[0].start, *(piece.stop for piece in self.pieces)]
-        self.edges = Edges()
-
-    def solid(self) -> Solid:
-        """All faces, closed up."""
-        rims = {side: self._rim(side) for side in (-1.0, 1.0)}
-        tops = [self._top_edge(y, inset) for y, inset in self.stops]
-        return kernel.closed_solid([*self._block(rims, tops), *self._top(rims, tops)])
-
-    def _corner(self, y: float, inset: float, side: float) -> list[Array]:
-        """touch, knee and end of one section, as points."""
-        one = corner(self.nut, inset, side=side, edge_radius=self.edge_radius)
-        return [np.array([xz[0, 0], y, xz[0, 1]]) for xz in (one.touch, one.knee, one.end)]
-
-    def _top_edge(self, y: float, inset: float) -> Edge:
-        """The top of one section, from the bass side of the drawing to the other."""
-        start, stop = (self._corner(y, inset, side)[0] for side in (-1.0, 1.0))
-        if self.nut.crown.curvature == 0.0:
-            return self.edges.line(start, stop)
-        xc, zc = self.nut.crown.centre
-        radius = self.nut.top_radius - inset
-        return self.edges.arc(start, stop, centre=(xc, y, zc), axis=(0.0, 1.0, 0.0), radius=radius)
-
-    def _rim(self, side: float) -> _Rim:
-        rim = _Rim([], [], [], [])
-        eased = self.edge_radius > 0.0
-        for y, inset in self.stops if eased else ():
-            weight = corner(self.nut, inset, side=side, edge_radius=self.edge_radius).weight[0]
-            poles = np.array(self._corner(y, inset, side))
-            rim.rounds.append(self.edges.bezier(poles, np.array([1.0, weight, 1.0])))
-        for piece in self.pieces:
-            poles, weights = self._strip(piece, side)
-            rim.ends.append(self._along(poles[2]))
-            rim.touches.append(self._along(poles[0]) if eased else rim.ends[-1])
-            order = slice(None, None, int(side))
-            rim.strips.append(kernel.bezier_surface(poles[order], weights[order]) if eased else None)
-        return rim
-
-    def _along(self, poles: Array) -> Edge:
-        return self.edges.line(poles[0], poles[1]) if len(poles) == 2 else self.edges.bezier(poles)
-
-    def _strip(self, piece: Piece, side: float) -> tuple[Array, Array]:
-        """Poles (3, n, 3) and weights (3, n) of the easing over one piece: across, then along y.
-
-        Across, each row is an arc exactly; along, a polynomial through Chebyshev's nodes.
-        """
-        y, inset = piece.at(_NODES)
-        one = corner(self.nut, inset, side=side, edge_radius=self.edge_radius)
-        level = np.ones_like(y)
-        rows = []
-        for xz, weight in ((one.touch, level), (one.knee, one.weight), (one.end, level)):
-            lifted = np.stack([xz[:, 0], y, xz[:, 1], level], axis=1) * weight[:, None]
-            rows.append(np.linalg.solve(_BERNSTEIN, lifted))
-        solved = np.array(rows)
-        if piece.centre is None and (self.nut.crown.curvature == 0.0 or piece.start[1] == piece.stop[1]):
-            solved = solved[:, [0, -1]]
-        return solved[..., :3] / solved[..., 3:], solved[..., 3]
-
-    def _block(self, rims: dict[float, _Rim], tops: list[Edge]) -> Iterator[Face]:
-        """Front, back, ends and underside."""
-        nut, half, low, t = self.nut, self.nut.half_length, self.nut.lowest_z, self.nut.thickness
-        under = [self._under_edge(y) for y in (0.0, t)]
-        foot = {side: self.edges.line((side * half, 0.0, low), (side * half, t, low)) for side in rims}
-        upright = {side: [self._upright(side, stop) for stop in (self.stops[0], self.stops[-1])] for side in rims}
-        for at, y in ((0, 0.0), (-1, t)):
-            left, right = ([*rims[side].rounds[at:][:1], upright[side][at]] for side in (-1.0, 1.0))
-            wall = kernel.plane((0.0, y, 0.0), (0.0, 1.0 if y else -1.0, 0.0))
-            yield kernel.face(wall, [under[at], *right[::-1], tops[at], *left], clockwise=y > 0.0)
-        for side, rim in rims.items():
-            wall = kernel.plane((side * half, 0.0, 0.0), (side, 0.0, 0.0))
-            front, back = upright[side]
-            yield kernel.face(wall, [foot[side], front, *rim.ends, back], clockwise=side < 0.0)
-        loop = [under[0], foot[1.0], under[1], foot[-1.0]]
-        if nut.underside.curvature == 0.0:
-            yield kernel.face(kernel.plane((0.0, 0.0, low), (0.0, 0.0, -1.0)), loop, clockwise=True)
-        else:
-            yield kernel.face(self._seat(), loop, inside_out=True)
-
-    def _upright(self, side: float, stop: tuple[float, float]) -> Edge:
-        foot = (side * self.nut.half_length, stop[0], self.nut.lowest_z)
-        return self.edges.line(foot, self._corner(*stop, side)[2])
-
-    def _under_edge(self, y: float) -> Edge:
-        nut = self.nut
-        start, stop = ((side * nut.half_length, y, nut.lowest_z) for side in (-1.0, 1.0))
-        if nut.underside.curvature == 0.0:
-            return self.edges.line(start, stop)
-        radius = 1.0 / nut.underside.curvature
-        centre = (0.0, y, nut.underside.z0 - radius)
-        return self.edges.arc(start, stop, centre=centre, axis=(0.0, 1.0, 0.0), radius=radius)
-
-    def _seat(self) -> Surface:
-        radius = 1.0 / self.nut.underside.curvature
-        centre = (0.0, 0.0, self.nut.underside.z0 - radius)
-        return kernel.cylinder(centre, axis=(0.0, 1.0, 0.0), seam=(0.0, 0.0, -1.0), radius=radius)
-
-    def _top(self, rims: dict[float, _Rim], tops: list[Edge]) -> Iterator[Face]:
-        """Land, bevel and back edge, with the eased strips at both ends of each."""
-        for i, piece in enumerate(self.pieces):
-            surface = self._curved(piece) if self.nut.crown.curvature else self._flat(piece)
-            yield kernel.face(surface, [tops[i], rims[1.0].touches[i], tops[i + 1], rims[-1.0].touches[i]])
-            for side, rim in rims.items():
-                if self.edge_radius > 0.0:
-                    loop = [rim.rounds[i], rim.touches[i], rim.rounds[i + 1], rim.ends[i]]
-                    yield kernel.face(rim.strips[i], loop, clockwise=side < 0.0)
-
-    def _curved(self, piece: Piece) -> Surface:
-        """The piece turned about the crown's axis."""
-        xc, zc = self.nut.crown.centre
-        axis, seam, radius = (0.0, 1.0, 0.0), (0.0, 0.0, -1.0), self.nut.top_radius
-        (y0, f0), (y1, f1) = piece.start, piece.stop
-        if self.freeform:
-            return self._patch(piece)
-        if piece.centre is not None:
-            yc, fc = piece.centre
-            return kernel.torus((xc, yc, zc), axis=axis, seam=seam, major=radius - fc, minor=piece.radius)
-        if f0 == f1:
-            return kernel.cylinder((xc, y0, zc), axis=axis, seam=seam, radius=radius)
-        fall = -math.atan2(f1 - f0, y1 - y0)
-        return kernel.cone((xc, y0, zc), axis=axis, seam=seam, half_angle=fall, radius=radius - f0)
-
-    def _patch(self, piece: Piece) -> Surface:
-        """The piece turned about the crown's axis, as a rational Bezier patch a little wider than the nut."""
-        xc, zc = self.nut.crown.centre
-        touches = [self._corner(y, inset, side)[0] for y, inset in (piece.start, piece.stop) for side in (-1.0, 1.0)]
-        angles = [math.atan2(x - xc, z - zc) for x, _, z in touches]
-        middle, half = (max(angles) + min(angles)) / 2.0, 0.51 * (max(angles) - min(angles))
-        across = ((-half, 1.0), (0.0, math.cos(half)), (half, 1.0))
-        along = piece.poles
-        poles, weights = np.empty((3, len(along), 3)), np.empty((3, len(along)))
-        for i, (angle, outer) in enumerate(across):
-            for j, (y, inset, inner) in enumerate(along):
-                radius = (self.nut.top_radius - inset) / outer
-                poles[i, j] = xc + radius * math.sin(middle + angle), y, zc + radius * math.cos(middle + angle)
-                weights[i, j] = outer * inner
-        return kernel.bezier_surface(poles, weights)
-
-    def _flat(self, piece: Piece) -> Surface:
-        """The piece drawn along a crown that is a straight line."""
-        slope = math.radians(self.nut.crown.slope_deg)
-        along, up = (
-            np.array([math.cos(slope), 0.0, math.sin(slope)]),
-            np.array([-math.sin(slope), 0.0, math.cos(slope)]),
-        )
-        crown = np.array([0.0, 0.0, self.nut.crown.z0])
-        (y0, f0), (y1, f1) = piece.start, piece.stop
-        if piece.centre is not None:
-            yc, fc = piece.centre
-            centre = crown - fc * up + np.array([0.0, yc, 0.0])
-            return kernel.cylinder(centre, axis=along, seam=-up, radius=piece.radius)
-        normal = (y1 - y0) * up + np.array([0.0, f1 - f0, 0.0])
-        return kernel.plane(crown - f0 * up + np.array([0.0, y0, 0.0]), normal)
 
 
 def _tool(nut: Nut, slot: Slot, nudge: float) -> Solid:
