@@ -19,7 +19,7 @@ from nutgen.model.mesh import Mesh
 Array = NDArray[Any]
 Ints = NDArray[np.int64]
 
-WIDTH, HEIGHT = 1600, 900
+WIDTH, HEIGHT = 1280, 720
 FINER = 2
 """Samples a pixel, each way."""
 
@@ -72,8 +72,8 @@ class _View:
         plain = cls(middle, np.stack([right, np.cross(eye, right), eye]), distance, 1.0, np.zeros(2))
         seen, _ = plain.project(vertices)
         low, high = seen.min(axis=0), seen.max(axis=0)
-        scale = min((WIDTH - 260.0) / (high - low)[0], (HEIGHT - 360.0) / (high - low)[1])
-        shift = np.array([WIDTH / 2.0, HEIGHT / 2.0 - 20.0]) - scale * (low + high) / 2.0
+        scale = min((WIDTH - 200.0) / (high - low)[0], (HEIGHT - 280.0) / (high - low)[1])
+        shift = np.array([WIDTH / 2.0, HEIGHT / 2.0 - 16.0]) - scale * (low + high) / 2.0
         return cls(middle, plain.axes, distance, scale, shift)
 
     def project(self, points: Array) -> tuple[Array, Array]:
@@ -239,9 +239,9 @@ def _captioned(picture: Array, mesh: Mesh, stamp: Stamp) -> Image.Image:
     image = Image.fromarray(np.clip(picture + 0.5, 0, 255).astype(np.uint8))
     length, thickness, height = np.ptp(mesh.vertices, axis=0)
     pen = ImageDraw.Draw(image)
-    pen.text((60, HEIGHT - 58), stamp.title, fill=(70, 62, 54), font=ImageFont.load_default(26), anchor="ls")
+    pen.text((48, HEIGHT - 46), stamp.title, fill=(70, 62, 54), font=ImageFont.load_default(21), anchor="ls")
     sizes = f"{length:.2f} x {thickness:.2f} x {height:.2f} mm"
-    pen.text((WIDTH - 60, HEIGHT - 58), sizes, fill=(70, 62, 54), font=ImageFont.load_default(26), anchor="rs")
+    pen.text((WIDTH - 48, HEIGHT - 46), sizes, fill=(70, 62, 54), font=ImageFont.load_default(21), anchor="rs")
     return image
 
 
