@@ -5,12 +5,13 @@ relative to the part leaves a wide crown visibly faceted.
 """
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.model import kernel
-from nutgen.model.kernel import KernelError, Solid, making
+if TYPE_CHECKING:
+    from nutgen.model.kernel import Solid
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -90,14 +91,16 @@ def bodies(triangles: Ints, count: int) -> int:
             return int(np.unique(label[triangles]).size)
 
 
-def mesh_of(solid: Solid) -> Mesh:
+def mesh_of(solid: "Solid") -> Mesh:
     """Triangles over a solid, each node once, within CHORD of it and within CLOSE of its volume.
 
     raises : KernelError where the mesh does not close or does not fill the solid
     """
+    from nutgen.model import kernel
+
     volume = solid.Volume()
     for chord in (CHORD, CHORD / 4.0, CHORD / 16.0):
-        with making("the mesh"):
+        with kernel.making("the mesh"):
             points, normals, triangles, faces = kernel.facets(solid, chord=chord, angle=ANGLE)
         mesh = parted(Mesh(points, triangles, faces, normals[triangles]).merged(SAME))
         faults = mesh.faults
@@ -105,7 +108,7 @@ def mesh_of(solid: Solid) -> Mesh:
             faults.append(f"it fills {mesh.volume:.3f} of {volume:.3f} mm3")
         if not faults:
             return mesh
-    raise KernelError(f"the mesh of the nut is not sound: {'; '.join(faults)}")
+    raise kernel.KernelError(f"the mesh of the nut is not sound: {'; '.join(faults)}")
 
 
 def parted(mesh: Mesh) -> Mesh:
