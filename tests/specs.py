@@ -6,6 +6,7 @@ Whatever the solver does refuse is left out with hypothesis' `reject`.
 """
 
 import math
+import os
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,9 @@ from nutgen.nut import CannotBeMade, Nut, solve
 from nutgen.nut.remarks import floor_wall
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
+
+EXAMPLES = int(os.environ.get("NUTGEN_EXAMPLES", "300"))
+"""How many files the slow tests draw; set NUTGEN_EXAMPLES for a longer hunt."""
 
 PRESETS = sorted((Path(__file__).parent.parent / "presets").glob("*.toml"))
 
@@ -69,7 +73,7 @@ def _spread_out(low: float, high: float) -> st.SearchStrategy[float]:
 
 
 @st.composite
-def specs(draw: st.DrawFn, *, most_strings: int = 16) -> str:
+def specs(draw: st.DrawFn, *, kinds: tuple[str, ...] = ("channel", "ledge", "surface"), most_strings: int = 16) -> str:
     """The text of an instrument file that can be made."""
     w = Writer(draw(st.sampled_from(["mm", "mm", "in"])), draw(st.sampled_from(["in", "mm"])))
     width = draw(_inside(12.5, 129.0))
@@ -97,7 +101,7 @@ def specs(draw: st.DrawFn, *, most_strings: int = 16) -> str:
     _aims(draw, w, strings, width, thickness, 3.0 if tidy else 20.0)
     if w.tables["slots"]["floor"] == '"straight"' and draw(st.booleans()):
         w.tables["slots"]["tilt_deg"] = w.degrees(_some(draw, _spread_out(0.5, 25.0), n))
-    return _seated(draw, w, strings, width, thickness)
+    return _seated(draw, w, strings, width, thickness, kinds)
 
 
 def _some(draw: st.DrawFn, values: st.SearchStrategy[float], n: int, *, each: bool = True) -> list[float]:
@@ -193,9 +197,11 @@ def _aims(
         string["post"] = f"{{ {', '.join(f'{key} = {w.length(value)}' for key, value in post.items())} }}"
 
 
-def _seated(draw: st.DrawFn, w: Writer, strings: list[dict[str, str]], width: float, thickness: float) -> str:
+def _seated(
+    draw: st.DrawFn, w: Writer, strings: list[dict[str, str]], width: float, thickness: float, kinds: tuple[str, ...]
+) -> str:
     """The file on a seat deep enough, or with frets high enough, for a nut to be left under the slots."""
-    kind = draw(st.sampled_from(["channel", "ledge", "surface"]))
+    kind = draw(st.sampled_from(kinds))
     by_plane = kind == "surface" or draw(st.sampled_from([False, False, True]))
     seat = {"kind": f'"{kind}"', "thickness": w.length(thickness)}
     if kind != "surface":

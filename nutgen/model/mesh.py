@@ -98,7 +98,7 @@ def mesh_of(solid: "Solid") -> Mesh:
     """
     from nutgen.model import kernel
 
-    volume = solid.Volume()
+    volume = kernel.volume(solid)
     for chord in (CHORD, CHORD / 4.0, CHORD / 16.0):
         with kernel.making("the mesh"):
             points, normals, triangles, faces = kernel.facets(solid, chord=chord, angle=ANGLE)

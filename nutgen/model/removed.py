@@ -37,25 +37,31 @@ def merged_slots(nut: Nut) -> list[Slot]:
     return slots
 
 
-def removed_volume(nut: Nut) -> float:
-    """Material that the slots take out of the eased body, within about half a per cent [mm3].
+def removed_volume(nut: Nut, *, panels: int = 1) -> float:
+    """Material that the slots take out of the eased body [mm3].
+
+    panels : into which each piece of the profile and each span across is split. With 1 the result
+             is within about a hundredth where the bevel cuts through floors, and far closer as a
+             rule; 8 bring it within a thousandth
 
     Columns stand at Gauss points along each piece of the profile and, across, between each two
     walls that stand next to one another there.
     """
     radius, half = eased_radius(nut), nut.half_length
+    nodes = ((np.arange(panels)[:, None] + _NODES) / panels).ravel()
+    weights = np.tile(_WEIGHTS / panels, panels)
     total = 0.0
     for piece in profile(nut, edge_radius=radius):
-        y, inset = piece.at(_NODES)
-        pace = np.gradient(piece.at(np.linspace(0.0, 1.0, 2001))[0], 1.0 / 2000.0)[np.round(_NODES * 2000).astype(int)]
+        y, inset = piece.at(nodes)
+        pace = (piece.at(nodes + 1e-6)[0] - piece.at(nodes - 1e-6)[0]) / 2e-6
         sides = [slot.x_at(y) + side * slot.half_width_along_x for slot in nut.slots for side in (-1.0, 1.0)]
         walls = np.clip(np.sort(np.stack(sides, axis=1), axis=1), -half, half)
         wide = np.diff(walls, axis=1)[:, :, None]
-        x = (walls[:, :-1, None] + wide * _NODES).reshape(len(y), -1)
+        x = (walls[:, :-1, None] + wide * nodes).reshape(len(y), -1)
         floor = np.min([floor_surface(slot, x, y[:, None]) for slot in nut.slots], axis=0)
         height = np.maximum(top_surface(nut, x, inset, radius) - np.maximum(floor, nut.underside.z(x)), 0.0)
-        area = (height.reshape(len(y), -1, len(_NODES)) * wide * _WEIGHTS).sum(axis=(1, 2))
-        total += float(area @ (pace * _WEIGHTS))
+        area = (height.reshape(len(y), -1, len(nodes)) * wide * weights).sum(axis=(1, 2))
+        total += float(area @ (pace * weights))
     return total
 
 

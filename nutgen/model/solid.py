@@ -33,15 +33,14 @@ def nut_solid(nut: Nut) -> Solid:
     way (`removed_volume`) and must agree; where the kernel lost a slot or tripped, it is asked
     again in other ways (_WAYS), which give the same solid.
     """
-    slots = merged_slots(nut)
-    gone = removed_volume(replace(nut, slots=tuple(slots)))
-    spots = [_in_slot(nut, slot) for slot in slots]
+    nut = replace(nut, slots=tuple(merged_slots(nut)))
+    spots = [_in_slot(nut, slot) for slot in nut.slots]
     for way in _WAYS:
         body = nut_body(nut, freeform=way.freeform)
         with making("the slots"):
-            tools = [_tool(nut, slot, way.deeper) for slot in slots]
+            tools = [_tool(nut, slot, way.deeper) for slot in nut.slots]
         left = _without(body, tools, at_once=way.at_once)
-        if left is not None and _lacks(body, left, gone) and not kernel.inside(left, spots) and left.isValid():
+        if left is not None and _lacks(body, left, nut) and not kernel.inside(left, spots) and left.isValid():
             return left
     raise KernelError(
         "the slots could not be cut out of the nut as one solid; slots that run into each other"
@@ -70,10 +69,15 @@ _WAYS = (
 )
 
 
-def _lacks(body: Solid, left: Solid, gone: float) -> bool:
-    """Whether as much is gone from the body as should be; integrated with care where a quick look says no."""
-    slack = 0.003 * gone + 0.01  # mm3
-    return any(abs(body.Volume(fine) - left.Volume(fine) - gone) <= slack for fine in (None, 1e-6))
+def _lacks(body: Solid, left: Solid, cut_out: Nut) -> bool:
+    """Whether as much is gone from the body as its slots must take; integrated with care where a quick look says no."""
+
+    def agrees(gone: float, wanted: float) -> bool:
+        return abs(gone - wanted) <= 0.003 * wanted + 0.01
+
+    if agrees(body.Volume() - left.Volume(), removed_volume(cut_out)):
+        return True
+    return agrees(kernel.volume(body) - kernel.volume(left), removed_volume(cut_out, panels=8))
 
 
 def _in_slot(nut: Nut, slot: Slot) -> tuple[float, float, float]:
