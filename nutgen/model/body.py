@@ -8,7 +8,7 @@ ends are strips whose every section is an arc, and the eased back edge is turned
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,9 +27,10 @@ _BERNSTEIN = np.array(
 )
 
 
-def nut_body(nut: Nut, *, freeform: bool = False) -> Solid:
+def nut_body(nut: Nut, *, freeform: bool = False, front: float = 0.0) -> Solid:
     """The nut without its slots, as one closed solid [mm].
 
+    front    : where it begins; below 0 the section at the front face is carried forward [mm]
     freeform : the top as Bezier patches instead of a cylinder, a cone and a torus, the same to the
                last digit. A wall that is all but parallel to the crown's axis cuts those along an
                arc of an ellipse many metres long, and a rolled floor is a second torus: the kernel
@@ -37,7 +38,7 @@ def nut_body(nut: Nut, *, freeform: bool = False) -> Solid:
     raises   : KernelError
     """
     with making("the body of the nut"):
-        return _Body(nut, freeform).solid()
+        return _Body(nut, freeform, front).solid()
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +54,10 @@ class _Rim:
 class _Body:
     """The edges that the faces share, and the faces."""
 
-    def __init__(self, nut: Nut, freeform: bool) -> None:
-        self.nut, self.edge_radius, self.freeform = nut, eased_radius(nut), freeform
-        self.pieces = profile(nut, edge_radius=self.edge_radius)
+    def __init__(self, nut: Nut, freeform: bool, front: float) -> None:
+        self.nut, self.edge_radius, self.freeform, self.front = nut, eased_radius(nut), freeform, front
+        land, *others = profile(nut, edge_radius=self.edge_radius)
+        self.pieces = (replace(land, start=(front, land.start[1])), *others)
         self.stops = [self.pieces[0].start, *(piece.stop for piece in self.pieces)]
         self.edges = Edges()
 
@@ -117,13 +119,13 @@ class _Body:
     def _block(self, rims: dict[float, _Rim], tops: list[Edge]) -> Iterator[Face]:
         """Front, back, ends and underside."""
         nut, half, low, t = self.nut, self.nut.half_length, self.nut.lowest_z, self.nut.thickness
-        under = [self._under_edge(y) for y in (0.0, t)]
-        foot = {side: self.edges.line((side * half, 0.0, low), (side * half, t, low)) for side in rims}
+        under = [self._under_edge(y) for y in (self.front, t)]
+        foot = {side: self.edges.line((side * half, self.front, low), (side * half, t, low)) for side in rims}
         upright = {side: [self._upright(side, stop) for stop in (self.stops[0], self.stops[-1])] for side in rims}
-        for at, y in ((0, 0.0), (-1, t)):
+        for at, y in ((0, self.front), (-1, t)):
             left, right = ([*rims[side].rounds[at:][:1], upright[side][at]] for side in (-1.0, 1.0))
-            wall = kernel.plane((0.0, y, 0.0), (0.0, 1.0 if y else -1.0, 0.0))
-            yield kernel.face(wall, [under[at], *right[::-1], tops[at], *left], clockwise=y > 0.0)
+            wall = kernel.plane((0.0, y, 0.0), (0.0, 1.0 if at else -1.0, 0.0))
+            yield kernel.face(wall, [under[at], *right[::-1], tops[at], *left], clockwise=at != 0)
         for side, rim in rims.items():
             wall = kernel.plane((side * half, 0.0, 0.0), (side, 0.0, 0.0))
             front, back = upright[side]

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.model.section import corner, eased_radius, profile
+from nutgen.nut.ledge import front_of, ledges, under_ledge
 from nutgen.nut.part import Nut, Slot
 
 Array = NDArray[np.float64]
@@ -28,7 +29,7 @@ _NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
 def merged_slots(nut: Nut) -> list[Slot]:
     """The slots, each widened a little where the wall to a neighbour or to an end is no wall."""
     slots, half = list(nut.slots), nut.half_length
-    for y in (0.0, nut.thickness):
+    for y in (front_of(nut), 0.0, nut.thickness):
         spans = [(float(s.x_at(y)) - s.half_width_along_x, float(s.x_at(y)) + s.half_width_along_x) for s in slots]
         order = sorted(range(len(slots)), key=lambda i: spans[i][0])
         thin = {i for i, (low, high) in enumerate(spans) if min(abs(high - half), abs(low + half)) <= NEAR}
@@ -62,6 +63,27 @@ def removed_volume(nut: Nut, *, panels: int = 1) -> float:
         height = np.maximum(top_surface(nut, x, inset, radius) - np.maximum(floor, nut.underside.z(x)), 0.0)
         area = (height.reshape(len(y), -1, len(nodes)) * wide * weights).sum(axis=(1, 2))
         total += float(area @ (pace * weights))
+    return total + _out_of_ledges(nut, radius, nodes, weights)
+
+
+def _out_of_ledges(nut: Nut, radius: float, nodes: Array, weights: Array) -> float:
+    """The same before the front face: between the planes where ledges begin, over what stands there [mm3]."""
+    total = 0.0
+    standing = ledges(nut)
+    fronts = sorted({ledge.front for ledge in standing})
+    for near, far in pairwise([*fronts, 0.0] if fronts else []):
+        y = near + (far - near) * nodes
+        there = [ledge for ledge in standing if ledge.front <= near]
+        sides = [slot.x_at(y) + side * slot.half_width_along_x for slot in nut.slots for side in (-1.0, 1.0)]
+        for ledge in there:
+            walls = np.clip(np.sort(np.stack(sides, axis=1), axis=1), ledge.left, ledge.right)
+            wide = np.diff(walls, axis=1)[:, :, None]
+            x = (walls[:, :-1, None] + wide * nodes).reshape(len(y), -1)
+            floor = np.min([floor_surface(slot, x, y[:, None]) for slot in nut.slots], axis=0)
+            top = top_surface(nut, x, np.zeros_like(y), radius)
+            height = np.maximum(top - np.maximum(floor, under_ledge(nut, x)), 0.0)
+            area = (height.reshape(len(y), -1, len(nodes)) * wide * weights).sum(axis=(1, 2))
+            total += float(area @ weights) * (far - near)
     return total
 
 

@@ -1,11 +1,13 @@
 """The nut as one closed solid: its body, all slots cut out at once, checked.
 
-slot : a U drawn along the floor: round at the bottom, walls upright; straight or rolled
+ledge : the body begins at the front of the farthest ledge; what is before and below the ledges is cut off
+slot  : a U drawn along the floor: round at the bottom, walls upright; straight or rolled
 """
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +16,7 @@ from nutgen.model import kernel
 from nutgen.model.body import nut_body
 from nutgen.model.kernel import Edges, Face, KernelError, Solid, making
 from nutgen.model.removed import STEEPEST, merged_slots, removed_volume
+from nutgen.nut.ledge import OFF_THE_BOARD, front_of, front_steps, set_back, under_ledge
 from nutgen.nut.part import Nut, Slot
 
 Array = NDArray[np.float64]
@@ -34,9 +37,9 @@ def nut_solid(nut: Nut) -> Solid:
     again in other ways (_WAYS), which give the same solid.
     """
     nut = replace(nut, slots=tuple(merged_slots(nut)))
-    spots = [_in_slot(nut, slot) for slot in nut.slots]
+    spots = [spot for slot in nut.slots for spot in _in_slot(nut, slot)]
     for way in _WAYS:
-        body = nut_body(nut, freeform=way.freeform)
+        body = ledged_body(nut, freeform=way.freeform)
         with making("the slots"):
             tools = [_tool(nut, slot, way.deeper) for slot in nut.slots]
         left = _without(body, tools, at_once=way.at_once)
@@ -46,6 +49,56 @@ def nut_solid(nut: Nut) -> Solid:
         "the slots could not be cut out of the nut as one solid; slots that run into each other"
         " or out of an end may cause it: move them apart, or turn one by a tenth of a degree"
     )
+
+
+def ledged_body(nut: Nut, *, freeform: bool = False) -> Solid:
+    """The nut without its slots, its ledges standing before the front face.
+
+    raises : KernelError
+    """
+    front = front_of(nut)
+    body = nut_body(nut, freeform=freeform, front=front)
+    if front == 0.0:
+        return body
+    with making("the ledges of the setback"):
+        for tool in (_before(nut), _below(nut)):
+            left = kernel.cut(body, [tool])
+            if len(left) != 1:
+                raise KernelError("the ledges of the setback did not come out as one with the nut")
+            body = left[0]
+    return body
+
+
+def _before(nut: Nut) -> Solid:
+    """What is taken away before the ledges and the bare front face, from below to above."""
+    out, low = nut.half_length + _BEYOND, nut.lowest_z - _BEYOND
+    far = front_of(nut) - _BEYOND
+    steps = front_steps(nut)
+    ends = [(-out, steps[0].front), (out, steps[-1].front)]
+    along = [(x, step.front) for step in steps for x in (step.left, step.right)][1:-1]
+    corners = [np.array([x, y, low]) for x, y in [(-out, far), ends[0], *along, ends[1], (out, far)]]
+    edges = Edges()
+    loop = [edges.line(a, b) for a, b in pairwise([*corners, corners[0]]) if np.abs(a - b).max() > 1e-9]
+    high = nut.crown.highest(nut.half_length) + _BEYOND
+    outline = kernel.face(kernel.plane(corners[0], (0.0, 0.0, -1.0)), loop)
+    return kernel.prism(outline, (0.0, 0.0, high - low))
+
+
+def _below(nut: Nut) -> Solid:
+    """What is taken away below the ledges, back to the front face."""
+    half, low, far = nut.half_length, nut.lowest_z - _BEYOND, front_of(nut) - _BEYOND
+    left, right = (np.array([side * half, far, float(under_ledge(nut, half))]) for side in (-1.0, 1.0))
+    outer = [p + np.array([side * _BEYOND, 0.0, 0.0]) for side, p in ((1.0, right), (-1.0, left))]
+    feet = [np.array([p[0], far, low]) for p in outer]
+    edges, radius = Edges(), nut.board_radius + OFF_THE_BOARD
+    if math.isinf(radius):
+        arc = edges.line(left, right)
+    else:
+        arc = edges.arc(left, right, centre=(0.0, far, OFF_THE_BOARD - radius), axis=(0.0, 1.0, 0.0), radius=radius)
+    path = [right, outer[0], feet[0], feet[1], outer[1], left]
+    loop = [arc, *(edges.line(a, b) for a, b in pairwise(path))]
+    outline = kernel.face(kernel.plane(left, (0.0, -1.0, 0.0)), loop, clockwise=True)
+    return kernel.prism(outline, (0.0, -far, 0.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +133,14 @@ def _lacks(body: Solid, left: Solid, cut_out: Nut) -> bool:
     return agrees(kernel.volume(body) - kernel.volume(left), removed_volume(cut_out, panels=8))
 
 
-def _in_slot(nut: Nut, slot: Slot) -> tuple[float, float, float]:
-    """A point between a slot's floor and the top, on the land."""
-    y = min(nut.land, nut.thickness) / 2.0
-    x, floor = float(slot.x_at(y)), float(slot.floor_at(y))
-    return x, y, floor + min(0.02, (float(nut.top_z(x, y)) - floor) / 2.0)
+def _in_slot(nut: Nut, slot: Slot) -> list[tuple[float, float, float]]:
+    """Points between a slot's floor and the top, on the land and on the ledge."""
+    places = [min(nut.land, nut.thickness) / 2.0, *([slot.start_y / 2.0] if set_back(slot) else [])]
+    spots = []
+    for y in places:
+        x, floor = float(slot.x_at(y)), float(slot.floor_at(y))
+        spots.append((x, y, floor + min(0.02, (float(nut.top_z(x, y)) - floor) / 2.0)))
+    return spots
 
 
 def _without(body: Solid, tools: Sequence[Solid], *, at_once: bool) -> Solid | None:
@@ -103,7 +159,7 @@ def _tool(nut: Nut, slot: Slot, nudge: float) -> Solid:
     along, side = np.array([math.sin(fan), math.cos(fan), 0.0]), np.array([math.cos(fan), -math.sin(fan), 0.0])
     up = np.array([0.0, 0.0, 1.0])
     start = np.array([slot.x, slot.start_y, slot.floor_z - nudge])
-    front = min(0.0, min(s.start_y for s in nut.slots))
+    front = front_of(nut)
     top = nut.crown.highest(nut.half_length) + _BEYOND
     spread = r * abs(math.tan(fan)) + _BEYOND / math.cos(fan)
     before, after = spread - slot.run(front), spread + slot.run(nut.thickness)

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
+from nutgen.nut.ledge import under_floor
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.tables import Spec
 
@@ -43,6 +44,13 @@ def refusals(nut: Nut) -> list[str]:
                 f"string {slot.number} ({slot.note}): {wall:.2f} mm is left under the slot; the seat is too shallow"
                 " for this height, or the floor falls too steeply (seat.depth, slots.tilt_deg)"
             )
+        ledge = under_floor(nut, slot)
+        if ledge < LEAST_WALL:
+            reasons.append(
+                f"string {slot.number} ({slot.note}): the ledge of its setback would be {max(ledge, 0.0):.2f} mm thick"
+                f" under the slot, over the board; {LEAST_WALL} is the least (slots.setback = 0 for this string, or"
+                " a higher slot)"
+            )
         if slot.break_angle_deg <= 0.0:
             reasons.append(f"string {slot.number} ({slot.note}): its tuner post lies above the slot; check post.drop")
         if slot.depth < 0.02:
@@ -57,7 +65,7 @@ def floor_wall(nut: Nut, slot: Slot) -> float:
     half = nut.half_length
     return min(
         float(slot.floor_at(y) - nut.underside.z(min(max(float(slot.x_at(y)), -half), half)))
-        for y in _stations(slot.start_y, nut.thickness, 9)
+        for y in _stations(0.0, nut.thickness, 9)
     )
 
 
