@@ -6,14 +6,18 @@ a little wider is seen not to.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from nutgen.model.dogbones import inside_corners
+from nutgen.model.ledge import plan_corners
+from nutgen.model.lines import Chain, polygon
 from nutgen.model.reach import reached
-from nutgen.model.relief import height_above, unslotted_height
+from nutgen.model.relief import height_above, unslotted_height, within
+from nutgen.nut.ledge import ledges, under_ledge
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.forming import Cutter
 
@@ -63,7 +67,8 @@ def clearings(nut: Nut, cutters: Sequence[Cutter]) -> tuple[Clearing, ...]:
     nut     : as it is to be milled, `nut.rough()` with its allowances on
     cutters : those at hand
     """
-    return (top_clearing(nut, cutters), _ends(), _underside(nut), *(slot_clearing(nut, s, cutters) for s in nut.slots))
+    slots = (slot_clearing(nut, slot, cutters) for slot in nut.slots)
+    return (top_clearing(nut, cutters), *_around(nut, cutters), _underside(nut), *slots)
 
 
 def slot_clearing(nut: Nut, slot: Slot, cutters: Sequence[Cutter]) -> Clearing:
@@ -177,8 +182,45 @@ def _steps(low: float, high: float, step: float) -> Array:
     return np.linspace(low, high, max(3, math.ceil((high - low) / step) + 1))
 
 
-def _ends() -> Clearing:
-    return Clearing("outline", 0, math.inf, "flat", None, 0.0, 0.0, 0.0, "milled whole by the side of any flat cutter")
+def _around(nut: Nut, cutters: Sequence[Cutter]) -> Iterator[Clearing]:
+    """The outline, and where ledges stand before the front face, its inside corners and what is under them."""
+    words = "milled whole by the side of any flat cutter"
+    yield Clearing("outline", 0, math.inf, "flat", None, 0.0, 0.0, 0.0, words)
+    corners = inside_corners(Chain("", polygon(plan_corners(nut, nut.thickness))))
+    if not corners:
+        return
+    cutter = min(cutters, key=lambda c: c.diameter)
+    pitch = cutter.radius / COLUMNS
+    left = max(corner_left(nut, corner, cutter, pitch=pitch) for corner in corners)
+    words = "square them with a file, or write dogbones = true" if left > pitch else "milled whole"
+    yield Clearing("inside corners at ledges", 0, 0.0, "flat", cutter, 0.0, left, pitch, words)
+    under = max(float(under_ledge(nut, x)) for ledge in ledges(nut) for x in (ledge.left, ledge.right))
+    yield Clearing(
+        "under the ledges", 0, 0.0, "any", None, under - nut.lowest_z, 0.0, 0.0, "not from above: saw and file it"
+    )
+
+
+def corner_left(nut: Nut, corner: tuple[float, float], cutter: Cutter, *, pitch: float) -> float:
+    """How far the point of an inside corner of the outline stays from where a cutter gets to [mm].
+
+    A window around the corner, seen from above: material or none.
+    """
+    reach = math.ceil(4.0 * cutter.radius / pitch)
+    steps = (np.arange(-reach, reach) + 0.5) * pitch  # no place on an edge itself
+    x, y = np.meshgrid(corner[0] + steps, corner[1] + steps)
+    stands = within(nut, x, y)
+    after = reached(stands.astype(float), cutter_flat(cutter), pitch=(pitch, pitch), beside=1.0) > 0.5
+    inner = np.abs(steps) <= 2.0 * cutter.radius
+    free = ~after[np.ix_(inner, inner)]
+    if not free.any():
+        return cutter.radius
+    away = np.hypot(x[np.ix_(inner, inner)] - corner[0], y[np.ix_(inner, inner)] - corner[1])
+    return float(away[free].min())
+
+
+def cutter_flat(cutter: Cutter) -> Cutter:
+    """The cutter as its side cuts: in plan the end makes no difference."""
+    return Cutter(cutter.diameter, "flat")
 
 
 def _underside(nut: Nut) -> Clearing:

@@ -33,6 +33,12 @@ def relieved(outline: Chain, *, radius: float) -> Chain:
     return Chain(outline.layer, _joined(done))
 
 
+def inside_corners(outline: Chain) -> list[Point]:
+    """Where two lines of a counterclockwise outline meet with the material all around."""
+    pairs = zip(outline.parts, [*outline.parts[1:], outline.parts[0]], strict=True)
+    return [a.end for a, b in pairs if isinstance(a, Line) and isinstance(b, Line) and _turn(a, b) < -1e-6]
+
+
 def _turn(a: Line, b: Line) -> float:
     """Sine of the turn from one line into the next; negative at an inside corner."""
     (ax, ay), (bx, by) = _along(a), _along(b)

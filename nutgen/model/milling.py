@@ -16,9 +16,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from nutgen.model.dogbones import relieved
+from nutgen.model.dogbones import inside_corners, relieved
 from nutgen.model.front import front_outline
+from nutgen.model.ledge import plan_corners
 from nutgen.model.lines import Chain, Point, polygon, rectangle
+from nutgen.nut.ledge import front_of
 from nutgen.nut.part import Blank, CannotBeMade, Nut, Slot
 from nutgen.spec.forming import Mill
 
@@ -87,13 +89,13 @@ def clamped(nut: Nut, mill: Mill) -> Clamped:
     raises : CannotBeMade with every reason: stock smaller than the part, a cutter larger than it
     """
     part = nut.rough()
-    stock = Blank(
-        length=mill.stock_length or nut.blank.length,
-        thickness=mill.stock_thickness or nut.blank.thickness,
-        height=mill.stock_height or nut.blank.height,
-    )
-    front = front_y(part)
+    front = front_of(part)
     needs = {"length": part.length, "thickness": part.thickness - front, "height": part.height}
+    stock = Blank(
+        length=mill.stock_length or max(nut.blank.length, needs["length"]),
+        thickness=mill.stock_thickness or max(nut.blank.thickness, needs["thickness"]),
+        height=mill.stock_height or max(nut.blank.height, needs["height"]),
+    )
     reasons = [
         f"mill.stock_{key}: {getattr(stock, key):.2f} mm of stock is less than the part's {need:.2f} mm;"
         " use a larger piece, or smaller allowances under [body]"
@@ -115,24 +117,15 @@ def clamped(nut: Nut, mill: Mill) -> Clamped:
     return Clamped(part, stock, shift)
 
 
-def front_y(nut: Nut) -> float:
-    """The foremost plane of the nut: the front face, or the start of a string set before it [mm]."""
-    return min([0.0, *(slot.start_y for slot in nut.slots)])
-
-
 def plan_chains(work: Clamped, mill: Mill) -> Iterator[Level]:
     """The level contours: outer ones counterclockwise, slots clockwise."""
     nut, stock = work.nut, work.stock
     dx, dy, dz = work.shift
     half, back = nut.half_length, nut.thickness
     yield Level(Chain("stock", rectangle(0.0, 0.0, stock.length, stock.thickness)), 0.0)
-    outline = Chain("outline", rectangle(-half, 0.0, half, back))
-    largest = max((cutter.radius for cutter in mill.cutters), default=0.0)
-    if mill.dogbones:
-        outline = relieved(outline, radius=largest)
-    yield Level(outline.moved(dx, dy), -stock.height)
+    yield Level(_outline(nut, mill).moved(dx, dy), -stock.height)
     land = min(nut.land, back)
-    yield Level(Chain("land", rectangle(-half, 0.0, half, land)).moved(dx, dy), _highest(nut, 0.0) + dz)
+    yield Level(Chain("land", polygon(plan_corners(nut, land))).moved(dx, dy), _highest(nut, 0.0) + dz)
     if land < back:
         yield Level(Chain("bevel", rectangle(-half, land, half, back)).moved(dx, dy), _highest(nut, land) + dz)
     for slot in nut.slots:
@@ -141,11 +134,24 @@ def plan_chains(work: Clamped, mill: Mill) -> Iterator[Level]:
             yield Level(Chain("slot-outline", polygon(corners[::-1])).moved(dx, dy), slot.floor_z + dz)
 
 
+def _outline(nut: Nut, mill: Mill) -> Chain:
+    """The nut from above; where it is asked for, its inside corners cut out by the largest cutter that may."""
+    outline = Chain("outline", polygon(plan_corners(nut, nut.thickness)))
+    corners = inside_corners(outline)
+    if not mill.dogbones or not corners:
+        return outline
+    for radius in sorted({cutter.radius for cutter in mill.cutters}, reverse=True):
+        cut = relieved(outline, radius=radius)
+        if len(cut.parts) == len(outline.parts) + len(corners):
+            return cut
+    return outline
+
+
 def slot_lines(work: Clamped) -> Iterator[Along]:
     """The floor of every slot from its start to the back face, as lines in space."""
     dx, dy, dz = work.shift
     for slot in work.nut.slots:
-        y = np.linspace(slot.start_y, work.nut.thickness, _spans(slot, work.nut) + 1)
+        y = np.array(_stations(slot, work.nut.thickness))
         points = zip(slot.x_at(y) + dx, y + dy, slot.floor_at(y) + dz, strict=True)
         yield Along("slot-centre", tuple((float(px), float(py), float(pz)) for px, py, pz in points))
 
@@ -180,12 +186,18 @@ def _clipped(corners: list[Point], limit: float, side: int) -> list[Point]:
     return kept
 
 
-def _spans(slot: Slot, nut: Nut) -> int:
-    """Straight lines that a floor needs: a chord c on a radius R stands off by c^2 / (8 R)."""
+def _stations(slot: Slot, back: float) -> list[float]:
+    """Where the straight lines along a floor end, from its start to a plane y [mm].
+
+    A chord c on a radius R stands off by c^2 / (8 R); equal turns make equal chords.
+    """
     if not slot.rolled:
-        return 1
-    length = slot.run(nut.thickness) / math.cos(math.radians(slot.tilt_at(nut.thickness)))
-    return max(1, math.ceil(length / math.sqrt(8.0 * slot.roll_radius * CHORD)))
+        return [slot.start_y, back]
+    first, last = math.radians(slot.tilt_deg), math.radians(slot.tilt_at(back))
+    count = max(1, math.ceil((last - first) * math.sqrt(slot.roll_radius / (8.0 * CHORD))))
+    reach = slot.roll_radius * math.cos(math.radians(slot.fan_deg))
+    turns = [first + (last - first) * i / count for i in range(count)]
+    return [slot.start_y + reach * (math.sin(turn) - math.sin(first)) for turn in turns] + [back]
 
 
 def _highest(nut: Nut, y: float) -> float:

@@ -123,7 +123,7 @@ def print_plan(nut: Nut, table: Print) -> PrintPlan:
 def _too_coarse(nut: Nut, table: Print) -> Iterator[str]:
     for a, b in pairwise(sorted(nut.slots, key=lambda slot: slot.x)):
         gap = b.x - a.x - (a.gauge + b.gauge) / 2.0
-        if gap < table.nozzle:
+        if 0.0 < gap < table.nozzle:
             yield (
                 f"print.nozzle: {table.nozzle:g} mm is wider than the gap of {gap:.2f} mm between strings {a.number}"
                 f" and {b.number} ({a.note}, {b.note}); use a finer nozzle, or make it another way (--for mill, trace)"

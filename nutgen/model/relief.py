@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nutgen.model.section import SHARP, Piece, corner, largest_edge_radius, profile
+from nutgen.nut.ledge import front_steps
 from nutgen.nut.part import Nut, Slot
 
 Array = NDArray[np.float64]
@@ -25,8 +26,16 @@ def height_above(nut: Nut, x: ArrayLike, y: ArrayLike) -> Array:
     z = unslotted_height(nut, x, y)
     for slot in nut.slots:
         z = np.minimum(z, slot_height(slot, x, y))
-    outside = (np.abs(x) > nut.half_length) | (y < 0.0) | (y > nut.thickness)
-    return np.where(outside, nut.lowest_z, np.maximum(z, nut.lowest_z))
+    return np.where(within(nut, x, y), np.maximum(z, nut.lowest_z), nut.lowest_z)
+
+
+def within(nut: Nut, x: ArrayLike, y: ArrayLike) -> NDArray[np.bool_]:
+    """Whether the nut, its ledges included, stands at a place in plan."""
+    x, y = np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float))
+    steps = front_steps(nut)
+    fronts = np.array([step.front for step in steps])
+    step = np.searchsorted([step.right for step in steps[:-1]], x, side="left")
+    return (np.abs(x) <= nut.half_length) & (y >= fronts[step]) & (y <= nut.thickness)
 
 
 def unslotted_height(nut: Nut, x: ArrayLike, y: ArrayLike) -> Array:
@@ -34,7 +43,7 @@ def unslotted_height(nut: Nut, x: ArrayLike, y: ArrayLike) -> Array:
     x, y = np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float))
     radius = min(nut.edge_radius, largest_edge_radius(nut))
     radius = radius if radius >= SHARP else 0.0
-    inset = _inset(profile(nut, edge_radius=radius), y)
+    inset = _inset(profile(nut, edge_radius=radius), np.maximum(y, 0.0))  # a ledge carries the front on, level
     if nut.crown.curvature == 0.0:
         z = nut.crown.z(x) - inset / math.cos(math.radians(nut.crown.slope_deg))
     else:

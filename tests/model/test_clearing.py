@@ -7,7 +7,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nutgen.model.clearing import clearings, slot_clearing, top_clearing
-from nutgen.spec.forming import Cutter
+from nutgen.model.lines import Arc
+from nutgen.model.milling import clamped, plan_chains
+from nutgen.model.relief import height_above
+from nutgen.spec.forming import Cutter, Mill
 from nutgen.theory.crown import Crown
 from tests.model.nuts import nut, slot
 
@@ -82,3 +85,39 @@ def test_every_feature_has_its_line() -> None:
     lines = clearings(part, [Cutter(1.0, "ball")])
     assert [line.string for line in lines if line.string] == [2, 1]
     assert len({line.feature for line in lines}) == len(lines) == 5
+
+
+class TestLedges:
+    """A string that starts before the front face lies on a ledge, whose corners are the outline's inside ones."""
+
+    part = nut(slots=(slot(start_y=-1.5, width=2.0, gauge=1.9),), edge_radius=0.0)
+
+    @pytest.mark.parametrize("diameter", [0.5, 1.0, 2.0])
+    def test_a_round_cutter_stays_off_the_corner_point(self, diameter: float) -> None:
+        """By (sqrt 2 - 1) r: the gap between a corner and the circle that touches both its sides."""
+        lines = {line.feature: line for line in clearings(self.part, [Cutter(diameter, "flat")])}
+        found = lines["inside corners at ledges"]
+        exact = (math.sqrt(2.0) - 1.0) * diameter / 2.0
+        assert found.walls_left == pytest.approx(exact, abs=1.5 * found.pitch)
+        assert found.largest == 0.0  # no turning cutter makes a square inside corner
+        assert "not from above" in lines["under the ledges"].words
+
+    def test_the_surface_reaches_forward_as_far_as_the_ledge(self) -> None:
+        assert height_above(self.part, 1.5, -1.4) == pytest.approx(2.0)
+        assert height_above(self.part, 0.0, -1.4) == pytest.approx(self.part.slots[0].floor_at(-1.4))
+        assert height_above(self.part, 2.0, -1.4) == self.part.lowest_z
+
+    @pytest.mark.parametrize("radius", [0.25, 0.5])
+    def test_dogbones_clear_them_where_asked(self, radius: float) -> None:
+        mill = Mill(cutters=(Cutter(2.0 * radius, "flat"), Cutter(6.0, "flat")), dogbones=True)
+        plain, cut = (
+            next(
+                level.chain for level in plan_chains(clamped(self.part, table), table) if level.chain.layer == "outline"
+            )
+            for table in (mill.changed(dogbones=False), mill)
+        )
+        arcs = [part for part in cut.parts if isinstance(part, Arc)]
+        assert len(arcs) == 2
+        assert {round(arc.radius, 6) for arc in arcs} == {radius}
+        half_disc_less_corner = (math.pi / 2.0 - 1.0) * radius**2
+        assert plain.area - cut.area == pytest.approx(2.0 * half_disc_less_corner, abs=1e-6)

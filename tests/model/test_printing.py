@@ -71,7 +71,7 @@ def floor_at(drawn: Polygon, x: float) -> float:
 def check_sound(part: Nut, table: Print, tmp_path) -> None:
     """Valid, watertight, standing on the bed, as large as it should be, nothing under the slots to support."""
     gaps = [b.x - a.x - (a.gauge + b.gauge) / 2.0 for a, b in pairwise(sorted(part.slots, key=lambda one: one.x))]
-    if min(gaps, default=math.inf) < table.nozzle:
+    if any(0.0 < gap < table.nozzle for gap in gaps):
         with pytest.raises(CannotBeMade, match="wider than the gap"):
             print_plan(part, table)
         return
