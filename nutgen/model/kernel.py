@@ -36,6 +36,7 @@ from OCP.Geom import (
 )
 from OCP.gp import gp_Ax1, gp_Ax2, gp_Ax3, gp_Circ, gp_Dir, gp_Pnt, gp_Vec
 from OCP.IFSelect import IFSelect_ReturnStatus
+from OCP.IMeshTools import IMeshTools_Parameters
 from OCP.Interface import Interface_Static
 from OCP.ShapeFix import ShapeFix_Edge
 from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPControl_Writer
@@ -233,6 +234,15 @@ def inside(solid: Solid, points: Sequence[Point]) -> bool:
     return False
 
 
+def _fineness(chord: float, angle: float) -> Any:
+    """Absolute, and held on every kind of surface: left alone, the kernel checks free-form ones only."""
+    wanted = IMeshTools_Parameters()
+    wanted.Deflection, wanted.Angle, wanted.Relative = chord, angle, False
+    wanted.EnableControlSurfaceDeflectionAllSurfaces = True
+    wanted.InParallel = True
+    return wanted
+
+
 def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, Array, Ints, Ints]:
     """Triangles over the faces of a solid.
 
@@ -242,7 +252,7 @@ def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, Array, I
               triangles (m, 3), counter-clockwise from outside; number of each one's face (m,)
     """
     BRepTools.Clean_s(solid.wrapped)
-    BRepMesh_IncrementalMesh(solid.wrapped, chord, False, angle, True)
+    BRepMesh_IncrementalMesh(solid.wrapped, _fineness(chord, angle))
     points: list[tuple[float, ...]] = []
     normals: list[tuple[float, ...]] = []
     triangles: list[tuple[int, ...]] = []

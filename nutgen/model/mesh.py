@@ -16,13 +16,13 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-CHORD = 0.005
+CHORD = 0.008
 """Greatest distance between a facet and the surface [mm]."""
 
 CLOSE = 5e-4
 """Greatest share by which the mesh's volume may miss the solid's; a small nut may need shorter chords."""
 
-ANGLE = 0.3
+ANGLE = 0.4
 """Greatest turn from one facet of a curved face to the next [rad]."""
 
 SAME = 1e-5
