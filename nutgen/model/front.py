@@ -1,4 +1,4 @@
-"""The front face: its outline at y = 0 with every slot cut, as exact lines and arcs.
+"""The front face: its outline with every slot cut where its string starts, as exact lines and arcs.
 
 corner   crown arc      slot          z up, x across, seen from the bridge
   .--------------|_  _|-------.
@@ -23,11 +23,16 @@ def front_outline(nut: Nut) -> tuple[Part, ...]:
     raises : CannotBeMade where a slot cuts the nut in two
     """
     bottom = underside(nut)
-    upper = lowest(top_of_section(nut), [part for slot in nut.slots for part in slot_trace(slot)])
+    upper = slotted_top(nut)
     _check_whole(upper, bottom)
     chain: list[Part] = [bottom, Line(bottom.end, upper[-1].end)]
     chain += [part.reversed() for part in reversed(upper)]
     return (*chain, Line(upper[0].start, bottom.start))
+
+
+def slotted_top(nut: Nut) -> tuple[Part, ...]:
+    """The top of the front face from the left end to the right one, every slot cut; a ledge carries it forward."""
+    return lowest(top_of_section(nut), [part for slot in nut.slots for part in slot_trace(slot)])
 
 
 def underside(nut: Nut) -> Part:
@@ -61,7 +66,7 @@ def _corner(nut: Nut, inset: float, side: int, radius: float) -> Arc:
 
 
 def slot_trace(slot: Slot) -> tuple[Part, ...]:
-    """A slot's round floor on the front face from wall to wall, running left to right.
+    """A slot's round floor from wall to wall in the plane where its string starts, running left to right.
 
     Exact, and one arc, where the slot neither fans nor falls there; else within 1e-4 mm, and exact at the
     walls and at the floor's lowest line.
@@ -75,14 +80,14 @@ def slot_trace(slot: Slot) -> tuple[Part, ...]:
 
 
 def trace_point(slot: Slot, turn: float) -> tuple[Point, Point]:
-    """Where a line of the slot's round floor meets the front face, and the trace's direction there.
+    """Where a line of the slot's round floor meets the plane of its start, and the trace's direction there.
 
     turn    : around the slot's axis, -pi/2 at the left wall, 0 at the floor, pi/2 at the right wall [rad]
     returns : (x, z) [mm] and (dx, dz) per turn
 
     With r half the width, k the floor's curvature, t and f its tilt and fan: the floor at this turn
-    is c = r (1 - cos turn) above the bottom line and r sin turn aside of it, which on y = 0
-    is X = r sin turn / cos f from the centre line and q = run + X sin f along the slot. A floor that
+    is c = r (1 - cos turn) above the bottom line and r sin turn aside of it, which on y = start_y
+    is X = r sin turn / cos f from the centre line and q = X sin f along the slot. A floor that
     rolls about a centre 1/k below has there
 
         (z - z_centre)^2 = (1/k + c)^2 - (q + sin t / k)^2
@@ -94,12 +99,12 @@ def trace_point(slot: Slot, turn: float) -> tuple[Point, Point]:
     tilt, fan = math.radians(slot.tilt_deg), math.radians(slot.fan_deg)
     sine, cosine = math.sin(turn), math.cos(turn)
     x = r * sine / math.cos(fan)
-    c, q = r * (1.0 - cosine), slot.run(0.0) + x * math.sin(fan)
+    c, q = r * (1.0 - cosine), x * math.sin(fan)
     high, along = 1.0 + k * c, math.sin(tilt) + k * q
     rise = math.sqrt(high**2 - along**2)
     z = slot.floor_z + (c * (2.0 + k * c) - q * (k * q + 2.0 * math.sin(tilt))) / (rise + math.cos(tilt))
     dz = (high * r * sine - along * r * cosine * math.tan(fan)) / rise
-    return (float(slot.x_at(0.0)) + x, z), (r * cosine / math.cos(fan), dz)
+    return (slot.x + x, z), (r * cosine / math.cos(fan), dz)
 
 
 def fret_plane(nut: Nut) -> tuple[Part, ...]:

@@ -4,9 +4,11 @@ import math
 from collections.abc import Callable, Iterator
 
 from nutgen.model.fit import Curve, fitted
-from nutgen.model.front import along_board, fret_plane, front_outline, top_of_section
+from nutgen.model.front import along_board, fret_plane, front_outline, slotted_top, top_of_section
+from nutgen.model.ledge import end_contour, end_edges, joined_lines, ledge_edges, plan_corners
 from nutgen.model.lines import Arc, Chain, Line, Part, Point, polygon, rectangle
 from nutgen.model.section import Piece, corner, eased_radius, profile
+from nutgen.nut.ledge import set_back
 from nutgen.nut.part import Nut, Slot
 
 TICK = 0.8
@@ -21,9 +23,11 @@ def front_view(nut: Nut) -> Iterator[Chain]:
     yield Chain("fret-plane", fret_plane(nut))
     yield Chain("board-surface", along_board(nut, 0.0))
     yield Chain("front-hidden", top_of_section(nut, profile(nut, edge_radius=eased_radius(nut))[-1].stop[1]))
+    for edges in ledge_edges(nut, slotted_top(nut)):
+        yield Chain("front-ledges", edges)
     top = nut.lowest_z + nut.height
     for slot in nut.slots:
-        x, floor = float(slot.x_at(0.0)), float(slot.floor_at(0.0))
+        x, floor = slot.x, slot.floor_z
         reach = slot.half_width_along_x + TICK
         yield Chain("slot-centres", (Line((x, nut.lowest_z - TICK), (x, top + TICK)),))
         yield Chain("slot-floors", (Line((max(x - reach, -half), floor), (min(x + reach, half), floor)),))
@@ -33,7 +37,7 @@ def top_view(nut: Nut) -> Iterator[Chain]:
     """Across x and up y, seen from above, the headstock at the top."""
     half, back = nut.half_length, nut.thickness
     front, reach = _blank_front(nut), nut.blank.length / 2.0
-    yield Chain("top-outline", rectangle(-half, 0.0, half, back))
+    yield Chain("top-outline", polygon(plan_corners(nut, back)))
     yield Chain("top-blank", rectangle(-reach, front, reach, front + nut.blank.thickness))
     for piece in profile(nut, edge_radius=eased_radius(nut))[1:]:
         if piece.centre is None:
@@ -42,7 +46,7 @@ def top_view(nut: Nut) -> Iterator[Chain]:
         corners = _slot_plan(nut, slot)
         if corners:
             yield Chain("top-slots", polygon(corners))
-        ends = [(float(slot.x_at(y)), y) for y in (-TICK, back + TICK)]
+        ends = [(float(slot.x_at(y)), y) for y in (_start(slot) - TICK, back + TICK)]
         centre = _clipped(ends, reach)
         if centre:
             yield Chain("top-centres", (Line(centre[0], centre[1]),))
@@ -54,6 +58,8 @@ def end_view(nut: Nut) -> Iterator[Chain]:
     low, high = nut.lowest_z, nut.lowest_z + nut.blank.height
     yield Chain("end-outline", _silhouette(nut))
     yield Chain("end-blank", rectangle(front, low, front + nut.blank.thickness, high))
+    for edge in end_edges(nut, top_of_section(nut)):
+        yield Chain("end-edges", (edge,))
     if eased_radius(nut):
         yield Chain("end-edges", _roof(nut, _foot_of_corner(nut, 1)))
     if nut.underside.curvature:
@@ -72,10 +78,11 @@ Height = Callable[[float], tuple[float, float]]
 
 
 def _silhouette(nut: Nut) -> tuple[Part, ...]:
-    """Outline of the end view: front face, land, bevel, eased back edge, back face, underside."""
+    """Outline of the end view: front face and ledges, land, bevel, eased back edge, back face, underside."""
     roof = _roof(nut, _highest(nut))
     front, back = (0.0, nut.lowest_z), (nut.thickness, nut.lowest_z)
-    return Line(front, roof[0].start), *roof, Line(roof[-1].end, back), Line(back, front)
+    face = joined_lines(end_contour(nut, top_of_section(nut), nut.lowest_z, roof[0].start[1]))
+    return *face, *roof, Line(roof[-1].end, back), Line(back, front)
 
 
 def _highest(nut: Nut) -> Height:
@@ -135,8 +142,8 @@ def _seen(piece: Piece, height: Height) -> Curve:
 def _slot_plan(nut: Nut, slot: Slot) -> list[Point]:
     """A slot's full width in plan, wall to wall, as far as it lies on the nut."""
     reach, half = slot.half_width_along_x, nut.half_length
-    rows = [(float(slot.x_at(y)), y) for y in (0.0, nut.thickness)]
-    corners = [(rows[0][0] - reach, 0.0), (rows[0][0] + reach, 0.0)]
+    rows = [(float(slot.x_at(y)), y) for y in (_start(slot), nut.thickness)]
+    corners = [(rows[0][0] - reach, rows[0][1]), (rows[0][0] + reach, rows[0][1])]
     corners += [(rows[1][0] + reach, nut.thickness), (rows[1][0] - reach, nut.thickness)]
     return _clipped(corners, half)
 
@@ -158,11 +165,17 @@ def _clipped(corners: list[Point], limit: float) -> list[Point]:
 
 def _floor(slot: Slot, back: float) -> tuple[Part, ...]:
     """A slot's bottom line, seen from the end."""
+    start = _start(slot)
     if not slot.rolled:
-        return (Line((0.0, float(slot.floor_at(0.0))), (back, float(slot.floor_at(back)))),)
+        return (Line((start, float(slot.floor_at(start))), (back, float(slot.floor_at(back)))),)
     run = 1.0 / math.cos(math.radians(slot.fan_deg))
 
     def point(y: float) -> tuple[Point, Point]:
         return (y, float(slot.floor_at(y))), (1.0, -run * math.tan(math.radians(slot.tilt_at(y))))
 
-    return fitted(point, 0.0, back)
+    return fitted(point, start, back)
+
+
+def _start(slot: Slot) -> float:
+    """Where the slot begins on the nut: at the front face, or at the front of its ledge."""
+    return slot.start_y if set_back(slot) else 0.0

@@ -41,7 +41,7 @@ def heading(part: Part, *, at_end: bool) -> tuple[float, float]:
 
 
 def brute_trace(one: Slot, turns: np.ndarray) -> np.ndarray:
-    """Where lines on the slot's round floor pierce y = 0, found in space, shape (n, 2)."""
+    """Where lines on the slot's round floor pierce the plane of its start, found in space, shape (n, 2)."""
     tilt, fan, r = math.radians(one.tilt_deg), math.radians(one.fan_deg), one.width / 2.0
     along, side = np.array([math.sin(fan), math.cos(fan), 0.0]), np.array([math.cos(fan), -math.sin(fan), 0.0])
     up, start = np.array([0.0, 0.0, 1.0]), np.array([one.x, one.start_y, one.floor_z])
@@ -52,7 +52,7 @@ def brute_trace(one: Slot, turns: np.ndarray) -> np.ndarray:
             normal = math.sin(tilt) * along + math.cos(tilt) * up
             line = math.cos(tilt) * along - math.sin(tilt) * up
             on = start + r * normal + r * (offset - math.cos(turn) * normal)
-            points.append(on - line * on[1] / line[1])
+            points.append(on - line * (on[1] - one.start_y) / line[1])
             continue
         centre = start - one.roll_radius * (math.sin(tilt) * along + math.cos(tilt) * up)
 
@@ -62,7 +62,7 @@ def brute_trace(one: Slot, turns: np.ndarray) -> np.ndarray:
             normal = math.sin(angle) * along + math.cos(angle) * up
             return centre + reach * normal + r * offset
 
-        points.append(on_torus(brentq(lambda angle, on=on_torus: on(angle)[1], -1.2, 1.2, xtol=1e-15)))
+        points.append(on_torus(brentq(lambda angle, on=on_torus: on(angle)[1] - one.start_y, -1.2, 1.2, xtol=1e-15)))
     return np.array(points)[:, [0, 2]]
 
 
@@ -88,6 +88,6 @@ def body(one: Nut) -> Polygon:
 
 
 def gap(one: Slot) -> Polygon:
-    """What a slot takes out of the plane of the front face."""
+    """What a slot takes out of the plane where its string starts."""
     floor = brute_trace(one, np.linspace(-math.pi / 2.0, math.pi / 2.0, 361))
     return Polygon([*floor, (floor[-1, 0], 60.0), (floor[0, 0], 60.0)])

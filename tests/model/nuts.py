@@ -85,7 +85,7 @@ def slots(draw: st.DrawFn, *, half_length: float = 20.0) -> Slot:
 
 @st.composite
 def nuts(draw: st.DrawFn, *, most_slots: int = 8) -> Nut:
-    """Nuts of any size and top, flat or round, level or tilted, on a flat or arched seat."""
+    """Nuts of any size and top, flat or round, level or tilted, on a flat or arched seat, none set back."""
     length = draw(st.floats(12.0, 130.0))
     radius = draw(st.one_of(st.just(math.inf), st.floats(max(40.0, 0.6 * length), 3000.0)))
     seat_radius = draw(st.one_of(st.just(math.inf), st.floats(max(40.0, 0.6 * length), 3000.0)))
@@ -94,7 +94,10 @@ def nuts(draw: st.DrawFn, *, most_slots: int = 8) -> Nut:
     drop = 0.0 if math.isinf(radius) else length**2 / 8.0 / math.sqrt(radius**2 - length**2 / 4.0)
     crown = Crown(draw(st.floats(2.0, 4.0)) + drop, draw(st.floats(-most_slope, most_slope)), 1.0 / radius)
     cut = draw(st.lists(slots(half_length=length / 2.0), min_size=1, max_size=most_slots))
-    raised = [slot(**_fields(one) | {"floor_z": one.floor_z + drop, "number": i + 1}) for i, one in enumerate(cut)]
+    raised = [
+        slot(**_fields(one) | {"floor_z": one.floor_z + drop, "start_y": 0.0, "number": i + 1})
+        for i, one in enumerate(cut)
+    ]
     return nut(
         length=length,
         thickness=thickness,
