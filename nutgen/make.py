@@ -126,6 +126,7 @@ class _Part:
         from nutgen.export.picture import HEIGHT, WIDTH, png_bytes
         from nutgen.export.step import step_bytes
         from nutgen.export.stl import stl_bytes
+        from nutgen.model import kernel
         from nutgen.model.mesh import mesh_of
         from nutgen.model.solid import nut_solid
 
@@ -133,7 +134,7 @@ class _Part:
         with _made_or_told():
             solid = nut_solid(rough)
             mesh = mesh_of(solid)
-        volume = float(solid.Volume())
+        volume = kernel.volume(solid)
         half, front = rough.half_length, float(mesh.vertices[:, 1].min())
         low = (-half, front, rough.lowest_z)
         size = (rough.length, rough.thickness - front, float(mesh.vertices[:, 2].max()) - rough.lowest_z)

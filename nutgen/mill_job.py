@@ -7,6 +7,7 @@ from typing import Any
 
 from nutgen.export.stamp import Stamp
 from nutgen.jobs import Job
+from nutgen.model import kernel
 from nutgen.model.clearing import Clearing, clearings
 from nutgen.model.kernel import Solid
 from nutgen.model.lines import Chain
@@ -66,7 +67,7 @@ def mill_job(spec: Spec, nut: Nut, stamp: Stamp, solid: Solid, solid_step: bytes
             "mill-profile.dxf": router_file(
                 layers, stock=(stock.length, stock.height), outline=("profile", profile.area)
             ),
-            "mill-part.step": step_file(*_corners(work, front), float(solid.Volume()), twin=(solid_step, work.shift)),
+            "mill-part.step": step_file(*_corners(work, front), kernel.volume(solid), twin=(solid_step, work.shift)),
             "mill-stock.step": step_file(low, high, stock.length * stock.thickness * stock.height),
             "mill.txt": text_file([stamp.spec_hash, *(clearing.feature for clearing in report.clearings)]),
         },

@@ -20,6 +20,7 @@ BREAK_DEG = (4.0, 15.0)
 BURIED = (0.3, 1.05)
 OVER_THE_STRING = 0.12  # mm of wall standing over a buried string before it matters
 BASS_SCALE = 700.0
+STEEPEST_TOP_DEG = 20.0  # across the nut; steeper is no nut, but a slip of a measurement
 RELIEF = {"bass": (0.10, 0.50), "steel": (0.0, 0.40), "nylon": (0.0, 0.50)}
 FIRST_FRET = {"bass": (0.30, 0.80), "steel": (0.15, 0.60), "nylon": (0.30, 0.90)}
 ACTION = {"bass": (1.2, 3.2), "steel": (0.9, 2.8), "nylon": (1.5, 5.0)}
@@ -33,6 +34,11 @@ def refusals(nut: Nut) -> list[str]:
     rim = [float(nut.top_z(x, nut.thickness) - nut.underside.z(x)) for x in across]
     if not all(math.isfinite(z) for z in (*rim, float(nut.crown.z(-half)), float(nut.crown.z(half)))):
         return ["the board radius is too small for the top to reach both ends; check fretboard.radius and width"]
+    if abs(nut.crown.slope_deg) > STEEPEST_TOP_DEG:
+        return [
+            f"the top would lean by {abs(nut.crown.slope_deg):.0f} degrees across the nut; strings that stand so close"
+            " need nearly equal heights (spacing, seat.fret_plane, setup)"
+        ]
     if min(rim) < 0.5:
         reasons.append(
             f"the bevel leaves {min(rim):.2f} mm at the back face; use a smaller body.bevel_deg or a wider body.land"

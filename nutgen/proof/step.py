@@ -62,7 +62,7 @@ def step_volume(data: bytes) -> float:
     raises : KernelError where it refuses the file
     """
     with making("the reading of the STEP file"):
-        return float(sum(solid.Volume() for solid in kernel.step_solids(data)))
+        return sum(kernel.volume(solid) for solid in kernel.step_solids(data))
 
 
 def farthest_apart(one: Step, other: Step, shift: Sequence[float]) -> float:

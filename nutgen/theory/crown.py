@@ -82,15 +82,17 @@ def fit_crown(x: Sequence[float], wanted: Sequence[float], least: Sequence[float
     the last digit. With one position the slope stays 0.
     """
     n = len(x)
+    rise = 0.0  # of the top on the centre line, per mm: heights are linear in it, and it has no end
     crown = Crown(sum(wanted) / n, 0.0, 1.0 / radius)
-    step_deg = 1e-4
+    step = 1e-6
     for _ in range(6):
-        turned = Crown(crown.z0, crown.slope_deg + step_deg, crown.curvature)
+        turned = Crown(crown.z0, math.degrees(math.atan(rise + step)), crown.curvature)
         miss = [w - float(crown.z(at)) for w, at in zip(wanted, x, strict=True)]
-        lift = [float(turned.z(at) - crown.z(at)) / step_deg for at in x]
+        lift = [float(turned.z(at) - crown.z(at)) / step for at in x]
         # the two normal equations, solved about the mean so that they do not mix
         mean_miss, mean_lift = sum(miss) / n, sum(lift) / n
         spread = sum((k - mean_lift) ** 2 for k in lift)
-        slope = sum((k - mean_lift) * m for k, m in zip(lift, miss, strict=True)) / spread if spread > 1e-12 else 0.0
-        crown = Crown(crown.z0 + mean_miss - slope * mean_lift, crown.slope_deg + slope, crown.curvature)
+        change = sum((k - mean_lift) * m for k, m in zip(lift, miss, strict=True)) / spread if spread > 1e-9 else 0.0
+        rise += change
+        crown = Crown(crown.z0 + mean_miss - change * mean_lift, math.degrees(math.atan(rise)), crown.curvature)
     return crown.raised(max(0.0, *(low - float(crown.z(at)) for low, at in zip(least, x, strict=True))))
