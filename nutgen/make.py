@@ -160,11 +160,11 @@ def _made_or_told() -> Iterator[None]:
         raise CannotBeMade([str(error)]) from error
 
 
-def _print(spec: Spec, nut: Nut, stamp: Stamp, part: _Part) -> Job:
+def _print(spec: Spec, nut: Nut, stamp: Stamp, _part: _Part) -> Job:
     from nutgen.print_job import print_job
 
     with _made_or_told():
-        job = print_job(spec, nut, stamp, part.mesh)
+        job = print_job(spec, nut, stamp)
     return replace(job, record={"print": job.record})
 
 

@@ -8,9 +8,8 @@ from nutgen.bench.materials import MATERIALS
 from nutgen.bench.tools import slot_plans
 from nutgen.export.stamp import Stamp
 from nutgen.jobs import Job
-from nutgen.model.mesh import Mesh
 from nutgen.model.printing import HOLDS, Lying, PrintedSlot, PrintPlan, lay, print_plan
-from nutgen.nut import Nut
+from nutgen.nut import CannotBeMade, Nut
 from nutgen.proof.files import mesh_file, text_file, threemf_file
 from nutgen.screen import Column, Screen
 from nutgen.spec.tables import Spec
@@ -37,19 +36,20 @@ class Finish:
     words: str
 
 
-def print_job(spec: Spec, nut: Nut, stamp: Stamp, rough: Mesh) -> Job:
+def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     """Make the files for a printer.
 
-    rough  : mesh of `nut.rough()`, which serves where the printer holds every slot
-    raises : CannotBeMade where the printer is too coarse; KernelError where the solid fails
+    raises : CannotBeMade where the printer is too coarse, or where the slots cannot be carved out
     """
     from nutgen.export.stl import stl_bytes
     from nutgen.export.threemf import threemf_bytes
-    from nutgen.model.mesh import mesh_of
-    from nutgen.model.solid import nut_solid
+    from nutgen.model.carve import CarvingError, carved
 
     plan = print_plan(nut, spec.print)
-    lying = lay(rough if plan.drawn == nut.rough() else mesh_of(nut_solid(plan.drawn)), plan)
+    try:
+        lying = lay(carved(plan.drawn), plan)
+    except CarvingError as error:
+        raise CannotBeMade([str(error)]) from error
     finish = finishers(spec, nut)
     report = PrintReport(spec, plan, lying, finish)
     size = [float(extent) for extent in lying.mesh.vertices.max(axis=0)]

@@ -21,7 +21,6 @@ SHAPES = {
     "run into each other": nut(slots=(slot(number=2, x=-0.4), slot(number=1, x=0.4))),
     "out of an end": nut(slots=(slot(x=19.8, floor_z=0.9),)),
     "on a ledge": nut(slots=(slot(start_y=-0.6, width=1.3),)),
-    "without slots": nut(),
 }
 
 
@@ -51,6 +50,12 @@ def test_presets(path) -> None:
 @pytest.mark.parametrize("name", SHAPES)
 def test_shapes(name: str) -> None:
     check_same(SHAPES[name])
+
+
+def test_a_nut_without_slots_is_its_body() -> None:
+    mesh = carved(nut(edge_radius=0.0, bevel_deg=0.0))
+    assert mesh.faults == []
+    assert mesh.volume == pytest.approx(40.0 * 5.0 * 5.0)
 
 
 def test_the_same_nut_gives_the_same_mesh() -> None:
