@@ -75,7 +75,7 @@ def body_hull(nut: Nut) -> tuple[Array, NDArray[np.int64]]:
     vertices[:, :, 1] = places[:, 0][:, None]
     cap = np.asarray(manifold3d.triangulate([outline[0, ::-1]]), np.int64)
     cap = outline.shape[1] - 1 - cap[:, ::-1]
-    return vertices.reshape(-1, 3), _swept(*outline.shape[:2], cap)
+    return vertices.reshape(-1, 3), _swept(outline.shape[0], outline.shape[1], cap)
 
 
 def _section(nut: Nut, inset: Array, radius: float) -> Array:
