@@ -17,6 +17,7 @@ import numpy as np
 
 from nutgen.model.compensate import compensated
 from nutgen.model.mesh import Mesh
+from nutgen.nut.ledge import front_of
 from nutgen.nut.part import CannotBeMade, Nut, Slot
 from nutgen.nut.remarks import end_wall, floor_wall, wall_between
 from nutgen.spec.forming import Print
@@ -103,10 +104,10 @@ def print_plan(nut: Nut, table: Print) -> PrintPlan:
     """Decide what a printer can hold of a nut.
 
     nut    : final; its allowances are put on here
-    raises : CannotBeMade where the nozzle is wider than a gap between two strings, or where a wall is no
-             thicker than what is taken off its two sides
+    raises : CannotBeMade where the nozzle is wider than a gap between two strings, where a wall is no
+             thicker than what is taken off its two sides, or where ledges keep the front face off the bed
     """
-    reasons = list(_too_coarse(nut, table))
+    reasons = [*_too_coarse(nut, table), *_off_the_bed(nut, table)]
     if reasons:
         raise CannotBeMade(reasons)
     rough = nut.rough()
@@ -128,6 +129,14 @@ def _too_coarse(nut: Nut, table: Print) -> Iterator[str]:
                 f"print.nozzle: {table.nozzle:g} mm is wider than the gap of {gap:.2f} mm between strings {a.number}"
                 f" and {b.number} ({a.note}, {b.note}); use a finer nozzle, or make it another way (--for mill, trace)"
             )
+
+
+def _off_the_bed(nut: Nut, table: Print) -> Iterator[str]:
+    if table.down == "front" and front_of(nut) < 0.0:
+        yield (
+            'print.down: a nut whose strings are set back stands on its ledges, not on its front face; use "back" or'
+            " \"best\", or set slots.setback to 0"
+        )
 
 
 def _vanishing(part: Nut, table: Print) -> Iterator[str]:
@@ -277,7 +286,7 @@ def lay(mesh: Mesh, plan: PrintPlan) -> Lying:
     table = plan.table
     turned = {down: turned_down(mesh, down) for down in ("back", "front")}
     droops = {down: overhang(turned[down], table) for down in turned}
-    down = _better(droops, table)
+    down = _better(droops, table) if front_of(plan.nut) == 0.0 else "back"
     height = float(np.ptp(mesh.vertices[:, 1]))
     layers = layer_count(height, table.layer_height)
     placed = replace(turned[down], vertices=turned[down].vertices - turned[down].vertices.min(axis=0))

@@ -1,0 +1,256 @@
+"""The ledges of a nut setback: the solid, its mesh as trimesh reads it, the drawing and the refusals.
+
+Volumes are compared with a sum over a fine grid in plan, worked out from the file's numbers; the
+drawing with polygons by shapely. A cylinder laid into the exported STL rests where `solve` said.
+"""
+
+import io
+import math
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+from hypothesis import HealthCheck, given, note, settings
+from hypothesis import strategies as st
+from shapely import Polygon, box
+from shapely.ops import unary_union
+
+from nutgen.export.stamp import Stamp
+from nutgen.export.stl import stl_bytes
+from nutgen.model import kernel
+from nutgen.model.body import nut_body
+from nutgen.model.drawing import draw
+from nutgen.model.mesh import mesh_of
+from nutgen.model.printing import print_plan
+from nutgen.model.solid import ledged_body, nut_solid
+from nutgen.nut import CannotBeMade, Nut, solve
+from nutgen.nut.ledge import LEDGE_WALL, OFF_THE_BOARD, front_of
+from nutgen.spec.read import read_spec
+from nutgen.spec.tables import Spec
+from nutgen.spec.values import Across
+from tests.model.faces import dense
+from tests.specs import PRESETS, spec_of, specs
+
+STAMP = Stamp("Set back", "0123456789ab")
+
+
+def set_back(spec: Spec, *values: float) -> Spec:
+    return spec.changed(slots=spec.slots.changed(setback=Across(values, each=len(values) > 1)))
+
+
+@cache
+def preset(path: Path, way: str) -> Nut:
+    spec = read_spec(path)
+    values = [0.4] if way == "one" else [(0.0, 0.7, 0.25)[i % 3] for i in range(len(spec.strings))]
+    return solve(set_back(spec, *values))
+
+
+def blocks(one: Nut) -> list[Polygon]:
+    """In plan, each ledge from its own slot's walls; where a neighbour starts farther back, half the wall to it."""
+    found = []
+    for slot in one.slots:
+        if slot.start_y == 0.0:
+            continue
+        lean = math.tan(math.radians(slot.fan_deg))
+        half = slot.width / 2.0 / math.cos(math.radians(slot.fan_deg))
+        low = slot.x - half + min(0.0, -slot.start_y * lean)
+        high = slot.x + half + max(0.0, -slot.start_y * lean)
+        left, right = low - LEDGE_WALL, high + LEDGE_WALL
+        for other in one.slots:
+            if other.start_y <= slot.start_y:
+                continue
+            drift = math.tan(math.radians(other.fan_deg))
+            at = [other.x + (y - other.start_y) * drift for y in (slot.start_y, 0.0)]
+            across = other.width / 2.0 / math.cos(math.radians(other.fan_deg))
+            if other.x < slot.x:
+                left = max(left, (max(at) + across + low) / 2.0)
+            else:
+                right = min(right, (min(at) - across + high) / 2.0)
+        found.append(box(max(left, -one.half_length), slot.start_y, min(right, one.half_length), 0.0))
+    return found
+
+
+def plan(one: Nut) -> Polygon:
+    return unary_union([box(-one.half_length, 0.0, one.half_length, one.thickness), *blocks(one)])
+
+
+def exported(one: Nut) -> trimesh.Trimesh:
+    return trimesh.load(io.BytesIO(stl_bytes(mesh_of(nut_solid(one)), STAMP)), file_type="stl")
+
+
+def check(one: Nut) -> trimesh.Trimesh:
+    """One valid closed solid whose mesh another reader finds whole and as far forward as it should be."""
+    solid = nut_solid(one)
+    assert solid.isValid()
+    assert len(solid.Solids()) == 1
+    read = trimesh.load(io.BytesIO(stl_bytes(mesh_of(solid), STAMP)), file_type="stl")
+    assert read.is_watertight
+    assert read.is_winding_consistent
+    assert read.body_count == 1
+    assert read.volume == pytest.approx(kernel.volume(solid), rel=1e-3)
+    foremost = min(slot.start_y for slot in one.slots)
+    assert read.bounds[0] == pytest.approx([-one.half_length, foremost, one.lowest_z], abs=1e-4)
+    assert read.bounds[1][1] == pytest.approx(one.thickness, abs=1e-4)
+    return read
+
+
+def resting_place(mesh: trimesh.Trimesh, one: Nut, index: int, y: float) -> float:
+    """Height of the floor under a slot's centre line: a probe comes down from above."""
+    x = float(one.slots[index].x_at(y))
+    a, b, c = mesh.triangles[mesh.face_normals[:, 2] > 0.1].transpose(1, 0, 2)
+    u, v = b[:, :2] - a[:, :2], c[:, :2] - a[:, :2]
+    p = np.array([x, y]) - a[:, :2]
+    twice = u[:, 0] * v[:, 1] - v[:, 0] * u[:, 1]
+    s = (p[:, 0] * v[:, 1] - v[:, 0] * p[:, 1]) / twice
+    t = (u[:, 0] * p[:, 1] - p[:, 0] * u[:, 1]) / twice
+    hit = (s > -1e-6) & (t > -1e-6) & (s + t < 1.0 + 1e-6)
+    return float((a[:, 2] + s * (b - a)[:, 2] + t * (c - a)[:, 2])[hit].max())
+
+
+@pytest.mark.parametrize("way", ["one", "list"])
+@pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
+def test_every_preset_set_back(path: Path, way: str) -> None:
+    one = preset(path, way)
+    mesh = check(one)
+    for index, slot in enumerate(one.slots):
+        floors = [resting_place(mesh, one, index, slot.start_y + step) for step in (0.003, 0.3, 1.0, 2.0)]
+        assert floors[0] == pytest.approx(slot.floor_z, abs=0.01)
+        assert max(floors) == floors[0]
+
+
+@pytest.mark.parametrize("way", ["one", "list"])
+@pytest.mark.parametrize("stem", ["bass-5", "electric-6-slanted", "electric-6-left", "mandolin", "acoustic-12"])
+def test_a_string_laid_in_touches_at_its_start(stem: str, way: str) -> None:
+    """A round bar of the gauge, along the string's line over the board, lowered until it touches the mesh."""
+    one = preset(next(path for path in PRESETS if path.stem == stem), way)
+    mesh = exported(one)
+    for slot in one.slots:
+        r, rise = slot.gauge / 2.0, math.tan(math.radians(slot.incline_deg))
+        points = np.vstack([mesh.vertices, mesh.triangles_center])
+        y = points[:, 1]
+        side = points[:, 0] - slot.x_at(y)
+        near = (np.abs(side) < r) & (y < slot.start_y + 1.5) & (points[:, 2] < slot.floor_z + r)
+        assert near.any()
+        lift = points[near, 2] + r - np.sqrt(r * r - side[near] ** 2)  # needed under the bar, over its own underside
+        underside = slot.floor_z + rise * (slot.start_y - y[near])
+        # the walls of the slot stand clear of the bar, so only the floor can bear it
+        below = points[near, 2] < slot.floor_z + 0.3 * r
+        over = (points[near, 2] - underside - (r - np.sqrt(r * r - side[near] ** 2)))[below]
+        assert lift.size
+        assert over.max() == pytest.approx(0.0, abs=0.01)
+        touching = y[near][below][over > -0.003]
+        assert touching.min() == pytest.approx(slot.start_y, abs=0.02)
+
+
+@pytest.mark.parametrize("way", ["one", "list"])
+@pytest.mark.parametrize("stem", ["bass-4-fifths", "electric-6-left", "classical", "acoustic-12"])
+def test_volume_of_the_ledges(stem: str, way: str) -> None:
+    """Before slots: columns over a fine grid across, from the board's circle to the crown's."""
+    one = preset(next(path for path in PRESETS if path.stem == stem), way)
+    one = replace(one, edge_radius=0.0)
+    x = np.linspace(-one.half_length, one.half_length, 40001)
+    x = (x[1:] + x[:-1]) / 2.0
+    deep = np.zeros_like(x)
+    for block in blocks(one):
+        left, front, right, _ = block.bounds
+        deep = np.where((x > left) & (x < right), np.maximum(deep, -front), deep)
+    under = np.zeros_like(x)
+    if math.isfinite(one.board_radius):
+        under = np.sqrt((one.board_radius + OFF_THE_BOARD) ** 2 - x**2) - one.board_radius
+    else:
+        under += OFF_THE_BOARD
+    wanted = float((deep * (one.crown.z(x) - under)).sum() * (x[1] - x[0]))
+    grown = kernel.volume(ledged_body(one)) - kernel.volume(nut_body(one))
+    assert grown == pytest.approx(wanted, rel=2e-3)
+
+
+@pytest.mark.parametrize("way", ["one", "list"])
+@pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
+def test_drawing(path: Path, way: str) -> None:
+    one = preset(path, way)
+    drawing, foremost = draw(one), min(slot.start_y for slot in one.slots)
+    (above,) = drawing.top.on("top-outline")
+    drawn = Polygon(dense(above.parts))
+    assert above.closed
+    assert drawn.is_valid
+    assert drawn.symmetric_difference(plan(one)).area < 0.02 * len(one.slots) * -foremost + 1e-9
+    assert drawn.bounds[1] == pytest.approx(foremost)
+    for slot, chain in zip(one.slots, drawing.top.on("top-slots"), strict=True):
+        assert chain.box[1] == pytest.approx(slot.start_y)
+    (end,) = drawing.end.on("end-outline")
+    shadow = Polygon(dense(end.parts))
+    assert end.closed
+    assert shadow.is_valid
+    assert shadow.bounds[:3] == pytest.approx((foremost, one.lowest_z, one.thickness))
+    before = shadow.intersection(box(-9.0, -99.0, -1e-6, 99.0))
+    assert before.bounds[1] >= min(float(one.board_z(s * one.half_length)) for s in (0, 1))
+    assert sorted(chain.box[0] for chain in drawing.end.on("end-floors")) == pytest.approx(
+        sorted(slot.start_y for slot in one.slots)
+    )
+    for slot, floor in zip(one.slots, drawing.front.on("slot-floors"), strict=True):
+        assert floor.box[1] == pytest.approx(slot.floor_z)
+    assert drawing.front.on("front-ledges")
+    (face,) = drawing.front.on("front-outline")
+    for chain in drawing.front.on("front-ledges"):
+        left, low, right, high = chain.box
+        assert Polygon(dense(face.parts)).buffer(1e-6).contains(box(left, low, right, low + 1e-9).centroid)
+        assert high <= face.box[3]
+
+
+def test_no_setback_no_ledge() -> None:
+    one = solve(read_spec(PRESETS[0]))
+    assert front_of(one) == 0.0
+    assert not draw(one).front.on("front-ledges")
+    assert kernel.volume(ledged_body(one)) == kernel.volume(nut_body(one))
+
+
+def test_an_end_view_stacks_the_ledges() -> None:
+    """A straight board and crown: the shadow before the face is the farthest ledge, level above and below."""
+    path = next(path for path in PRESETS if path.stem == "classical")
+    one = preset(path, "list")
+    (end,) = draw(one).end.on("end-outline")
+    before = Polygon(dense(end.parts)).intersection(box(-9.0, -99.0, -1e-6, 99.0))
+    assert before.bounds[0] == pytest.approx(-0.7)
+    assert before.bounds[1] == pytest.approx(OFF_THE_BOARD)
+
+
+def test_too_little_under_the_slot_is_refused_in_words() -> None:
+    spec = read_spec(next(path for path in PRESETS if path.stem == "classical"))
+    low = spec.changed(fretboard=spec.fretboard.changed(fret_height=0.31))
+    low = low.changed(
+        setup=low.setup.changed(first_fret_clearance=None, floor_height=Across((-0.1,))),
+        seat=low.seat.changed(fret_plane=None),
+    )
+    solve(low)
+    with pytest.raises(CannotBeMade, match="ledge of its setback"):
+        solve(set_back(low, 0.4))
+
+
+def test_front_face_down_is_refused_in_words() -> None:
+    spec = read_spec(PRESETS[0])
+    table = spec.print.changed(down="front")
+    print_plan(solve(spec), table)
+    with pytest.raises(CannotBeMade, match="stands on its ledges"):
+        print_plan(solve(set_back(spec, 0.4)), table)
+
+
+@pytest.mark.slow
+@settings(max_examples=60, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@given(specs(), st.data())
+def test_any_file_set_back(text: str, data: st.DataObject) -> None:
+    note(text)
+    spec = spec_of(text)
+    n = len(spec.strings)
+    away = st.one_of(st.just(0.0), st.floats(0.02, 2.0))
+    values = data.draw(st.one_of(away.map(lambda v: [v]), st.lists(away, min_size=n, max_size=n)))
+    try:
+        one = solve(set_back(spec, *values))
+    except CannotBeMade:
+        return
+    check(one.rough())
+    (above,) = draw(one).top.on("top-outline")
+    assert above.closed
+    assert Polygon(dense(above.parts)).is_valid
