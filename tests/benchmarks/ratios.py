@@ -42,6 +42,9 @@ def cases(out: str) -> list[Case]:
         Case("--help", nutgen("--help"), CHECK, 1.5),
         Case("check", nutgen("check", demo), CHECK, 1.5),
         Case("make --for trace", nutgen(*make, demo, "--for", "trace"), PAPER, 1.5),
+        Case("make --for print", nutgen(*make, "electric-6", "--for", "print"), "import cadquery", 2.0),
+        Case("make --for mill", nutgen(*make, "electric-6", "--for", "mill"), "import cadquery", 2.0),
+        Case("coupon", nutgen("coupon", "electric-6", "-o", out), "import cadquery", 2.0),
         Case("make, all its imports", nutgen(*make, demo), ALL, 1.25),
         Case("make, the kernel alone", nutgen(*make, demo), "import cadquery", 2.0),
     ]
