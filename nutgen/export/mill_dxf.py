@@ -20,7 +20,7 @@ from nutgen.model.milling import OPERATIONS, Along, Clamped, Level, plan_chains,
 from nutgen.spec.forming import Mill
 
 NOTES = "notes"
-_LETTER = 2.0  # mm
+_LETTER = 1.2  # mm
 _METRIC, _MM = 1, 4
 _COLOURS = {"stock": 8, "outline": 7, "land": 5, "bevel": 4, "slot-outline": 3, "slot-centre": 1, "profile": 7}
 
