@@ -5,6 +5,7 @@ drawing with polygons by shapely. A cylinder laid into the exported STL rests wh
 """
 
 import io
+import json
 import math
 from dataclasses import replace
 from functools import cache
@@ -17,7 +18,9 @@ from hypothesis import HealthCheck, given, note, settings
 from hypothesis import strategies as st
 from shapely import Polygon, box
 from shapely.ops import unary_union
+from typer.testing import CliRunner
 
+from nutgen.cli import app
 from nutgen.export.stamp import Stamp
 from nutgen.export.stl import stl_bytes
 from nutgen.model import kernel
@@ -198,6 +201,25 @@ def test_drawing(path: Path, way: str) -> None:
         left, low, right, high = chain.box
         assert Polygon(dense(face.parts)).buffer(1e-6).contains(box(left, low, right, low + 1e-9).centroid)
         assert high <= face.box[3]
+
+
+def test_check_heights_and_solid_agree(tmp_path: Path) -> None:
+    path = next(path for path in PRESETS if path.stem == "bass-5")
+    file = tmp_path / "set-back.toml"
+    file.write_text(
+        path.read_text("utf-8").replace("[slots]", "[slots]\nsetback = [0.6, 0.0, 0.3, 0.35, 0.1]"), "utf-8"
+    )
+    told = [CliRunner().invoke(app, [command, str(file), "--json"]) for command in ("check", "heights")]
+    assert [result.exit_code for result in told] == [0, 0]
+    one = solve(read_spec(file))
+    mesh = exported(one)
+    for index, slot in enumerate(one.slots):
+        laid = resting_place(mesh, one, index, slot.start_y + 0.001)
+        for result in told:
+            said = json.loads(result.stdout)["strings"][index]
+            assert said["number"] == slot.number
+            assert said["floor_z"] == pytest.approx(laid, abs=0.01)
+            assert said["floor_height"] == pytest.approx(laid - slot.fret_plane_z, abs=0.01)
 
 
 def test_no_setback_no_ledge() -> None:
