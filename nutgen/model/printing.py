@@ -135,7 +135,7 @@ def _off_the_bed(nut: Nut, table: Print) -> Iterator[str]:
     if table.down == "front" and front_of(nut) < 0.0:
         yield (
             'print.down: a nut whose strings are set back stands on its ledges, not on its front face; use "back" or'
-            " \"best\", or set slots.setback to 0"
+            ' "best", or set slots.setback to 0'
         )
 
 
