@@ -3,12 +3,13 @@
 import hashlib
 import json
 from collections.abc import Callable, Collection, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
+from nutgen.beside import beside
 from nutgen.export.stamp import Stamp
 from nutgen.export.whole import staged
 from nutgen.jobs import Job
@@ -22,6 +23,8 @@ from nutgen.spec.tables import Spec
 
 Purpose = Literal["trace", "print", "mill", "wall"]
 PURPOSES: tuple[Purpose, ...] = ("trace", "print", "mill", "wall")
+
+PAGES = ("template.pdf", "template.svg")
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Source: ISO 216 for A4; Letter is 8.5 x 11 in (from memory) [mm]."""
@@ -89,24 +92,36 @@ def _digest(content: bytes) -> dict[str, Any]:
 def _jobs(
     spec: Spec, nut: Nut, stamp: Stamp, purposes: Collection[Purpose], asked: Collection[Purpose], paper: str
 ) -> tuple[list[Job], list[str], float | None]:
-    """The jobs of all purposes; why one was left out; the volume of the part [mm3]."""
+    """The jobs of all purposes; why one was left out; the volume of the part [mm3].
+
+    What is only drawn, on paper and for the wall, is made beside the solid; the picture beside the rest.
+    """
     wanted, left_out, volume = set(purposes), [], None
     jobs: list[Job] = []
-    if wanted & {"print", "mill", "wall"}:
-        part = _Part.of(nut, stamp, mesh_too="print" in wanted)
-        volume = part.volume
-        jobs.append(part.job)
-        for purpose, run in (("print", _print), ("mill", _mill), ("wall", partial(_wall, paper=paper))):
-            if purpose not in wanted:
-                continue
-            try:
-                jobs.append(run(spec, nut, stamp, part))
-            except CannotBeMade as error:
-                if purpose in asked:
-                    raise
-                left_out += [f"the files to {purpose} were left out: {reason}" for reason in error.reasons]
     if wanted & {"trace", "mill"}:
-        jobs.append(_paper_job(nut, stamp, paper, trace="trace" in wanted))
+        from nutgen.model.drawing import draw
+
+        draw(nut)  # kept, so that what goes on beside need not draw it again
+    with ExitStack() as going:
+        drawn = going.enter_context(beside(partial(_drawn, spec, nut, stamp, paper, wanted)))
+        if wanted & {"print", "mill", "wall"}:
+            part = _Part.of(nut, stamp, mesh_too="print" in wanted)
+            volume = part.volume
+            picture = going.enter_context(beside(partial(_picture, part.mesh, stamp)))
+            jobs.append(part.job)
+            wall = partial(_wall, paper=paper, drawn=drawn, picture=picture)
+            for purpose, run in (("print", _print), ("mill", _mill), ("wall", wall)):
+                if purpose not in wanted:
+                    continue
+                try:
+                    jobs.append(run(spec, nut, stamp, part))
+                except CannotBeMade as error:
+                    if purpose in asked:
+                        raise
+                    left_out += [f"the files to {purpose} were left out: {reason}" for reason in error.reasons]
+            jobs.append(_picture_job(picture()))
+        if wanted & {"trace", "mill"}:
+            jobs.append(_paper_job(nut, stamp, paper, drawn if "trace" in wanted else None))
     return jobs, left_out, volume
 
 
@@ -122,8 +137,7 @@ class _Part:
 
     @classmethod
     def of(cls, nut: Nut, stamp: Stamp, *, mesh_too: bool) -> "_Part":
-        """Solid, picture and, to print, the mesh as a file."""
-        from nutgen.export.picture import HEIGHT, WIDTH, png_bytes
+        """Solid and, to print, the mesh as a file."""
         from nutgen.export.step import step_bytes
         from nutgen.export.stl import stl_bytes
         from nutgen.model import kernel
@@ -138,11 +152,8 @@ class _Part:
         half, front = rough.half_length, float(mesh.vertices[:, 1].min())
         low = (-half, front, rough.lowest_z)
         size = (rough.length, rough.thickness - front, float(mesh.vertices[:, 2].max()) - rough.lowest_z)
-        files = {"nut.step": step_bytes(solid, stamp), "nut.png": png_bytes(mesh, stamp)}
-        provers = {
-            "nut.step": step_file(low, (half, rough.thickness, None), volume),
-            "nut.png": png_file((WIDTH, HEIGHT)),
-        }
+        files = {"nut.step": step_bytes(solid, stamp)}
+        provers = {"nut.step": step_file(low, (half, rough.thickness, None), volume)}
         if mesh_too:
             files["nut.stl"] = stl_bytes(mesh, stamp)
             provers["nut.stl"] = mesh_file(size, volume, lowest=low)
@@ -172,31 +183,66 @@ def _mill(spec: Spec, nut: Nut, stamp: Stamp, part: _Part) -> Job:
     from nutgen.mill_job import mill_job
 
     with _made_or_told():
-        job = mill_job(spec, nut, stamp, part.solid, part.job.files["nut.step"], front=part.front)
+        job = mill_job(spec, nut, stamp, part.solid, part.job.files["nut.step"], volume=part.volume, front=part.front)
     return replace(job, record={"mill": job.record})
 
 
-def _wall(spec: Spec, nut: Nut, stamp: Stamp, part: _Part, *, paper: str) -> Job:
+def _wall(
+    spec: Spec,
+    nut: Nut,
+    stamp: Stamp,
+    part: _Part,
+    *,
+    paper: str,
+    drawn: Callable[[], dict[str, bytes]],
+    picture: Callable[[], bytes],
+) -> Job:
     from nutgen.wall_job import wall_job
 
-    picture = part.job.files["nut.png"]
-    return wall_job(spec, nut, stamp, paper=paper, page=PAPERS[paper], mesh=part.mesh, picture=picture)
+    files = {name: content for name, content in drawn().items() if name not in PAGES}
+    return wall_job(spec, nut, stamp, page=PAPERS[paper], mesh=part.mesh, picture=picture(), drawn=files)
 
 
-def _paper_job(nut: Nut, stamp: Stamp, paper: str, *, trace: bool) -> Job:
-    """The template of the final nut."""
-    from nutgen.export.dxf import template_dxf
-    from nutgen.model.drawing import LAYERS
+def _picture(mesh: Any, stamp: Stamp) -> bytes:
+    from nutgen.export.picture import png_bytes
 
-    files = {"template.dxf": template_dxf(nut, stamp)}
-    provers = {"template.dxf": drawing_file([layer.name for layer in LAYERS], "front-outline", across=nut.length)}
-    if trace:
+    return png_bytes(mesh, stamp)
+
+
+def _picture_job(picture: bytes) -> Job:
+    from nutgen.export.picture import HEIGHT, WIDTH
+
+    return Job({"nut.png": picture}, {"nut.png": png_file((WIDTH, HEIGHT))})
+
+
+def _drawn(spec: Spec, nut: Nut, stamp: Stamp, paper: str, wanted: Collection[Purpose]) -> dict[str, bytes]:
+    """What is drawn from numbers alone: the template as pages, the sheet on paper, the pictures of the setup."""
+    files = {}
+    if "trace" in wanted:
         from nutgen.export.pdf import template_pdf
         from nutgen.export.svg import template_svg
 
-        page = PAPERS[paper]
         files["template.pdf"] = template_pdf(nut, stamp, paper=paper)
         files["template.svg"] = template_svg(nut, stamp, paper=paper)
-        provers["template.pdf"] = pdf_file(page)
-        provers["template.svg"] = svg_file(page[0], {"bar-50-mm": 50.0, "front.front-outline": nut.length})
-    return Job(files, provers)
+    if "wall" in wanted:
+        from nutgen.wall_job import drawn_files
+
+        files |= drawn_files(spec, nut, stamp, paper=paper)
+    return files
+
+
+def _paper_job(nut: Nut, stamp: Stamp, paper: str, drawn: Callable[[], dict[str, bytes]] | None) -> Job:
+    """The template of the final nut: as a drawing file, and as pages where they are wanted."""
+    from nutgen.export.dxf import template_dxf
+    from nutgen.model.drawing import LAYERS
+
+    page = PAPERS[paper]
+    files = {"template.dxf": template_dxf(nut, stamp)}
+    if drawn is not None:
+        files |= {name: drawn()[name] for name in PAGES}
+    provers = {
+        "template.dxf": drawing_file([layer.name for layer in LAYERS], "front-outline", across=nut.length),
+        "template.pdf": pdf_file(page),
+        "template.svg": svg_file(page[0], {"bar-50-mm": 50.0, "front.front-outline": nut.length}),
+    }
+    return Job(files, {name: provers[name] for name in files})

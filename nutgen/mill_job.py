@@ -7,7 +7,6 @@ from typing import Any
 
 from nutgen.export.stamp import Stamp
 from nutgen.jobs import Job
-from nutgen.model import kernel
 from nutgen.model.clearing import Clearing, clearings
 from nutgen.model.kernel import Solid
 from nutgen.model.lines import Chain
@@ -30,11 +29,14 @@ CAUTION = (
 )
 
 
-def mill_job(spec: Spec, nut: Nut, stamp: Stamp, solid: Solid, solid_step: bytes, *, front: float) -> Job:
+def mill_job(
+    spec: Spec, nut: Nut, stamp: Stamp, solid: Solid, solid_step: bytes, *, volume: float, front: float
+) -> Job:
     """Make the files for a router.
 
     solid      : of `nut.rough()`, in the nut's own frame
     solid_step : the same as a STEP file, which is proved by itself
+    volume     : of the solid [mm3]
     front      : the solid's foremost plane, y in its own frame [mm]
     raises : CannotBeMade where the stock or a cutter does not go with the part
     """
@@ -67,7 +69,7 @@ def mill_job(spec: Spec, nut: Nut, stamp: Stamp, solid: Solid, solid_step: bytes
             "mill-profile.dxf": router_file(
                 layers, stock=(stock.length, stock.height), outline=("profile", profile.area)
             ),
-            "mill-part.step": step_file(*_corners(work, front), kernel.volume(solid), twin=(solid_step, work.shift)),
+            "mill-part.step": step_file(*_corners(work, front), volume, twin=(solid_step, work.shift)),
             "mill-stock.step": step_file(low, high, stock.length * stock.thickness * stock.height),
             "mill.txt": text_file([stamp.spec_hash, *(clearing.feature for clearing in report.clearings)]),
         },

@@ -2,10 +2,7 @@
 
 from typing import Any
 
-from nutgen.export.chart import cents_svg, heights_svg
 from nutgen.export.sheet import sheet
-from nutgen.export.sheet_html import sheet_html
-from nutgen.export.sheet_pdf import sheet_pdf
 from nutgen.export.stamp import Stamp
 from nutgen.jobs import Job
 from nutgen.nut import Nut
@@ -13,26 +10,43 @@ from nutgen.proof.files import page_file, pdf_file, picture_file
 from nutgen.spec.tables import Spec
 
 
-def wall_job(
-    spec: Spec, nut: Nut, stamp: Stamp, *, paper: str, page: tuple[float, float], mesh: Any, picture: bytes
-) -> Job:
-    """The sheet and the pictures.
+def drawn_files(spec: Spec, nut: Nut, stamp: Stamp, *, paper: str) -> dict[str, bytes]:
+    """What is drawn from numbers alone: the sheet on paper, the pictures of the setup.
 
-    paper, page : name of the paper and its size [mm]
-    mesh        : of the rough part, to turn on the page
-    picture     : of the part, shown where a page cannot turn it
-
-    raises      : CannotBeMade where the tools of the file cannot make the nut
+    raises : CannotBeMade where the tools of the file cannot make the nut
     """
-    content = sheet(spec, nut, stamp)
-    files = {
-        "sheet.html": sheet_html(content, mesh=mesh, picture=picture),
-        "sheet.pdf": sheet_pdf(content, paper=paper),
+    from nutgen.export.chart import cents_svg, heights_svg
+    from nutgen.export.sheet_pdf import sheet_pdf
+
+    return {
+        "sheet.pdf": sheet_pdf(sheet(spec, nut, stamp), paper=paper),
         "heights.svg": heights_svg(spec, nut, stamp),
         "cents.svg": cents_svg(spec, nut, stamp),
     }
+
+
+def wall_job(
+    spec: Spec,
+    nut: Nut,
+    stamp: Stamp,
+    *,
+    page: tuple[float, float],
+    mesh: Any,
+    picture: bytes,
+    drawn: dict[str, bytes],
+) -> Job:
+    """The sheet as a page, with the part to turn, and what is drawn.
+
+    page    : size of the paper [mm]
+    mesh    : of the rough part, to turn on the page
+    picture : of the part, shown where a page cannot turn it
+    drawn   : what `drawn_files` gave
+    """
+    from nutgen.export.sheet_html import sheet_html
+
+    page_with_part = sheet_html(sheet(spec, nut, stamp), mesh=mesh, picture=picture)
     return Job(
-        files,
+        {"sheet.html": page_with_part, **drawn},
         {
             "sheet.html": page_file([stamp.spec_hash]),
             "sheet.pdf": pdf_file(page),

@@ -141,7 +141,8 @@ def _busy(words: str) -> Iterator[None]:
     if not sys.stderr.isatty():
         yield
         return
-    from rich.console import Console
-
-    with Console(stderr=True).status(words):
+    print(f"{words} ...", end="", file=sys.stderr, flush=True)
+    try:
         yield
+    finally:
+        print(f"\r{' ' * (len(words) + 4)}\r", end="", file=sys.stderr, flush=True)

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 CHECK = "import typer, pydantic, numpy, rich"
 PAPER = f"{CHECK}, ezdxf, reportlab.pdfgen.canvas"
-ALL = f"{PAPER}, PIL.Image, trimesh, cadquery"
+ALL = f"{PAPER}, reportlab.platypus, jinja2, PIL.Image, trimesh, manifold3d, lib3mf, cadquery"
 
 
 @dataclass(frozen=True, slots=True)
