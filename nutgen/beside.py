@@ -35,13 +35,12 @@ def beside(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
     if child == 0:
         _work_and_end(work, reader, writer)
     os.close(writer)
-    waiting, had = [child], list[T]()
+    had = list[T]()
 
     def result() -> T:
         if not had:
             with os.fdopen(os.dup(reader), "rb") as pipe:
                 data = pipe.read()
-            os.waitpid(waiting.pop(), 0)
             had.append(pickle.loads(data) if data else work())
         return had[0]
 
@@ -49,9 +48,9 @@ def beside(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
         yield result
     finally:
         os.close(reader)
-        for left in waiting:
-            os.kill(left, signal.SIGKILL)
-            os.waitpid(left, 0)
+        if not had:
+            os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
 
 
 def _work_and_end(work: Callable[[], Any], reader: int, writer: int) -> None:

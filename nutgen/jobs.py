@@ -16,6 +16,7 @@ class Job:
     provers  : name -> what it must say when read back
     record   : for nut.json
     warnings : in words
+    volume   : of the solid, where this job made it [mm3]
     report   : says on a screen what a maker needs to know to use the files
     """
 
@@ -24,3 +25,4 @@ class Job:
     record: dict[str, Any] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
     report: Callable[[Screen], None] | None = None
+    volume: float | None = None

@@ -2,8 +2,8 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Collection, Iterator
-from contextlib import ExitStack, contextmanager
+from collections.abc import Callable, Collection, Generator, Iterator
+from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -57,13 +57,16 @@ def make(
              OSError where the folder cannot be written; nothing is then left half-done
     """
     stamp = Stamp(spec.title, spec_hash(spec))
-    jobs, left_out, volume = _jobs(spec, nut, stamp, purposes, asked, paper)
-    record = nut_record(spec, nut, volume=volume)
-    files = {name: content for job in jobs for name, content in job.files.items()}
-    with staged(folder) as stage:
-        proofs = [_proof(prover, name, stage.add(name, content)) for name, content, prover in _provable(jobs)]
+    jobs: list[Job] = []
+    proofs: list[Proof] = []
+    with staged(folder) as stage, closing(_jobs(spec, nut, stamp, purposes, asked, paper)) as done:
+        for job in done:
+            jobs.append(job)
+            proofs += [_proof(job.provers[name], name, stage.add(name, data)) for name, data in job.files.items()]
+        record = nut_record(spec, nut, volume=next((job.volume for job in jobs if job.volume is not None), None))
+        files = {name: content for job in jobs for name, content in job.files.items()}
         record |= {key: value for job in jobs for key, value in job.record.items()}
-        record["warnings"] += [words for job in jobs for words in job.warnings] + left_out
+        record["warnings"] += [words for job in jobs for words in job.warnings]
         record["files"] = {name: _digest(content) for name, content in sorted(files.items())}
         record["proof"] = settle(proofs)
         files["nut.json"] = (json.dumps(rounded(record), indent=1, ensure_ascii=False) + "\n").encode()
@@ -71,10 +74,6 @@ def make(
         settle([Proof("nut.json", "json", (Check("reads back", json.loads(written.read_bytes()) is not None, True),))])
     reports = tuple(job.report for job in jobs if job.report is not None)
     return Made(folder, tuple((name, len(content)) for name, content in files.items()), record, reports)
-
-
-def _provable(jobs: Collection[Job]) -> "list[tuple[str, bytes, Any]]":
-    return [(name, content, job.provers[name]) for job in jobs for name, content in job.files.items()]
 
 
 def _proof(prover: Any, name: str, path: Path) -> Proof:
@@ -91,38 +90,45 @@ def _digest(content: bytes) -> dict[str, Any]:
 
 def _jobs(
     spec: Spec, nut: Nut, stamp: Stamp, purposes: Collection[Purpose], asked: Collection[Purpose], paper: str
-) -> tuple[list[Job], list[str], float | None]:
-    """The jobs of all purposes; why one was left out; the volume of the part [mm3].
+) -> Generator[Job, None, None]:
+    """The jobs of all purposes, each as soon as it is done; one that is left out has a warning and no files.
 
     What is only drawn, on paper and for the wall, is made beside the solid; the picture beside the rest.
     """
-    wanted, left_out, volume = set(purposes), [], None
-    jobs: list[Job] = []
+    wanted = set(purposes)
     if wanted & {"trace", "mill"}:
         from nutgen.model.drawing import draw
 
         draw(nut)  # kept, so that what goes on beside need not draw it again
     with ExitStack() as going:
         drawn = going.enter_context(beside(partial(_drawn, spec, nut, stamp, paper, wanted)))
+        part = None
         if wanted & {"print", "mill", "wall"}:
             part = _Part.of(nut, stamp, mesh_too="print" in wanted)
-            volume = part.volume
             picture = going.enter_context(beside(partial(_picture, part.mesh, stamp)))
-            jobs.append(part.job)
-            wall = partial(_wall, paper=paper, drawn=drawn, picture=picture)
-            for purpose, run in (("print", _print), ("mill", _mill), ("wall", wall)):
-                if purpose not in wanted:
-                    continue
-                try:
-                    jobs.append(run(spec, nut, stamp, part))
-                except CannotBeMade as error:
-                    if purpose in asked:
-                        raise
-                    left_out += [f"the files to {purpose} were left out: {reason}" for reason in error.reasons]
-            jobs.append(_picture_job(picture()))
+            yield part.job
+        if part and "print" in wanted:
+            yield _done_or_told(partial(_print, spec, nut, stamp), "print", asked)
+        if part and "mill" in wanted:
+            yield _done_or_told(partial(_mill, spec, nut, stamp, part), "mill", asked)
         if wanted & {"trace", "mill"}:
-            jobs.append(_paper_job(nut, stamp, paper, drawn if "trace" in wanted else None))
-    return jobs, left_out, volume
+            yield _drawing_job(nut, stamp)
+        if "trace" in wanted:
+            yield _pages_job(nut, paper, {name: drawn()[name] for name in PAGES})
+        if part:
+            yield _picture_job(picture())
+        if part and "wall" in wanted:
+            yield _done_or_told(partial(_wall, spec, nut, stamp, part, paper, picture(), drawn), "wall", asked)
+
+
+def _done_or_told(run: Callable[[], Job], purpose: Purpose, asked: Collection[Purpose]) -> Job:
+    """A job that may be left out with a warning where it was not asked for by name."""
+    try:
+        return run()
+    except CannotBeMade as error:
+        if purpose in asked:
+            raise
+        return Job({}, {}, warnings=tuple(f"the files to {purpose} were left out: {why}" for why in error.reasons))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -157,7 +163,7 @@ class _Part:
         if mesh_too:
             files["nut.stl"] = stl_bytes(mesh, stamp)
             provers["nut.stl"] = mesh_file(size, volume, lowest=low)
-        return cls(solid, mesh, volume, front, Job(files, provers))
+        return cls(solid, mesh, volume, front, Job(files, provers, volume=volume))
 
 
 @contextmanager
@@ -171,7 +177,7 @@ def _made_or_told() -> Iterator[None]:
         raise CannotBeMade([str(error)]) from error
 
 
-def _print(spec: Spec, nut: Nut, stamp: Stamp, _part: _Part) -> Job:
+def _print(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     from nutgen.print_job import print_job
 
     with _made_or_told():
@@ -192,15 +198,14 @@ def _wall(
     nut: Nut,
     stamp: Stamp,
     part: _Part,
-    *,
     paper: str,
+    picture: bytes,
     drawn: Callable[[], dict[str, bytes]],
-    picture: Callable[[], bytes],
 ) -> Job:
     from nutgen.wall_job import wall_job
 
     files = {name: content for name, content in drawn().items() if name not in PAGES}
-    return wall_job(spec, nut, stamp, page=PAPERS[paper], mesh=part.mesh, picture=picture(), drawn=files)
+    return wall_job(spec, nut, stamp, page=PAPERS[paper], mesh=part.mesh, picture=picture, drawn=files)
 
 
 def _picture(mesh: Any, stamp: Stamp) -> bytes:
@@ -231,18 +236,18 @@ def _drawn(spec: Spec, nut: Nut, stamp: Stamp, paper: str, wanted: Collection[Pu
     return files
 
 
-def _paper_job(nut: Nut, stamp: Stamp, paper: str, drawn: Callable[[], dict[str, bytes]] | None) -> Job:
-    """The template of the final nut: as a drawing file, and as pages where they are wanted."""
+def _drawing_job(nut: Nut, stamp: Stamp) -> Job:
+    """The template of the final nut as a drawing file."""
     from nutgen.export.dxf import template_dxf
     from nutgen.model.drawing import LAYERS
 
+    layers = [layer.name for layer in LAYERS]
+    prover = drawing_file(layers, "front-outline", across=nut.length)
+    return Job({"template.dxf": template_dxf(nut, stamp)}, {"template.dxf": prover})
+
+
+def _pages_job(nut: Nut, paper: str, files: dict[str, bytes]) -> Job:
+    """The same on paper."""
     page = PAPERS[paper]
-    files = {"template.dxf": template_dxf(nut, stamp)}
-    if drawn is not None:
-        files |= {name: drawn()[name] for name in PAGES}
-    provers = {
-        "template.dxf": drawing_file([layer.name for layer in LAYERS], "front-outline", across=nut.length),
-        "template.pdf": pdf_file(page),
-        "template.svg": svg_file(page[0], {"bar-50-mm": 50.0, "front.front-outline": nut.length}),
-    }
-    return Job(files, {name: provers[name] for name in files})
+    bars = {"bar-50-mm": 50.0, "front.front-outline": nut.length}
+    return Job(files, {"template.pdf": pdf_file(page), "template.svg": svg_file(page[0], bars)})

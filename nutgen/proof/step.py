@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,8 +36,9 @@ class Step:
     kinds: Counter[str]
 
 
+@lru_cache(maxsize=2)
 def read_step(data: bytes) -> Step:
-    """Read the text of a STEP file of ours.
+    """Read the text of a STEP file of ours; the last ones are kept, since one is often compared with another.
 
     raises : ValueError where it is not whole
     """
