@@ -22,7 +22,7 @@ GRID = 1e-5
 """Leaves and targets are compared on this grid [mm]; a hundredth of a micrometre, on which leaves
 in micrometres and in ten-thousandths of an inch (0.00254 mm) both lie exactly."""
 
-LARGEST_TARGET = 30.0
+LARGEST_TARGET = 100.0
 LOW_WORTH_A_WORD = 0.015  # mm; less than this is lost in how hard the hand presses
 NO_WAY = 255  # no stack of leaves makes this sum
 
@@ -83,7 +83,7 @@ class StopStack:
 def leaf_stack(target: float, leaves: Sequence[float]) -> LeafStack:
     """The stack of leaves that comes nearest to a height; exact.
 
-    target  : height wanted, up to 30 [mm]
+    target  : height wanted, up to 100 [mm]
     leaves  : the set; each entry is one leaf and serves once [mm]
     returns : of all subsets the one with the least |error|; of those the one with the fewest
               leaves; then the higher rather than the lower one (what is left on can still come

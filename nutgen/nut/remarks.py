@@ -81,8 +81,9 @@ def _stations(first: float, last: float, count: int) -> list[float]:
 
 
 def wall_between(a: Slot, b: Slot, *, thickness: float) -> float:
-    """Least thickness of the wall between neighbouring slots, along x [mm]."""
-    apart = min(abs(float(b.x_at(y) - a.x_at(y))) for y in (min(a.start_y, b.start_y), thickness))
+    """Least thickness of the wall between neighbouring slots, along x; below 0 where they meet or cross [mm]."""
+    side = math.copysign(1.0, b.x - a.x)
+    apart = min(side * float(b.x_at(y) - a.x_at(y)) for y in (min(a.start_y, b.start_y), thickness))
     return apart - a.half_width_along_x - b.half_width_along_x
 
 
@@ -173,6 +174,8 @@ def _slot(nut: Nut, slot: Slot, kind: str) -> Iterator[str]:
     leaves = float(slot.floor_at(nut.thickness)) - float(nut.top_z(slot.x_at(nut.thickness), nut.thickness))
     if leaves > 0.0:
         yield f"{_name(slot)}: the bevel cuts below the slot floor at the back; use a smaller body.bevel_deg"
+    if math.isinf(slot.roll_radius) and slot.tilt_deg < slot.incline_deg:
+        yield f"{_name(slot)}: the floor falls less than the string; it starts at the back, not at the front face"
     if math.isinf(slot.roll_radius) and slot.tilt_deg > slot.break_angle_deg + slot.incline_deg + 0.05:
         yield f"{_name(slot)}: the floor falls steeper than the string; it rests on the front edge alone"
     yield from _heights(slot, kind)

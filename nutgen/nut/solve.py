@@ -281,7 +281,7 @@ def _blank(nut: Nut) -> Blank:
     return Blank(
         length=nut.length + 2.0 * max(a.ends, SAWING.ends),
         thickness=nut.thickness + max(-slot.start_y for slot in nut.slots) + max(a.back, SAWING.back),
-        height=nut.height + max(a.top, SAWING.top),
+        height=max(nut.height + max(a.top, SAWING.top), nut.rough().height),
     )
 
 

@@ -206,3 +206,26 @@ class TestRefusals:
         with pytest.raises(CannotBeMade) as caught:
             nut_from(kind, *changes)
         assert words in str(caught.value)
+
+
+def test_slots_that_cross_behind_the_face_are_told() -> None:
+    changes = [
+        (r"break_angle_deg = 8.0", "break_angle_deg = 8.0\nfan_deg = [0, 20, -20, 0, 0, 0]"),
+        ("width = 42.0", "width = 24.0"),
+        ("thickness = 3.4", "thickness = 12.0"),
+        ("bevel_deg = 8.0", "bevel_deg = 1.0"),
+        ("depth = 3.0", "depth = 6.0"),
+    ]
+    for strung in ("right", "left"):
+        nut = nut_from("electric-6", *changes, ('strung = "right"', f'strung = "{strung}"'))
+        assert any("break into each other" in words for words in nut.warnings)
+
+
+def test_a_leaning_top_is_no_nut() -> None:
+    with pytest.raises(CannotBeMade, match="lean by"):
+        nut_from("electric-6", (r"depth = 3.0", "depth = 3.0\nfret_plane = { bass = 3.0, treble = 19.0 }"))
+
+
+def test_a_floor_flatter_than_its_string_is_told() -> None:
+    nut = nut_from("ukulele-soprano", (r"\[slots\]", "[slots]\ntilt_deg = 0.5"), (r"bass = 2.3", "bass = 5.0"))
+    assert any("falls less than the string" in words for words in nut.warnings)
