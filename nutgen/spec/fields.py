@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from nutgen.spec.faults import shown_value, unknown_key_words
 from nutgen.spec.values import MM_PER, Across, ByKind, Post, Written, read_length
@@ -22,6 +22,7 @@ class Reading:
 
 
 Reader = Callable[[object, Reading], float]
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -151,20 +152,30 @@ def _table(
     return numbers
 
 
+def read_entries(
+    entries: list[Any], read: Callable[[object, Reading], T], reading: Reading, *, cure: str = ""
+) -> tuple[T, ...]:
+    """Read a list entry by entry; every fault of it in one message."""
+    found, words = [], []
+    for number, entry in enumerate(entries, 1):
+        try:
+            found.append(read(entry, reading))
+        except Slip as slip:
+            words.append(f"entry {number}: {slip}")
+    if words:
+        raise fault("; ".join(words), cure)
+    return tuple(found)
+
+
 def _across_reader(read: Reader, *, each: bool) -> Callable[[object, Reading], Across]:
     def read_across(value: object, reading: Reading) -> Across:
         if isinstance(value, Mapping):
             return Across(tuple(_table(value, ("bass", "treble"), (read, read), reading)))
         if isinstance(value, list) and each:
-            numbers, words = [], []
-            for index, item in enumerate(value):
-                try:
-                    numbers.append(read(item, reading))
-                except Slip as error:
-                    words.append(f"entry {index + 1}: {error}")
-            if words or not numbers:
-                raise fault("; ".join(words) or "the list is empty", "write one value a string, bass first")
-            return Across(tuple(numbers), each=True)
+            cure = "write one value a string, bass first"
+            if not value:
+                raise fault("the list is empty", cure)
+            return Across(read_entries(value, read, reading, cure=cure), each=True)
         return Across((read(value, reading),))
 
     return read_across

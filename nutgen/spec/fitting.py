@@ -3,7 +3,7 @@
 from typing import Annotated, Literal
 
 from nutgen.spec.faults import shown_value
-from nutgen.spec.fields import Door, Reading, Slip, fault, length, length_across, shown
+from nutgen.spec.fields import Door, Reading, fault, length, length_across, read_entries, shown
 from nutgen.spec.table import Field, Table
 from nutgen.spec.values import MM_PER, Across, read_length
 
@@ -26,15 +26,7 @@ def leaf_readings() -> Door:
     def read(value: object, reading: Reading) -> tuple[float, ...]:
         if not isinstance(value, list) or not value:
             raise fault("is not a list of readings", "write one a string, bass first, like [0.55, 0.50, 0.50, 0.45]")
-        found, words = [], []
-        for index, entry in enumerate(value):
-            try:
-                found.append(_one_reading(entry, reading.units))
-            except Slip as slip:
-                words.append(f"entry {index + 1}: {slip}")
-        if words:
-            raise fault("; ".join(words))
-        return tuple(found)
+        return read_entries(value, lambda entry, _: _one_reading(entry, reading.units), reading)
 
     return Door(read, {"type": "array", "items": item, "minItems": 1, "maxItems": MOST_STRINGS})
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from nutgen.spec.faults import nearest, shown_value
-from nutgen.spec.fields import Door, Reading, Slip, fault, length
+from nutgen.spec.fields import Door, Reading, fault, length, read_entries
 from nutgen.spec.table import Field, Table
 
 End = Literal["flat", "ball"]
@@ -87,15 +87,7 @@ def cutter_list() -> Door:
                 f"{shown_value(value)} is not a list of 1 to {MOST_CUTTERS} cutters",
                 'write [{ diameter = 3.0, end = "flat" }, ...]',
             )
-        found, words = [], []
-        for index, item in enumerate(value):
-            try:
-                found.append(one.read(item, reading))
-            except Slip as slip:
-                words.append(f"entry {index + 1}: {slip}")
-        if words:
-            raise fault("; ".join(words))
-        return tuple(found)
+        return read_entries(value, one.read, reading)
 
     return Door(read, {"type": "array", "items": one.schema, "minItems": 1, "maxItems": MOST_CUTTERS})
 

@@ -7,7 +7,7 @@ that rests on one says so: a key that the maker wrote is in the table's `given`.
 from typing import Annotated, Any, Literal
 
 from nutgen.spec.faults import shown_value
-from nutgen.spec.fields import Door, Reading, Slip, fault, length, length_across, lengths, number
+from nutgen.spec.fields import Door, Reading, fault, length, length_across, lengths, number, read_entries
 from nutgen.spec.strings import String, note_name
 from nutgen.spec.table import Field, Table
 from nutgen.spec.values import Across
@@ -36,15 +36,7 @@ def notes() -> Door:
             raise fault(
                 f"{shown_value(value)} is not a list of notes", 'write them bass first, ["E1", "A1", "D2", "G2"]'
             )
-        words = []
-        for index, item in enumerate(value):
-            try:
-                one.read(item, reading)
-            except Slip as slip:
-                words.append(f"entry {index + 1}: {slip}")
-        if words:
-            raise fault("; ".join(words))
-        return tuple(value)
+        return read_entries(value, one.read, reading)
 
     return Door(read, {"type": "array", "items": one.schema, "minItems": 1, "maxItems": MOST_STRINGS})
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from nutgen.spec.fields import Door, Reading, Slip, fault, length
+from nutgen.spec.fields import Door, Reading, fault, length, read_entries
 from nutgen.spec.table import Field, Table
 
 MaterialName = Literal["bone", "antler", "horn", "hardwood", "brass", "phenolic", "printed plastic"]
@@ -57,15 +57,7 @@ def _list_reader(read_one: Any, *, what: str) -> Any:
             raise fault("is not a list", f"write [first, second, ...], one entry {what}, or [] where there is none")
         if len(value) > MOST_TOOLS:
             raise fault(f"{len(value)} entries are more than {MOST_TOOLS}", "keep those you would reach for")
-        found, words = [], []
-        for index, item in enumerate(value):
-            try:
-                found.append(read_one(item, reading))
-            except Slip as error:
-                words.append(f"entry {index + 1}: {error}")
-        if words:
-            raise fault("; ".join(words))
-        return tuple(found)
+        return read_entries(value, read_one, reading)
 
     return read
 
