@@ -1,6 +1,5 @@
 """The fit coupon as files, and how to read it."""
 
-import io
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -8,6 +7,7 @@ from typing import Any
 
 from nutgen.export.stamp import Stamp
 from nutgen.export.whole import staged
+from nutgen.jobs import report_text
 from nutgen.model.coupon import Coupon, coupon_of
 from nutgen.nut import CannotBeMade, Nut
 from nutgen.print_job import CAUTIONS, DUST
@@ -95,13 +95,8 @@ class CouponReport:
         }
 
     def text(self, stamp: Stamp) -> str:
-        """The report as a file, 80 columns wide."""
-        out = io.StringIO()
-        screen = Screen(out=out, width=80)
-        screen.say(stamp.line)
-        screen.say()
-        self.show(screen)
-        return out.getvalue()
+        """The report as a file."""
+        return report_text(stamp, self.show)
 
     def show(self, screen: Screen) -> None:
         """How to print it, read it and write the reading down."""

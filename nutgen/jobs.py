@@ -1,9 +1,11 @@
 """What one purpose makes: files, how each is proved, and what is said of them."""
 
-from collections.abc import Callable
+import io
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from typing import Any
 
+from nutgen.export.stamp import Stamp
 from nutgen.proof.files import Prover
 from nutgen.screen import Screen
 
@@ -26,3 +28,15 @@ class Job:
     warnings: tuple[str, ...] = ()
     report: Callable[[Screen], None] | None = None
     volume: float | None = None
+
+
+def report_text(stamp: Stamp, show: Callable[[Screen], None], warnings: Collection[str] = ()) -> str:
+    """A report as a file, 80 columns wide: what it was made from, what a screen shows of it, its warnings."""
+    out = io.StringIO()
+    screen = Screen(out=out, width=80)
+    screen.say(stamp.line)
+    screen.say()
+    show(screen)
+    for warning in warnings:
+        screen.say(f"! {warning}", hang="  ")
+    return out.getvalue()

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from nutgen.beside import beside
+from nutgen.export.papers import paper_size
 from nutgen.export.stamp import Stamp
 from nutgen.export.whole import staged
 from nutgen.jobs import Job
@@ -25,9 +26,6 @@ Purpose = Literal["trace", "print", "mill", "wall"]
 PURPOSES: tuple[Purpose, ...] = ("trace", "print", "mill", "wall")
 
 PAGES = ("template.pdf", "template.svg")
-
-PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
-"""Source: ISO 216 for A4; Letter is 8.5 x 11 in (from memory) [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +203,7 @@ def _wall(
     from nutgen.wall_job import wall_job
 
     files = {name: content for name, content in drawn().items() if name not in PAGES}
-    return wall_job(spec, nut, stamp, page=PAPERS[paper], mesh=part.mesh, picture=picture, drawn=files)
+    return wall_job(spec, nut, stamp, page=paper_size(paper), mesh=part.mesh, picture=picture, drawn=files)
 
 
 def _picture(mesh: Any, stamp: Stamp) -> bytes:
@@ -248,6 +246,6 @@ def _drawing_job(nut: Nut, stamp: Stamp) -> Job:
 
 def _pages_job(nut: Nut, paper: str, files: dict[str, bytes]) -> Job:
     """The same on paper."""
-    page = PAPERS[paper]
+    page = paper_size(paper)
     bars = {"bar-50-mm": 50.0, "front.front-outline": nut.length}
     return Job(files, {"template.pdf": pdf_file(page), "template.svg": svg_file(page[0], bars)})

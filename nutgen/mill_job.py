@@ -1,12 +1,11 @@
 """`--for mill`: lines for the router's own program, part and stock in its frame, and what the cutters leave."""
 
-import io
 import math
 from dataclasses import dataclass, replace
 from typing import Any
 
 from nutgen.export.stamp import Stamp
-from nutgen.jobs import Job
+from nutgen.jobs import Job, report_text
 from nutgen.model.clearing import Clearing, clearings
 from nutgen.model.kernel import Solid
 from nutgen.model.lines import Chain
@@ -125,13 +124,8 @@ class MillReport:
         }
 
     def text(self, stamp: Stamp) -> str:
-        """The report as a file, 80 columns wide."""
-        out = io.StringIO()
-        screen = Screen(out=out, width=80)
-        screen.say(stamp.line)
-        screen.say()
-        self.show(screen)
-        return out.getvalue()
+        """The report as a file."""
+        return report_text(stamp, self.show)
 
     def show(self, screen: Screen) -> None:
         """How to set it up, and what each cutter leaves."""

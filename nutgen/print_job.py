@@ -1,13 +1,12 @@
 """`--for print`: the part as the printer wants it, in STL and 3MF, and what is left to do by hand."""
 
-import io
 from dataclasses import asdict, dataclass
 from typing import Any
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.tools import slot_plans
 from nutgen.export.stamp import Stamp
-from nutgen.jobs import Job
+from nutgen.jobs import Job, report_text
 from nutgen.model.printing import HOLDS, Lying, PrintedSlot, PrintPlan, lay, print_plan
 from nutgen.nut import CannotBeMade, Nut
 from nutgen.proof.files import mesh_file, text_file, threemf_file
@@ -138,15 +137,8 @@ class PrintReport:
         }
 
     def text(self, stamp: Stamp) -> str:
-        """The report as a file, 80 columns wide."""
-        out = io.StringIO()
-        screen = Screen(out=out, width=80)
-        screen.say(stamp.line)
-        screen.say()
-        self.show(screen)
-        for warning in self.plan.warnings + self.advice:
-            screen.say(f"! {warning}", hang="  ")
-        return out.getvalue()
+        """The report as a file."""
+        return report_text(stamp, self.show, self.plan.warnings + self.advice)
 
     def show(self, screen: Screen) -> None:
         """How to print it, and what each slot still needs."""

@@ -15,7 +15,7 @@ def fit_record(spec: Spec, fit: Fit, *, number: int) -> dict[str, Any]:
 
     number : of the round, 1 for the first of these strings
     """
-    record = {
+    return {
         "units": "mm",
         "title": spec.title,
         "hash": spec_hash(spec),
@@ -29,8 +29,6 @@ def fit_record(spec: Spec, fit: Fit, *, number: int) -> dict[str, Any]:
         "remarks": list(fit.remarks),
         "cautions": [asdict(note) for note in fit.cautions],
     }
-    rounded: dict[str, Any] = _rounded(record)
-    return rounded
 
 
 def _string(string: StringFit) -> dict[str, Any]:
@@ -64,14 +62,3 @@ def _way(way: WayBack) -> dict[str, Any]:
             for raised in way.raised
         ]
     return record
-
-
-def _rounded(value: Any) -> Any:
-    """Floats to a millionth: far below any leaf, and free of noise digits."""
-    if isinstance(value, float):
-        return round(value, 6) + 0.0
-    if isinstance(value, dict):
-        return {key: _rounded(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_rounded(item) for item in value]
-    return value

@@ -46,8 +46,9 @@ def dryfit(
         _draw(spec, nut, rounds, plot)
     if as_json:
         from nutgen.bench.dryfit_record import fit_record
+        from nutgen.record import rounded
 
-        print_json(fit_record(spec, fit, number=len(rounds)))
+        print_json(rounded(fit_record(spec, fit, number=len(rounds))))
     else:
         from nutgen.commands.dryfit_tables import show_fit
         from nutgen.screen import Screen

@@ -10,6 +10,7 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, KeepTogether, P
 
 from nutgen.bench.materials import Note
 from nutgen.export.font import width
+from nutgen.export.papers import paper_size
 from nutgen.export.sheet import Sheet
 from nutgen.export.sheet_drawing import Drawn
 from nutgen.export.sheet_parts import (
@@ -44,7 +45,6 @@ from nutgen.export.sheet_parts import (
 )
 from nutgen.export.sheet_words import SIZES_READ, StageWords, source_of
 from nutgen.export.sheet_words import Table as Words
-from nutgen.export.template import PAPERS
 
 
 def sheet_pdf(words: Sheet, *, paper: str) -> bytes:
@@ -54,9 +54,7 @@ def sheet_pdf(words: Sheet, *, paper: str) -> bytes:
     returns : the file, its drawing true to size; the same sheet and paper give the same bytes
     raises  : ValueError for another paper
     """
-    if paper not in PAPERS:
-        raise ValueError(f'paper "{paper}" is not known; allowed are {", ".join(PAPERS)}')
-    wide, high = (side * MM for side in PAPERS[paper])
+    wide, high = (side * MM for side in paper_size(paper))
     file = io.BytesIO()
     room = wide - 2.0 * MARGIN
     frame = Frame(MARGIN, MARGIN + FOOT, room, high - 2.0 * MARGIN - FOOT, *[0.0] * 4, id="body")

@@ -21,6 +21,7 @@ from nutgen.export.page import (
     stacked,
     wrapped,
 )
+from nutgen.export.papers import paper_size
 from nutgen.export.stamp import Stamp
 from nutgen.export.template_figures import spare_views, views
 from nutgen.export.template_words import notes, sizes, table
@@ -29,9 +30,6 @@ from nutgen.model.lines import Chain, Line
 from nutgen.nut.part import Nut
 
 INCH = 25.4
-
-PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
-"""Width and height [mm]: A4 of ISO 216, and US Letter, 8.5 by 11 in."""
 
 
 @lru_cache(maxsize=4)  # PDF and SVG show the same pages
@@ -44,9 +42,7 @@ def template_pages(nut: Nut, stamp: Stamp, *, paper: str) -> tuple[Page, ...]:
     returns : pages, every drawing on them at 1:1
     raises  : ValueError for another paper, CannotBeMade where the front face falls apart
     """
-    if paper not in PAPERS:
-        raise ValueError(f'paper "{paper}" is not known; allowed are {", ".join(PAPERS)}')
-    wide, high = PAPERS[paper]
+    wide, high = paper_size(paper)
     room = wide - 2.0 * MARGIN
     drawing = draw(nut)
     head = _heading(nut, stamp, room)

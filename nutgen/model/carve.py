@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.model.mesh import CHORD, Mesh
-from nutgen.model.removed import merged_slots, removed_volume
-from nutgen.model.section import SHARP, Corner, corner, largest_edge_radius, profile
+from nutgen.model.removed import merged_slots, removed_volume, roll_span
+from nutgen.model.section import Corner, corner, eased_radius, profile
 from nutgen.nut.ledge import front_of
 from nutgen.nut.part import Nut, Slot
 
@@ -24,9 +24,6 @@ FINE = CHORD / 4.0
 
 BEYOND = 0.25
 """A slot is carved this far beyond the body [mm]."""
-
-STEEPEST = 0.95
-"""Sine of the tilt up to which a rolled floor is carried on outside the body."""
 
 
 class CarvingError(Exception):
@@ -61,8 +58,7 @@ def _with_ledges(nut: Nut) -> "manifold3d.Manifold":
 
 def body_hull(nut: Nut) -> tuple[Array, NDArray[np.int64]]:
     """The nut before its slots are cut: its sections from front to back, joined; vertices (n, 3), triangles (m, 3)."""
-    radius = min(nut.edge_radius, largest_edge_radius(nut))
-    radius = radius if radius >= SHARP else 0.0
+    radius = eased_radius(nut)
     pieces = profile(nut, edge_radius=radius)
     stations = [pieces[0].start]
     for piece in pieces:
@@ -151,12 +147,9 @@ def slot_hull(nut: Nut, slot: Slot) -> tuple[Array, NDArray[np.int64]]:
     before, after = spread - slot.run(front_of(nut)), spread + slot.run(nut.thickness)
     aside, rise = _outline(r)
     if slot.rolled:
-        roll, sine = slot.roll_radius, math.sin(tilt)
+        roll = slot.roll_radius
         centre = start - roll * (math.sin(tilt) * along + math.cos(tilt) * up)
-        last = math.asin(min(STEEPEST, sine + after / roll))
-        height = (top - centre[2]) / math.cos(last) - roll
-        first = math.asin(max(-STEEPEST, sine - (before + max(0.0, height * sine)) / roll))
-        height = max(height, (top - centre[2]) / math.cos(first) - roll)
+        first, last, height = roll_span(slot, before=before, after=after, rise=top - centre[2])
         count = max(1, _spans(roll + height, last - first))
         turns = np.linspace(first, last, count + 1)
         normals = np.sin(turns)[:, None] * along + np.cos(turns)[:, None] * up

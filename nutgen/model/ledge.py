@@ -41,19 +41,6 @@ def ledge_edges(nut: Nut, upper: Sequence[Part]) -> Iterator[tuple[Part, ...]]:
             yield (Line((step.left, _under(nut, step.left)), (step.left, up_at(upper, step.left))),)
 
 
-def ledge_faces(nut: Nut, top: Sequence[Part]) -> Iterator[tuple[Part, ...]]:
-    """Each row of ledges from the bridge as a contour without slots, counterclockwise.
-
-    top : of the section at the front face, left to right
-    """
-    for row in _rows(nut):
-        left, right = row[0].left, row[-1].right
-        bottom = underside_of_ledge(nut, left, right)
-        above = [part.reversed() for part in reversed(between(top, left, right))]
-        sides = Line(bottom.end, above[0].start), Line(above[-1].end, bottom.start)
-        yield bottom, sides[0], *above, sides[1]
-
-
 def underside_of_ledge(nut: Nut, left: float, right: float) -> Part:
     """The ledges' underside from one place across to another."""
     start, end = (left, _under(nut, left)), (right, _under(nut, right))

@@ -19,7 +19,8 @@ import numpy as np
 from nutgen.model.dogbones import inside_corners, relieved
 from nutgen.model.front import front_outline
 from nutgen.model.ledge import plan_corners
-from nutgen.model.lines import Chain, Point, polygon, rectangle
+from nutgen.model.lines import Chain, polygon, rectangle
+from nutgen.model.plan import slot_plan
 from nutgen.nut.ledge import front_of
 from nutgen.nut.part import Blank, CannotBeMade, Nut, Slot
 from nutgen.spec.forming import Mill
@@ -129,7 +130,7 @@ def plan_chains(work: Clamped, mill: Mill) -> Iterator[Level]:
     if land < back:
         yield Level(Chain("bevel", rectangle(-half, land, half, back)).moved(dx, dy), _highest(nut, land) + dz)
     for slot in nut.slots:
-        corners = slot_plan(nut, slot)
+        corners = slot_plan(nut, slot, start=slot.start_y)
         if len(corners) > 2:
             yield Level(Chain("slot-outline", polygon(corners[::-1])).moved(dx, dy), slot.floor_z + dz)
 
@@ -162,28 +163,6 @@ def profile_chains(work: Clamped) -> Iterator[Level]:
     yield Level(Chain("stock", rectangle(0.0, 0.0, stock.length, stock.height)), 0.0)
     outline = Chain("profile", front_outline(replace(nut, slots=())))
     yield Level(outline.moved(work.shift[0], -nut.lowest_z), -stock.thickness)
-
-
-def slot_plan(nut: Nut, slot: Slot) -> list[Point]:
-    """A slot's full width in plan, wall to wall, as far as it lies on the nut; counterclockwise."""
-    reach, half = slot.half_width_along_x, nut.half_length
-    rows = [(float(slot.x_at(y)), y) for y in (slot.start_y, nut.thickness)]
-    corners = [(rows[0][0] - reach, rows[0][1]), (rows[0][0] + reach, rows[0][1])]
-    corners += [(rows[1][0] + reach, rows[1][1]), (rows[1][0] - reach, rows[1][1])]
-    return _clipped(_clipped(corners, half, 1), half, -1)
-
-
-def _clipped(corners: list[Point], limit: float, side: int) -> list[Point]:
-    """The part of a convex polygon with side * x <= limit."""
-    kept: list[Point] = []
-    for a, b in zip(corners, [*corners[1:], *corners[:1]], strict=True):
-        inside_a, inside_b = side * a[0] <= limit, side * b[0] <= limit
-        if inside_a:
-            kept.append(a)
-        if inside_a != inside_b:
-            share = (side * limit - a[0]) / (b[0] - a[0])
-            kept.append((side * limit, a[1] + share * (b[1] - a[1])))
-    return kept
 
 
 def _stations(slot: Slot, back: float) -> list[float]:

@@ -8,7 +8,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.model.section import SHARP, Piece, corner, largest_edge_radius, profile
+from nutgen.model.section import Piece, corner, eased_radius, profile
 from nutgen.nut.ledge import front_steps
 from nutgen.nut.part import Nut, Slot
 
@@ -41,8 +41,7 @@ def within(nut: Nut, x: ArrayLike, y: ArrayLike) -> NDArray[np.bool_]:
 def unslotted_height(nut: Nut, x: ArrayLike, y: ArrayLike) -> Array:
     """The top before its slots are cut, its edges eased; meaningless beside the nut [mm]."""
     x, y = np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float))
-    radius = min(nut.edge_radius, largest_edge_radius(nut))
-    radius = radius if radius >= SHARP else 0.0
+    radius = eased_radius(nut)
     inset = _inset(profile(nut, edge_radius=radius), np.maximum(y, 0.0))  # a ledge carries the front on, level
     if nut.crown.curvature == 0.0:
         z = nut.crown.z(x) - inset / math.cos(math.radians(nut.crown.slope_deg))

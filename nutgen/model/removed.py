@@ -22,6 +22,23 @@ NEAR = 0.01
 STEEPEST = 0.95
 """Sine of the tilt at which a rolled floor ends. Only where an allowance at the back carries it on so far."""
 
+
+def roll_span(slot: Slot, *, before: float, after: float, rise: float) -> tuple[float, float, float]:
+    """How far a rolled floor is turned, and how high its walls are drawn, to clear the nut on all sides.
+
+    before, after : in plan, ahead of the slot's start and behind it [mm]
+    rise          : from the roll's axis up to what the walls must reach [mm]
+    returns       : first and last angle to the vertical [rad]; height of the walls above the floor [mm]
+
+    Only a part with an allowance at the back gets steeper than STEEPEST.
+    """
+    roll, sine = slot.roll_radius, math.sin(math.radians(slot.tilt_deg))
+    last = math.asin(min(STEEPEST, sine + after / roll))
+    height = rise / math.cos(last) - roll
+    first = math.asin(max(-STEEPEST, sine - (before + max(0.0, height * sine)) / roll))
+    return first, last, max(height, rise / math.cos(first) - roll)
+
+
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
 _NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
 

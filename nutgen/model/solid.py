@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from nutgen.model import kernel
 from nutgen.model.body import nut_body
 from nutgen.model.kernel import Edges, Face, KernelError, Solid, making
-from nutgen.model.removed import STEEPEST, merged_slots, removed_volume
+from nutgen.model.removed import merged_slots, removed_volume, roll_span
 from nutgen.nut.ledge import OFF_THE_BOARD, front_of, front_steps, set_back, under_ledge
 from nutgen.nut.part import Nut, Slot
 
@@ -170,13 +170,9 @@ def _tool(nut: Nut, slot: Slot, nudge: float) -> Solid:
         height = (top - axis[2] + ahead * math.sin(tilt)) / math.cos(tilt)
         behind = (before + height * math.sin(tilt)) / math.cos(tilt)
         return kernel.prism(_u(axis - behind * down, side, normal, radius=r, height=height), (ahead + behind) * down)
-    # turned about an axis below the floor; only a part with an allowance at the back gets steeper than STEEPEST
-    roll, sine = slot.roll_radius, math.sin(tilt)
+    roll = slot.roll_radius  # turned about an axis below the floor
     centre = start - roll * (math.sin(tilt) * along + math.cos(tilt) * up)
-    last = math.asin(min(STEEPEST, sine + after / roll))
-    height = (top - centre[2]) / math.cos(last) - roll
-    first = math.asin(max(-STEEPEST, sine - (before + max(0.0, height * sine)) / roll))
-    height = max(height, (top - centre[2]) / math.cos(first) - roll)
+    first, last, height = roll_span(slot, before=before, after=after, rise=top - centre[2])
     normal = math.sin(first) * along + math.cos(first) * up
     outline = _u(centre + (roll + r) * normal, side, normal, radius=r, height=height - r)
     return kernel.revolved(outline, centre=centre, axis=-side, angle=last - first)

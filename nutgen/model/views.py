@@ -7,6 +7,7 @@ from nutgen.model.fit import Curve, fitted
 from nutgen.model.front import along_board, fret_plane, front_outline, slotted_top, top_of_section
 from nutgen.model.ledge import end_contour, end_edges, joined_lines, ledge_edges, plan_corners
 from nutgen.model.lines import Arc, Chain, Line, Part, Point, polygon, rectangle
+from nutgen.model.plan import clipped, slot_plan
 from nutgen.model.section import Piece, corner, eased_radius, profile
 from nutgen.nut.ledge import set_back
 from nutgen.nut.part import Nut, Slot
@@ -43,11 +44,11 @@ def top_view(nut: Nut) -> Iterator[Chain]:
         if piece.centre is None:
             yield Chain("top-edges", (Line((-half, piece.start[0]), (half, piece.start[0])),))
     for slot in nut.slots:
-        corners = _slot_plan(nut, slot)
+        corners = slot_plan(nut, slot, start=_start(slot))
         if corners:
             yield Chain("top-slots", polygon(corners))
         ends = [(float(slot.x_at(y)), y) for y in (_start(slot) - TICK, back + TICK)]
-        centre = _clipped(ends, reach)
+        centre = clipped(ends, reach)
         if centre:
             yield Chain("top-centres", (Line(centre[0], centre[1]),))
 
@@ -137,30 +138,6 @@ def _seen(piece: Piece, height: Height) -> Curve:
         return (y, z), (piece.centre[1] - inset, change * (y - piece.centre[0]))
 
     return curve
-
-
-def _slot_plan(nut: Nut, slot: Slot) -> list[Point]:
-    """A slot's full width in plan, wall to wall, as far as it lies on the nut."""
-    reach, half = slot.half_width_along_x, nut.half_length
-    rows = [(float(slot.x_at(y)), y) for y in (_start(slot), nut.thickness)]
-    corners = [(rows[0][0] - reach, rows[0][1]), (rows[0][0] + reach, rows[0][1])]
-    corners += [(rows[1][0] + reach, nut.thickness), (rows[1][0] - reach, nut.thickness)]
-    return _clipped(corners, half)
-
-
-def _clipped(corners: list[Point], limit: float) -> list[Point]:
-    """The part of a convex polygon, or of a line, with |x| <= limit; nothing where it lies beyond."""
-    for side in (-1.0, 1.0):
-        kept: list[Point] = []
-        for a, b in zip(corners, [*corners[1:], *corners[:1]], strict=True):
-            inside_a, inside_b = side * a[0] <= limit, side * b[0] <= limit
-            if inside_a:
-                kept.append(a)
-            if inside_a != inside_b:
-                share = (side * limit - a[0]) / (b[0] - a[0])
-                kept.append((side * limit, a[1] + share * (b[1] - a[1])))
-        corners = kept
-    return corners
 
 
 def _floor(slot: Slot, back: float) -> tuple[Part, ...]:
