@@ -1,0 +1,58 @@
+"""The block as it leaves the saw: its sizes, what is sanded off each face, and what must lie where.
+
+Its own frame: zero in the middle of the block, x along it, y from the front face to the back,
+z from the underside to the top.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+Face = Literal["end", "front", "back", "underside", "top"]
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """A part of the block that must keep away from a surface: a prism along x.
+
+    name    : in words
+    against : "skin", which must stay outside it, or "core", likewise
+    low, high: its ends along x [mm]
+    outline : convex, counter-clockwise, points (y, z) [mm]
+    keep    : least distance to that surface, before any margin [mm]
+    """
+
+    name: str
+    against: Literal["skin", "core"]
+    low: float
+    high: float
+    outline: tuple[tuple[float, float], ...]
+    keep: float
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """What is to be sawn out of a piece.
+
+    length, thickness, height : as it leaves the saw [mm]
+    squared   : the same once it is squared [mm]
+    finished  : of the finished nut, over all [mm]
+    to_sand   : from each face of the sawn block to the finished nut; "end" is either end [mm]
+    to_square : part of that which squaring takes off [mm]
+    wane      : how far down its back face the top back edge may be missing [mm]
+    regions   : what must keep away from skin and core
+    """
+
+    length: float
+    thickness: float
+    height: float
+    squared: tuple[float, float, float]
+    finished: tuple[float, float, float]
+    to_sand: dict[Face, float]
+    to_square: dict[Face, float]
+    wane: float
+    regions: tuple[Region, ...]
+
+    @property
+    def size(self) -> tuple[float, float, float]:
+        """Length, thickness, height [mm]."""
+        return self.length, self.thickness, self.height

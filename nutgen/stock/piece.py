@@ -1,0 +1,109 @@
+"""The natural piece: skin and porous core as closed surfaces, and the line along its middle.
+
+The frame of a piece, right-handed, in mm, by which every mark is found on it:
+
+    along    : from the plane of the first end, along the straightedge
+    sideways : to the left, looking from the first end toward the last
+    up       : toward the line drawn along the piece's back
+
+A turn about the piece counts from that back line, to the left positive.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.spec.workshop import MaterialName
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+End = Literal["cut", "closed"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Surface:
+    """A closed surface of triangles.
+
+    vertices  : (n, 3) in the piece's frame [mm]
+    triangles : (m, 3) rows of vertices, counter-clockwise seen from outside
+    """
+
+    vertices: Array
+    triangles: Ints
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Axis:
+    """The middle of the piece, place by place; its direction is taken for that of the grain.
+
+    along    : (k,) rising, k >= 2 [mm]
+    sideways : (k,) [mm]
+    up       : (k,) [mm]
+    """
+
+    along: Array
+    sideways: Array
+    up: Array
+
+    def at(self, along: float) -> Array:
+        """The point of the axis at a distance; beyond its ends it runs on level: (3,) [mm]."""
+        return np.array([along, np.interp(along, self.along, self.sideways), np.interp(along, self.along, self.up)])
+
+    def direction(self, along: float, *, span: float) -> Array:
+        """Unit vector along the axis, from the chord of a span around a place: (3,)."""
+        first, last = self.along[0], self.along[-1]
+        low, high = max(first, along - span / 2.0), min(last, along + span / 2.0)
+        if high - low < 1e-9:
+            low, high = first, last
+        chord = self.at(float(high)) - self.at(float(low))
+        return chord / np.linalg.norm(chord)
+
+
+@dataclass(frozen=True, slots=True)
+class Permitted:
+    """What the maker permits the blank.
+
+    grain_deg : most between the blank's length and the grain [deg]
+    wane      : how far down its back face the blank's top back edge may be missing; the bevel cuts it away [mm]
+    core_in   : parts of the nut that may hold core: "underside", "back"
+    compact   : least from the front edge and the slot floors to the core [mm]
+    kerf      : width of the saw's cut [mm]
+    """
+
+    grain_deg: float
+    wane: float
+    core_in: tuple[str, ...]
+    compact: float
+    kerf: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Piece:
+    """A piece of bone, antler or the like.
+
+    found_by : "calipers" or "scan"
+    skin     : its outside
+    core     : the porous or hollow inside; None where it is compact all through
+    axis     : the middle, along the grain
+    length   : from the plane of the first end to that of the last, or to the tip [mm]
+    ends     : how the first and the last end are
+    first_end: in words, how to tell the first end from the last on the piece itself
+    back_line: in words, how to find the line along the back
+    to_source: (4, 4) from the piece's frame to that of the scan, in mm; the identity by calipers
+    """
+
+    title: str
+    material: MaterialName
+    found_by: Literal["calipers", "scan"]
+    skin: Surface
+    core: Surface | None
+    axis: Axis
+    length: float
+    ends: tuple[End, End]
+    first_end: str
+    back_line: str
+    permitted: Permitted
+    to_source: Array
