@@ -22,6 +22,15 @@ if TYPE_CHECKING:
 
 TEMPLATES = Path(__file__).parent / "templates"
 
+BONE = {
+    "name": "nut",
+    "dark": [0.42, 0.34, 0.26],
+    "light": [1.0, 0.965, 0.89],
+    "line": [0.25, 0.19, 0.14, 0.75],
+    "cover": 1,
+}
+"""How the page's view paints the part: red, green, blue in its own shade and in full light, its edges, opaque."""
+
 _MARGIN = 1.0  # mm, around a sketch: half its widest line, and air
 _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
 
@@ -42,10 +51,10 @@ def sheet_html(words: Sheet, *, mesh: "Mesh | None" = None, picture: bytes | Non
         source_of=source_of,
         drawings=[_figure(sketch) for sketch in words.drawn],
         legend=[(_sample(layer), meaning) for layer, meaning in legend()],
-        mesh=Markup(json.dumps(packed_mesh(mesh), separators=(",", ":"))) if mesh else None,
+        mesh=Markup(json.dumps({"parts": [packed_mesh(mesh) | BONE]}, separators=(",", ":"))) if mesh else None,
         picture=f"data:image/png;base64,{base64.b64encode(picture).decode()}" if picture else None,
         style=_inside("sheet.css"),
-        script=_inside("sheet.js"),
+        script=_inside("sheet.js") + _inside("viewer.js"),
         capital=lambda words: words[:1].upper() + words[1:],
     )
     return text.encode(errors="replace")

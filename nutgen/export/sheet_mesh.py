@@ -34,15 +34,23 @@ def packed_mesh(mesh: "Mesh") -> dict[str, Any]:
         low, step : lists of 3, one number [mm]
     """
     vertex, normals, triangles = _split(mesh)
-    places = mesh.vertices[vertex]
-    low = mesh.vertices.min(axis=0)
-    step = float((mesh.vertices.max(axis=0) - low).max()) / STEPS
-    number = "<u2" if len(vertex) <= STEPS else "<u4"
+    return packed(mesh.vertices[vertex], normals, triangles, _edges(mesh, normals, triangles))
+
+
+def packed(places: Array, normals: Array, triangles: Ints, edges: Ints) -> dict[str, Any]:
+    """Corners, each with its normal, and triangles and lines over them, as `packed_mesh` says.
+
+    places, normals  : (n, 3) [mm], and unit vectors
+    triangles, edges : (m, 3) and (k, 2) numbers of corners
+    """
+    low = places.min(axis=0)
+    step = float((places.max(axis=0) - low).max()) / STEPS
+    number = "<u2" if len(places) <= STEPS else "<u4"
     return {
         "places": _text(np.rint((places - low) / step).astype("<u2")),
         "normals": _text(np.rint(127.0 * normals).astype("i1")),
         "triangles": _text(triangles.astype(number)),
-        "edges": _text(_edges(mesh, normals, triangles).astype(number)),
+        "edges": _text(edges.astype(number)),
         "low": [round(float(value), 5) for value in low],
         "step": step,
         "wide": number == "<u4",
