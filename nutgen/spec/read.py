@@ -26,12 +26,7 @@ def read_spec(path: Path) -> Spec:
 
 def parse_spec(text: str, *, source: str) -> Spec:
     """Read the text of an instrument file; `source` names it in faults. Raises SpecFaults."""
-    try:
-        raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise SpecFaults(source, [Fault("", f"not a TOML file: {_lower_first(str(error))}")]) from None
-    except RecursionError:
-        raise SpecFaults(source, [Fault("", "not an instrument file: nested too deeply")]) from None
+    raw = parse_toml(text, source=source)
     units = {key: raw[key] for key in ("units", "gauge_units") if raw.get(key) in ("mm", "in")}
     parts, faults = Spec.read_keys(raw, Reading(**units))
     faults += cross_faults(parts)
@@ -40,15 +35,25 @@ def parse_spec(text: str, *, source: str) -> Spec:
     return Spec.from_keys(parts, given=raw)
 
 
-def read_text(path: Path) -> str:
-    """The text of an instrument file; raises SpecFaults where it cannot be one."""
+def parse_toml(text: str, *, source: str, what: str = "instrument file") -> dict[str, Any]:
+    """The tables of a TOML text; raises SpecFaults where it is none."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SpecFaults(source, [Fault("", f"not a TOML file: {_lower_first(str(error))}")]) from None
+    except RecursionError:
+        raise SpecFaults(source, [Fault("", f"not a usable {what}: nested too deeply")]) from None
+
+
+def read_text(path: Path, *, what: str = "instrument file") -> str:
+    """The text of an instrument file, or of another small file; raises SpecFaults where it cannot be one."""
     try:
         if path.is_dir():
-            raise SpecFaults(str(path), [Fault("", "is a folder; name the instrument file in it")])
+            raise SpecFaults(str(path), [Fault("", f"is a folder; name the {what} in it")])
         if not path.exists():
             raise SpecFaults(str(path), [Fault("", _missing_words(path))])
         if path.stat().st_size > LARGEST_FILE:
-            words = f"is larger than {LARGEST_FILE // 1_000_000} MB; an instrument file has a few thousand bytes"
+            words = f"is larger than {LARGEST_FILE // 1_000_000} MB; a real {what} has a few thousand bytes"
             raise SpecFaults(str(path), [Fault("", words)])
         with path.open("rb") as file:
             data = file.read(LARGEST_FILE + 1)
@@ -60,7 +65,7 @@ def read_text(path: Path) -> str:
     try:
         return data.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError:
-        raise SpecFaults(str(path), [Fault("", "is not text in UTF-8, so not an instrument file")]) from None
+        raise SpecFaults(str(path), [Fault("", f"is not text in UTF-8, so no {what}")]) from None
 
 
 def spec_hash(spec: Spec) -> str:
@@ -69,19 +74,19 @@ def spec_hash(spec: Spec) -> str:
     The readings of a dry fit are left out: they tell of a nut that is made, and change no file of it.
     """
     made_from = {key: value for key, value in spec.values().items() if key != "dry_fit"}
-    return hashlib.sha256(_canonical(made_from).encode()).hexdigest()[:12]
+    return hashlib.sha256(canonical(made_from).encode()).hexdigest()[:12]
 
 
-def _canonical(value: Any) -> str:
+def canonical(value: Any) -> str:
     """A text that is the same for the same values, whatever the order of keys in the file."""
     if isinstance(value, Table):
-        return _canonical(value.values())
+        return canonical(value.values())
     if is_dataclass(value):
-        return _canonical([getattr(value, name) for name in value.__dataclass_fields__])
+        return canonical([getattr(value, name) for name in value.__dataclass_fields__])
     if isinstance(value, dict):
-        return "{" + ",".join(f"{key}:{_canonical(value[key])}" for key in sorted(value)) + "}"
+        return "{" + ",".join(f"{key}:{canonical(value[key])}" for key in sorted(value)) + "}"
     if isinstance(value, list | tuple):
-        return "[" + ",".join(map(_canonical, value)) + "]"
+        return "[" + ",".join(map(canonical, value)) + "]"
     return repr(value)
 
 
