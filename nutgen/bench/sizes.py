@@ -126,13 +126,16 @@ def slot_name(slot: Slot) -> str:
 def tracks(nut: Nut, material: Material, plans: tuple[SlotPlan, ...]) -> tuple[Track, ...]:
     """Every size of the nut through the stages."""
     return (
-        _length(nut, material),
-        _thickness(nut, material),
-        _height(nut, material),
+        *blank_tracks(nut, material),
         *_heights(nut, material),
         *_land(nut),
         *(track for slot, plan in zip(nut.slots, plans, strict=True) for track in _slot(nut, slot, material, plan)),
     )
+
+
+def blank_tracks(nut: Nut, material: Material) -> tuple[Track, Track, Track]:
+    """Length, thickness and height, from the sawn block to the finished nut."""
+    return _length(nut, material), _thickness(nut, material), _height(nut, material)
 
 
 def _length(nut: Nut, material: Material) -> Track:

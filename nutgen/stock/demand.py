@@ -1,0 +1,115 @@
+"""From a solved nut to the block that must come out of the piece, with every allowance on it.
+
+z ^      ____________________
+  |     |  __________        |    the sawn block, and in it the finished nut seen from its end:
+  |     | |          \\___    |    the same is left to sand on front and back; the top takes what
+  |     | |   floors     |   |    the crown and its dressing need
+  |     | |______________|   |
+  |     |____________________|
+  +----------------------------> y, front to back
+"""
+
+import math
+from dataclasses import replace
+
+from nutgen.bench.materials import MATERIALS
+from nutgen.bench.sizes import blank_tracks
+from nutgen.nut.ledge import front_of
+from nutgen.nut.part import CannotBeMade, Nut
+from nutgen.spec.workshop import MaterialName
+from nutgen.stock.block import Block, Face, Region
+from nutgen.stock.piece import Permitted
+
+LEFT_AT_WANE = 0.2
+"""Between a wane and the finished top, at least, for a file's slip [mm]. Common practice, no source."""
+
+
+def block_of(nut: Nut, material: MaterialName, permitted: Permitted) -> Block:
+    """The block to saw for a nut.
+
+    nut       : to its final sizes
+    material  : of the piece; what is left on for squaring and finishing follows from it
+    permitted : where core may be, the wane, and the least compact material under floors and front edge
+    returns   : its sizes, what is sanded off each face, and what must keep away from skin and core
+    raises    : CannotBeMade where the wane is more than what is cut away later
+
+    Sizes are those of the stages at the bench, so that piece, stages and template agree.
+    """
+    left = MATERIALS[material].left_on
+    tracks = blank_tracks(nut, MATERIALS[material])
+    sawn_length, sawn_thickness, sawn_height = (dict(track.steps)["saw"] for track in tracks)
+    squared = tuple(dict(track.steps)["square"] for track in tracks)
+    front = front_of(nut)
+    thickness = nut.thickness - front
+    end, side = (sawn_length - nut.length) / 2.0, (sawn_thickness - thickness) / 2.0
+    under = left.sawn_face + left.bed
+    top = sawn_height - nut.height - under
+    block = Block(
+        length=sawn_length,
+        thickness=sawn_thickness,
+        height=sawn_height,
+        squared=(squared[0], squared[1], squared[2]),
+        finished=(nut.length, thickness, nut.height),
+        to_sand={"end": end, "front": side, "back": side, "underside": under, "top": top},
+        to_square=dict.fromkeys(("end", "front", "back", "underside", "top"), left.sawn_face),
+        wane=permitted.wane,
+        regions=(),
+    )
+    if permitted.wane > 0.0:
+        _check_wane(nut, block)
+    return with_regions(block, nut, permitted)
+
+
+def with_regions(block: Block, nut: Nut, permitted: Permitted) -> Block:
+    """The block with what must keep away from skin and core."""
+    return replace(block, regions=(_against_skin(block), *_against_core(block, nut, permitted)))
+
+
+def _against_skin(block: Block) -> Region:
+    y, z, w = block.thickness / 2.0, block.height / 2.0, block.wane
+    outline = [(-y, -z), (y, -z), (y, z), (-y, z)]
+    if w > 0.0:
+        outline[2:3] = [(y, z - w), (y - w, z)]
+    return Region("the block", "skin", -block.length / 2.0, block.length / 2.0, tuple(outline), 0.0)
+
+
+def _against_core(block: Block, nut: Nut, permitted: Permitted) -> list[Region]:
+    """Front edge and slot floors with compact material around them; and the rest of the nut where no core may be."""
+    low_y, high_y, low_z, high_z = finished_section(block)
+    back = low_y - front_of(nut) + nut.land if "back" in permitted.core_in else high_y
+    behind = (back - low_y) + front_of(nut)
+    floor = min(min(float(slot.floor_at(slot.start_y)), float(slot.floor_at(behind))) for slot in nut.slots)
+    floors = low_z + floor - nut.lowest_z
+    half = nut.length / 2.0
+    found = [_box("front edge and slot floors", half, (low_y, back), (floors, high_z), permitted.compact)]
+    if "underside" not in permitted.core_in:
+        found.append(_box("the nut", half, (low_y, back), (low_z, high_z), 0.0))
+    return found
+
+
+def _box(name: str, half: float, y: tuple[float, float], z: tuple[float, float], keep: float) -> Region:
+    outline = ((y[0], z[0]), (y[1], z[0]), (y[1], z[1]), (y[0], z[1]))
+    return Region(name, "core", -half, half, outline, keep)
+
+
+def finished_section(block: Block) -> tuple[float, float, float, float]:
+    """The finished nut in the block, seen from its end: front, back, underside, top [mm]."""
+    sand: dict[Face, float] = block.to_sand
+    y, z = block.thickness / 2.0, block.height / 2.0
+    return -y + sand["front"], y - sand["back"], -z + sand["underside"], z - sand["top"]
+
+
+def _check_wane(nut: Nut, block: Block) -> None:
+    """A chamfer of the top back edge must pass over the bevel: front to back it falls one in one."""
+    sand = block.to_sand
+    at_back = sand["back"] + sand["top"] + nut.bevel_fall
+    at_land = sand["back"] + (nut.thickness - nut.land) + sand["top"]
+    most = min(at_back, at_land) - LEFT_AT_WANE
+    if block.wane > most:
+        allowed = math.floor(most * 10.0) / 10.0
+        raise CannotBeMade(
+            [
+                f"permit.wane: {block.wane:g} mm is more than what is cut away from the top back edge later;"
+                f" allowed is up to {allowed:g} mm on this nut"
+            ]
+        )

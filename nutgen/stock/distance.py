@@ -1,0 +1,205 @@
+"""How far points lie from a closed surface of triangles: exactly, and from a lattice for the search."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial import cKDTree
+
+from nutgen.stock.piece import Array, Ints, Surface
+
+PLENTY = 4.0
+"""Room to which the lattice reaches beyond the surface [mm]."""
+
+
+class Distances:
+    """A surface made ready for distances; positive outside it, negative inside."""
+
+    def __init__(self, surface: Surface) -> None:
+        self.surface = surface
+        corners = surface.vertices[surface.triangles]
+        self._corner, self._ab, self._ac = corners[:, 0], corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+        normal = np.cross(self._ab, self._ac)
+        self._normal = normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-300)
+        self._first, self._around = _incident(surface)
+        self.vertex_normals = _vertex_normals(surface, self._normal)
+        self.tree = cKDTree(surface.vertices, balanced_tree=False, compact_nodes=False)
+        self.reach = float(np.sqrt(np.max([_square(self._ab), _square(self._ac), _square(self._ab - self._ac)])))
+
+    def near(self, points: Array, *, nearest: int = 2) -> tuple[Array, Array]:
+        """Signed distance and its gradient, over the triangles about the nearest vertices.
+
+        points  : (n, 3) [mm]
+        returns : (n,) [mm], (n, 3) unit vectors that lead away from the inside
+
+        Exact wherever the nearest triangle has one of those vertices, which is so for all but a few points
+        over triangles of very uneven shape.
+        """
+        _, vertex = self.tree.query(points, k=nearest)
+        vertex = vertex.reshape(len(points), -1)
+        count = self._first[vertex + 1] - self._first[vertex]
+        total = count.sum(axis=1)
+        owner = np.repeat(np.arange(len(points)), total)
+        flat_count, flat_first = count.ravel(), self._first[vertex].ravel()
+        within = np.arange(flat_count.sum()) - np.repeat(np.cumsum(flat_count) - flat_count, flat_count)
+        triangle = self._around[np.repeat(flat_first, flat_count) + within]
+        return self._signed(points, owner, triangle, np.cumsum(total) - total)
+
+    def exact(self, points: Array) -> Array:
+        """Signed distance over every triangle that could be the nearest: (n,) [mm]."""
+        bound, _ = self.tree.query(points)
+        found = np.empty(len(points))
+        for start in range(0, len(points), 4000):
+            part = slice(start, start + 4000)
+            lists = self.tree.query_ball_point(points[part], bound[part] * (1.0 + 1e-12) + self.reach)
+            vertices = [np.asarray(found_list, np.int64) for found_list in lists]
+            sizes = np.array([self._first[v + 1].sum() - self._first[v].sum() for v in vertices])
+            triangle = np.concatenate([self._triangles_about(v) for v in vertices])
+            owner = np.repeat(np.arange(len(vertices)), sizes)
+            found[part], _ = self._signed(points[part], owner, triangle, np.cumsum(sizes) - sizes)
+        return found
+
+    def _triangles_about(self, vertices: Ints) -> Ints:
+        count = self._first[vertices + 1] - self._first[vertices]
+        within = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+        return self._around[np.repeat(self._first[vertices], count) + within]
+
+    def _signed(self, points: Array, owner: Ints, triangle: Ints, starts: Ints) -> tuple[Array, Array]:
+        """The least distance of each point over its triangles; they stand together, from `starts` on.
+
+        Where triangles tie, at an edge or a corner, the one that faces the point most tells the side.
+        """
+        offset = points[owner] - self._closest(points[owner], triangle)
+        square = np.einsum("ij,ij->i", offset, offset)
+        least = np.minimum.reduceat(square, starts)
+        facing = np.einsum("ij,ij->i", offset, self._normal[triangle])
+        tied = square <= least[owner] * (1.0 + 1e-9) + 1e-18
+        strength = np.where(tied, np.abs(facing), -1.0)
+        best = np.maximum.reduceat(strength, starts)
+        chosen = np.flatnonzero(strength == best[owner])
+        _, first = np.unique(owner[chosen], return_index=True)
+        pick = chosen[first]
+        distance = np.sqrt(least)
+        side = np.where(facing[pick] < 0.0, -1.0, 1.0)
+        away = np.where(
+            distance[:, np.newaxis] > 1e-6,
+            offset[pick] / np.maximum(distance, 1e-300)[:, np.newaxis] * side[:, np.newaxis],
+            self._normal[triangle[pick]],
+        )
+        return side * distance, away
+
+    def _closest(self, points: Array, triangle: Ints) -> Array:
+        """The nearest points of triangles: (n, 3).
+
+        Source: C. Ericson, Real-Time Collision Detection, 2005, section 5.1.5: by the regions of the
+        triangle's corners, edges and inside.
+        """
+        a, ab, ac = self._corner[triangle], self._ab[triangle], self._ac[triangle]
+        ap = points - a
+        d1, d2 = np.einsum("ij,ij->i", ab, ap), np.einsum("ij,ij->i", ac, ap)
+        aa, cc, ac_ab = _square(ab), _square(ac), np.einsum("ij,ij->i", ab, ac)
+        d3, d4 = d1 - aa, d2 - ac_ab
+        d5, d6 = d1 - ac_ab, d2 - cc
+        va, vb, vc = d3 * d6 - d5 * d4, d5 * d2 - d1 * d6, d1 * d4 - d3 * d2
+        with np.errstate(divide="ignore", invalid="ignore"):
+            inside = np.maximum(va + vb + vc, 1e-300)
+            v, w = vb / inside, vc / inside
+            on_ab = (vc <= 0.0) & (d1 >= 0.0) & (d3 <= 0.0)
+            on_ac = (vb <= 0.0) & (d2 >= 0.0) & (d6 <= 0.0)
+            on_bc = (va <= 0.0) & (d4 - d3 >= 0.0) & (d5 - d6 >= 0.0)
+            share = (d4 - d3) / ((d4 - d3) + (d5 - d6))
+            v, w = np.where(on_bc, 1.0 - share, v), np.where(on_bc, share, w)
+            v, w = np.where(on_ac, 0.0, v), np.where(on_ac, d2 / cc, w)
+            v, w = np.where(on_ab, d1 / aa, v), np.where(on_ab, 0.0, w)
+        at_a, at_b, at_c = (d1 <= 0.0) & (d2 <= 0.0), (d3 >= 0.0) & (d4 <= d3), (d6 >= 0.0) & (d5 <= d6)
+        v = np.where(at_a | at_c, 0.0, np.where(at_b, 1.0, v))
+        w = np.where(at_a | at_b, 0.0, np.where(at_c, 1.0, w))
+        return a + v[:, np.newaxis] * ab + w[:, np.newaxis] * ac
+
+
+def _square(vectors: Array) -> Array:
+    return np.einsum("ij,ij->i", vectors, vectors)
+
+
+def _incident(surface: Surface) -> tuple[Ints, Ints]:
+    """The triangles about each vertex: where each list starts in one long list, and that list."""
+    corners = surface.triangles.ravel()
+    order = np.argsort(corners, kind="stable")
+    first = np.zeros(len(surface.vertices) + 1, np.int64)
+    np.cumsum(np.bincount(corners, minlength=len(surface.vertices)), out=first[1:])
+    return first, order // 3
+
+
+def _vertex_normals(surface: Surface, normals: Array) -> Array:
+    """Normals at the vertices: those of the triangles about them, weighted by their angle there.
+
+    Source: J. A. Baerentzen, H. Aanaes, IEEE Trans. Vis. Comput. Graph. 11, 243 (2005).
+    """
+    corners = surface.vertices[surface.triangles]
+    sums = np.zeros_like(surface.vertices)
+    for corner in range(3):
+        u = corners[:, (corner + 1) % 3] - corners[:, corner]
+        v = corners[:, (corner + 2) % 3] - corners[:, corner]
+        angle = np.arctan2(np.linalg.norm(np.cross(u, v), axis=1), np.einsum("ij,ij->i", u, v))
+        for axis in range(3):
+            sums[:, axis] += np.bincount(
+                surface.triangles[:, corner], weights=angle * normals[:, axis], minlength=len(sums)
+            )
+    return sums / np.maximum(np.linalg.norm(sums, axis=1, keepdims=True), 1e-300)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lattice:
+    """Signed distance on a lattice, read between its nodes by straight lines.
+
+    low    : (3,) its first node [mm]
+    step   : from node to node [mm]
+    values : (i, j, k) [mm]
+    """
+
+    low: Array
+    step: float
+    values: Array
+
+    def at(self, points: Array) -> Array:
+        """Signed distance: (...) [mm]; beyond the lattice, that of its border."""
+        return self._read(points)[0]
+
+    def with_gradient(self, points: Array) -> tuple[Array, Array]:
+        """Signed distance (...) [mm] and its gradient (..., 3)."""
+        value, corner, share = self._read(points)
+        x, y, z = (share[..., axis] for axis in range(3))
+        c = corner
+        gx = ((c[4] - c[0]) * (1 - y) + (c[6] - c[2]) * y) * (1 - z) + ((c[5] - c[1]) * (1 - y) + (c[7] - c[3]) * y) * z
+        gy = ((c[2] - c[0]) * (1 - x) + (c[6] - c[4]) * x) * (1 - z) + ((c[3] - c[1]) * (1 - x) + (c[7] - c[5]) * x) * z
+        gz = ((c[1] - c[0]) * (1 - x) + (c[5] - c[4]) * x) * (1 - y) + ((c[3] - c[2]) * (1 - x) + (c[7] - c[6]) * x) * y
+        return value, np.stack([gx, gy, gz], axis=-1) / self.step
+
+    def _read(self, points: Array) -> tuple[Array, list[Array], Array]:
+        _, nj, nk = self.values.shape
+        place = (points - self.low) / self.step
+        cell = np.clip(np.floor(place).astype(np.int64), 0, np.array(self.values.shape) - 2)
+        share = np.clip(place - cell, 0.0, 1.0)
+        flat = self.values.ravel()
+        base = (cell[..., 0] * nj + cell[..., 1]) * nk + cell[..., 2]
+        corner = [flat[base + (i * nj + j) * nk + k] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
+        x, y, z = (share[..., axis] for axis in range(3))
+        near = (corner[0] * (1 - z) + corner[1] * z) * (1 - y) + (corner[2] * (1 - z) + corner[3] * z) * y
+        far = (corner[4] * (1 - z) + corner[5] * z) * (1 - y) + (corner[6] * (1 - z) + corner[7] * z) * y
+        return near * (1 - x) + far * x, corner, share
+
+
+def lattice(distances: Distances, low: Array, high: Array, *, nodes: int) -> Lattice:
+    """Signed distance over a box, about `nodes` nodes of it.
+
+    Each node is measured against the tangent plane of its nearest vertex: off by about an eighth of the
+    square of the triangles' size over the radius of the surface.
+    """
+    size = high - low
+    step = float(np.cbrt(np.prod(size) / nodes))
+    counts = np.maximum(2, np.ceil(size / step).astype(np.int64) + 1)
+    axes = [low[axis] + step * np.arange(counts[axis]) for axis in range(3)]
+    points = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
+    _, vertex = distances.tree.query(points)
+    offset = points - distances.surface.vertices[vertex]
+    values = np.einsum("ij,ij->i", offset, distances.vertex_normals[vertex])
+    return Lattice(low, step, values.reshape(counts))

@@ -1,0 +1,86 @@
+"""Points over a region of the block, and how far points lie from it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from nutgen.stock.block import Region
+from nutgen.stock.piece import Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Samples:
+    """Points on the surface of a region, in the block's frame: (n, 3) [mm]."""
+
+    region: Region
+    points: Array
+
+
+def corners(region: Region) -> Array:
+    """The corners of a region: (2 k, 3) [mm]."""
+    return _swept(np.array(region.outline), np.array([region.low, region.high]))
+
+
+def sample(region: Region, step: float) -> Samples:
+    """A lattice over all faces, edges and corners, neighbours no farther apart than the step [mm]."""
+    outline = np.array(region.outline)
+    along = _spaced(region.low, region.high, step)
+    rim = _rim(outline, step)
+    caps = _swept(_filled(outline, step), np.array([region.low, region.high]))
+    return Samples(region, np.vstack([_swept(rim, along), caps]))
+
+
+def frame_samples(region: Region, step: float) -> Samples:
+    """The long edges and the middles of the long faces: enough to find where a block fits [mm]."""
+    outline = np.array(region.outline)
+    along = _spaced(region.low, region.high, step)
+    rim = np.vstack([outline, (outline + np.roll(outline, -1, axis=0)) / 2.0])
+    return Samples(region, _swept(rim, along))
+
+
+def _swept(section: Array, along: Array) -> Array:
+    x = np.repeat(along, len(section))
+    return np.column_stack([x, np.tile(section, (len(along), 1))])
+
+
+def _spaced(low: float, high: float, step: float) -> Array:
+    return np.linspace(low, high, max(2, int(np.ceil((high - low) / step)) + 1))
+
+
+def _rim(outline: Array, step: float) -> Array:
+    sides = []
+    for start, stop in zip(outline, np.roll(outline, -1, axis=0), strict=True):
+        count = max(1, int(np.ceil(np.linalg.norm(stop - start) / step)))
+        sides.append(start + (stop - start) * (np.arange(count) / count)[:, np.newaxis])
+    return np.vstack(sides)
+
+
+def _filled(outline: Array, step: float) -> Array:
+    low, high = outline.min(axis=0), outline.max(axis=0)
+    y, z = np.meshgrid(_spaced(low[0], high[0], step), _spaced(low[1], high[1], step), indexing="ij")
+    lattice = np.column_stack([y.ravel(), z.ravel()])
+    return lattice[_beyond(lattice, outline) <= 1e-12]
+
+
+def _beyond(points: Array, outline: Array) -> Array:
+    """How far points lie beyond the worst side of a convex outline; negative inside: (n,) [mm]."""
+    sides = np.roll(outline, -1, axis=0) - outline
+    outward = np.column_stack([sides[:, 1], -sides[:, 0]]) / np.linalg.norm(sides, axis=1, keepdims=True)
+    return np.max(points @ outward.T - np.einsum("ij,ij->i", outline, outward), axis=1)
+
+
+def distance_to(region: Region, points: Array) -> Array:
+    """Distance from points of the block's frame to a region; 0 inside it: (n,) [mm].
+
+    A region is a prism, so that it is the hypotenuse of the distance along x and that in the section.
+    """
+    outline = np.array(region.outline)
+    flat = points[:, 1:]
+    best = np.full(len(points), np.inf)
+    for start, stop in zip(outline, np.roll(outline, -1, axis=0), strict=True):
+        side = stop - start
+        share = np.clip((flat - start) @ side / (side @ side), 0.0, 1.0)
+        best = np.minimum(best, np.hypot(*(flat - start - share[:, np.newaxis] * side).T))
+    best[_beyond(flat, outline) <= 0.0] = 0.0
+    along = np.maximum(0.0, np.maximum(region.low - points[:, 0], points[:, 0] - region.high))
+    return np.hypot(along, best)
