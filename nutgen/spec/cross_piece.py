@@ -108,15 +108,11 @@ def _twist(stations: Stations) -> Iterator[Fault]:
 
 
 def _cores(stations: Stations) -> Iterator[Fault]:
-    has = [station.wall is not None or station.core is not None for station in stations]
     for index, station in enumerate(stations, 1):
         at = f"stations[{index}]"
         if station.wall is not None and station.core is not None:
             yield Fault(f"{at}.core", "given together with wall; one follows from the other, keep one")
-        elif any(has) and not has[index - 1]:
-            words = "missing; other stations have it: write it here too, core = { width = 0.2, height = 0.2 }"
-            yield Fault(f"{at}.wall", f"{words} where the core has all but closed")
-        elif has[index - 1]:
+        else:
             yield from _core_inside(station, at)
 
 

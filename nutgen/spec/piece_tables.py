@@ -163,7 +163,9 @@ class Station(Table):
         default=0.0, description="twist of the section about the piece, to the left positive, from the first end seen"
     )
     wall: Annotated[Walls, walls()] | None = Field(
-        default=None, description="compact wall all round, or { left = , right = , back = , belly = }"
+        default=None,
+        description="compact wall all round, or { left = , right = , back = , belly = }; a cut end shows it, and where"
+        " it is not given it runs on between those that are; given nowhere: compact all through",
     )
     core: Core | None = Field(default=None, description="instead of wall: the porous or hollow inside itself")
 

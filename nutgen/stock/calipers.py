@@ -1,0 +1,308 @@
+"""A piece from caliper readings: a smooth skin through the stations, the core inside it, as closed surfaces.
+
+  up (back line)
+   |  . - ~ - .          A station is an ellipse square to the straightedge. Between stations its
+ . |'            ' .     diameters, middle and twist run monotone: none leaves the readings on
+(  +--> sideways     )   either side. A cut end is flat; a closed end rounds off like half an
+ ' .              . '    ellipsoid, the core inside it too, a wall before the tip.
+     ' ~ - - ~ '
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from nutgen.spec.faults import Fault, SpecFaults
+from nutgen.spec.piece import PieceSpec
+from nutgen.spec.piece_tables import Core, Station, middles
+from nutgen.stock.permit import back_line_words, first_end_words, permitted
+from nutgen.stock.piece import Array, Axis, Ints, Piece, Surface
+
+if TYPE_CHECKING:
+    from scipy.interpolate import PchipInterpolator
+
+CELL = 1.2  # mm; longest side of a cell of the skin, but on very large pieces
+MOST_CELLS = 100_000  # cells grow instead
+SAG_AROUND, SAG_ALONG = 0.004, 0.002  # mm; between the skin and the chords of its triangles, in all below 0.01
+LEAST_RINGS, MOST_RINGS = 4, 4000
+LEAST_CORE = 0.1  # mm; half of a core that has all but closed
+_SKIN, _CORE = slice(0, 5), slice(5, 9)
+"""Columns of the readings: sideways, up, half width, half height, turn [mm, rad]; core: likewise without turn."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Shape:
+    """The readings and what runs through them.
+
+    at          : (n,) stations along the piece [mm]
+    through     : all readings at a place between the first and the last station
+    ends, core_ends : where skin and core begin and end along the piece [mm]
+    has_core    : whether there is a core
+    """
+
+    at: Array
+    through: "PchipInterpolator"
+    ends: tuple[float, float]
+    core_ends: tuple[float, float]
+    has_core: bool
+
+    def skin(self, along: Array) -> Array:
+        """Ellipses of the skin: (n, 5), sideways, up, half width, half height, turn."""
+        rows = self._read(along)[:, _SKIN].copy()
+        rows[:, 2:4] *= self._rounding(along, self.ends)
+        return rows
+
+    def core(self, along: Array) -> Array:
+        """Ellipses of the core, likewise."""
+        read = self._read(along)
+        rows, offset = read[:, _SKIN].copy(), read[:, 5:7] * self._rounding(along, self.ends)
+        rows[:, 2:4] = read[:, 7:9] * self._rounding(along, self.core_ends)
+        cosine, sine = np.cos(rows[:, 4]), np.sin(rows[:, 4])
+        rows[:, 0] += offset[:, 0] * cosine + offset[:, 1] * sine
+        rows[:, 1] += offset[:, 1] * cosine - offset[:, 0] * sine
+        return rows
+
+    def _read(self, along: Array) -> Array:
+        return np.asarray(self.through(np.clip(along, self.at[0], self.at[-1])))
+
+    def _rounding(self, along: Array, ends: tuple[float, float]) -> Array:
+        """Share of the last station's diameters that is left in an end that rounds off: (n, 1)."""
+        share = np.ones_like(along)
+        for station, tip in ((self.at[0], ends[0]), (self.at[-1], ends[1])):
+            if station != tip:
+                beyond = np.clip((along - station) / (tip - station), 0.0, 1.0)
+                share = share * np.sqrt((1.0 - beyond) * (1.0 + beyond))
+        return share[:, None]
+
+
+def piece_from_calipers(spec: PieceSpec) -> Piece:
+    """The piece that the stations of a piece file tell of.
+
+    spec   : with two stations at least
+    raises : SpecFaults where the core comes out through the skin between two stations
+
+    The corners of both surfaces lie on the smooth skin itself; their triangles stay within 0.01 mm of it
+    on pieces up to 100 mm across. Interpolation: Fritsch, F. N., Carlson, R. E., Monotone piecewise
+    cubic interpolation, SIAM J. Numer. Anal. 17 (1980) 238-246, as scipy has it.
+    """
+    shape = _shape(spec)
+    first, last = (4.0 * float(np.prod(shape.skin(shape.at[[end]])[0, 2:4])) for end in (0, -1))
+    length = shape.ends[1]
+    along = np.linspace(0.0, length, max(2, round(length)) + 1)
+    middle = shape.skin(along)
+    if shape.has_core:
+        _refuse_core_outside(shape, along)
+    return Piece(
+        title=spec.title,
+        material=spec.material,
+        found_by="calipers",
+        skin=_skin(shape),
+        core=_core(shape) if shape.has_core else None,
+        axis=Axis(along, middle[:, 0], middle[:, 1]),
+        length=length,
+        ends=(spec.ends.first, spec.ends.last),
+        first_end=first_end_words(spec, first=first, last=last),
+        back_line=back_line_words(spec),
+        permitted=permitted(spec),
+        to_source=np.eye(4),
+    )
+
+
+def _shape(spec: PieceSpec) -> _Shape:
+    from scipy.interpolate import PchipInterpolator
+
+    stations = spec.stations
+    at = np.array([station.at for station in stations])
+    skin = np.array(
+        [[*middle, *_section(station)] for station, middle in zip(stations, middles(stations), strict=True)]
+    )
+    walls = _walls(stations, at)
+    core = np.zeros((len(at), 4)) if walls is None else _core_within(skin[:, 2:4], walls)
+    first_tip = 0.0 if spec.ends.first == "closed" else stations[0].at
+    last_tip = _last_tip(spec)
+    return _Shape(
+        at=at,
+        through=PchipInterpolator(at, np.hstack([skin, core])),
+        ends=(first_tip, last_tip),
+        core_ends=(
+            first_tip if walls is None else _core_tip(at[0], first_tip, wall=float(walls[0].min())),
+            last_tip if walls is None else _core_tip(at[-1], last_tip, wall=float(walls[-1].min())),
+        ),
+        has_core=walls is not None,
+    )
+
+
+def _section(station: Station) -> tuple[float, float, float]:
+    return station.width / 2.0, station.height / 2.0, float(np.radians(station.turn_deg))
+
+
+def _walls(stations: tuple[Station, ...], at: Array) -> Array | None:
+    """Left, right, back and belly wall at each station; running on where a station does not tell: (n, 4)."""
+    from scipy.interpolate import PchipInterpolator
+
+    told = [(station, station.core_in_section()) for station in stations]
+    known = np.array([core is not None for _, core in told])
+    if not known.any():
+        return None
+    walls = np.array([_four_walls(station, core) for station, core in told if core is not None])
+    if len(walls) == 1:
+        return np.tile(walls, (len(at), 1))
+    return np.asarray(PchipInterpolator(at[known], walls)(np.clip(at, at[known][0], at[known][-1])))
+
+
+def _four_walls(station: Station, core: Core) -> list[float]:
+    beside, above = (station.width - core.width) / 2.0, (station.height - core.height) / 2.0
+    return [beside - core.sideways, beside + core.sideways, above - core.up, above + core.up]
+
+
+def _core_within(half: Array, walls: Array) -> Array:
+    """Core ellipses from the half diameters of the sections and their walls: (n, 4)."""
+    left, right, back, belly = walls.T
+    across = np.stack([half[:, 0] - (left + right) / 2.0, half[:, 1] - (back + belly) / 2.0], axis=1)
+    return np.hstack([np.stack([right - left, belly - back], axis=1) / 2.0, np.maximum(across, LEAST_CORE)])
+
+
+def _last_tip(spec: PieceSpec) -> float:
+    last = spec.stations[-1]
+    if spec.ends.last == "cut":
+        return float(last.at)
+    return float(last.at + min(last.width, last.height) / 2.0 if spec.ends.last_tip is None else spec.ends.last_tip)
+
+
+def _core_tip(station: float, tip: float, *, wall: float) -> float:
+    """Where the core ends: with a cut end, or the least wall before the tip of a closed one."""
+    beyond = abs(tip - station)
+    return float(station + np.copysign(max(beyond - wall, 0.1 * beyond), tip - station))
+
+
+def _refuse_core_outside(shape: _Shape, along: Array) -> None:
+    """Both may be sound at every station and still cross between two."""
+    places = along[(along >= shape.at[0]) & (along <= shape.at[-1])]
+    read = shape.through(places)
+    angle = np.linspace(0.0, 2.0 * np.pi, 121)[:-1]
+    across = (read[:, 5:6] + read[:, 7:8] * np.cos(angle)) / read[:, 2:3]
+    upward = (read[:, 6:7] + read[:, 8:9] * np.sin(angle)) / read[:, 3:4]
+    out = np.flatnonzero((across**2 + upward**2).max(axis=1) > 1.0)
+    if len(out):
+        words = f"the core comes out through the skin about {places[out[0]]:.0f} mm from the first end"
+        raise SpecFaults("stations", [Fault("", f"{words}; measure a station there, or look at the walls beside it")])
+
+
+def _skin(shape: _Shape) -> Surface:
+    along = _places(shape, shape.ends, inside=False)
+    return _surface(along, shape.skin(along), shape, shape.ends)
+
+
+def _core(shape: _Shape) -> Surface:
+    along = _places(shape, shape.core_ends, inside=True)
+    return _surface(along, shape.core(along), shape, shape.core_ends)
+
+
+def _cell(shape: _Shape) -> float:
+    """Longest side of a cell: CELL, more on a piece that would need too many [mm]."""
+    around = 2.0 * np.pi * float(shape.through(shape.at)[:, 2:4].max())
+    return max(CELL, float(np.sqrt(around * (shape.ends[1] - shape.ends[0]) / MOST_CELLS)))
+
+
+def _places(shape: _Shape, ends: tuple[float, float], *, inside: bool) -> Array:
+    """Where the rings of a surface stand: on every station, and near enough between for its curvature."""
+    steepness = _second_derivative(shape, inside=inside)
+    cell = _cell(shape)
+    parts = [shape.at[:1]]
+    for (low, high), bend in zip(pairwise(shape.at), steepness, strict=True):
+        step = min(cell, float(np.sqrt(8.0 * SAG_ALONG / max(bend, 1e-9))))
+        rings = int(np.clip(np.ceil((high - low) / step), LEAST_RINGS, MOST_RINGS))
+        parts.append(np.linspace(low, high, rings + 1)[1:])
+    before = _cap_places(shape, shape.at[0], ends[0], cell)[::-1]
+    after = _cap_places(shape, shape.at[-1], ends[1], cell)
+    return np.concatenate([before, *parts, after])
+
+
+def _cap_places(shape: _Shape, station: float, tip: float, cell: float) -> Array:
+    """The rings of an end that rounds off, from the station to the tip: even in the angle of its meridian."""
+    if station == tip:
+        return np.empty(0)
+    radius = max(abs(tip - station), float(shape.through(station)[2:4].max()))
+    step = min(cell / radius, float(np.sqrt(8.0 * SAG_ALONG / radius)))
+    angle = np.linspace(0.0, np.pi / 2.0, int(np.ceil(np.pi / 2.0 / step)) + 1)[1:]
+    return np.append(station + (tip - station) * np.sin(angle[:-1]), tip)
+
+
+def _second_derivative(shape: _Shape, *, inside: bool) -> Array:
+    """A bound of how fast any line along a surface bends between two stations: (n - 1,) [1/mm].
+
+    A point of an ellipse moves by its middle, by its half diameters, and by the twist at arm's length;
+    the second derivative of a cubic is greatest at an end of its piece.
+    """
+    width = np.diff(shape.at)
+    ends = np.concatenate([shape.at[:-1] + 1e-6 * width, shape.at[1:] - 1e-6 * width])
+    value, slope, bend = (
+        np.abs(shape.through.derivative(order)(ends) if order else shape.through(ends)) for order in range(3)
+    )
+    columns = [0, 1, 2, 3, *(range(5, 9) if inside else ())]
+    arm = value[:, [2, 3, 5, 6]].max(axis=1)
+    twist, reach = slope[:, 4], slope[:, columns].max(axis=1)
+    total = np.sqrt((bend[:, columns] ** 2).sum(axis=1)) + arm * (twist**2 + bend[:, 4]) + 2.0 * reach * twist
+    return np.asarray(total.reshape(2, -1).max(axis=0))
+
+
+def _surface(along: Array, ellipses: Array, shape: _Shape, ends: tuple[float, float]) -> Surface:
+    """A closed surface over rings of equal count, one an ellipse; the first and the last closed by a cap or a tip."""
+    largest = float(ellipses[:, 2:4].max())
+    step = min(_cell(shape) / largest, float(np.sqrt(8.0 * SAG_AROUND / largest)))
+    count = 8 * int(np.ceil(2.0 * np.pi / step / 8.0))
+    tips = (ends[0] != shape.at[0], ends[1] != shape.at[-1])
+    inner = slice(1 if tips[0] else 0, len(along) - (1 if tips[1] else 0))
+    tube = _rings(along[inner], ellipses[inner], count)
+    first = _cap(along[0], ellipses[0], count, tip=tips[0], cell=_cell(shape))[::-1]
+    last = _cap(along[-1], ellipses[-1], count, tip=tips[1], cell=_cell(shape))
+    rings = np.concatenate([first, tube, last])
+    middles = [[end, *ellipse[:2]] for end, ellipse in ((along[0], ellipses[0]), (along[-1], ellipses[-1]))]
+    vertices = np.concatenate([rings.reshape(-1, 3), middles])
+    return Surface(vertices, _triangles(len(rings), count))
+
+
+def _rings(along: Array, ellipses: Array, count: int) -> Array:
+    """Points on ellipses, from the back to the left round: (rings, count, 3)."""
+    angle = np.arange(count) * (2.0 * np.pi / count)
+    side, up, half_width, half_height, turn = (column[:, None] for column in ellipses.T)
+    across, upward = half_width * np.sin(angle), half_height * np.cos(angle)
+    return np.stack(
+        [
+            np.broadcast_to(along[:, None], across.shape),
+            side + across * np.cos(turn) + upward * np.sin(turn),
+            up + upward * np.cos(turn) - across * np.sin(turn),
+        ],
+        axis=2,
+    )
+
+
+def _cap(end: float, ellipse: Array, count: int, *, tip: bool, cell: float) -> Array:
+    """The rings that fill a flat end, from its rim inward; none where it comes to a tip."""
+    shrinking = int(np.ceil(float(ellipse[2:4].max()) / cell))
+    shares = np.arange(shrinking - 1, 0, -1) / shrinking if not tip else np.empty(0)
+    ellipses = np.tile(ellipse, (len(shares), 1))
+    ellipses[:, 2:4] *= shares[:, None]
+    return _rings(np.full(len(shares), end), ellipses, count)
+
+
+def _triangles(rings: int, count: int) -> Ints:
+    """Two to a cell of the tube, and the fans about the two last vertices, which close it."""
+    ring, place = np.meshgrid(np.arange(rings - 1), np.arange(count), indexing="ij")
+    here, beside = ring * count + place, ring * count + (place + 1) % count
+    tube = np.stack([here, here + count, beside + count, here, beside + count, beside], axis=2).reshape(-1, 3)
+    around = np.arange(count)
+    after, end = (around + 1) % count, (rings - 1) * count
+    middle = np.full(count, rings * count)
+    first = np.stack([middle, around, after], axis=1)
+    last = np.stack([middle + 1, end + after, end + around], axis=1)
+    return np.concatenate([first, tube, last]).astype(np.int64)
+
+
+def skin_area(spec: PieceSpec) -> float:
+    """Area of the skin, ends and all [mm2]."""
+    skin = piece_from_calipers(spec).skin
+    a, b, c = (skin.vertices[skin.triangles[:, corner]] for corner in range(3))
+    return float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2.0)
