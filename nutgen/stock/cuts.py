@@ -1,0 +1,283 @@
+"""How to get the blocks out of the piece: marks to draw, saw cuts in order, what is left to sand.
+
+Each stretch of the piece is first cut off by two cross cuts, square to the block's length; then the rip cuts
+free the block. Every plane here is the line to keep; the kerf lies beyond it, on the waste side.
+"""
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from nutgen.stock.block import Block
+from nutgen.stock.laid import Answer
+from nutgen.stock.piece import Array, Piece
+from nutgen.stock.rips import AGREE, LEAST_SLICE, By, Rip, Sections, Solid, flat_area, rips
+from nutgen.stock.sections import Plane, girth, kept, outline, plane_facing, section
+from nutgen.stock.turns import QUARTERS, Lengthwise, at_turn, lengthwise, placed_at_turn
+
+Four = tuple[float, float, float, float]
+_UP = np.array([0.0, 0.0, 1.0])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CrossCut:
+    """A cut through the whole piece.
+
+    number    : in the order of all cuts; a cut that serves two stretches has one number
+    plane     : the line to keep, seen from the waste
+    by        : the saw, or sanding where less than a slice stands over
+    outline   : (n, 3) of the skin in it [mm]
+    marks     : distance of back, left, belly and right mark from the plane of the first end [mm]
+    along_skin: the same along the skin, as a tape or a bent rule measures it; None where the first end is closed [mm]
+    area      : within the skin [mm2]
+    depth     : the saw's way through the piece, from back to belly [mm]
+    """
+
+    number: int
+    plane: Plane
+    by: By
+    outline: Array
+    marks: Four
+    along_skin: Four | None
+    area: float
+    depth: float
+
+    @property
+    def girth(self) -> float:
+        """Around the skin in the cut [mm]."""
+        return girth(self.outline)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RipCut:
+    """A rip cut with its lines on the two end faces of the stretch.
+
+    entries : on the first and on the last end face, where the line enters and leaves the outline: along the
+              outline from the back mark, to the left positive [mm]; None where the cut runs across the stretch
+    chords  : (2, 2, 3) the ends of those lines in the piece's frame [mm]; None likewise
+    depths  : how deep the saw goes at the first and the last end, in what is still there [mm]
+    length  : along the stretch [mm]
+    area    : of the cut [mm2]
+    """
+
+    rip: Rip
+    entries: tuple[tuple[float, float], tuple[float, float]] | None
+    chords: Array | None
+    depths: tuple[float, float]
+    length: float
+    area: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stretch:
+    """A length of the piece that holds one block, or several side by side.
+
+    number      : from the first end on
+    nuts        : numbers of the nuts in it
+    first, last : its cross cuts; their planes seen from outside
+    cuts        : rip cuts in order
+    """
+
+    number: int
+    nuts: tuple[int, ...]
+    first: CrossCut
+    last: CrossCut
+    cuts: tuple[RipCut, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CutPlan:
+    """Everything a maker draws and saws.
+
+    stretches : from the first end on
+    order     : the cross cuts in the order they are made; a cut that serves two stretches comes once
+    blocks    : where each block lies
+    kerf      : of the saw [mm]
+    along     : the piece looked at along its length
+    """
+
+    stretches: tuple[Stretch, ...]
+    order: tuple[CrossCut, ...]
+    blocks: tuple[Solid, ...]
+    kerf: float
+    along: Lengthwise
+
+    @property
+    def saw_area(self) -> float:
+        """Of all the saw cuts [mm2]."""
+        across = sum(cut.area for cut in self.order if cut.by == "saw")
+        return across + sum(cut.area for s in self.stretches for cut in s.cuts if cut.rip.by == "saw")
+
+
+def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
+    """The cuts that free the blocks of an answer from a piece.
+
+    raises : ValueError where the answer lays no block, where a cut misses the skin, or where no
+             straight cut parts two blocks
+    """
+    if not answer.laid:
+        raise ValueError("the answer lays no block in the piece, so there is nothing to cut")
+    blocks = tuple(Solid(n, answer.block, one.pose) for n, one in enumerate(answer.laid, start=1))
+    seen = lengthwise(piece)
+    groups = sorted(_groups(blocks), key=lambda group: min(float(one.pose.centre[0]) for one in group))
+    ends = [_ends(piece, seen, group) for group in groups]
+    ends, order = _in_order(piece, ends)
+    stretches: list[Stretch] = []
+    number = len(order)
+    for group, (first, last) in zip(groups, ends, strict=True):
+        cuts = []
+        for rip in rips(group, (first.plane, last.plane), _sections(piece, first, last)):
+            number += 1
+            cuts.append(_rip_cut(piece, rip.numbered(number), first, last))
+        stretches.append(Stretch(len(stretches) + 1, tuple(b.nut for b in group), first, last, tuple(cuts)))
+    return CutPlan(tuple(stretches), order, blocks, piece.permitted.kerf, seen)
+
+
+def _groups(blocks: tuple[Solid, ...]) -> list[tuple[Solid, ...]]:
+    """Blocks that no cross cut parts go together."""
+    groups: list[tuple[Solid, ...]] = []
+    for block in blocks:
+        beside = [group for group in groups if any(_beside(block, other) for other in group)]
+        groups = [group for group in groups if group not in beside]
+        groups.append((*(one for group in beside for one in group), block))
+    return [tuple(sorted(group, key=lambda one: one.nut)) for group in groups]
+
+
+def _beside(one: Solid, other: Solid) -> bool:
+    """Whether neither block lies wholly before or behind an end of the other."""
+    return not any(
+        float(a.plane(side).above(b.corners).min()) >= 0.0
+        for a, b in ((one, other), (other, one))
+        for side in ("first end", "last end")
+    )
+
+
+def _ends(piece: Piece, seen: Lengthwise, group: tuple[Solid, ...]) -> tuple[CrossCut, CrossCut]:
+    """The two cross cuts of a stretch, as close as all its blocks permit."""
+    length = np.sum([one.lengthwise for one in group], axis=0)
+    length = length / np.linalg.norm(length)
+    corners = np.vstack([one.corners for one in group])
+    middle = np.mean([one.pose.centre for one in group], axis=0)
+    reach = (corners - middle) @ length
+    first = plane_facing(middle + length * float(reach.min()), -length, up=_UP)
+    last = plane_facing(middle + length * float(reach.max()), length, up=_UP)
+    return _cross_cut(piece, seen, first), _cross_cut(piece, seen, last)
+
+
+def _cross_cut(piece: Piece, seen: Lengthwise, plane: Plane) -> CrossCut:
+    loop = outline(piece.skin, plane)
+    if loop is None:
+        raise ValueError(f"the cross cut {plane.origin[0]:.1f} mm from the first end misses the skin of the piece")
+    places = np.array([at_turn(loop, piece.axis, turn) for turn in QUARTERS])
+    back, left, belly, right = (float(x) for x in places[:, 0])
+    skin: Four | None = None
+    if piece.ends[0] == "cut":
+        a, b, c, d = (seen.along_skin(line, float(places[line, 0])) for line in range(4))
+        skin = a, b, c, d
+    over = float(plane.above(piece.skin.vertices).max())
+    by: By = "saw" if over > piece.permitted.kerf + LEAST_SLICE else "sanding"
+    depth = float(np.linalg.norm(places[0] - places[2]))
+    return CrossCut(0, plane, by, loop, (back, left, belly, right), skin, flat_area(loop), depth)
+
+
+def _in_order(
+    piece: Piece, ends: list[tuple[CrossCut, CrossCut]]
+) -> tuple[list[tuple[CrossCut, CrossCut]], tuple[CrossCut, ...]]:
+    """Number the cross cuts so that the longer rest of the piece stays in the hand or the vice till the last."""
+    flat = [cut for pair in ends for cut in pair]
+    same = [0]
+    for before, cut in pairwise(flat):
+        same.append(same[-1] + (0 if len(same) % 2 == 0 and _one_cut(before, cut, piece.permitted.kerf) else 1))
+    count = same[-1] + 1
+    rest_before, rest_behind = min(flat[0].marks), piece.length - max(flat[-1].marks)
+    numbers = [n + 1 if rest_behind >= rest_before else count - n for n in same]
+    flat = [replace(cut, number=number) for cut, number in zip(flat, numbers, strict=True)]
+    order = {cut.number: cut for cut in reversed(flat)}
+    return list(zip(flat[::2], flat[1::2], strict=True)), tuple(order[n] for n in sorted(order))
+
+
+def _one_cut(last: CrossCut, first: CrossCut, kerf: float) -> bool:
+    """Whether the saw that ends one stretch begins the next: their lines lie a kerf apart, and a little."""
+    apart = last.plane.above(first.outline)
+    return bool(apart.min() >= kerf - 0.05 and apart.max() <= kerf + AGREE)
+
+
+def _sections(piece: Piece, first: CrossCut, last: CrossCut) -> Sections:
+    """Skin and core at both ends of a stretch and half way."""
+    half = replace(first.plane, origin=(first.plane.origin + last.plane.origin) / 2.0)
+    planes = (first.plane, half, last.plane)
+    skins = [outline(piece.skin, plane) for plane in planes]
+    cores = [outline(piece.core, plane) for plane in planes] if piece.core is not None else []
+    return Sections(
+        tuple(loop for loop in skins if loop is not None),
+        tuple(loop for loop in cores if loop is not None),
+        piece.permitted.kerf,
+    )
+
+
+def _rip_cut(piece: Piece, rip: Rip, first: CrossCut, last: CrossCut) -> RipCut:
+    length = float(-first.plane.above(last.plane.origin[None])[0])
+    cut_area = sum(flat_area(_bounded(rip.plane.to_piece(loop), rip)) for loop in section(piece.skin, rip.plane)[:1])
+    if "end" in rip.side:
+        return RipCut(rip, None, None, (0.0, 0.0), 0.0, cut_area)
+    ends = [_chord(piece, rip, cut) for cut in (first, last)]
+    return RipCut(
+        rip,
+        (ends[0][0], ends[1][0]),
+        np.stack([ends[0][1], ends[1][1]]),
+        (ends[0][2], ends[1][2]),
+        length,
+        cut_area,
+    )
+
+
+def _bounded(polygon: Array, rip: Rip) -> Array:
+    for plane in rip.before:
+        polygon = kept(polygon, plane)
+    return polygon
+
+
+def _chord(piece: Piece, rip: Rip, cut: CrossCut) -> tuple[tuple[float, float], Array, float]:
+    """The rip's line on an end face: its entries along the outline, its ends, and its length in what is there."""
+    places, before = crossings(cut.outline, rip.plane)
+    if len(places) < 2:
+        raise ValueError(f"the rip cut at the {rip.side} of nut {rip.nut} misses the outline of its stretch")
+    way = np.cross(rip.plane.normal, cut.plane.normal)
+    order = np.argsort(places @ way)
+    outer = order[[0, -1]]
+    _, back = placed_at_turn(cut.outline, piece.axis, 0.0)
+    entries = sorted(_from_back(float(before[k]) - back, cut) for k in outer)
+    still, _ = crossings(_bounded(cut.outline, rip), rip.plane)
+    along = np.sort(still @ way) / float(np.linalg.norm(way))
+    depth = float((along[1::2] - along[: len(along) - len(along) % 2 : 2]).sum())
+    return (entries[0], entries[1]), places[outer], depth
+
+
+def _from_back(distance: float, cut: CrossCut) -> float:
+    """A distance along the outline as the shorter way from the back mark, to the left positive [mm].
+
+    The outline runs counter-clockwise seen from the waste: to the left about the piece at a first end,
+    to the right at a last end.
+    """
+    whole = cut.girth
+    shorter = (distance + whole / 2.0) % whole - whole / 2.0
+    return shorter if cut.plane.normal[0] < 0.0 else -shorter
+
+
+def crossings(loop: Array, plane: Plane) -> tuple[Array, Array]:
+    """Where a loop meets a plane: (k, 3) [mm], and (k,) how far along the loop from its first point [mm]."""
+    if not len(loop):
+        return np.empty((0, 3)), np.empty(0)
+    above = plane.above(loop)
+    sides = np.roll(loop, -1, axis=0) - loop
+    there = np.flatnonzero((above >= 0.0) != (np.roll(above, -1) >= 0.0))
+    share = above[there] / (above[there] - np.roll(above, -1)[there])
+    lengths = np.linalg.norm(sides, axis=1)
+    before = np.concatenate([[0.0], np.cumsum(lengths)])[there] + share * lengths[there]
+    return loop[there] + share[:, None] * sides[there], before
+
+
+def left_to_sand(block: Block) -> dict[str, tuple[float, float]]:
+    """By face: what squaring takes off the sawn block, and what is sanded after that to the finished nut [mm]."""
+    return {face: (block.to_square[face], block.to_sand[face] - block.to_square[face]) for face in block.to_sand}

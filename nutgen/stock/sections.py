@@ -1,0 +1,181 @@
+"""Plane sections of a closed surface: what a saw cut through the piece shows.
+
+A section is exact on the triangles: each crossed triangle gives one straight piece of its outline.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.stock.piece import Surface
+
+Array = NDArray[np.float64]
+Loops = tuple[Array, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plane:
+    """A plane with its own frame, seen from the side that its normal points to.
+
+    origin : (3,) a point of it [mm]
+    across : (3,) unit vector to the right
+    up     : (3,) unit vector, square to it
+    """
+
+    origin: Array
+    across: Array
+    up: Array
+
+    @property
+    def normal(self) -> Array:
+        """(3,) unit vector toward the viewer."""
+        return np.cross(self.across, self.up)
+
+    def above(self, points: Array) -> Array:
+        """How far points lie on the normal's side: (n,) [mm]."""
+        return (points - self.origin) @ self.normal
+
+    def to_plane(self, points: Array) -> Array:
+        """Points of the piece's frame, seen square on: (n, 2) [mm]."""
+        return (points - self.origin) @ np.stack([self.across, self.up], axis=1)
+
+    def to_piece(self, points: Array) -> Array:
+        """Points of the plane in the piece's frame: (n, 3) [mm]."""
+        return self.origin + points @ np.stack([self.across, self.up])
+
+    def moved(self, distance: float) -> "Plane":
+        """The parallel plane, farther toward the viewer [mm]."""
+        return replace(self, origin=self.origin + distance * self.normal)
+
+    def turned_over(self) -> "Plane":
+        """The same plane seen from its other side."""
+        return replace(self, across=-self.across)
+
+
+def plane_facing(origin: Array, normal: Array, *, up: Array) -> Plane:
+    """The plane through a point with a normal, seen with a direction upright.
+
+    raises : ValueError where the normal runs along that direction
+    """
+    facing = normal / np.linalg.norm(normal)
+    upright = up - (up @ facing) * facing
+    length = float(np.linalg.norm(upright))
+    if length < 1e-9:
+        raise ValueError("the plane is seen along the direction that was to stand upright")
+    upright = upright / length
+    return Plane(np.asarray(origin, float), np.cross(upright, facing), upright)
+
+
+def square_to_straightedge(along: float) -> Plane:
+    """The plane at a distance from the first end, seen from there: left is left, the back line is up."""
+    return Plane(np.array([along, 0.0, 0.0]), np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0]))
+
+
+def section(surface: Surface, plane: Plane) -> Loops:
+    """The outlines in which a plane meets a surface, in the plane's frame.
+
+    returns : closed loops without the first point again, (n, 2) each [mm], the greatest area first;
+              counter-clockwise around what the surface encloses, clockwise around a hole;
+              none where the plane misses the surface
+    raises  : ValueError where the surface is open there
+
+    A corner that lies on the plane counts as above it, so that no triangle is crossed by halves.
+    """
+    above = plane.above(surface.vertices)
+    a, b, c = ((above >= 0.0)[surface.triangles[:, k]] for k in range(3))
+    crossed = surface.triangles[(a != b) | (b != c)]
+    if not len(crossed):
+        return ()
+    starts, ends = _pieces(crossed, above >= 0.0)
+    loops = []
+    for edges in _linked(starts, ends):
+        below_to_above = np.asarray(edges)
+        first, last = below_to_above[:, 0], below_to_above[:, 1]
+        share = (above[first] / (above[first] - above[last]))[:, None]
+        corners = surface.vertices[first] * (1.0 - share) + surface.vertices[last] * share
+        loops.append(_without_repeats(plane.to_plane(corners)))
+    loops = [loop for loop in loops if len(loop) >= 3]
+    return tuple(sorted(loops, key=area, reverse=True))
+
+
+def _pieces(crossed: NDArray[np.int64], high: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """The crossed edges on which each triangle's piece starts and ends, (m, 2) each, lower corner first.
+
+    With the viewer above and triangles counter-clockwise from outside, the enclosed side lies to the
+    left of a piece that runs from the edge where the triangle goes down to the edge where it comes up.
+    """
+    following = np.roll(crossed, -1, axis=1)
+    rises = ~high[crossed] & high[following]
+    falls = high[crossed] & ~high[following]
+    starts = np.stack([following[falls], crossed[falls]], axis=1)
+    ends = np.stack([crossed[rises], following[rises]], axis=1)
+    return starts, ends
+
+
+def _linked(starts: NDArray[np.int64], ends: NDArray[np.int64]) -> list[list[tuple[int, int]]]:
+    """Pieces joined edge to edge into loops."""
+    following: dict[tuple[int, int], list[tuple[int, int]]] = {}
+    for start, end in zip(map(tuple, starts.tolist()), map(tuple, ends.tolist()), strict=True):
+        following.setdefault(start, []).append(end)
+    loops = []
+    while following:
+        first = next(iter(following))
+        loop: list[tuple[int, int]] = []
+        here = first
+        while not loop or here != first:
+            loop.append(here)
+            if here not in following:
+                raise ValueError("the surface has a hole or a torn edge where the plane meets it; close it first")
+            here = following[here].pop()
+            if not following[loop[-1]]:
+                del following[loop[-1]]
+        loops.append(loop)
+    return loops
+
+
+def _without_repeats(loop: Array) -> Array:
+    """A loop without points that repeat the one before."""
+    return loop[np.abs(loop - np.roll(loop, 1, axis=0)).max(axis=1) > 1e-9]
+
+
+def section_at(surface: Surface, along: float) -> Loops:
+    """The outlines at a distance from the first end; see `section` and `square_to_straightedge`."""
+    return section(surface, square_to_straightedge(along))
+
+
+def outline(surface: Surface, plane: Plane) -> Array | None:
+    """The outer outline of a section, in the piece's frame: (n, 3) [mm]; None where the plane misses it."""
+    loops = section(surface, plane)
+    return plane.to_piece(loops[0]) if loops and area(loops[0]) > 0.0 else None
+
+
+def area(loop: Array) -> float:
+    """Enclosed by a loop, positive where it runs counter-clockwise [mm2]: the shoelace formula."""
+    x, y = (loop - loop[0]).T
+    return float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2.0
+
+
+def girth(loop: Array) -> float:
+    """Length around a loop, in the plane or in space [mm]."""
+    return float(np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1).sum())
+
+
+def kept(polygon: Array, plane: Plane) -> Array:
+    """The part of a flat polygon below a plane, both in the piece's frame: (k, 3), perhaps none [mm].
+
+    Source: I. E. Sutherland and G. W. Hodgman, Reentrant polygon clipping, CACM 17 (1974), 32-42.
+    A polygon that falls apart stays joined by edges on the plane, which change neither its area nor what
+    a line across it measures.
+    """
+    if not len(polygon):
+        return polygon
+    above = plane.above(polygon)
+    following, next_above = np.roll(polygon, -1, axis=0), np.roll(above, -1)
+    corners: list[Array] = []
+    for here, there, high, next_high in zip(polygon, following, above, next_above, strict=True):
+        if high <= 0.0:
+            corners.append(here)
+        if (high <= 0.0) != (next_high <= 0.0):
+            corners.append(here + (there - here) * (high / (high - next_high)))
+    return np.array(corners).reshape(-1, 3)
