@@ -3,15 +3,13 @@
 import base64
 import json
 from collections.abc import Iterator
-from functools import cache
 from itertools import groupby
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup, escape
 
 from nutgen.export.dimensions import SKETCH_STROKES, TYPE, Label, Sketch, legend
+from nutgen.export.html import inside, template
 from nutgen.export.sheet import Sheet
 from nutgen.export.sheet_mesh import packed_mesh
 from nutgen.export.sheet_words import SIZES_READ, source_of
@@ -19,8 +17,6 @@ from nutgen.model.lines import Arc, Chain, Part
 
 if TYPE_CHECKING:
     from nutgen.model.mesh import Mesh
-
-TEMPLATES = Path(__file__).parent / "templates"
 
 BONE = {
     "name": "nut",
@@ -45,7 +41,7 @@ def sheet_html(words: Sheet, *, mesh: "Mesh | None" = None, picture: bytes | Non
     The page asks for nothing: a content policy forbids every request, its style, script, mesh and
     picture are inside it. Ticks and notes are kept in the browser under the hash of the values.
     """
-    text = _template().render(
+    text = template("sheet.html.j2").render(
         sheet=words,
         sizes_read=SIZES_READ,
         source_of=source_of,
@@ -53,29 +49,11 @@ def sheet_html(words: Sheet, *, mesh: "Mesh | None" = None, picture: bytes | Non
         legend=[(_sample(layer), meaning) for layer, meaning in legend()],
         mesh=Markup(json.dumps({"parts": [packed_mesh(mesh) | BONE]}, separators=(",", ":"))) if mesh else None,
         picture=f"data:image/png;base64,{base64.b64encode(picture).decode()}" if picture else None,
-        style=_inside("sheet.css"),
-        script=_inside("sheet.js") + _inside("viewer.js"),
+        style=inside("sheet.css"),
+        script=inside("sheet.js") + inside("viewer.js"),
         capital=lambda words: words[:1].upper() + words[1:],
     )
     return text.encode(errors="replace")
-
-
-@cache
-def _template() -> Template:
-    loader = FileSystemLoader(TEMPLATES)
-    environment = Environment(
-        loader=loader,
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        auto_reload=False,
-    )
-    return environment.get_template("sheet.html.j2")
-
-
-def _inside(name: str) -> Markup:
-    return Markup((TEMPLATES / name).read_text("utf-8"))
 
 
 def _figure(sketch: Sketch) -> dict[str, Any]:
