@@ -45,12 +45,16 @@ class Distances:
         return self._signed(points, owner, triangle, np.cumsum(total) - total)
 
     def exact(self, points: Array) -> Array:
-        """Signed distance over every triangle that could be the nearest: (n,) [mm]."""
-        bound, _ = self.tree.query(points)
+        """Signed distance over every triangle that could be the nearest: (n,) [mm].
+
+        A point of a triangle lies no farther from its nearest corner than the longest side over the root
+        of three: so the vertices that far beyond a known triangle are enough.
+        """
+        bound = np.abs(self.near(points)[0]) + self.reach / np.sqrt(3.0)
         found = np.empty(len(points))
         for start in range(0, len(points), 4000):
             part = slice(start, start + 4000)
-            lists = self.tree.query_ball_point(points[part], bound[part] * (1.0 + 1e-12) + self.reach)
+            lists = self.tree.query_ball_point(points[part], bound[part] * (1.0 + 1e-9))
             vertices = [np.asarray(found_list, np.int64) for found_list in lists]
             sizes = np.array([self._first[v + 1].sum() - self._first[v].sum() for v in vertices])
             triangle = np.concatenate([self._triangles_about(v) for v in vertices])

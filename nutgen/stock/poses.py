@@ -5,8 +5,10 @@ A crowd of poses is a pair of arrays: centres (p, 3) and axes (p, 3, 3), as in `
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from nutgen.stock.ground import Ground
 from nutgen.stock.laid import Pose
@@ -24,7 +26,7 @@ class Crowd:
     def __len__(self) -> int:
         return len(self.centres)
 
-    def chosen(self, index: Array) -> "Crowd":
+    def chosen(self, index: NDArray[Any]) -> "Crowd":
         """Some of them."""
         return Crowd(self.centres[index], self.axes[index])
 
@@ -38,7 +40,7 @@ def crowd_of(poses: Sequence[Pose]) -> Crowd:
     return Crowd(np.array([pose.centre for pose in poses]), np.array([pose.axes for pose in poses]))
 
 
-def along_grain(ground: Ground, centres: Array, turns: Array, reversed_: Array) -> Crowd:
+def along_grain(ground: Ground, centres: Array, turns: Array, reversed_: NDArray[Any]) -> Crowd:
     """Blocks that lie with the grain at their middle.
 
     turns     : of front-to-back about the piece, from sideways up (p,) [rad]

@@ -1,0 +1,62 @@
+"""What is said of a laid block: where it is tightest, and what is short by how much."""
+
+from collections.abc import Sequence
+
+from nutgen.stock.exact import Tight
+from nutgen.stock.laid import Pose
+
+NEAR = 0.3
+"""A point this close to a face lies on it [mm]."""
+
+
+def place_words(tight: Tight, pose: Pose) -> str:
+    """The place on the block, in words: an end, a face, an edge or a corner."""
+    region = tight.region
+    x, y, z = tight.at
+    low_y, high_y = min(p[0] for p in region.outline), max(p[0] for p in region.outline)
+    low_z, high_z = min(p[1] for p in region.outline), max(p[1] for p in region.outline)
+    level = "top" if z > high_z - NEAR else "underside" if z < low_z + NEAR else ""
+    side = "front" if y < low_y + NEAR else "back" if y > high_y - NEAR else ""
+    if region.keep > 0.0 and level == "underside":
+        return f"the {side} edge below the slot floors" if side else "the slot floors"
+    end = ""
+    if x > region.high - NEAR or x < region.low + NEAR:
+        toward_first = (x < 0.0) == (pose.axes[0, 0] > 0.0)
+        end = f"the end toward the piece's {'first' if toward_first else 'last'} end"
+    lower = {"underside": "lower"}.get(level, level)
+    edge = f"the {lower} {side} edge" if level and side else f"the {level or side + ' face'}" if level or side else ""
+    if edge and end:
+        return f"{edge}, at {end}"
+    return edge or end or "the inside of the block"
+
+
+def tightest_words(tight: Tight, pose: Pose) -> str:
+    """Where a block is tightest, against what, and where on the piece."""
+    along = max(0.0, pose.to_piece(tight.at[None])[0, 0])
+    return f"{place_words(tight, pose)}, against the {tight.region.against}, {along:.0f} mm along the piece"
+
+
+def short_words(found: Sequence[Tight], pose: Pose) -> list[str]:
+    """A sentence for each region that is short."""
+    words = []
+    for tight in found:
+        if tight.room >= 0.0:
+            continue
+        along = max(0.0, pose.to_piece(tight.at[None])[0, 0])
+        place = place_words(tight, pose)
+        place = place[0].upper() + place[1:]
+        if tight.region.against == "skin":
+            words.append(f"{place}, is out of the skin by {-tight.room:.2f} mm, {along:.0f} mm along the piece.")
+        elif tight.region.keep > 0.0:
+            from_core = tight.room + tight.region.keep
+            where = f"{from_core:.2f} mm from the core" if from_core > 0.0 else f"{-from_core:.2f} mm inside the core"
+            words.append(
+                f"{place}: {where}, {along:.0f} mm along the piece; {tight.region.keep:g} mm of compact material"
+                f" are asked for, so {-tight.room:.2f} mm are short."
+            )
+        else:
+            words.append(
+                f"{place} of the nut is inside the core by {-tight.room:.2f} mm, {along:.0f} mm along the piece,"
+                " where no core is permitted."
+            )
+    return words
