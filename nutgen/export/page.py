@@ -8,18 +8,48 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from nutgen.export.font import Typeface, width
-from nutgen.model.drawing import CONTINUOUS_NARROW, CONTINUOUS_WIDE, STROKES
+from nutgen.model.drawing import (
+    CONTINUOUS_NARROW,
+    CONTINUOUS_WIDE,
+    DASHED,
+    DOTTED,
+    LONG_DASHED_DOTTED,
+    LONG_DASHED_DOUBLE_DOTTED,
+    LONG_DASHED_SHORT_DASHED,
+    STROKES,
+)
 from nutgen.model.lines import Box, Chain, Line, Point, joined
 
 Align = Literal["left", "centre", "right"]
 
-PAGE_STROKES = STROKES | {
-    "check-bar": CONTINUOUS_WIDE,
-    "ruler": CONTINUOUS_NARROW,
-    "leaders": CONTINUOUS_NARROW,
-    "rules": CONTINUOUS_NARROW,
-    "row-rules": CONTINUOUS_NARROW,
+CUT_STROKES = {
+    "keep-lines": CONTINUOUS_WIDE,
+    "kerf": CONTINUOUS_NARROW,
+    "skin": CONTINUOUS_WIDE,
+    "core": DASHED,
+    "sawn-block": CONTINUOUS_WIDE,
+    "squared-block": LONG_DASHED_DOUBLE_DOTTED,
+    "finished-nut": CONTINUOUS_NARROW,
+    "compact": DOTTED,
+    "turn-lines": LONG_DASHED_DOTTED,
+    "paper-edge": CONTINUOUS_NARROW,
+    "tab": LONG_DASHED_SHORT_DASHED,
+    "sizes": CONTINUOUS_NARROW,
+    "best-margin": CONTINUOUS_WIDE,
 }
+"""Layers of a cut plan."""
+
+PAGE_STROKES = (
+    STROKES
+    | CUT_STROKES
+    | {
+        "check-bar": CONTINUOUS_WIDE,
+        "ruler": CONTINUOUS_NARROW,
+        "leaders": CONTINUOUS_NARROW,
+        "rules": CONTINUOUS_NARROW,
+        "row-rules": CONTINUOUS_NARROW,
+    }
+)
 """Layers of the drawing, and those that only the page has."""
 
 SHADES = {"row-rules": 0.8}

@@ -18,14 +18,17 @@ def template_svg(nut: Nut, stamp: Stamp, *, paper: str) -> bytes:
     return page_svg(template_pages(nut, stamp, paper=paper)[0], stamp)
 
 
-def page_svg(page: Page, stamp: Stamp) -> bytes:
-    """Paint one page: a group for each view, in it a group for each layer."""
+def page_svg(page: Page, stamp: Stamp, *, about: str = "nut template at 1:1, mm") -> bytes:
+    """Paint one page: a group for each view, in it a group for each layer.
+
+    about : what it shows, for readers that do not see it
+    """
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{page.width:g}mm" height="{page.height:g}mm"'
         f' viewBox="0 0 {page.width:g} {page.height:g}">',
         f"<title>{_text(stamp.title)}</title>",
-        f"<desc>{_text(stamp.line)}; nut template at 1:1, mm; print at 100 %, no fitting</desc>",
+        f"<desc>{_text(stamp.line)}; {_text(about)}; print at 100 %, no fitting</desc>",
         f'<rect width="{page.width:g}" height="{page.height:g}" fill="white"/>',
     ]
     for item in page.items:
