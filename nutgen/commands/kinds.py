@@ -1,4 +1,4 @@
-"""`presets`, `new` and `schema`: where an instrument file comes from."""
+"""`presets`, `new` and `schema`: where an instrument file or a piece file comes from."""
 
 from pathlib import Path
 from typing import Annotated
@@ -9,40 +9,52 @@ from nutgen.commands.common import AsJson, print_json, say
 
 
 def presets(as_json: AsJson = False) -> None:
-    """List the instrument kinds to start from."""
+    """List the instrument kinds and the natural pieces to start from."""
     from dataclasses import asdict
 
     from nutgen.kinds import kinds
+    from nutgen.pieces import pieces
     from nutgen.screen import Column, Screen
 
     if as_json:
-        print_json({"kinds": [asdict(kind) for kind in kinds()]})
+        print_json({"kinds": [asdict(kind) for kind in kinds()], "pieces": [asdict(piece) for piece in pieces()]})
         return
+    screen = Screen()
     columns = [Column("kind"), Column("what it is"), Column("scale"), Column("strings, bass to treble")]
-    Screen().table(columns, [(kind.name, kind.title, kind.scale, kind.strings) for kind in kinds()])
+    screen.table(columns, [(kind.name, kind.title, kind.scale, kind.strings) for kind in kinds()])
+    screen.say()
+    screen.say("`nutgen stock FILE --piece PIECE` lays the blank in one of these, or in yours:")
+    columns = [Column("piece"), Column("what it is"), Column("length", right=True), Column("found by")]
+    rows = [(piece.name, piece.title, piece.length, piece.found_by) for piece in pieces()]
+    screen.table(columns, rows, indent="  ")
 
 
 def new(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The file to write.")],
     kind: Annotated[
-        str | None, typer.Option("--from", metavar="KIND", help="An instrument kind; see `nutgen presets`.")
+        str | None,
+        typer.Option("--from", metavar="KIND", help="An instrument kind or a natural piece; see `nutgen presets`."),
     ] = None,
     ask: Annotated[
         bool, typer.Option("--ask", help="Ask for the measurements one by one, the kind's as default.")
     ] = False,
 ) -> None:
-    """Write a commented instrument file to edit, or ask for it measurement by measurement."""
-    from nutgen.kinds import kind_path
+    """Write a commented instrument file or piece file to edit, or ask for it measurement by measurement."""
+    from nutgen.pieces import piece_names, start_path
     from nutgen.spec.faults import Fault, SpecFaults
 
     if kind is None and not ask:
         raise typer.BadParameter("say which with --from KIND (`nutgen presets` lists the kinds), or --ask")
-    text = kind_path(kind).read_bytes() if kind else b""
+    start = start_path(kind) if kind else None
+    if ask and kind in piece_names():
+        raise typer.BadParameter(
+            f"--ask asks about an instrument; {kind} is a piece, leave --ask out and edit the file"
+        )
     if file.exists():
         raise SpecFaults(str(file), [Fault("", "is there already and is left as it is; choose another name")])
     if not file.parent.is_dir():
         raise SpecFaults(str(file), [Fault("", f"there is no folder {file.parent}; make it first")])
-    if ask:
+    if ask or start is None:
         from nutgen.commands.ask import ask as converse
         from nutgen.commands.check import check
 
@@ -51,18 +63,48 @@ def new(
         return
     from nutgen.export.whole import write_all
 
-    write_all(file.parent, {file.name: text})
+    if kind in piece_names():
+        meshes = _meshes(start, file)
+        write_all(file.parent, {file.name: start.read_bytes(), **meshes})
+        beside = f" and, beside it, {' and '.join(meshes)}" if meshes else ""
+        say(f"wrote {file}{beside}; measure, edit, then: nutgen stock FILE --piece {file}")
+        return
+    write_all(file.parent, {file.name: start.read_bytes()})
     say(f"wrote {file}; measure, edit, then: nutgen check {file}")
 
 
-def schema() -> None:
-    """Print the JSON Schema of the instrument file, for editors."""
+def _meshes(start: Path, file: Path) -> dict[str, bytes]:
+    """The meshes that go with a piece file; one that is there already stays unless it is the same."""
+    from nutgen.pieces import meshes_of
+    from nutgen.spec.faults import Fault, SpecFaults
+
+    meshes = {name: (start.parent / name).read_bytes() for name in meshes_of(start)}
+    if file.name in meshes:
+        raise SpecFaults(
+            str(file), [Fault("", "is the name of the mesh that goes with it; choose one that ends in .toml")]
+        )
+    taken = [name for name, content in meshes.items() if _other(file.parent / name, content)]
+    if taken:
+        words = "is there already, is another mesh and is left as it is; write the piece file into another folder"
+        raise SpecFaults(str(file.parent / taken[0]), [Fault("", words)])
+    return meshes
+
+
+def _other(path: Path, content: bytes) -> bool:
+    return path.exists() and not (path.is_file() and path.read_bytes() == content)
+
+
+def schema(
+    piece: Annotated[bool, typer.Option("--piece", help="Of the piece file instead.")] = False,
+) -> None:
+    """Print the JSON Schema of the instrument file or the piece file, for editors."""
+    from nutgen.spec.piece import PieceSpec
     from nutgen.spec.tables import Spec
 
     print_json(
         {
             "$schema": "https://json-schema.org/draft/2020-12/schema",
-            "title": "nutgen instrument file",
-            **Spec.json_schema(),
+            "title": "nutgen piece file" if piece else "nutgen instrument file",
+            **(PieceSpec if piece else Spec).json_schema(),
         }
     )

@@ -39,6 +39,13 @@ class PieceSpec(Table):
         """The path of a file that the piece file names."""
         return self.folder / name
 
+    @classmethod
+    def json_schema(cls) -> dict[str, Any]:
+        """The piece file as JSON Schema: stations, two at least, or a scan."""
+        schema = super().json_schema()
+        schema["properties"]["stations"]["minItems"] = 2
+        return schema | {"oneOf": [{"required": ["stations"]}, {"required": ["scan"]}]}
+
     def changed(self, **values: Any) -> Self:
         """The same piece with other values, from the same folder."""
         table = super().changed(**values)

@@ -18,14 +18,15 @@ from nutgen.spec.faults import Fault, SpecFaults
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.piece_tables import Core, Station, middles
 from nutgen.stock.permit import back_line_words, first_end_words, permitted
-from nutgen.stock.piece import Array, Axis, Ints, Piece, Surface
+from nutgen.stock.piece import Array, Axis, Piece, Surface
+from nutgen.stock.tube import tube
 
 if TYPE_CHECKING:
     from scipy.interpolate import PchipInterpolator
 
 CELL = 1.2  # mm; longest side of a cell of the skin, but on very large pieces
 MOST_CELLS = 100_000  # cells grow instead
-SAG_AROUND, SAG_ALONG = 0.004, 0.002  # mm; between the skin and the chords of its triangles, in all below 0.01
+SAG_ALONG = 0.002  # mm; between the skin and the chords of its triangles
 LEAST_RINGS, MOST_RINGS = 4, 4000
 LEAST_CORE = 0.1  # mm; half of a core that has all but closed
 _SKIN, _CORE = slice(0, 5), slice(5, 9)
@@ -192,12 +193,17 @@ def _refuse_core_outside(shape: _Shape, along: Array) -> None:
 
 def _skin(shape: _Shape) -> Surface:
     along = _places(shape, shape.ends, inside=False)
-    return _surface(along, shape.skin(along), shape, shape.ends)
+    return _closed(shape, along, shape.skin(along), shape.ends)
 
 
 def _core(shape: _Shape) -> Surface:
     along = _places(shape, shape.core_ends, inside=True)
-    return _surface(along, shape.core(along), shape, shape.core_ends)
+    return _closed(shape, along, shape.core(along), shape.core_ends)
+
+
+def _closed(shape: _Shape, along: Array, ellipses: Array, ends: tuple[float, float]) -> Surface:
+    tips = (ends[0] != shape.at[0], ends[1] != shape.at[-1])
+    return tube(along, ellipses, tips=tips, cell=_cell(shape))
 
 
 def _cell(shape: _Shape) -> float:
@@ -246,59 +252,6 @@ def _second_derivative(shape: _Shape, *, inside: bool) -> Array:
     twist, reach = slope[:, 4], slope[:, columns].max(axis=1)
     total = np.sqrt((bend[:, columns] ** 2).sum(axis=1)) + arm * (twist**2 + bend[:, 4]) + 2.0 * reach * twist
     return np.asarray(total.reshape(2, -1).max(axis=0))
-
-
-def _surface(along: Array, ellipses: Array, shape: _Shape, ends: tuple[float, float]) -> Surface:
-    """A closed surface over rings of equal count, one an ellipse; the first and the last closed by a cap or a tip."""
-    largest = float(ellipses[:, 2:4].max())
-    step = min(_cell(shape) / largest, float(np.sqrt(8.0 * SAG_AROUND / largest)))
-    count = 8 * int(np.ceil(2.0 * np.pi / step / 8.0))
-    tips = (ends[0] != shape.at[0], ends[1] != shape.at[-1])
-    inner = slice(1 if tips[0] else 0, len(along) - (1 if tips[1] else 0))
-    tube = _rings(along[inner], ellipses[inner], count)
-    first = _cap(along[0], ellipses[0], count, tip=tips[0], cell=_cell(shape))[::-1]
-    last = _cap(along[-1], ellipses[-1], count, tip=tips[1], cell=_cell(shape))
-    rings = np.concatenate([first, tube, last])
-    middles = [[end, *ellipse[:2]] for end, ellipse in ((along[0], ellipses[0]), (along[-1], ellipses[-1]))]
-    vertices = np.concatenate([rings.reshape(-1, 3), middles])
-    return Surface(vertices, _triangles(len(rings), count))
-
-
-def _rings(along: Array, ellipses: Array, count: int) -> Array:
-    """Points on ellipses, from the back to the left round: (rings, count, 3)."""
-    angle = np.arange(count) * (2.0 * np.pi / count)
-    side, up, half_width, half_height, turn = (column[:, None] for column in ellipses.T)
-    across, upward = half_width * np.sin(angle), half_height * np.cos(angle)
-    return np.stack(
-        [
-            np.broadcast_to(along[:, None], across.shape),
-            side + across * np.cos(turn) + upward * np.sin(turn),
-            up + upward * np.cos(turn) - across * np.sin(turn),
-        ],
-        axis=2,
-    )
-
-
-def _cap(end: float, ellipse: Array, count: int, *, tip: bool, cell: float) -> Array:
-    """The rings that fill a flat end, from its rim inward; none where it comes to a tip."""
-    shrinking = int(np.ceil(float(ellipse[2:4].max()) / cell))
-    shares = np.arange(shrinking - 1, 0, -1) / shrinking if not tip else np.empty(0)
-    ellipses = np.tile(ellipse, (len(shares), 1))
-    ellipses[:, 2:4] *= shares[:, None]
-    return _rings(np.full(len(shares), end), ellipses, count)
-
-
-def _triangles(rings: int, count: int) -> Ints:
-    """Two to a cell of the tube, and the fans about the two last vertices, which close it."""
-    ring, place = np.meshgrid(np.arange(rings - 1), np.arange(count), indexing="ij")
-    here, beside = ring * count + place, ring * count + (place + 1) % count
-    tube = np.stack([here, here + count, beside + count, here, beside + count, beside], axis=2).reshape(-1, 3)
-    around = np.arange(count)
-    after, end = (around + 1) % count, (rings - 1) * count
-    middle = np.full(count, rings * count)
-    first = np.stack([middle, around, after], axis=1)
-    last = np.stack([middle + 1, end + after, end + around], axis=1)
-    return np.concatenate([first, tube, last]).astype(np.int64)
 
 
 def skin_area(spec: PieceSpec) -> float:
