@@ -41,8 +41,8 @@ def _fewer(laying: Laying, block: Block, count: int) -> tuple[Largest, ...]:
     from nutgen.stock.several import lay_several
 
     for fewer in range(count - 1, 0, -1):
-        poses = lay_several(laying, block, fewer)
-        if min(laying.margin(block, pose) for pose in poses) >= 0.0:
+        together = lay_several(laying, block, fewer)
+        if together.lack == 0.0 and min(laying.margin(block, pose) for pose in together.poses) >= 0.0:
             words = f"The piece yields {fewer} of the {count} blocks: ask for --count {fewer}."
             return (Largest("fewer", block.size, block.finished, words),)
     return ()

@@ -11,7 +11,7 @@ from nutgen.stock.laid import Answer, Laid, Pose
 from nutgen.stock.laying import SAME, Laying
 from nutgen.stock.piece import Array, Piece
 from nutgen.stock.saw import waste
-from nutgen.stock.several import lay_several
+from nutgen.stock.several import Together, lay_several
 from nutgen.stock.words import short_words
 
 LITTLE = 0.5
@@ -36,14 +36,18 @@ def lay(piece: Piece, block: Block, *, count: int = 1) -> Answer:
     found = laying.found(block)
     if count == 1:
         near = laying.near_best(block, found)
-        poses = [_cheapest(laying, block, laying.best(block, near))]
+        together = Together([_cheapest(laying, block, laying.best(block, near))], 0.0)
         smaller = [pose for pose, _ in near]
     else:
-        poses, smaller = lay_several(laying, block, count), []
+        together, smaller = lay_several(laying, block, count), []
+    poses = together.poses
     lost = waste(laying.ground, block, poses, kerf=laying.rules.kerf) / count
     placed = sorted((laying.laid(block, pose, lost=lost) for pose in poses), key=lambda one: float(one.pose.centre[0]))
     margin = min(one.margin for one in placed)
     short = [words for one in placed for words in short_words(tightest(laying.ground, block, one.pose), one.pose)]
+    if together.lack > 0.0:
+        margin = min(margin, -together.lack)
+        short.append(f"Between the {count} blocks {together.lack:.2f} mm are missing for the cuts.")
     return Answer(
         block=block,
         laid=tuple(placed),

@@ -13,7 +13,7 @@ from itertools import combinations
 import numpy as np
 from scipy.optimize import linprog
 
-from nutgen.stock.apart import Between, beside, between
+from nutgen.stock.apart import Between, between
 from nutgen.stock.ground import Ground
 from nutgen.stock.laid import Pose
 from nutgen.stock.piece import Array
@@ -170,17 +170,21 @@ class Pair:
 
 
 def refined(
-    movers: Sequence[Mover], poses: Sequence[Pose], rules: Rules, *, step: float, moves: int = 14
+    movers: Sequence[Mover],
+    poses: Sequence[Pose],
+    rules: Rules,
+    *,
+    step: float,
+    moves: int = 14,
+    stretches: Sequence[int] = (0,),
 ) -> tuple[tuple[Pose, ...], float, float]:
     """The poses near given ones that have most room.
 
-    step    : the first move may be this long [mm]
-    returns : the poses, the least room [mm], and the same less what the cuts between them lack
+    step      : the first move may be this long [mm]
+    stretches : of the piece, numbered, in which each block lies
+    returns   : the poses, the least room [mm], and the same less what the cuts between them lack
     """
-    sides = {
-        (i, j): beside(poses[i], poses[j], length=float(movers[i].size[0]))
-        for i, j in combinations(range(len(poses)), 2)
-    }
+    sides = {(i, j): stretches[i] == stretches[j] for i, j in combinations(range(len(poses)), 2)}
     now = _standing(movers, poses, rules, sides)
     for _ in range(moves):
         shifts, hoped = _best_move(movers, now, rules, step=step)

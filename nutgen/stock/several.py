@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from nutgen.stock.apart import beside, between
 from nutgen.stock.block import Block, Region
@@ -17,14 +18,17 @@ from nutgen.stock.search import SEED
 MOST = 12
 WIDEST_BUNDLE = 4
 
-PER_BUNDLE = 90
+PER_BUNDLE = 120
 """Places of each kind of bundle that sets are put together from."""
 
-SETS, REFINED, LAST = 1200, 14, 2
+SETS, REFINED, LAST = 600, 12, 4
 """Sets drawn at random, those refined over the lattice, those refined over the triangles."""
 
-OVERLAY = 8.0
-"""Places that overlap by more than this cannot be pushed apart [mm]."""
+OVERLAY = 6.0
+"""Places that overlap by more than this are not pushed apart [mm]."""
+
+SHIFT = 0.1
+"""What a millimetre counts by which a place is shifted into its stretch."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,43 +68,83 @@ def _shifted(region: Region, offset: Array) -> Region:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Pool:
-    """Places for bundles of every kind: which kind (p,), the pose, the margin (p,), the cuts between any two (p, p)."""
+    """Places for bundles of every kind.
+
+    kind    : (p,) which bundle
+    weights : (p,) how many blocks it holds
+    margins : (p,) [mm]
+    widths  : (p, p) the cut along the piece that parts any two, were they in one stretch [mm]
+    """
 
     bundles: tuple[Bundle, ...]
-    kind: Array
+    kind: NDArray[np.int64]
+    weights: NDArray[np.int64]
     crowd: Crowd
     margins: Array
     widths: Array
 
 
-def lay_several(laying: Laying, block: Block, count: int) -> list[Pose]:
-    """Where several blocks have most room together, one pose for each.
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """A place of the pool, shifted into a stretch of the piece: its number, and where its middle is [mm]."""
+
+    place: int
+    stretch: int
+    along: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Together:
+    """Several blocks: one pose for each, and what is missing between them for the saw [mm]."""
+
+    poses: list[Pose]
+    lack: float
+
+
+def lay_several(laying: Laying, block: Block, count: int) -> Together:
+    """Where several blocks have most room together.
 
     raises : ValueError where more than MOST are asked for
     """
     if count > MOST:
         raise ValueError(f"{count} blocks are more than {MOST}; lay the piece in two goes")
     pool = _pool(laying, block, count)
-    starts = _sets(pool, count, kerf=laying.rules.kerf)[:REFINED]
     settled = []
-    for chosen in starts:
-        movers = [laying.coarse(pool.bundles[pool.kind[index]].whole) for index in chosen]
-        poses, _, worth = refined(
-            movers, [pool.crowd.pose(index) for index in chosen], laying.rules, step=2.0 * COARSE_STEP, moves=20
-        )
+    for chosen in _sets(laying, pool, block, count)[:REFINED]:
+        movers = [laying.coarse(pool.bundles[pool.kind[one.place]].whole) for one in chosen]
+        starts = [_start(laying, pool, one) for one in chosen]
+        stretches = [one.stretch for one in chosen]
+        poses, _, worth = refined(movers, starts, laying.rules, step=2.0 * COARSE_STEP, moves=20, stretches=stretches)
         settled.append((worth, chosen, poses))
     settled.sort(key=lambda one: -one[0])
-    best: tuple[float, list[Pose]] | None = None
-    for _, chosen, poses in settled[:LAST]:
-        kinds = [pool.bundles[pool.kind[index]] for index in chosen]
-        movers = [laying.fine(kind.whole) for kind in kinds]
-        last, margin, worth = refined(movers, poses, laying.rules, step=FINE_STEP, moves=10)
-        single = [one for kind, pose in zip(kinds, last, strict=True) for one in kind.poses(pose)]
-        worth = min(laying.margin(block, pose) for pose in single) + (worth - margin)
-        if best is None or worth > best[0]:
-            best = worth, single
-    assert best is not None
-    return _closed_up(laying, block, best[1])
+    tries = [_finished(laying, pool, block, chosen, poses) for _, chosen, poses in settled[:LAST]]
+    most = max(worth for worth, _ in tries)
+    tied = [together for worth, together in tries if worth >= most - SAME]
+    if most < 0.0:
+        return tied[0]
+    closed = [_closed_up(laying, block, together.poses) for together in tied]
+    return Together(min(closed, key=lambda poses: laying.cost(block, poses)), 0.0)
+
+
+def _finished(
+    laying: Laying, pool: _Pool, block: Block, chosen: Sequence[_Choice], poses: Sequence[Pose]
+) -> tuple[float, Together]:
+    """A set brought to its best over the triangles: what it is worth, and the single blocks of it."""
+    kinds = [pool.bundles[pool.kind[one.place]] for one in chosen]
+    movers = [laying.fine(kind.whole) for kind in kinds]
+    stretches = [one.stretch for one in chosen]
+    last, margin, worth = refined(movers, poses, laying.rules, step=FINE_STEP, moves=12, stretches=stretches)
+    single = [one for kind, pose in zip(kinds, last, strict=True) for one in kind.poses(pose)]
+    lack = (margin - worth) / OVERLAP
+    least = min(laying.margin(block, pose) for pose in single)
+    return least - OVERLAP * lack, Together(single, lack if lack > SAME else 0.0)
+
+
+def _start(laying: Laying, pool: _Pool, one: _Choice) -> Pose:
+    """A place of the pool, shifted along the grain into its stretch."""
+    pose = pool.crowd.pose(one.place)
+    grain = laying.ground.grain(pose.centre[:1])[0]
+    return Pose(pose.centre + grain * (one.along - pose.centre[0]) / grain[0], pose.axes)
 
 
 def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose]:
@@ -147,8 +191,9 @@ def _pool(laying: Laying, block: Block, count: int) -> _Pool:
         margins.append(found.margins[chosen])
     crowd = Crowd(np.concatenate([c.centres for c in crowds]), np.concatenate([c.axes for c in crowds]))
     kind = np.array(index)
+    weights = np.array([len(one.offsets) for one in kinds])[kind]
     sizes = np.array([kinds[k].whole.size for k in kind])
-    return _Pool(tuple(kinds), kind, crowd, np.concatenate(margins), _widths(crowd, sizes))
+    return _Pool(tuple(kinds), kind, weights, crowd, np.concatenate(margins), _widths(crowd, sizes))
 
 
 def _shapes(count: int) -> list[tuple[int, int]]:
@@ -157,49 +202,64 @@ def _shapes(count: int) -> list[tuple[int, int]]:
 
 
 def _widths(crowd: Crowd, sizes: Array) -> Array:
-    """The room for the cut between any two, as `apart.between` has it: (p, p) [mm].
-
-    Places beside one another that do not begin together are counted as too close by as much.
-    """
+    """The cut along the piece that would part any two, were they in one stretch, as `apart.between` has it: (p, p)."""
     half = sizes / 2.0
     middle = crowd.centres[np.newaxis] - crowd.centres[:, np.newaxis]
+    middle[..., 0] = 0.0
     cosines = np.einsum("pak,qbk->pqab", crowd.axes, crowd.axes)
     along = np.abs(np.einsum("pak,pqk->pqa", crowd.axes, middle))
     spread = half[:, np.newaxis] + np.einsum("pqab,qb->pqa", np.abs(cosines), half)
-    width = np.maximum(along - spread, np.swapaxes(along - spread, 0, 1))
-    ahead = np.abs(middle[..., 0])
-    return np.where(ahead < half[:, :1], width[..., 1:].max(axis=2) - ahead, width[..., 0])
+    width = (along - spread)[..., 1:].max(axis=2)
+    return np.maximum(width, width.T)
 
 
-def _sets(pool: _Pool, count: int, *, kerf: float) -> list[list[int]]:
-    """Sets of places that hold the count together, the most promising first, no two alike."""
+def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_Choice]]:
+    """Sets of places that hold the count together, the most promising first, no two alike.
+
+    Stretches are drawn first: how many, and where; then each place is shifted into the nearest.
+    """
     random = np.random.default_rng(SEED)
-    weights = np.array([len(kind.offsets) for kind in pool.bundles])[pool.kind]
-    found: dict[tuple[int, ...], float] = {}
+    kerf, pitch = laying.rules.kerf, block.length + laying.rules.kerf
+    most = int(max(1, min(count, laying.piece.length // pitch)))
+    found: dict[tuple[tuple[int, int], ...], tuple[float, list[_Choice]]] = {}
     for draw in range(SETS):
-        noise = random.gumbel(scale=0.0 if draw == 0 else 0.5 + draw / SETS, size=len(weights))
-        chosen: list[int] = []
-        left, lack = count, 0.0
-        for index in np.argsort(-(pool.margins + noise), kind="stable"):
-            if weights[index] > left:
+        number = 1 + draw % most
+        slack = max(0.0, laying.piece.length - number * pitch)
+        shares = (
+            np.sort(random.uniform(0.0, slack, number)) if draw >= most else slack * np.linspace(0, 1, number + 2)[1:-1]
+        )
+        middles = shares + pitch * (np.arange(number) + 0.5)
+        away = np.abs(pool.crowd.centres[:, :1] - middles)
+        stretch = away.argmin(axis=1)
+        promise = pool.margins - SHIFT * away.min(axis=1)
+        noise = random.gumbel(scale=0.0 if draw < most else 0.3 + draw / SETS, size=len(promise))
+        chosen, worth = _picked(pool, promise, promise + noise, stretch, count, kerf)
+        key = tuple(sorted((place, int(stretch[place])) for place in chosen))
+        if key not in found:
+            found[key] = worth, [_Choice(p, int(stretch[p]), float(middles[stretch[p]])) for p in chosen]
+    return [chosen for _, chosen in sorted(found.values(), key=lambda one: -one[0])]
+
+
+def _picked(
+    pool: _Pool, promise: Array, order: Array, stretch: NDArray[np.int64], count: int, kerf: float
+) -> tuple[list[int], float]:
+    """Places one after the other until they hold the count, and what they promise together.
+
+    Where no more can be parted, the rest are taken as they come, and count for very little.
+    """
+    chosen: list[int] = []
+    left, lack = count, 0.0
+    for forced in (False, True):
+        for index in np.argsort(-order, kind="stable"):
+            if pool.weights[index] > left or (not forced and index in chosen):
                 continue
-            gaps = kerf - pool.widths[index, chosen]
-            if len(gaps) and gaps.max() > OVERLAY:
+            same = [other for other in chosen if stretch[other] == stretch[index]]
+            gaps = kerf - pool.widths[index, same]
+            if not forced and len(gaps) and gaps.max() > OVERLAY:
                 continue
             lack += float(np.maximum(0.0, gaps).sum())
             chosen.append(int(index))
-            left -= int(weights[index])
+            left -= int(pool.weights[index])
             if left == 0:
-                break
-        if left == 0:
-            worth = float(pool.margins[chosen].min()) - lack / 4.0 * min(1.0, OVERLAP)
-            found.setdefault(tuple(sorted(chosen)), worth)
-    if not found:
-        return [_side_by_side(pool, count)]
-    return [list(chosen) for chosen in sorted(found, key=lambda one: -found[one])]
-
-
-def _side_by_side(pool: _Pool, count: int) -> list[int]:
-    """A set for a piece that is too small for the count: the best place, taken as often as needed."""
-    single = np.flatnonzero(pool.kind == 0)
-    return [int(single[index % len(single)]) for index in range(count)]
+                return chosen, float(promise[chosen].min()) - lack / 4.0
+    return chosen, -np.inf
