@@ -1,0 +1,302 @@
+"""The wrap-around strips of a cut plan, 1:1: glued on the piece they show every line the saw follows."""
+
+from itertools import pairwise
+
+import numpy as np
+
+from nutgen.export.cut_plan_lines import Room, closed_line, on_page, open_line, segment
+from nutgen.export.font import width
+from nutgen.export.page import BODY, GREY, LEADING, SMALL, Block, Figure, Item, Words, wrapped
+from nutgen.model.lines import Chain
+from nutgen.stock.cuts import CrossCut, CutPlan, RipCut, Stretch
+from nutgen.stock.piece import Array, Piece
+from nutgen.stock.sections import Plane, outline, section, square_to_straightedge
+from nutgen.stock.strip_parts import StripPart, clipped, dense, parts
+from nutgen.stock.turns import LINES, QUARTERS, at_turn
+from nutgen.stock.unroll import Strip, strips
+
+BEYOND = 8.0
+"""Paper beyond the cross cuts [mm]."""
+
+NAMES = dict(zip(LINES, ("back line", "left side", "belly", "right side"), strict=True))
+"""What is written on each of the four lines."""
+
+HATCH = 1.4
+"""Between strokes of a hatched kerf [mm]."""
+
+TAB = 8.0
+"""Width of the tab [mm]."""
+
+FITS = 0.3
+"""A strip that differs more from the skin is cut in two, and says so where that does not help [mm]."""
+
+LONGEST = 120.0
+"""Of a strip, from edge to edge; longer ones are cut [mm]."""
+
+_EDGE = 0.05  # off the flat ends of the piece, where a plane would graze them
+_STROKES = 80  # of the hatching around a cross cut
+_JOINTS = "ABCDEFGHJKLM"
+
+
+def strip_blocks(piece: Piece, plan: CutPlan, room: float) -> list[Block]:
+    """The strips of all stretches, from the first end on."""
+    blocks = []
+    for stretch in plan.stretches:
+        found = stretch_strips(piece, plan, stretch)
+        for number, strip in enumerate(found, start=1):
+            pieces = parts(strip, room - TAB)
+            for index, part in enumerate(pieces):
+                of = f"Stretch {stretch.number}, strip {number} of {len(found)}"
+                if len(pieces) > 1:
+                    of += f", part {index + 1} of {len(pieces)}"
+                name = f"strip-{stretch.number}-{number}-{index + 1}"
+                blocks.append(_block(piece, plan, stretch, part, of, name, (index, len(pieces)), room))
+    return blocks
+
+
+def stretch_strips(piece: Piece, plan: CutPlan, stretch: Stretch) -> tuple[Strip, ...]:
+    """The strips of a stretch, edge to edge, from before its first cross cut to behind its second."""
+    first, last = (cut.outline[:, 0] + cut.plane.normal[0] * plan.kerf for cut in (stretch.first, stretch.last))
+    near = max(float(plan.along.along[0]), _EDGE, float(first.min()) - BEYOND)
+    far = min(float(plan.along.along[-1]), piece.length - _EDGE, float(last.max()) + BEYOND)
+    return strips(piece, near, far, misfit=FITS, longest=LONGEST)
+
+
+def _block(
+    piece: Piece,
+    plan: CutPlan,
+    stretch: Stretch,
+    part: StripPart,
+    title: str,
+    name: str,
+    place: tuple[int, int],
+    room: float,
+) -> Block:
+    """One strip with the words over it."""
+    items: list[Item] = [Words(0.0, BODY, title, BODY, bold=True)]
+    y = BODY
+    for line in _words(plan, part.strip, room):
+        y += SMALL * LEADING
+        items.append(Words(0.0, y, line, SMALL))
+    wide, high = part.size
+    x, y = max(0.0, (room - wide - TAB) / 2.0), y + 2.5 + high
+    lines, labels = drawn(piece, plan, stretch, part, place)
+    items.append(Figure(name, x, y, tuple(lines)))
+    items += [on_page(words, x, y) for words in labels]
+    return Block(y + 1.0, tuple(items))
+
+
+def _words(plan: CutPlan, strip: Strip, room: float) -> list[str]:
+    near, far = strip.girths
+    skin = plan.along.along_skin(0, strip.near)
+    along = f" ({skin:.1f} along the skin on the back line)" if abs(skin - strip.near) >= 0.15 else ""
+    text = (
+        f"Upper edge {strip.near:.1f} mm from the first end{along}; lower edge {strip.far:.1f} mm."
+        f" Girth there {near:.1f} and {far:.1f} mm: check with a strip of paper before you glue."
+    )
+    lines = wrapped(text, SMALL, room)
+    if strip.misfit > FITS:
+        lines += wrapped(
+            f"The skin is too lumpy or too bowed here for flat paper: lengths are off by up to {strip.misfit:.1f} mm."
+            " Trust the pencil marks, and use the paper for the order of the cuts.",
+            SMALL,
+            room,
+        )
+    elif strip.stand_off > 1.0:
+        lines += wrapped(
+            f"The skin lies up to {strip.stand_off:.1f} mm off the paper's own shape: press it on from the back line"
+            " outward.",
+            SMALL,
+            room,
+        )
+    return lines
+
+
+def drawn(
+    piece: Piece, plan: CutPlan, stretch: Stretch, part: StripPart, place: tuple[int, int]
+) -> tuple[list[Chain], list[Words]]:
+    """All lines of a part and its labels, in a frame that runs up; the labels are placed by `on_page`.
+
+    place : number of the part, from 0, and how many there are
+    """
+    chains = [closed_line("paper-edge", np.vstack([part.near_edge, part.far_edge[::-1]])), *_tab(part)]
+    chains += _ticks(part)
+    lined = [(name, _laid(part, "turn-lines", line)) for name, line in _turn_lines(piece, part.strip)]
+    cross = [(cut, _cross(piece, plan, part, cut)) for cut in (stretch.first, stretch.last)]
+    ripped = [(cut, _rip(piece, plan, part, cut)) for cut in stretch.cuts if cut.rip.by == "saw"]
+    chains += [chain for _, found in (*lined, *cross, *ripped) for chain in found]
+    arrow, words = _arrow(part, Room(chains))
+    chains += arrow
+    room = Room(chains)
+    labels = [room.place(words.text, [(words.x, words.y)])]
+    labels += _edge_labels(part, stretch, room)
+    for rip, found in ripped:
+        kept = [chain for chain in found if chain.layer == "keep-lines"]
+        labels += [room.place(f"cut {rip.rip.number}", _over(chain), bold=True) for chain in kept]
+    for one, found in cross:
+        kept = [chain for chain in found if chain.layer == "keep-lines"]
+        labels += [room.place(f"cut {one.number}", _inside(chain, one), bold=True) for chain in kept[:1]]
+    for name, found in lined:
+        labels += [room.place(NAMES[name], _at_foot(chain)) for chain in found[:1]]
+    labels += _joint_labels(part, place, room)
+    return chains, labels
+
+
+def _edge_labels(part: StripPart, stretch: Stretch, room: Room) -> list[Words]:
+    """Where the upper edge goes, on the paper itself: it is all that is left once it is cut out."""
+    text = f"this edge {part.strip.near:.1f} from the first end; stretch {stretch.number}"
+    wide = part.size[0]
+    edge = sorted((float(x), float(y)) for x, y in part.near_edge)
+    spots = []
+    for down in (2.2, 3.0):
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.25, 0.75):
+            x = share * wide
+            around = [y for at, y in edge if abs(at - x) < 25.0] or [edge[0][1]]
+            spots.append((x, min(around) - down))
+    return [room.place(text, spots)]
+
+
+def _laid(part: StripPart, layer: str, points: Array) -> list[Chain]:
+    chains = [open_line(layer, line) for line in part.lines(points)]
+    return [chain for chain in chains if chain is not None]
+
+
+def _turn_lines(piece: Piece, strip: Strip) -> list[tuple[str, Array]]:
+    """Back, left, belly and right line on the skin, from edge to edge."""
+    count = max(4, int((strip.far - strip.near) / 5.0))
+    rows = []
+    for along in np.linspace(strip.near, strip.far, count + 1):
+        loop = outline(piece.skin, square_to_straightedge(float(along)))
+        if loop is not None:
+            rows.append([at_turn(loop, piece.axis, turn) for turn in QUARTERS])
+    return list(zip(LINES, np.array(rows).transpose(1, 0, 2), strict=True))
+
+
+def _cross(piece: Piece, plan: CutPlan, part: StripPart, cut: CrossCut) -> list[Chain]:
+    """The line to keep, the far side of the kerf, and strokes between them."""
+    chains = _laid(part, "keep-lines", _round(cut.outline))
+    beyond = outline(piece.skin, cut.plane.moved(plan.kerf))
+    if cut.by == "sanding" or beyond is None:
+        return chains
+    chains += _laid(part, "kerf", _round(beyond))
+    step = 360.0 / _STROKES
+    for turn in np.arange(_STROKES) * step:
+        stroke = [at_turn(cut.outline, piece.axis, turn), at_turn(beyond, piece.axis, turn + step / 2.0)]
+        chains += _laid(part, "kerf", np.array(stroke))
+    return chains
+
+
+def _rip(piece: Piece, plan: CutPlan, part: StripPart, cut: RipCut) -> list[Chain]:
+    """Where a rip cut meets the skin, as far as the skin is still there by then, with its kerf."""
+    keep, far = (_met(piece, plane, cut) for plane in (cut.rip.plane, cut.rip.plane.moved(plan.kerf)))
+    chains = [chain for line in keep for chain in _laid(part, "keep-lines", line)]
+    chains += [chain for line in far for chain in _laid(part, "kerf", line)]
+    if not far:
+        return chains
+    beyond = np.vstack([dense(line) for line in far])
+    for line in keep:
+        for here, on in pairwise(_spaced(line, HATCH)):
+            there = beyond[np.linalg.norm(beyond - on, axis=1).argmin()]
+            if np.linalg.norm(there - here) < 4.0 * (HATCH + plan.kerf):
+                chains += _laid(part, "kerf", np.array([here, there]))
+    return chains
+
+
+def _met(piece: Piece, plane: Plane, cut: RipCut) -> list[Array]:
+    """A plane's lines on the skin, bounded by the cuts before."""
+    loops = section(piece.skin, plane)
+    return [line for loop in loops for line in clipped(_round(plane.to_piece(loop)), cut.rip.before)]
+
+
+def _spaced(line: Array, step: float) -> Array:
+    """Points of a line at equal steps along it."""
+    way = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
+    at = np.arange(step / 2.0, way[-1], step)
+    return np.stack([np.interp(at, way, line[:, axis]) for axis in range(3)], axis=1)
+
+
+def _round(loop: Array) -> Array:
+    return np.vstack([loop, loop[:1]])
+
+
+def _tab(part: StripPart) -> list[Chain]:
+    """The flap at the right, which goes under the next part's left edge."""
+    top, foot = part.near_edge[-1], part.far_edge[-1]
+    down = (foot - top) / np.linalg.norm(foot - top)
+    out = np.array([-down[1], down[0]]) * TAB
+    line = open_line("tab", np.array([top, top + out + down * TAB / 2.0, foot + out - down * TAB / 2.0, foot]))
+    return [line] if line else []
+
+
+def _ticks(part: StripPart) -> list[Chain]:
+    """Across both joints at the quarters: they meet where the paper fits."""
+    chains = []
+    for end, way in ((0, 1.0), (-1, -1.0)):
+        top, foot = part.near_edge[end], part.far_edge[end]
+        down = (foot - top) / np.linalg.norm(foot - top)
+        inward = np.array([-down[1], down[0]]) * way
+        for share in (0.25, 0.5, 0.75):
+            at = top + share * (foot - top)
+            chains.append(segment("keep-lines", at, at + 4.0 * inward))
+    return chains
+
+
+def _arrow(part: StripPart, room: Room) -> tuple[list[Chain], Words]:
+    """Toward the first end, with its words beside it, where there is room for both."""
+    wide, high = part.size
+    text = "to the first end"
+    long = width(text, SMALL)
+    shares = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.15, 0.85, 0.08)
+    spots = [(share * wide, up * high) for up in (0.5, 0.4, 0.6) for share in shares]
+    clear = (at for at in spots if room.clear((at[0] - 1.5, at[1] - 7.0, at[0] + long + 2.0, at[1] + 7.0)))
+    x, y = next(clear, spots[0])
+    lines = [
+        segment("sizes", (x, y - 7.0), (x, y + 7.0)),
+        segment("sizes", (x, y + 7.0), (x - 1.2, y + 4.0)),
+        segment("sizes", (x, y + 7.0), (x + 1.2, y + 4.0)),
+    ]
+    return lines, Words(x + 1.2 + long / 2.0, y, text, SMALL)
+
+
+def _over(chain: Chain) -> list[tuple[float, float]]:
+    """Spots beside the upper end of a line that runs along the piece, then above it."""
+    ends = (chain.parts[0].start, chain.parts[-1].end)
+    x, top = max(ends, key=lambda end: end[1])
+    beside = [(x + aside, top - down) for down in (3.5, 8.0, 15.0, 22.0) for aside in (6.0, -6.0, 8.0, -8.0)]
+    return beside + [(x + aside, top + up) for up in (2.8, 3.6, 4.6) for aside in (0.0, 1.5, -1.5)]
+
+
+def _inside(chain: Chain, cut: CrossCut) -> list[tuple[float, float]]:
+    """Spots beside a cross cut's line, on the side that is kept, from the left on."""
+    way = -1.0 if cut.plane.normal[0] < 0.0 else 1.0
+    ends = [chain.parts[0].start, *(part.end for part in chain.parts)]
+    places = sorted(ends)
+    picked = [places[round(share * (len(places) - 1))] for share in (0.12, 0.2, 0.4, 0.6, 0.8, 0.9)]
+    return [(x, y + way * away) for away in (2.4, 3.4, 4.4) for x, y in picked]
+
+
+def _at_foot(chain: Chain) -> list[tuple[float, float]]:
+    """Spots beside the lower end of a line that runs along the piece."""
+    ends = (chain.parts[0].start, chain.parts[-1].end)
+    x, foot = min(ends, key=lambda end: end[1])
+    return [(x + aside, foot + up) for up in (2.0, 3.0, 12.0, 20.0) for aside in (6.5, -6.5)]
+
+
+def _joint_labels(part: StripPart, place: tuple[int, int], room: Room) -> list[Words]:
+    """A letter at each joint; the same letter meets itself."""
+    index, count = place
+    labels = []
+    for end, letter, way in ((0, _JOINTS[index - 1 if index else count - 1], 1.0), (-1, _JOINTS[index], -1.0)):
+        top, foot = part.near_edge[end], part.far_edge[end]
+        spots = [
+            (float(at[0]) + way * aside, float(at[1]) + 2.2)
+            for share in (0.5, 0.25, 0.75)
+            for at in (top + share * (foot - top),)
+            for aside in (2.0, 3.0)
+        ]
+        labels.append(room.place(letter, spots, bold=True))
+    if count > 1 or index == 0:
+        top, foot = part.near_edge[-1], part.far_edge[-1]
+        at = (top + foot) / 2.0
+        labels.append(Words(float(at[0]) + TAB / 2.0, float(at[1]), "glue", SMALL, align="centre", shade=GREY))
+    return labels
