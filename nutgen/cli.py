@@ -18,6 +18,7 @@ from nutgen.commands.kinds import new, presets, schema
 from nutgen.commands.make import make
 from nutgen.commands.reuse import reuse
 from nutgen.commands.stages import stages
+from nutgen.commands.stock import stock
 from nutgen.commands.tension import tension
 
 gc.set_threshold(50_000, 20, 20)  # a command is short: looking for garbage while loading is a tenth of its time
@@ -33,7 +34,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (presets, new, check, make, tension, heights, reuse, stages, dryfit, coupon, schema):
+for command in (presets, new, check, make, tension, heights, reuse, stock, stages, dryfit, coupon, schema):
     app.command()(command)
 
 

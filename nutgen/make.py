@@ -1,6 +1,5 @@
 """From a solved nut to a set of files: what each purpose wants, made, read back and written whole."""
 
-import hashlib
 import json
 from collections.abc import Callable, Collection, Generator, Iterator
 from contextlib import ExitStack, closing, contextmanager
@@ -15,9 +14,9 @@ from nutgen.export.stamp import Stamp
 from nutgen.export.whole import staged
 from nutgen.jobs import Job
 from nutgen.nut import CannotBeMade, Nut
-from nutgen.proof.files import drawing_file, mesh_file, pdf_file, png_file, step_file, svg_file
+from nutgen.proof.files import drawing_file, mesh_file, pdf_file, png_file, proof_of, step_file, svg_file
 from nutgen.proof.verdict import Check, Proof, settle
-from nutgen.record import nut_record, rounded
+from nutgen.record import digest, nut_record, rounded
 from nutgen.screen import Screen
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
@@ -60,30 +59,18 @@ def make(
     with staged(folder) as stage, closing(_jobs(spec, nut, stamp, purposes, asked, paper)) as done:
         for job in done:
             jobs.append(job)
-            proofs += [_proof(job.provers[name], name, stage.add(name, data)) for name, data in job.files.items()]
+            proofs += [proof_of(job.provers[name], name, stage.add(name, data)) for name, data in job.files.items()]
         record = nut_record(spec, nut, volume=next((job.volume for job in jobs if job.volume is not None), None))
         files = {name: content for job in jobs for name, content in job.files.items()}
         record |= {key: value for job in jobs for key, value in job.record.items()}
         record["warnings"] += [words for job in jobs for words in job.warnings]
-        record["files"] = {name: _digest(content) for name, content in sorted(files.items())}
+        record["files"] = {name: digest(content) for name, content in sorted(files.items())}
         record["proof"] = settle(proofs)
         files["nut.json"] = (json.dumps(rounded(record), indent=1, ensure_ascii=False) + "\n").encode()
         written = stage.add("nut.json", files["nut.json"])
         settle([Proof("nut.json", "json", (Check("reads back", json.loads(written.read_bytes()) is not None, True),))])
     reports = tuple(job.report for job in jobs if job.report is not None)
     return Made(folder, tuple((name, len(content)) for name, content in files.items()), record, reports)
-
-
-def _proof(prover: Any, name: str, path: Path) -> Proof:
-    """A file's proof; one that cannot be read at all is a proof that fails."""
-    try:
-        return prover(name, path)
-    except (ValueError, RuntimeError, ArithmeticError, LookupError, SyntaxError) as error:
-        return Proof(name, "its reader", (Check("readable", str(error) or type(error).__name__, "readable"),))
-
-
-def _digest(content: bytes) -> dict[str, Any]:
-    return {"bytes": len(content), "sha256": hashlib.sha256(content).hexdigest()}
 
 
 def _jobs(

@@ -1,5 +1,6 @@
 """The solved nut as plain values for JSON: stable keys, mm, the words of the trade."""
 
+import hashlib
 import math
 from typing import Any
 
@@ -85,3 +86,8 @@ def rounded(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return [rounded(item) for item in value]
     return value
+
+
+def digest(content: bytes) -> dict[str, Any]:
+    """Size and SHA-256 of a file's content."""
+    return {"bytes": len(content), "sha256": hashlib.sha256(content).hexdigest()}

@@ -2,6 +2,8 @@
 
 import json
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -66,3 +68,16 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
     if reasons:
         raise CannotBeMade(reasons)
     return solved
+
+
+@contextmanager
+def busy(words: str) -> Iterator[None]:
+    """Show on a terminal that something is being made."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    print(f"{words} ...", end="", file=sys.stderr, flush=True)
+    try:
+        yield
+    finally:
+        print(f"\r{' ' * (len(words) + 4)}\r", end="", file=sys.stderr, flush=True)

@@ -1,14 +1,11 @@
 """`make`: the files on the bench."""
 
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from nutgen.commands.common import AsJson, Files, print_json, solve_all
+from nutgen.commands.common import AsJson, Files, busy, print_json, solve_all
 
 if TYPE_CHECKING:
     from nutgen.make import Purpose
@@ -61,7 +58,7 @@ def make(
     for name, (given, nut) in solve_all(files).items():
         spec = with_options(given, printer=printer, router=router)
         asked = [one for one in purposes if purpose or one in spec.given]
-        with _busy(f"making {name}"):
+        with busy(f"making {name}"):
             made.append(make_files(spec, nut, purposes=purposes, paper=paper.lower(), folder=out / name, asked=asked))
     if as_json:
         print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for item in made]})
@@ -133,16 +130,3 @@ def _purposes(given: list[str] | None) -> "tuple[Purpose, ...]":
     if wrong:
         raise typer.BadParameter(f'--for "{wrong[0]}": allowed are {", ".join(PURPOSES)}')
     return tuple(purpose for purpose in PURPOSES if purpose in words) if words else PURPOSES
-
-
-@contextmanager
-def _busy(words: str) -> Iterator[None]:
-    """Show on a terminal that something is being made."""
-    if not sys.stderr.isatty():
-        yield
-        return
-    print(f"{words} ...", end="", file=sys.stderr, flush=True)
-    try:
-        yield
-    finally:
-        print(f"\r{' ' * (len(words) + 4)}\r", end="", file=sys.stderr, flush=True)

@@ -4,6 +4,7 @@ import io
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from nutgen.export.stamp import Stamp
 from nutgen.model.mesh import Mesh
@@ -25,7 +26,11 @@ def stl_bytes(mesh: Mesh, stamp: Stamp) -> bytes:
     single = replace(mesh, vertices=rounded).merged(1e-9)
     if single.faults:
         raise ValueError(f"the mesh is not sound in single precision: {'; '.join(single.faults)}")
-    corners = single.vertices[single.triangles]
+    return corners_stl(single.vertices[single.triangles], stamp)
+
+
+def corners_stl(corners: NDArray[np.float64], stamp: Stamp) -> bytes:
+    """Triangles as binary STL, as they are: corners, (n, 3, 3), counter-clockwise seen from outside."""
     normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     length = np.linalg.norm(normal, axis=1, keepdims=True)
     rows = np.zeros(len(corners), _TRIANGLE)

@@ -11,7 +11,7 @@ import numpy as np
 from markupsafe import Markup, escape
 from numpy.typing import NDArray
 
-from nutgen.export.stock_scene import BOX_FACES, Parts, block_corners, crossed, thinned_core, thinned_skin
+from nutgen.export.stock_scene import BOX_FACES, Parts, block_corners, crossed, end_planes, thinned_core, thinned_skin
 from nutgen.stock.demand import finished_section
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece, Surface
@@ -58,10 +58,11 @@ def cut_views(piece: Piece, answer: Answer) -> list[Figure]:
     places = [(-half, "first end"), (0.0, "middle"), (half, "last end")] if few else [(0.0, "middle")]
     views = []
     for number, laid in enumerate(answer.laid, start=1):
+        toward_last = 1.0 if laid.pose.axes[0, 0] >= 0.0 else -1.0
         which = f"Block {number}" if len(answer.laid) > 1 else "The block"
         for index, (along, where) in enumerate(places):
-            origin = laid.pose.to_piece(np.array([[along, 0.0, 0.0]]))[0]
-            plane = plane_facing(origin, -laid.pose.axes[0], up=np.array([0.0, 0.0, 1.0]))
+            origin = laid.pose.to_piece(np.array([[toward_last * along, 0.0, 0.0]]))[0]
+            plane = plane_facing(origin, -toward_last * laid.pose.axes[0], up=np.array([0.0, 0.0, 1.0]))
             caption = f"{which}, {where}, {origin[0]:.1f} mm"
             views.append(_cut_view(piece, answer, laid, plane, f"cut-{number}-{index}", caption))
     return views
@@ -122,8 +123,8 @@ def _long_view(
                 marks.append(f'<path class="{_kind(answer)}" d="{_closed(_seen(corners[face], upright))}"/>')
         x, y = _seen(laid.tightest_at[None], upright)[0]
         marks.append(f'<circle class="spot" cx="{_n(x)}" cy="{_n(y)}" r="1.2"/>')
-        for end, align in ((-0.5, "start"), (0.5, "end")):
-            along = float(laid.pose.to_piece(np.array([[end * answer.block.length, 0.0, 0.0]]))[0, 0])
+        ends = sorted(float(point[0]) for point, _ in end_planes(laid, answer))
+        for along, align in zip(ends, ("start", "end"), strict=True):
             marks.append(f'<path class="away" d="M{_n(along)} {_n(y)}L{_n(along)} {_n(bottom - 4.0)}"/>')
             marks.append(f'<text x="{_n(along)}" y="{_n(bottom)}" text-anchor="{align}">{along:.1f}</text>')
     box = (

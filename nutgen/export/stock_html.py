@@ -5,39 +5,27 @@ Everything is inside the page and nothing is fetched; without WebGL its flat pic
 
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from nutgen.bench.materials import MATERIALS, Note
+from nutgen.bench.materials import MATERIALS
 from nutgen.export.html import inside, template
-from nutgen.export.sheet_words import LOCAL, Table, source_of
+from nutgen.export.sheet_words import LOCAL, source_of
 from nutgen.export.stamp import Stamp
 from nutgen.export.stock_figures import cut_views, long_views, margin_chart
 from nutgen.export.stock_scene import scene
+from nutgen.stock.cut_words import CAUTIONS, steps
+from nutgen.stock.cuts import CutPlan
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
-from nutgen.stock.verdict import LIES, headline, lies_rows, reasons, sand_rows, sentence, size_words
+from nutgen.stock.verdict import headline, reasons, sentence, size_words
+from nutgen.stock.work import lies, marks, sand
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
-    """The cut plan as the page shows it, in words.
-
-    marks    : tables of what to draw on the piece
-    steps    : what to do, in order
-    cautions : of sawing it
-    """
-
-    marks: tuple[Table, ...]
-    steps: tuple[str, ...]
-    cautions: tuple[str, ...]
-
-
-def stock_html(piece: Piece, answer: Answer, stamp: Stamp, work: Work | None, *, nut_title: str) -> bytes:
+def stock_html(piece: Piece, answer: Answer, stamp: Stamp, plan: CutPlan | None, *, nut_title: str) -> bytes:
     """The page.
 
-    work      : the cut plan in words; None where the answer is no: then nothing can be followed with a saw
+    plan      : the cuts; None where the answer is no: then nothing can be followed with a saw
     nut_title : of the instrument
     returns   : the file; the same values give the same bytes
     """
@@ -50,13 +38,16 @@ def stock_html(piece: Piece, answer: Answer, stamp: Stamp, work: Work | None, *,
         nut_title=nut_title,
         headline=headline(answer),
         reasons=reasons(answer),
-        largest=[(sentence(one.words), size_words(one.size)) for one in answer.largest],
+        largest=[(one.name, sentence(one.words)) for one in answer.largest],
         remarks=[sentence(note) for note in answer.notes],
         facts=list(_facts(piece, answer)),
-        lies=_lies(answer),
-        work=work,
-        sand=_sand(answer),
-        cautions=(*material.cautions, *(Note(text, "") for text in (work.cautions if work else ()))),
+        lies=lies(answer),
+        plan=plan,
+        marks=marks(plan) if plan else (),
+        steps=steps(piece, answer, plan) if plan else (),
+        sand=sand(answer.block),
+        cautions=material.cautions,
+        saw_cautions=CAUTIONS,
         material_name=material.name,
         local=LOCAL,
         source_of=source_of,
@@ -84,25 +75,3 @@ def _facts(piece: Piece, answer: Answer) -> Iterator[tuple[str, str]]:
 
 def _by_hand(piece: Piece) -> bool:
     return piece.found_by == "calipers"
-
-
-def _lies(answer: Answer) -> Table:
-    remark = (
-        "From and to: along the straightedge, from the plane of the first end. To the left and up: the block's middle"
-        " from the straightedge line. Top turned: from the back line, to the left positive. Skin and core: spare room."
-    )
-    return Table(
-        heads=tuple((head, "") for head in LIES),
-        right=(False, *(True for _ in LIES[1:])),
-        rows=tuple(lies_rows(answer)),
-        remark=remark,
-    )
-
-
-def _sand(answer: Answer) -> Table:
-    return Table(
-        heads=(("face", ""), ("squaring", ""), ("later", ""), ("in all", "")),
-        right=(False, True, True, True),
-        rows=tuple(sand_rows(answer)),
-        remark="Off each face of the sawn block, in mm: first until it is square, then to the finished nut.",
-    )

@@ -28,11 +28,18 @@ LOOKS: dict[str, dict[str, Any]] = {
     "block": {"dark": [0.02, 0.22, 0.26], "light": [0.25, 0.72, 0.74], "line": [0.0, 0.13, 0.16, 1.0], "cover": 1},
     "short": {"dark": [0.32, 0.05, 0.03], "light": [0.93, 0.42, 0.32], "line": [0.2, 0.02, 0.0, 1.0], "cover": 1},
     "mark": {"dark": [0.13, 0.12, 0.11], "light": [0.19, 0.175, 0.16], "line": [0.0, 0.0, 0.0, 0.0], "cover": 1},
-    "spot": {"dark": [0.70, 0.30, 0.0], "light": [1.0, 0.66, 0.10], "line": [0.0, 0.0, 0.0, 0.0], "cover": 1},
+    "spot": {
+        "dark": [0.70, 0.30, 0.0],
+        "light": [1.0, 0.66, 0.10],
+        "line": [0.0, 0.0, 0.0, 0.0],
+        "cover": 1,
+        "before": 1,
+    },
     "core": {"dark": [0.36, 0.13, 0.10], "light": [0.76, 0.40, 0.33], "line": [0.36, 0.13, 0.1, 0.5], "cover": 0.26},
     "skin": {"dark": [0.47, 0.38, 0.26], "light": [0.98, 0.93, 0.82], "line": [0.3, 0.23, 0.15, 0.8], "cover": 0.22},
 }
-"""Red, green, blue in its own shade and in full light, its edges, and how much it covers seen square on."""
+"""Red, green, blue in its own shade and in full light, its edges, how much it covers seen square on; `before` hides
+behind nothing."""
 
 _CORNERS = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
 BOX_FACES: Ints = np.array([[0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3]])

@@ -19,8 +19,18 @@ EXACT = 5e-4
 integrates it anew, and no more finely than that."""
 
 
-def mesh_file(size: Sequence[float], volume: float, *, lowest: Sequence[float] | None = None) -> Prover:
-    """An STL file: sizes, where it lies, volume [mm3], one closed body facing outward."""
+def proof_of(prover: Prover, name: str, path: Path) -> Proof:
+    """A file's proof; one that cannot be read at all is a proof that fails."""
+    try:
+        return prover(name, path)
+    except (ValueError, RuntimeError, ArithmeticError, LookupError, SyntaxError) as error:
+        return Proof(name, "its reader", (Check("readable", str(error) or type(error).__name__, "readable"),))
+
+
+def mesh_file(
+    size: Sequence[float], volume: float, *, lowest: Sequence[float] | None = None, bodies: int = 1
+) -> Prover:
+    """An STL file: sizes, where it lies, volume [mm3], closed bodies facing outward."""
 
     def prove(name: str, path: Path) -> Proof:
         from nutgen.export.stl import read_back_stl
@@ -29,7 +39,7 @@ def mesh_file(size: Sequence[float], volume: float, *, lowest: Sequence[float] |
         extent = [high - low for low, high in zip(found.lowest, found.highest, strict=True)]
         checks = [
             Check("closed, facing outward", found.watertight, True),
-            Check("bodies", found.bodies, 1),
+            Check("bodies", found.bodies, bodies),
             Check("volume in mm3", found.volume, volume, MESHED * volume),
             *sizes(extent, size, within=NEAR),
         ]

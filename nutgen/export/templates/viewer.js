@@ -1,7 +1,7 @@
 "use strict";
 (() => {
   // Parts to be turned: one light from the upper left and one from the right. What is seen through is drawn last,
-  // outer parts after inner ones: its far side before the inner part, its near side after it.
+  // outer parts after inner ones: its far side before the inner part, its near side after it. What is marked "before" is seen before everything.
   const canvas = document.getElementById("view");
   const data = document.getElementById("mesh");
   if (!canvas || !data) return;
@@ -116,13 +116,16 @@
     gl.uniform3f(at.depth, distance, (farthest + nearest) / (farthest - nearest), (-2 * farthest * nearest) / (farthest - nearest));
     const shown = parts.filter((part) => part.shown);
     const clear = shown.filter((part) => part.cover < 1);
-    for (const part of shown) if (part.cover >= 1) paint(part, gl.BACK);
+    for (const part of shown) if (part.cover >= 1 && !part.before) paint(part, gl.BACK);
     gl.enable(gl.BLEND);
     gl.depthMask(false);
     for (const part of [...clear].reverse()) paint(part, gl.FRONT);
     for (const part of clear) paint(part, gl.BACK);
     gl.depthMask(true);
     gl.disable(gl.BLEND);
+    gl.disable(gl.DEPTH_TEST);
+    for (const part of shown) if (part.before) paint(part, gl.BACK);
+    gl.enable(gl.DEPTH_TEST);
   };
 
   const paint = (part, hidden) => {

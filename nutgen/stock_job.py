@@ -1,0 +1,161 @@
+"""From a nut and a natural piece to the answer, and to its files: made, read back, written as one set."""
+
+import hashlib
+import json
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from nutgen import __version__
+from nutgen.export.papers import paper_size
+from nutgen.export.stamp import Stamp
+from nutgen.export.whole import staged
+from nutgen.jobs import Job
+from nutgen.nut import CannotBeMade, Nut
+from nutgen.proof.files import mesh_file, page_file, pdf_file, proof_of, svg_file
+from nutgen.proof.verdict import Check, Proof, settle
+from nutgen.record import digest, rounded
+from nutgen.spec.piece import PieceSpec, piece_hash
+from nutgen.spec.read import spec_hash
+from nutgen.spec.tables import Spec
+from nutgen.stock.cuts import CutPlan, cut_plan
+from nutgen.stock.laid import Answer
+from nutgen.stock.piece import Piece
+from nutgen.stock.verdict import headline
+
+PLAN = ("stock.pdf", "stock.svg", "blank.stl", "piece.stl", "core.stl")
+"""What only a yes writes: nobody may find the plan of an earlier yes beside a no."""
+
+RECORD = "stock.json"
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """The answer for a nut and a piece.
+
+    plan : the saw cuts; None where the answer is no
+    """
+
+    spec: Spec
+    piece_spec: PieceSpec
+    piece: Piece
+    answer: Answer
+    plan: CutPlan | None
+    count: int
+
+    @property
+    def stamp(self) -> Stamp:
+        """The job and the values it came from: nut, piece and how many were asked for."""
+        both = f"{spec_hash(self.spec)} {piece_hash(self.piece_spec)} {self.count}"
+        values = hashlib.sha256(both.encode()).hexdigest()[:12]
+        return Stamp(f"{self.spec.title}, from: {self.piece.title}", values)
+
+    @property
+    def record(self) -> dict[str, Any]:
+        """Every number of the answer, for JSON."""
+        from nutgen.stock.record import answer_record
+
+        return rounded(
+            {
+                "units": "mm",
+                "title": self.stamp.title,
+                "hash": self.stamp.spec_hash,
+                "version": __version__,
+                "instrument": {"title": self.spec.title, "hash": spec_hash(self.spec)},
+                "piece_file": {"title": self.piece.title, "hash": piece_hash(self.piece_spec)},
+                **answer_record(self.piece, self.answer, self.plan, count=self.count),
+            }
+        )
+
+
+def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
+    """Lay the blanks of a nut in a piece.
+
+    count  : of nuts from the one piece
+    raises : SpecFaults where a scan cannot be used; CannotBeMade where the wane asks for more than the
+             nut has to give, or where blocks that fit cannot be sawn apart
+    """
+    from nutgen.stock.demand import block_of
+    from nutgen.stock.lay import lay
+    from nutgen.stock.permit import permitted
+
+    block = block_of(nut, piece_spec.material, permitted(piece_spec))
+    piece, notes = _piece(piece_spec)
+    answer = lay(piece, block, count=count)
+    answer = replace(answer, notes=(*notes, *answer.notes))
+    try:
+        plan = cut_plan(piece, answer) if answer.fits else None
+    except ValueError as error:
+        raise CannotBeMade([f"{headline(answer)}, but it cannot be sawn out: {error}"]) from error
+    return Judged(spec, piece_spec, piece, answer, plan, count)
+
+
+def _piece(spec: PieceSpec) -> tuple[Piece, tuple[str, ...]]:
+    """The piece, and what a scan's reader mended or assumed."""
+    if spec.scan is not None:
+        from nutgen.stock.scan import piece_from_scan
+
+        return piece_from_scan(spec, spec.folder)
+    from nutgen.stock.calipers import piece_from_calipers
+
+    return piece_from_calipers(spec), ()
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """Files on the disk, what stock.json says, and the files of an earlier answer that were taken away."""
+
+    folder: Path
+    files: tuple[tuple[str, int], ...]
+    record: dict[str, Any]
+    taken_away: tuple[str, ...]
+
+
+def write(judged: Judged, *, paper: str, folder: Path) -> Written:
+    """Make the files of an answer, read each one back and write them as one set.
+
+    A no writes the page and the record alone, and takes away what an earlier yes left in the folder.
+
+    raises : CannotBeMade where a file does not read back as it was made; OSError where the folder
+             cannot be written; nothing is then left half-done
+    """
+    job = _job(judged, paper)
+    with staged(folder) as stage:
+        proofs = [proof_of(job.provers[name], name, stage.add(name, data)) for name, data in job.files.items()]
+        record = judged.record
+        record["files"] = {name: digest(content) for name, content in sorted(job.files.items())}
+        record["proof"] = rounded(settle(proofs))
+        content = (json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
+        written = stage.add(RECORD, content)
+        settle([Proof(RECORD, "json", (Check("reads back", json.loads(written.read_bytes()) == record, True),))])
+        stale = tuple(name for name in PLAN if name not in job.files and (folder / name).is_file())
+        for name in stale:
+            (folder / name).unlink()
+    files = (*((name, len(data)) for name, data in job.files.items()), (RECORD, len(content)))
+    return Written(folder, files, record, stale)
+
+
+def _job(judged: Judged, paper: str) -> Job:
+    """The files, and what each must say when it is read back."""
+    from nutgen.export.stock_html import stock_html
+
+    piece, answer, plan, stamp = judged.piece, judged.answer, judged.plan, judged.stamp
+    nut_title = judged.spec.title
+    files = {"stock.html": stock_html(piece, answer, stamp, plan, nut_title=nut_title)}
+    provers = {"stock.html": page_file([stamp.spec_hash, headline(answer)])}
+    if plan is not None:
+        from nutgen.export.cut_plan import cut_plan_pdf, cut_plan_svg
+        from nutgen.export.stock_stl import stock_solids
+
+        drawn: dict[str, Callable[..., bytes]] = {"stock.pdf": cut_plan_pdf, "stock.svg": cut_plan_svg}
+        for name, draw in drawn.items():
+            files[name] = draw(piece, answer, stamp, nut_title=nut_title, paper=paper)
+        provers |= {
+            "stock.pdf": pdf_file(paper_size(paper)),
+            "stock.svg": svg_file(paper_size(paper)[0], {"bar-50-mm": 50.0}),
+        }
+        for name, solid in stock_solids(piece, answer, stamp).items():
+            files[name] = solid.content
+            provers[name] = mesh_file(solid.size, solid.volume, lowest=solid.lowest, bodies=solid.bodies)
+    return Job(files, provers)
