@@ -35,7 +35,7 @@ def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[str, ..
     if scan is None:
         raise ValueError("a piece by calipers has no scan")
     path = folder / scan.file
-    mended, read_notes = _closed_mesh(path, scan.units)
+    mended, read_notes = _closed_mesh(path, scan.units, key="scan.file")
     try:
         frame = find_frame(mended.surface, along=_vector(scan.along), back=_vector(scan.back))
         if scan.check is not None:
@@ -63,9 +63,9 @@ def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[str, ..
     return piece, (*read_notes, *mended.notes, *frame.notes, *wall_notes, *core_notes)
 
 
-def _closed_mesh(path: Path, units: str) -> tuple[Mended, tuple[str, ...]]:
+def _closed_mesh(path: Path, units: str, *, key: str) -> tuple[Mended, tuple[str, ...]]:
     """A mesh file as one closed surface, in mm, and notes on the reading. Raises SpecFaults."""
-    raw = read_mesh(path, units)
+    raw = read_mesh(path, units, key=key)
     try:
         _check_size(compacted(raw.vertices, raw.triangles)[0], units)
         return mend(raw.vertices, raw.triangles), raw.notes
@@ -132,7 +132,7 @@ def _core(
         return None, ()
     path = folder / scan.core
     try:
-        mended, notes = _closed_mesh(path, scan.units)
+        mended, notes = _closed_mesh(path, scan.units, key="scan.core")
         core = split(Surface(frame.to_piece(mended.surface.vertices), mended.surface.triangles))
         check_core(core, skin, caps)
     except Refused as refused:

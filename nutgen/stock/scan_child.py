@@ -19,7 +19,7 @@ from nutgen.stock.scan_claims import MOST_PARTS, Refused, check_claims, check_co
 MEMORY = 2_000_000_000
 """Bytes of address space."""
 
-SECONDS = 60
+SECONDS = 40
 """Of one core."""
 
 OUTPUT = 400_000_000
@@ -57,8 +57,10 @@ def read(path: Path, kind: str) -> Arrays:
     if len(triangles) == 0:
         raise Refused("holds no triangles: a cloud of points or lines is no surface; make a mesh of it first")
     check_counts(vertices=len(vertices), triangles=len(triangles))
-    if triangles.min() < 0 or triangles.max() >= len(vertices):
-        raise Refused(f"names vertex {triangles.max():,} where there are {len(vertices):,}: save it again")
+    lowest, highest = int(triangles.min()), int(triangles.max())
+    if lowest < 0 or highest >= len(vertices):
+        wrong = lowest if lowest < 0 else highest
+        raise Refused(f"names vertex {wrong:,} where there are 0 to {len(vertices) - 1:,}: save it again")
     if not np.isfinite(vertices).all():
         raise Refused("has a vertex that is not a number (nan or infinite): repair it where it was scanned")
     return vertices, triangles, unit

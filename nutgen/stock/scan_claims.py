@@ -15,6 +15,7 @@ LARGEST_TEXT = 150_000_000
 MOST_TRIANGLES = 3_000_000
 MOST_VERTICES = 3 * MOST_TRIANGLES
 MOST_PARTS = 1_000
+MOST_JOINED = 16
 LONGEST_HEAD = 65_536
 LONGEST_GLB_HEAD = 16_000_000
 
@@ -122,7 +123,7 @@ def _threemf(path: Path, size: int) -> None:
             _check_unpacked(sum(entry.file_size for entry in entries), size)
             unpacked = 0
             for entry in entries:
-                unpacked += _read_through(package, entry, LARGEST_TEXT - unpacked, size)
+                unpacked = _read_through(package, entry, unpacked, size)
     except (
         zipfile.BadZipFile,
         EOFError,
@@ -143,18 +144,22 @@ def _check_unpacked(unpacked: int, size: int) -> None:
         )
 
 
-def _read_through(package: zipfile.ZipFile, entry: zipfile.ZipInfo, room: int, size: int) -> int:
-    """Unpack one file of a package piece by piece, keeping none; its real size in bytes."""
-    unpacked, before = 0, b""
+def _read_through(package: zipfile.ZipFile, entry: zipfile.ZipInfo, before: int, size: int) -> int:
+    """Unpack one file of a package piece by piece, keeping none; how much is unpacked with it, in bytes."""
+    unpacked, tail, parts = before, b"", 0
     with package.open(entry) as file:
         while part := file.read(1 << 20):
             unpacked += len(part)
-            _check_unpacked(unpacked + LARGEST_TEXT - room, size)
-            if entry.filename.lower().endswith(".model") and b"<!" in before + part:
-                both = before + part
-                if b"<!DOCTYPE" in both or b"<!ENTITY" in both:
+            _check_unpacked(unpacked, size)
+            if entry.filename.lower().endswith(".model"):
+                text = tail + part
+                if b"<!DOCTYPE" in text or b"<!ENTITY" in text:
                     raise Refused("defines its own XML entities, which 3MF forbids: save the mesh again")
-            before = part[-16:]
+                # objects within objects multiply, so that a few lines can stand for millions of triangles
+                parts += sum(found.end() > len(tail) for found in re.finditer(rb"<[\w:]{0,20}(component|item)\s", text))
+                if parts > MOST_JOINED:
+                    raise Refused(f"is put together of more than {MOST_JOINED} parts; save the one mesh alone")
+                tail = text[-40:]
     return unpacked
 
 
@@ -167,9 +172,7 @@ def _glb(path: Path, size: int) -> None:
         if version != 2:
             raise Refused(f"is a GLB of version {version}; read is version 2")
         if length != size or head_length > min(size - 20, LONGEST_GLB_HEAD) or head_kind != 0x4E4F534A:
-            raise Refused(
-                f"says it has {length:,} bytes and a head of {head_length:,}, has {size:,}: cut short? save it again"
-            )
+            raise Refused(f"says it has {length:,} bytes and a head of {head_length:,}, but has {size:,}: cut short?")
         try:
             tree = json.loads(file.read(head_length))
         except (ValueError, RecursionError):

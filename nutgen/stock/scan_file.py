@@ -37,17 +37,18 @@ class RawMesh:
     notes: tuple[str, ...]
 
 
-def read_mesh(path: Path, units: str) -> RawMesh:
+def read_mesh(path: Path, units: str, *, key: str = "scan.file") -> RawMesh:
     """Read a mesh, in the units that the maker states.
 
     path  : STL, OBJ, PLY, 3MF or GLB
     units : a key of UNITS
+    key   : the line of the piece file that names it
     raises: SpecFaults that name the file: what was found, what is allowed, the cure
 
     The file is read in a process of its own with bounded time and memory (the latter where the
     system can bound it), which fetches nothing and opens no other file.
     """
-    kind = _check_file(path)
+    kind = _check_file(path, key)
     with tempfile.TemporaryFile() as answer:
         command = [sys.executable, "-P", "-m", "nutgen.stock.scan_child", str(path.absolute()), kind]
         child = subprocess.Popen(
@@ -70,7 +71,7 @@ def read_mesh(path: Path, units: str) -> RawMesh:
         triangles = np.fromfile(answer, np.int64, 3 * told["triangles"]).reshape(-1, 3)
     notes = list[str]()
     if told["unit"] and told["unit"] != units:
-        notes.append(f"{path.name} says of itself that it is in {told['unit']}; it was read in {units}, as stated.")
+        notes.append(f'{path.name} says that its unit is "{told["unit"]}"; it was read in "{units}", as stated.')
     return RawMesh(vertices * UNITS[units], triangles, tuple(notes))
 
 
@@ -79,7 +80,7 @@ def refusal(path: Path, words: str, *, key: str = "") -> SpecFaults:
     return SpecFaults(str(path), [Fault(key, words)])
 
 
-def _check_file(path: Path) -> str:
+def _check_file(path: Path, key: str) -> str:
     """The kind of a mesh file, by its name; raises SpecFaults where there is no such file to read."""
     suffix = path.suffix.lower()
     if suffix not in MESH_SUFFIXES:
@@ -93,7 +94,7 @@ def _check_file(path: Path) -> str:
         with path.open("rb"):
             pass
     except FileNotFoundError:
-        raise refusal(path, _missing_words(path), key="scan.file") from None
+        raise refusal(path, _missing_words(path), key=key) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise refusal(path, f"cannot be read: {reason[:1].lower()}{reason[1:]}") from None

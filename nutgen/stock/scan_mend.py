@@ -60,7 +60,7 @@ def mend(vertices: Array, triangles: Ints) -> Mended:
         raise Refused("has only one side (it is twisted in itself), so no inside: make a closed mesh of it")
     if over.any():
         triangles = np.where(over[:, np.newaxis], triangles[:, ::-1], triangles)
-        notes.append(f"{over.sum():,} triangles faced the wrong way and were turned.")
+        notes.append(f"{_counted(over.sum(), 'triangle')} turned that faced the wrong way.")
         edges = edges_of(triangles)
     if np.any(edges.count == 1):
         vertices, triangles = _close(vertices, triangles, edges, notes)
@@ -75,6 +75,10 @@ def mend(vertices: Array, triangles: Ints) -> Mended:
             f" first {place(where)}: make one closed skin of it"
         )
     return Mended(surface, tuple(notes))
+
+
+def _counted(number: int, what: str) -> str:
+    return f"1 {what} was" if number == 1 else f"{number:,} {what}s were"
 
 
 def place(point: Array) -> str:
@@ -92,7 +96,25 @@ def _merge(vertices: Array, triangles: Ints) -> tuple[Array, Ints]:
     cell = (cell + MOST_CELLS).astype(np.uint64)
     key = cell[:, 0] << np.uint64(42) | cell[:, 1] << np.uint64(21) | cell[:, 2]
     _, first, same = np.unique(key, return_index=True, return_inverse=True)
-    return vertices[first], same[triangles]
+    vertices, triangles = vertices[first], same[triangles]
+    edges = edges_of(triangles)
+    rim = np.unique(np.r_[edges.low[edges.first[edges.count == 1]], edges.high[edges.first[edges.count == 1]]])
+    return vertices, _joined(vertices, rim)[triangles] if len(rim) else triangles
+
+
+def _joined(vertices: Array, rim: Ints) -> Ints:
+    """For each vertex the one it is to be: those of open edges that lie close, but in two cells, become one."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+    from scipy.spatial import cKDTree
+
+    pairs = cKDTree(vertices[rim]).query_pairs(SAME, output_type="ndarray")
+    graph = coo_array((np.ones(len(pairs), np.int8), (pairs[:, 0], pairs[:, 1])), shape=(len(rim), len(rim)))
+    _, label = connected_components(graph, directed=False)
+    _, first = np.unique(label, return_index=True)
+    becomes = np.arange(len(vertices))
+    becomes[rim] = rim[first[label]]
+    return becomes
 
 
 def _drop_needless(triangles: Ints, notes: list[str]) -> Ints:
@@ -108,7 +130,7 @@ def _drop_needless(triangles: Ints, notes: list[str]) -> Ints:
         keep = np.ones(len(triangles), bool)
         keep[order[1:][same]] = False
         triangles = triangles[keep]
-        notes.append(f"{same.sum():,} triangles were there twice and were dropped.")
+        notes.append(f"{_counted(same.sum(), 'triangle')} there twice and dropped.")
     return triangles
 
 
@@ -127,7 +149,7 @@ def _drop_crumbs(vertices: Array, triangles: Ints, notes: list[str]) -> Ints:
             f"falls into {count:,} loose parts; {100 * share[crumb].sum():.0f} % of its area is in crumbs, at most"
             f" {100 * LOOSE:.0f} %: keep the largest part, or join them, where it was scanned"
         )
-    notes.append(f"{crumb.sum():,} loose crumbs, {100 * share[crumb].sum():.2g} % of the area, were dropped.")
+    notes.append(f"{_counted(crumb.sum(), 'loose crumb')} dropped: {100 * share[crumb].sum():.2g} % of the area.")
     return triangles[~crumb[body]]
 
 
@@ -136,7 +158,7 @@ def _check_edges(vertices: Array, edges: Edges) -> None:
     if len(meet):
         where = vertices[[edges.low[meet[0]], edges.high[meet[0]]]].mean(axis=0)
         raise Refused(
-            f"has {len(meet):,} edges where more than two triangles meet, first {place(where)}:"
+            f"has {len(meet):,} {'edge' if len(meet) == 1 else 'edges'} where more than two triangles meet, first {place(where)}:"
             " make one closed skin of it where it was scanned"
         )
 
@@ -171,8 +193,7 @@ def _close(vertices: Array, triangles: Ints, edges: Edges, notes: list[str]) -> 
             f" only flat holes of less than {100 * HOLE:.0f} % of its area in all are closed here:"
             " close it where it was scanned"
         )
-    holes = "1 small hole was" if count == 1 else f"{count} small holes were"
-    notes.append(f"{holes} closed by flat patches, the widest {wide:.1f} mm wide.")
+    notes.append(f"{_counted(count, 'small hole')} closed by flat patches, the widest {wide:.1f} mm wide.")
     return closed, np.vstack([triangles, fan])
 
 
@@ -197,8 +218,8 @@ def _face_outward(vertices: Array, triangles: Ints, edges: Edges, notes: list[st
             continue
         point = vertices[triangles[body == other][:, 0]]
         outside = ~_inside(point[:: max(1, len(point) // 5)], vertices[triangles[body == largest]])
-        if outside.mean() > 0.5:
-            raise Refused(f"holds {count:,} bodies apart from each other, one {place(point[0])}: keep the piece alone")
+        if outside.any():
+            raise Refused(f"holds {count:,} bodies, one {place(point[0])}: keep the piece alone, as one closed skin")
         outward[other] = -1.0
     over = volume * outward < 0.0
     if over[largest]:
