@@ -19,17 +19,18 @@ from nutgen.spec.piece import PieceSpec
 from nutgen.spec.piece_tables import Core, Station, middles
 from nutgen.stock.permit import back_line_words, first_end_words, permitted
 from nutgen.stock.piece import Array, Axis, Piece, Surface
-from nutgen.stock.tube import tube
+from nutgen.stock.tube import step_around, tube
 
 if TYPE_CHECKING:
     from scipy.interpolate import PchipInterpolator
 
 CELL = 1.2  # mm; longest side of a cell of the skin, but on very large pieces
 MOST_CELLS = 100_000  # cells grow instead
-SAG_ALONG = 0.002  # mm; between the skin and the chords of its triangles
+SAG_ALONG, SAG_WARP = 0.002, 0.003  # mm; between the skin and its triangles, as is 0.004 around: 0.01 in all
 LEAST_RINGS, MOST_RINGS = 4, 4000
 LEAST_CORE = 0.1  # mm; half of a core that has all but closed
-_SKIN, _CORE = slice(0, 5), slice(5, 9)
+DIGITS = 12  # of a reading that count; the interpolation divides by differences, which must not be next to nothing
+_SKIN = slice(0, 5)
 """Columns of the readings: sideways, up, half width, half height, turn [mm, rad]; core: likewise without turn."""
 
 
@@ -125,7 +126,7 @@ def _shape(spec: PieceSpec) -> _Shape:
     last_tip = _last_tip(spec)
     return _Shape(
         at=at,
-        through=PchipInterpolator(at, np.hstack([skin, core])),
+        through=PchipInterpolator(at, np.round(np.hstack([skin, core]), DIGITS)),
         ends=(first_tip, last_tip),
         core_ends=(
             first_tip if walls is None else _core_tip(at[0], first_tip, wall=float(walls[0].min())),
@@ -150,7 +151,7 @@ def _walls(stations: tuple[Station, ...], at: Array) -> Array | None:
     walls = np.array([_four_walls(station, core) for station, core in told if core is not None])
     if len(walls) == 1:
         return np.tile(walls, (len(at), 1))
-    return np.asarray(PchipInterpolator(at[known], walls)(np.clip(at, at[known][0], at[known][-1])))
+    return np.asarray(PchipInterpolator(at[known], np.round(walls, DIGITS))(np.clip(at, at[known][0], at[known][-1])))
 
 
 def _four_walls(station: Station, core: Core) -> list[float]:
@@ -214,11 +215,10 @@ def _cell(shape: _Shape) -> float:
 
 def _places(shape: _Shape, ends: tuple[float, float], *, inside: bool) -> Array:
     """Where the rings of a surface stand: on every station, and near enough between for its curvature."""
-    steepness = _second_derivative(shape, inside=inside)
     cell = _cell(shape)
+    steps = np.minimum(_longest_steps(shape, cell, inside=inside), cell)
     parts = [shape.at[:1]]
-    for (low, high), bend in zip(pairwise(shape.at), steepness, strict=True):
-        step = min(cell, float(np.sqrt(8.0 * SAG_ALONG / max(bend, 1e-9))))
+    for (low, high), step in zip(pairwise(shape.at), steps, strict=True):
         rings = int(np.clip(np.ceil((high - low) / step), LEAST_RINGS, MOST_RINGS))
         parts.append(np.linspace(low, high, rings + 1)[1:])
     before = _cap_places(shape, shape.at[0], ends[0], cell)[::-1]
@@ -236,22 +236,28 @@ def _cap_places(shape: _Shape, station: float, tip: float, cell: float) -> Array
     return np.append(station + (tip - station) * np.sin(angle[:-1]), tip)
 
 
-def _second_derivative(shape: _Shape, *, inside: bool) -> Array:
-    """A bound of how fast any line along a surface bends between two stations: (n - 1,) [1/mm].
+def _longest_steps(shape: _Shape, cell: float, *, inside: bool) -> Array:
+    """How far apart rings may stand between two stations so that chords stay near the surface: (n - 1,) [mm].
 
-    A point of an ellipse moves by its middle, by its half diameters, and by the twist at arm's length;
-    the second derivative of a cubic is greatest at an end of its piece.
+    Lines along it bend by their middle, their half diameters, and the twist at arm's length; cells warp
+    where the section changes its proportions (a'b - ab')/(a + b) or turns. A chord over a step h of
+    second derivative k lies k h^2/8 away, the middle of a cell's diagonal a quarter of warp times both steps.
     """
-    width = np.diff(shape.at)
-    ends = np.concatenate([shape.at[:-1] + 1e-6 * width, shape.at[1:] - 1e-6 * width])
+    shares = np.linspace(1e-6, 1.0 - 1e-6, 9)[:, None]
+    places = (shape.at[:-1] + shares * np.diff(shape.at)).ravel()
     value, slope, bend = (
-        np.abs(shape.through.derivative(order)(ends) if order else shape.through(ends)) for order in range(3)
+        np.asarray(shape.through(places, order)).reshape(len(shares), len(shape.at) - 1, -1) for order in range(3)
     )
     columns = [0, 1, 2, 3, *(range(5, 9) if inside else ())]
-    arm = value[:, [2, 3, 5, 6]].max(axis=1)
-    twist, reach = slope[:, 4], slope[:, columns].max(axis=1)
-    total = np.sqrt((bend[:, columns] ** 2).sum(axis=1)) + arm * (twist**2 + bend[:, 4]) + 2.0 * reach * twist
-    return np.asarray(total.reshape(2, -1).max(axis=0))
+    arm = np.abs(value[..., [2, 3, 5, 6]]).max(axis=2)
+    twist, speed = np.abs(slope[..., 4]), np.abs(slope[..., columns]).max(axis=2)
+    bending = np.linalg.norm(bend[..., columns], axis=2) + arm * (twist**2 + np.abs(bend[..., 4])) + 2.0 * speed * twist
+    width, height = (7, 8) if inside else (2, 3)
+    turned = np.abs(slope[..., width] * value[..., height] - value[..., width] * slope[..., height])
+    warp = turned / (value[..., width] + value[..., height]) + arm * twist
+    around = step_around(float(value[..., [width, height]].max()), cell=cell)
+    chords = np.sqrt(8.0 * SAG_ALONG / np.maximum(bending.max(axis=0), 1e-9))
+    return np.asarray(np.minimum(chords, 4.0 * SAG_WARP / np.maximum(warp.max(axis=0) * around, 1e-9)))
 
 
 def skin_area(spec: PieceSpec) -> float:

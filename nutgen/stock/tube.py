@@ -16,8 +16,7 @@ def tube(along: Array, ellipses: Array, *, tips: tuple[bool, bool], cell: float)
     cell     : longest side of a cell around and of the caps [mm]
     returns  : triangles counter-clockwise from outside; every corner lies on an ellipse or in a cap
     """
-    largest = float(ellipses[:, 2:4].max())
-    step = min(cell / largest, float(np.sqrt(8.0 * SAG / largest)))
+    step = step_around(float(ellipses[:, 2:4].max()), cell=cell)
     count = 8 * int(np.ceil(2.0 * np.pi / step / 8.0))
     inner = slice(1 if tips[0] else 0, len(along) - (1 if tips[1] else 0))
     first = _cap(along[0], ellipses[0], count, tip=tips[0], cell=cell)[::-1]
@@ -25,6 +24,11 @@ def tube(along: Array, ellipses: Array, *, tips: tuple[bool, bool], cell: float)
     rings = np.concatenate([first, _rings(along[inner], ellipses[inner], count), last])
     middles = [[end, *ellipse[:2]] for end, ellipse in ((along[0], ellipses[0]), (along[-1], ellipses[-1]))]
     return Surface(np.concatenate([rings.reshape(-1, 3), middles]), _triangles(len(rings), count))
+
+
+def step_around(half_diameter: float, *, cell: float) -> float:
+    """From one corner of a ring to the next, as the angle of its ellipse: chord and cell small enough [rad]."""
+    return min(cell / half_diameter, float(np.sqrt(8.0 * SAG / half_diameter)))
 
 
 def _rings(along: Array, ellipses: Array, count: int) -> Array:
