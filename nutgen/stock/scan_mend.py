@@ -158,8 +158,8 @@ def _check_edges(vertices: Array, edges: Edges) -> None:
     if len(meet):
         where = vertices[[edges.low[meet[0]], edges.high[meet[0]]]].mean(axis=0)
         raise Refused(
-            f"has {len(meet):,} {'edge' if len(meet) == 1 else 'edges'} where more than two triangles meet, first {place(where)}:"
-            " make one closed skin of it where it was scanned"
+            f"has {len(meet):,} {'edge' if len(meet) == 1 else 'edges'} where more than two triangles meet,"
+            f" first {place(where)}: make one closed skin of it where it was scanned"
         )
 
 
