@@ -87,6 +87,8 @@ def with_permit(piece: "PieceSpec", options: dict[str, str | None]) -> "PieceSpe
         return piece
     if "core_in" in given:
         given["core_in"] = [part.strip() for part in given["core_in"].split(",") if part.strip() not in ("none", "")]
+    if "grain_deg" in given:
+        given["grain_deg"] = _as_number(given["grain_deg"])
     values, faults = piece.permit.values(), []
     for key, value in given.items():
         values[key], found = type(piece.permit).keys()[key].read(value, Reading(), ("permit", key))
@@ -94,6 +96,14 @@ def with_permit(piece: "PieceSpec", options: dict[str, str | None]) -> "PieceSpe
     if faults:
         raise SpecFaults("command line", faults)
     return piece.changed(permit=type(piece.permit).from_keys(values, given=piece.permit.given | set(given)))
+
+
+def _as_number(text: str) -> float | str:
+    """A number where the words are one; anything else is for the door to refuse."""
+    try:
+        return float(text)
+    except ValueError:
+        return text
 
 
 def _show(screen: "Screen", judged: "Judged", written: "Written") -> None:

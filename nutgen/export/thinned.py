@@ -38,7 +38,16 @@ def thinned(vertices: Array, triangles: Ints, *, most: int) -> tuple[Array, Ints
     whole = (fewer[:, 0] != fewer[:, 1]) & (fewer[:, 1] != fewer[:, 2]) & (fewer[:, 2] != fewer[:, 0])
     fewer = fewer[whole]
     _, first = np.unique(np.sort(fewer, axis=1), axis=0, return_index=True)
-    return middles, fewer[np.sort(first)]
+    return middles, _unfolded(middles, fewer[np.sort(first)], number[triangles], leaning)
+
+
+def _unfolded(places: Array, fewer: Ints, clusters: Ints, leaning: Array) -> Ints:
+    """The triangles that face as what they stand for did: a few small ones fold over and are left out."""
+    facing = np.stack(
+        [np.bincount(clusters.ravel(), np.repeat(leaning[:, i], 3), len(places)) for i in range(3)], axis=1
+    )
+    a, b, c = places[fewer].transpose(1, 0, 2)
+    return fewer[np.einsum("ij,ij->i", np.cross(b - a, c - a), facing[fewer].sum(axis=1)) > 0.0]
 
 
 def _nearest_to_planes(vertices: Array, number: Ints, fewer: Ints, leaning: Array, on: Array, cell: float) -> Array:

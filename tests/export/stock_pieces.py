@@ -99,12 +99,15 @@ def block() -> Block:
     )
 
 
-def laid(along: float, *, margin: float = 0.82, tilt_deg: float = 2.0) -> Laid:
-    """Over the core, its top toward the back line."""
-    tilt = np.radians(tilt_deg)
+def laid(along: float, *, margin: float = 0.82, tilt_deg: float | None = None) -> Laid:
+    """Over the core, its top toward the back line and along it."""
+    share = along / LENGTH
+    slope = (6.0 * (1.0 - 2.0 * share) - 0.2 * 19.0) / LENGTH
+    tilt = np.arctan(slope) if tilt_deg is None else np.radians(tilt_deg)
+    top = 6.0 * share * (1.0 - share) + 19.0 * (1.0 - 0.2 * share)
     long = np.array([np.cos(tilt), 0.0, np.sin(tilt)])
     back = np.array([0.0, 1.0, 0.0])
-    pose = Pose(np.array([along, 0.6, 10.4]), np.stack([long, back, np.cross(long, back)]))
+    pose = Pose(np.array([along, 0.6, top - 6.3 - 2.0]), np.stack([long, back, np.cross(long, back)]))
     corner = pose.to_piece(np.array([[24.0, 4.7, 6.3]]))[0]
     return Laid(
         pose=pose,
@@ -113,7 +116,7 @@ def laid(along: float, *, margin: float = 0.82, tilt_deg: float = 2.0) -> Laid:
         core_margin=margin + 0.1,
         tightest="the top back edge, at the last end, to the skin",
         tightest_at=corner,
-        grain_deg=tilt_deg,
+        grain_deg=float(abs(np.degrees(tilt))),
         waste=31_000.0,
         saw_area=2_900.0,
     )

@@ -2,13 +2,10 @@
 
 import base64
 import html
-import io
 import os
 import re
-import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations, pairwise
 from typing import Any
@@ -17,7 +14,6 @@ import numpy as np
 import pypdfium2 as pdfium
 import pytest
 import trimesh
-from PIL import Image
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.export.dimensions import sketches
@@ -31,13 +27,7 @@ from nutgen.model.drawing import draw
 from nutgen.nut import Allowances, Nut, solve
 from nutgen.spec.read import parse_spec, spec_hash
 from nutgen.spec.tables import Spec
-
-PHONE = {"width": 360, "height": 740}
-DESK = {"width": 1280, "height": 900}
-FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
+from tests.export.browsing import DESK, PHONE, Tab, changed
 
 
 def spec_of(kind: str, *, material: str = "bone") -> Spec:
@@ -76,56 +66,6 @@ def files(part: tuple[Nut, Any, bytes], tmp_path_factory: pytest.TempPathFactory
     for name, content in made.items():
         (folder / f"{name}.html").write_bytes(content)
     return {name: (folder / f"{name}.html").as_uri() for name in made}
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    """A headless browser; without one the tests are skipped, on a CI machine they fail."""
-    found = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-    try:
-        from playwright.sync_api import sync_playwright
-    except ImportError:
-        found = None
-    if found is None:
-        words = "no browser: install chromium and the Python package playwright to run these tests"
-        if os.environ.get("CI"):
-            pytest.fail(words)
-        pytest.skip(words)
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=found, args=FLAGS)
-        yield browser
-        browser.close()
-
-
-class Tab:
-    """A page that remembers what it asked for and what it complained of."""
-
-    def __init__(self, browser: Any, **options: Any) -> None:
-        options = {"viewport": DESK, "reduced_motion": "reduce"} | options
-        self.context = browser.new_context(**options)
-        self.page = self.context.new_page()
-        self.requests: list[str] = []
-        self.complaints: list[str] = []
-        self.page.on("request", lambda request: self.requests.append(request.url))
-        self.page.on("console", lambda line: line.type == "error" and self.complaints.append(line.text))
-        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
-
-    def alpha(self) -> np.ndarray:
-        """What the view shows: how opaque each pixel is, two frames from now."""
-        self.page.evaluate("() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
-        text = self.page.evaluate("document.getElementById('view').toDataURL('image/png')")
-        return np.asarray(Image.open(io.BytesIO(base64.b64decode(text.partition(",")[2]))).convert("RGBA"))[..., 3]
-
-
-@pytest.fixture
-def tab(browser: Any) -> Iterator[Tab]:
-    tab = Tab(browser)
-    yield tab
-    tab.context.close()
-
-
-def changed(a: np.ndarray, b: np.ndarray) -> float:
-    return float(np.mean(a != b))
 
 
 class TestThePart:

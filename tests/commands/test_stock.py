@@ -1,0 +1,257 @@
+"""`stock` as whole processes: the answer, the files of a yes, what a no leaves behind, what is refused."""
+
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+import trimesh
+from scipy.spatial import cKDTree
+
+from nutgen.pieces import PIECES
+
+YES = {"blank.stl", "core.stl", "piece.stl", "stock.html", "stock.json", "stock.pdf", "stock.svg"}
+NO = {"stock.html", "stock.json"}
+
+ROD = """title = "Offcut"
+material = "bone"
+[[stations]]
+at = 0.0
+width = {width}
+height = {width}
+[[stations]]
+at = 90.0
+width = {width}
+height = {width}
+"""
+
+
+def run(*words: str, cwd: Path, columns: int = 80) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-c", "from nutgen.cli import main; main()", "stock", *words]
+    environment = {"PATH": "", "COLUMNS": str(columns), "PYTHONPATH": str(Path(__file__).parents[2])}
+    return subprocess.run(command, cwd=cwd, env=environment, capture_output=True, text=True, timeout=180, check=False)
+
+
+def names(folder: Path) -> set[str]:
+    return {path.name for path in folder.iterdir()}
+
+
+def record(folder: Path) -> dict:
+    return json.loads((folder / "stock.json").read_text())
+
+
+def rod(folder: Path, width: float, more: str = "") -> Path:
+    """A round rod without a core, by calipers."""
+    path = folder / "rod.toml"
+    path.write_text(ROD.format(width=width) + more)
+    return path
+
+
+def winding(points: np.ndarray, mesh: trimesh.Trimesh) -> np.ndarray:
+    """How often a closed surface goes round each point: 1 inside, 0 outside.
+
+    A. Van Oosterom, J. Strackee, The solid angle of a plane triangle, IEEE Trans. Biomed. Eng. 30, 125 (1983).
+    """
+    angles = []
+    for point in points:
+        a, b, c = (np.asarray(mesh.triangles) - point).transpose(1, 0, 2)
+        x, y, z = (np.linalg.norm(side, axis=1) for side in (a, b, c))
+        dot = np.einsum
+        over = dot("ij,ij->i", a, np.cross(b, c))
+        under = x * y * z + dot("ij,ij->i", a, b) * z + dot("ij,ij->i", a, c) * y + dot("ij,ij->i", b, c) * x
+        angles.append(2.0 * np.arctan2(over, under).sum() / (4.0 * np.pi))
+    return np.array(angles)
+
+
+@pytest.fixture(scope="module")
+def bone(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """The demo bass nut in the demo shin bone, by calipers."""
+    folder = tmp_path_factory.mktemp("bone")
+    done = run("bass-4-fifths", "--piece", "shin-bone", cwd=folder)
+    assert done.returncode == 0, done.stderr
+    return folder / "output" / "bass-4-fifths-in-shin-bone", done.stdout
+
+
+class TestYes:
+    def test_the_answer_comes_first_and_everything_fits_the_screen(self, bone: tuple[Path, str]) -> None:
+        folder, said = bone
+        margin = record(folder)["margin"]
+        assert said.splitlines()[0] == f"Yes: one nut, {np.floor(100.0 * margin) / 100.0:.2f} mm to spare"
+        assert max(map(len, said.splitlines())) <= 80
+        flat = " ".join(said.split())
+        parts = (
+            "Before you saw, take care", "Mark and saw, in this order", "Marks on the four lines along the piece",
+            "Rip lines on the fresh end faces", "Left to sand", "Where it lies", "Print stock.pdf at 100 %",
+        )  # fmt: skip
+        places = [flat.index(words) for words in parts]
+        assert places == sorted(places)
+
+    def test_a_narrow_screen_is_kept_too(self, tmp_path: Path) -> None:
+        done = run("bass-4-fifths", "--piece", "shin-bone", "--count", "2", cwd=tmp_path, columns=50)
+        assert done.returncode == 0, done.stderr
+        assert max(map(len, done.stdout.splitlines())) <= 50
+        assert done.stdout.startswith("Yes: 2 nuts, ")
+        folder = tmp_path / "output" / "bass-4-fifths-in-shin-bone"
+        assert [one["number"] for one in record(folder)["laid"]] == [1, 2]
+        assert trimesh.load(folder / "blank.stl").body_count == 2
+
+    def test_every_file_is_there_and_was_read_back(self, bone: tuple[Path, str]) -> None:
+        folder, _ = bone
+        assert names(folder) == YES
+        proof = record(folder)["proof"]
+        assert set(proof) == YES - {"stock.json"}
+        assert proof["blank.stl"]["found"]["bodies"] == 1
+
+    def test_the_block_lies_in_the_bone_and_clear_of_the_core(self, bone: tuple[Path, str]) -> None:
+        """Read back from the disk: the sawn block's corners are inside the skin, the nut's own outside the core."""
+        folder, _ = bone
+        skin, core, blank = (trimesh.load(folder / name) for name in ("piece.stl", "core.stl", "blank.stl"))
+        one = record(folder)["laid"][0]
+        assert winding(np.asarray(blank.vertices), skin) == pytest.approx(1.0, abs=1e-3)
+        away, _ = cKDTree(skin.vertices).query(blank.vertices)
+        assert away.min() >= one["margin"] - 0.01  # a vertex is no nearer than the surface
+        finished = trimesh.creation.box(record(folder)["block"]["finished"], transform=np.array(one["to_source"]))
+        assert winding(np.asarray(finished.vertices), core) == pytest.approx(0.0, abs=1e-3)
+        assert blank.volume == pytest.approx(np.prod(one["size"]), rel=1e-5)
+
+    def test_json_is_the_record_and_nothing_else(self, bone: tuple[Path, str], tmp_path: Path) -> None:
+        """Another process, another folder: the same bytes in every file, the same values on the screen."""
+        folder, _ = bone
+        done = run("bass-4-fifths", "--piece", "shin-bone", "--json", "-o", "there", cwd=tmp_path)
+        said = json.loads(done.stdout)
+        assert said.pop("folder") == str(Path("there") / folder.name)
+        assert said == record(folder)
+        for name in YES:
+            assert (tmp_path / "there" / folder.name / name).read_bytes() == (folder / name).read_bytes(), name
+
+    def test_the_record_has_the_stable_keys(self, bone: tuple[Path, str]) -> None:
+        found = record(bone[0])
+        assert found["units"] == "mm"
+        assert set(found) >= {
+            "title", "hash", "instrument", "piece_file", "fits", "margin", "skin_margin", "core_margin", "short",
+            "largest", "permitted", "block", "laid", "cuts", "notes", "profile", "files",
+        }  # fmt: skip
+        assert set(found["laid"][0]) >= {
+            "centre", "length_axis", "thickness_axis", "height_axis", "to_source", "size", "margin", "grain_deg",
+            "waste", "saw_area",
+        }  # fmt: skip
+        assert set(found["block"]["to_sand"]) == {"end", "front", "back", "underside", "top"}
+
+
+def test_a_scan_is_laid_in_the_frame_of_its_file(tmp_path: Path) -> None:
+    done = run("bass-4-fifths", "--piece", "shin-bone-scan", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    folder = tmp_path / "output" / "bass-4-fifths-in-shin-bone-scan"
+    scan, piece = trimesh.load(PIECES / "shin-bone.ply"), trimesh.load(folder / "piece.stl")
+    assert piece.bounds == pytest.approx(scan.bounds, abs=1e-3)
+    away, _ = cKDTree(piece.vertices).query(scan.vertices)
+    assert away.max() < 1e-3
+    blank = trimesh.load(folder / "blank.stl")
+    assert winding(np.asarray(blank.vertices), scan) == pytest.approx(1.0, abs=1e-3)
+    assert blank.vertices.mean(axis=0) == pytest.approx(record(folder)["laid"][0]["centre"], abs=1e-3)
+
+
+class TestNo:
+    def test_it_says_what_is_short_and_what_would_fit(self, tmp_path: Path) -> None:
+        piece = rod(tmp_path, 10.4)
+        done = run("bass-4-fifths", "--piece", str(piece), cwd=tmp_path, columns=50)
+        assert done.returncode == 1
+        folder = tmp_path / "output" / "bass-4-fifths-in-rod"
+        assert names(folder) == NO
+        found = record(folder)
+        assert not found["fits"]
+        assert found["cuts"] is None
+        lines = done.stdout.splitlines()
+        assert lines[0] == f"No: short by {-found['margin']:.2f} mm"
+        assert max(map(len, lines)) <= 50
+        for words in (*found["short"], *(one["words"] for one in found["largest"])):
+            assert " ".join(words.split()) in " ".join(done.stdout.split())
+        assert found["largest"]
+        assert done.stderr == ""
+
+    def test_no_plan_of_an_earlier_yes_stays_beside_it(self, tmp_path: Path) -> None:
+        piece = rod(tmp_path, 24.0)
+        folder = tmp_path / "output" / "bass-4-fifths-in-rod"
+        assert run("bass-4-fifths", "--piece", str(piece), cwd=tmp_path).returncode == 0
+        assert names(folder) == YES - {"core.stl"}
+        (folder / "notes.txt").write_text("mine")
+        rod(tmp_path, 10.4)
+        done = run("bass-4-fifths", "--piece", str(piece), cwd=tmp_path)
+        assert done.returncode == 1
+        assert names(folder) == NO | {"notes.txt"}
+        assert "Taken away" in done.stdout
+        assert "blank.stl" in done.stdout
+
+    def test_a_piece_shorter_than_the_nut(self, tmp_path: Path) -> None:
+        piece = tmp_path / "stub.toml"
+        piece.write_text(ROD.format(width=30.0).replace("90.0", "25.0"))
+        done = run("bass-4-fifths", "--piece", str(piece), cwd=tmp_path)
+        assert done.returncode == 1
+        assert done.stdout.startswith("No")
+        assert names(tmp_path / "output" / "bass-4-fifths-in-stub") == NO
+
+
+class TestRefused:
+    def test_options_go_through_the_same_door_all_faults_at_once(self, tmp_path: Path) -> None:
+        words = ("--kerf", "9", "--grain", "100", "--core", "middle", "--wane", "x")
+        done = run("bass-4-fifths", "--piece", "shin-bone", *words, cwd=tmp_path)
+        assert done.returncode == 2
+        assert len(done.stderr.splitlines()) == 4
+        for key in ("permit.kerf", "permit.grain_deg", "permit.core_in", "permit.wane"):
+            assert f"command line: {key}" in done.stderr
+        assert list(tmp_path.iterdir()) == []
+
+    def test_options_overrule_the_file(self, tmp_path: Path) -> None:
+        words = ("--kerf", "1.5", "--grain", "4", "--core", "underside,back", "--json")
+        done = run("bass-4-fifths", "--piece", "shin-bone", *words, cwd=tmp_path)
+        assert done.returncode == 0, done.stderr
+        permitted = json.loads(done.stdout)["permitted"]
+        assert permitted["kerf"] == 1.5
+        assert permitted["grain_deg"] == 4.0
+        assert permitted["core_in"] == ["underside", "back"]
+
+    @pytest.mark.parametrize(
+        ("given", "words"),
+        [
+            ("shinbone", "did you mean shin-bone?"),
+            ("gone.toml", "no such file"),
+            ("scan.stl", "is a mesh"),
+            ("one.toml", "one station alone"),
+            ("both.toml", "stations[2].at"),
+            ("folder.toml", "is a folder"),
+        ],
+    )
+    def test_a_piece_that_cannot_be_used(self, tmp_path: Path, given: str, words: str) -> None:
+        (tmp_path / "one.toml").write_text(ROD.format(width=20.0).rpartition("[[stations]]")[0])
+        (tmp_path / "both.toml").write_text(ROD.format(width=20.0).replace("90.0", "-3.0").replace("20.0", "0.0", 1))
+        (tmp_path / "folder.toml").mkdir()
+        done = run("bass-4-fifths", "--piece", given, cwd=tmp_path)
+        assert done.returncode == 2
+        assert words in done.stderr
+        assert done.stdout == ""
+        assert not (tmp_path / "output").exists()
+
+    def test_every_fault_of_a_piece_comes_out_at_once(self, tmp_path: Path) -> None:
+        (tmp_path / "both.toml").write_text(ROD.format(width=20.0).replace("90.0", "-3.0").replace("20.0", "0.0", 1))
+        done = run("bass-4-fifths", "--piece", "both.toml", cwd=tmp_path)
+        assert len(done.stderr.splitlines()) >= 2
+
+    def test_an_open_scan_writes_nothing(self, tmp_path: Path) -> None:
+        shutil.copy(PIECES / "shin-bone-scan.toml", tmp_path / "mine.toml")
+        mesh = trimesh.creation.cylinder(radius=20.0, height=132.0, sections=64)
+        mesh.update_faces(np.abs(mesh.face_normals[:, 2]) < 0.5)
+        mesh.export(tmp_path / "shin-bone.ply")
+        mesh.export(tmp_path / "shin-bone-core.ply")
+        done = run("bass-4-fifths", "--piece", "mine.toml", cwd=tmp_path)
+        assert done.returncode == 2
+        assert "shin-bone.ply" in done.stderr
+        assert not (tmp_path / "output").exists()
+
+    @pytest.mark.parametrize("words", [("--count", "0"), ("--count", "13"), ("--paper", "a5")])
+    def test_usage(self, tmp_path: Path, words: tuple[str, ...]) -> None:
+        done = run("bass-4-fifths", "--piece", "shin-bone", *words, cwd=tmp_path)
+        assert done.returncode == 2
+        assert list(tmp_path.iterdir()) == []
