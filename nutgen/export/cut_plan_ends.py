@@ -15,7 +15,6 @@ from nutgen.stock.rips import Solid
 from nutgen.stock.sections import Plane, kept, section
 from nutgen.stock.turns import LINES, QUARTERS, at_turn
 
-_SMALLEST = 1.9  # of type, inside a block
 _TICK = 2.5  # of the four lines, outside the outline
 
 
@@ -57,6 +56,7 @@ def _titled(view: EndView, stretch: Stretch, room: float) -> Block:
     text = (
         f"Glue it on the face toward the {end} end, this side out. You look at that face:"
         f" the left side of the piece is at the {other}. Girth {cut.girth:.1f} mm."
+        " The arrow in the block points to the nut's top."
     )
     for line in wrapped(text, SMALL, room):
         y += SMALL * LEADING
@@ -77,20 +77,22 @@ def end_view(piece: Piece, plan: CutPlan, stretch: Stretch, end: str) -> EndView
     plane, index = cut.plane, 0 if end == "first" else 1
     chains = [closed_line("skin", plane.to_plane(cut.outline)), *_core(piece, plane)]
     for nut in stretch.nuts:
-        chains += _block(plan.blocks[nut - 1], plane, index)
+        chains += [*_block(plan.blocks[nut - 1], plane, index), *_upward(plan.blocks[nut - 1], plane)]
     lines = [(one, _rip_line(one, cut, index, plan.kerf)) for one in stretch.cuts if one.chords is not None]
     chains += [chain for _, (_, found) in lines for chain in found]
     ticks = _ticks(piece, cut)
     chains += [tick for tick, _ in ticks]
     room = Room(chains)
     labels = []
-    for one, (keep, found) in lines:
-        if found and keep is not None:
-            labels.append(_label(room, one, keep, plane))
     for (_, spots), name in zip(ticks, LINES, strict=True):
         labels.append(room.place(NAMES[name], spots))
-    for nut in stretch.nuts:
-        labels += _top(plan.blocks[nut - 1], plane, room, len(plan.blocks) > 1)
+    for one, (keep, found) in lines:
+        if found and keep is not None:
+            words, leader = _label(room, one, keep, plan.kerf)
+            labels.append(words)
+            chains += leader
+    for nut in stretch.nuts if len(plan.blocks) > 1 else ():
+        labels += _number(plan.blocks[nut - 1], plane, room)
     return EndView(f"end-{stretch.number}-{end}", tuple(chains), tuple(labels))
 
 
@@ -118,18 +120,22 @@ def _block(solid: Solid, plane: Plane, index: int) -> list[Chain]:
     return chains
 
 
-def _top(solid: Solid, plane: Plane, room: Room, several: bool) -> list[Words]:
-    """Which side of the block is its top, inside it, where there is room; and whose block it is."""
-    half = solid.block.height / 2.0 - solid.block.to_sand["top"]
-    ways = plane.to_plane(solid.pose.to_piece(np.array([[0.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, 1.0, 0.0]])))
-    middle, up, aside = ways[0], ways[1] - ways[0], ways[2] - ways[0]
-    text = f"top {solid.nut}" if several else "top"
-    spots = []
-    for down in np.arange(1.4, 2.0 * half, 0.6):
-        for share in (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3):
-            spot = middle + (half - down) * up + share * solid.block.thickness * aside
-            spots.append((float(spot[0]), float(spot[1])))
-    words = room.placed(text, spots, size=_SMALLEST)
+def _upward(solid: Solid, plane: Plane) -> list[Chain]:
+    """An arrow in the block to its top, behind its middle, where nothing else is drawn."""
+    size = solid.block.height / 2.0 - solid.block.to_sand["top"] - 0.6
+    y = 0.18 * solid.block.thickness
+    tip, barb = 0.8 * size, 0.22 * size
+    marks = np.array([[0, y, -tip], [0, y, tip], [0, y - barb / 2.0, tip - barb], [0, y + barb / 2.0, tip - barb]])
+    foot, top, left, right = plane.to_plane(solid.pose.to_piece(marks))
+    return [segment("sizes", foot, top), segment("sizes", top, left), segment("sizes", top, right)]
+
+
+def _number(solid: Solid, plane: Plane, room: Room) -> list[Words]:
+    """Whose block it is, inside it, where there is room."""
+    half_thickness, half_height = solid.block.thickness / 2.0, solid.block.height / 2.0
+    inside = [(0.0, y * half_thickness, z * half_height) for z in np.linspace(-0.6, 0.6, 9) for y in (-0.3, 0.0, 0.5)]
+    spots = [(float(x), float(y)) for x, y in plane.to_plane(solid.pose.to_piece(np.array(inside)))]
+    words = room.placed(f"{solid.nut}", spots, bold=True)
     return [words] if words else []
 
 
@@ -163,20 +169,30 @@ def _rip_line(one: RipCut, cut: CrossCut, index: int, kerf: float) -> tuple[Keep
     return (start, end, outward), chains
 
 
-def _label(room: Room, one: RipCut, keep: Keep, plane: Plane) -> Words:
-    """Number and face of a rip cut, on its waste side; where that is full, outside the outline."""
+def _label(room: Room, one: RipCut, keep: Keep, kerf: float) -> tuple[Words, list[Chain]]:
+    """The number of a rip cut, on its waste side; where that is full, farther out at the end of a leader."""
     start, end, outward = keep
     way = end - start
+    near = [(kerf + away, share) for away in (1.7, 2.4, 3.4, 4.7) for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
+    outside = [
+        (kerf + away, share) for away in (6.2, 8.2, 10.2, 13.0, 17.0) for share in (0.2, 0.8, -0.3, 1.3, -0.7, 1.7)
+    ]
     spots = []
-    for away in (3.2, 4.2, 5.5, 7.0, 9.0, 11.0, 14.0, 18.0):
-        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8):
-            spot = start + share * way + outward * away
-            spots.append((float(spot[0]), float(spot[1])))
-    for share in (1.0, 0.0):
-        for beyond in (5.0, 8.0, 11.0):
-            spot = start + share * way + (1.0 if share else -1.0) * way / np.linalg.norm(way) * beyond
-            spots.append((float(spot[0]), float(spot[1])))
-    return room.place(f"cut {one.rip.number}", spots, bold=True)
+    for away, share in (*near, *outside):
+        spot = start + share * way + outward * away
+        spots.append((float(spot[0]), float(spot[1])))
+    text = f"cut {one.rip.number}"
+    words = room.placed(text, spots[: len(near)], bold=True)
+    if words is not None:
+        return words, []
+    words = room.place(text, spots[len(near) :], bold=True)
+    middle = np.array([words.x, words.y + 0.26 * words.size])
+    foot = (start + end) / 2.0 + outward * kerf / 2.0
+    toward = (foot - middle) / np.linalg.norm(foot - middle)
+    clear = min(
+        (words.length / 2.0 + 0.4) / max(abs(toward[0]), 1e-9), (words.size / 2.0 + 0.4) / max(abs(toward[1]), 1e-9)
+    )
+    return words, [segment("leaders", middle + clear * toward, foot)]
 
 
 def _ticks(piece: Piece, cut: CrossCut) -> list[tuple[Chain, list[tuple[float, float]]]]:
@@ -191,8 +207,8 @@ def _ticks(piece: Piece, cut: CrossCut) -> list[tuple[Chain, list[tuple[float, f
         spots = [
             (float(spot[0]), float(spot[1]))
             for aside in (0.0, 4.0, -4.0)
-            for away in (1.6, 3.0, 4.0)
-            for spot in (foot + out * (_TICK + away) + side * aside,)
+            for away in (1.0, 2.0, 3.0)
+            for spot in (foot + out * (_TICK + away + 1.2 + abs(out[0]) * 5.5) + side * aside,)
         ]
         found.append((chain, spots))
     return found

@@ -17,6 +17,9 @@ FINEST = 0.08
 AIR = 0.5
 """Around a label [mm]."""
 
+SMALLER = 0.8
+"""Type of a label that finds no room at its size."""
+
 LEGEND = (
     ("keep-lines", "skin; sawn block; line to keep at the saw"),
     ("kerf", "kerf: the saw runs here, on the waste side"),
@@ -64,9 +67,11 @@ def _thinned(points: Array) -> list[Point]:
 class Room:
     """Where there is still room for a label; frames run up, as figures do."""
 
-    def __init__(self, chains: Sequence[Chain]) -> None:
+    def __init__(self, chains: Sequence[Chain], *, within: Array | None = None) -> None:
+        """within : contour that labels must stay in, (n, 2) [mm]."""
         self._points = np.vstack([np.zeros((0, 2)), *(_sampled(chain) for chain in chains)])
         self._taken: list[Box] = []
+        self._within = within
 
     def clear(self, box: Box) -> bool:
         """Whether no line and no label is in a box."""
@@ -74,14 +79,19 @@ class Room:
         x, y = self._points.T
         if bool(((x > left) & (x < right) & (y > low) & (y < high)).any()):
             return False
+        corners = ((left, low), (right, low), (right, high), (left, high))
+        if self._within is not None and not all(_inside(corner, self._within) for corner in corners):
+            return False
         return all(right < b[0] or b[2] < left or high < b[1] or b[3] < low for b in self._taken)
 
     def place(self, text: str, spots: Sequence[Point], *, size: float = SMALL, bold: bool = False) -> Words:
-        """The words at the first of the spots that is clear, else at the first; each is the middle of the words.
+        """The words at the first of the spots that is clear, if need be in smaller type; else at the first.
 
+        spots   : each is the middle of the words [mm]
         returns : x, y in the frame that runs up; see `on_page`
         """
         found = self.placed(text, spots, size=size, bold=bold)
+        found = found or self.placed(text, spots, size=SMALLER * size, bold=bold)
         if found is None:
             found = _middled(text, spots[0], size, bold)
             self._taken.append(_box(found))
@@ -95,6 +105,16 @@ class Room:
                 self._taken.append(_box(words))
                 return words
         return None
+
+
+def _inside(point: Point, contour: Array) -> bool:
+    """Whether a point lies in a contour: a ray from it crosses the contour an odd number of times."""
+    x, y = contour.T
+    next_x, next_y = np.roll(x, -1), np.roll(y, -1)
+    passes = (y > point[1]) != (next_y > point[1])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        at = x + (point[1] - y) / (next_y - y) * (next_x - x)
+    return bool(np.count_nonzero(passes & (at > point[0])) % 2)
 
 
 def _middled(text: str, spot: Point, size: float, bold: bool) -> Words:

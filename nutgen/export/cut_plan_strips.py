@@ -46,7 +46,9 @@ def strip_blocks(piece: Piece, plan: CutPlan, room: float) -> list[Block]:
         for number, strip in enumerate(found, start=1):
             pieces = parts(strip, room - TAB)
             for index, part in enumerate(pieces):
-                of = f"Stretch {stretch.number}, strip {number} of {len(found)}"
+                of = f"Strip for stretch {stretch.number}"
+                if len(found) > 1:
+                    of += f", {number} of {len(found)}"
                 if len(pieces) > 1:
                     of += f", part {index + 1} of {len(pieces)}"
                 name = f"strip-{stretch.number}-{number}-{index + 1}"
@@ -90,9 +92,10 @@ def _words(plan: CutPlan, strip: Strip, room: float) -> list[str]:
     near, far = strip.girths
     skin = plan.along.along_skin(0, strip.near)
     along = f" ({skin:.1f} along the skin on the back line)" if abs(skin - strip.near) >= 0.15 else ""
+    where = f"{strip.near:.1f} mm from the first end{along}" if strip.near >= 0.15 else "flush with the first end"
     text = (
-        f"Upper edge {strip.near:.1f} mm from the first end{along}; lower edge {strip.far:.1f} mm."
-        f" Girth there {near:.1f} and {far:.1f} mm: check with a strip of paper before you glue."
+        f"Upper edge {where}; lower edge {strip.far:.1f} mm. Girth there {near:.1f} and {far:.1f} mm: check with a"
+        " strip of paper before you glue. The arrow points to the first end."
     )
     lines = wrapped(text, SMALL, room)
     if strip.misfit > FITS:
@@ -125,35 +128,47 @@ def drawn(
     cross = [(cut, _cross(piece, plan, part, cut)) for cut in (stretch.first, stretch.last)]
     ripped = [(cut, _rip(piece, plan, part, cut)) for cut in stretch.cuts if cut.rip.by == "saw"]
     chains += [chain for _, found in (*lined, *cross, *ripped) for chain in found]
-    arrow, words = _arrow(part, Room(chains))
+    paper = np.vstack([part.near_edge, part.far_edge[::-1]])
+    arrow, words = _arrow(part, Room(chains, within=paper))
     chains += arrow
-    room = Room(chains)
-    labels = [room.place(words.text, [(words.x, words.y)])]
+    room = Room(chains, within=paper)
+    labels = [room.place(one.text, [(one.x, one.y)]) for one in words]
     labels += _edge_labels(part, stretch, room)
+    for one, found in cross:
+        kept = [chain for chain in found if chain.layer == "keep-lines"]
+        labels += [room.place(f"cut {one.number}", _inside(chain, one), bold=True) for chain in _longest(kept)]
     for rip, found in ripped:
         kept = [chain for chain in found if chain.layer == "keep-lines"]
         labels += [room.place(f"cut {rip.rip.number}", _over(chain), bold=True) for chain in kept]
-    for one, found in cross:
-        kept = [chain for chain in found if chain.layer == "keep-lines"]
-        labels += [room.place(f"cut {one.number}", _inside(chain, one), bold=True) for chain in kept[:1]]
     for name, found in lined:
-        labels += [room.place(NAMES[name], _at_foot(chain)) for chain in found[:1]]
+        named = [room.placed(NAMES[name], _at_foot(chain)) for chain in _longest(found)]
+        labels += [words for words in named if words is not None]
     labels += _joint_labels(part, place, room)
     return chains, labels
 
 
 def _edge_labels(part: StripPart, stretch: Stretch, room: Room) -> list[Words]:
     """Where the upper edge goes, on the paper itself: it is all that is left once it is cut out."""
-    text = f"this edge {part.strip.near:.1f} from the first end; stretch {stretch.number}"
     wide = part.size[0]
     edge = sorted((float(x), float(y)) for x, y in part.near_edge)
-    spots = []
-    for down in (2.2, 3.0):
-        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.25, 0.75):
-            x = share * wide
-            around = [y for at, y in edge if abs(at - x) < 25.0] or [edge[0][1]]
-            spots.append((x, min(around) - down))
-    return [room.place(text, spots)]
+    near = part.strip.near if part.strip.near >= 0.15 else 0.0
+    labels: list[Words] = []
+    for texts in ((f"edge at {near:.1f} mm", f"at {near:.1f}"), (f"stretch {stretch.number}",)):
+        spots = []
+        for down in (2.2, 3.2, 6.5, 10.0, 14.0, 18.0, 22.0, 26.0):
+            for share in np.linspace(0.06, 0.94, 45):
+                x = share * wide
+                around = [y for at, y in edge if abs(at - x) < 10.0] or [edge[0][1]]
+                spots.append((x, min(around) - down))
+        found = [room.placed(text, spots) for text in texts[:-1]]
+        words = next((words for words in found if words), None)
+        labels.append(words or room.place(texts[-1], spots))
+    return labels
+
+
+def _longest(chains: list[Chain]) -> list[Chain]:
+    """The longest of some lines; none where there are none."""
+    return [max(chains, key=lambda chain: sum(part.length for part in chain.parts))] if chains else []
 
 
 def _laid(part: StripPart, layer: str, points: Array) -> list[Chain]:
@@ -241,21 +256,23 @@ def _ticks(part: StripPart) -> list[Chain]:
     return chains
 
 
-def _arrow(part: StripPart, room: Room) -> tuple[list[Chain], Words]:
-    """Toward the first end, with its words beside it, where there is room for both."""
+def _arrow(part: StripPart, room: Room) -> tuple[list[Chain], list[Words]]:
+    """Toward the first end, with its words beside it where there is room for both."""
     wide, high = part.size
-    text = "to the first end"
+    text = "first end"
     long = width(text, SMALL)
-    shares = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.15, 0.85, 0.08)
-    spots = [(share * wide, up * high) for up in (0.5, 0.4, 0.6) for share in shares]
-    clear = (at for at in spots if room.clear((at[0] - 1.5, at[1] - 7.0, at[0] + long + 2.0, at[1] + 7.0)))
-    x, y = next(clear, spots[0])
+    shares = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.15, 0.85, 0.08, 0.46, 0.54, 0.38, 0.62, 0.3, 0.7)
+    shapes = ((7.0, long + 2.0), (4.0, long + 2.0), (7.0, 1.5), (4.0, 1.5))
+    spots = [(s * wide, up * high, *shape) for shape in shapes for up in (0.5, 0.35, 0.65) for s in shares]
+    clear = (s for s in spots if room.clear((s[0] - 1.5, s[1] - s[2], s[0] + s[3], s[1] + s[2])))
+    x, y, half, reach = next(clear, spots[-1])
     lines = [
-        segment("sizes", (x, y - 7.0), (x, y + 7.0)),
-        segment("sizes", (x, y + 7.0), (x - 1.2, y + 4.0)),
-        segment("sizes", (x, y + 7.0), (x + 1.2, y + 4.0)),
+        segment("sizes", (x, y - half), (x, y + half)),
+        segment("sizes", (x, y + half), (x - 1.2, y + half - 3.0)),
+        segment("sizes", (x, y + half), (x + 1.2, y + half - 3.0)),
     ]
-    return lines, Words(x + 1.2 + long / 2.0, y, text, SMALL)
+    words = Words(x + 1.6 + long / 2.0, y - half + 1.5, text, SMALL)
+    return lines, [words] if reach > long else []
 
 
 def _over(chain: Chain) -> list[tuple[float, float]]:
@@ -271,15 +288,15 @@ def _inside(chain: Chain, cut: CrossCut) -> list[tuple[float, float]]:
     way = -1.0 if cut.plane.normal[0] < 0.0 else 1.0
     ends = [chain.parts[0].start, *(part.end for part in chain.parts)]
     places = sorted(ends)
-    picked = [places[round(share * (len(places) - 1))] for share in (0.12, 0.2, 0.4, 0.6, 0.8, 0.9)]
-    return [(x, y + way * away) for away in (2.4, 3.4, 4.4) for x, y in picked]
+    picked = [places[round(share * (len(places) - 1))] for share in np.linspace(0.1, 0.9, 17)]
+    return [(x, y + way * away) for away in (2.4, 3.4, 4.4, 6.5, 9.0, 12.0, 16.0) for x, y in picked]
 
 
 def _at_foot(chain: Chain) -> list[tuple[float, float]]:
     """Spots beside the lower end of a line that runs along the piece."""
     ends = (chain.parts[0].start, chain.parts[-1].end)
     x, foot = min(ends, key=lambda end: end[1])
-    return [(x + aside, foot + up) for up in (2.0, 3.0, 12.0, 20.0) for aside in (6.5, -6.5)]
+    return [(x + aside, foot + up) for up in (2.0, 3.0, 12.0, 20.0) for aside in (6.5, -6.5, 4.5, -4.5)]
 
 
 def _joint_labels(part: StripPart, place: tuple[int, int], room: Room) -> list[Words]:

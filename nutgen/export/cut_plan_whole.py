@@ -6,7 +6,7 @@ import numpy as np
 
 from nutgen.export.cut_plan_lines import closed_line, open_line, segment
 from nutgen.export.font import width
-from nutgen.export.page import GREY, SMALL, Block, Figure, Item, Words, spread
+from nutgen.export.page import GREY, LEADING, SMALL, Block, Figure, Item, Words, spread, wrapped
 from nutgen.model.lines import Chain, Line
 from nutgen.stock.cuts import CrossCut, CutPlan
 from nutgen.stock.laid import Answer
@@ -33,7 +33,11 @@ _LEFT = 12.0  # for the numbers of the chart
 
 
 def whole_block(piece: Piece, answer: Answer, plan: CutPlan, room: float) -> Block:
-    """Two views with the marks' distances, and under them the chart on the same scale."""
+    """Two views with the marks' distances, and under them the chart on the same scale.
+
+    room : of the page; the block is no wider than `column_of` says [mm]
+    """
+    column = column_of(piece, plan, room)
     scale = scale_of(piece, plan, room)
     tops, sides = plan.along.skin[:, :2] / scale, plan.along.skin[:, 2:] / scale
     how = "1:1" if scale == 1 else f"1:{scale}"
@@ -42,17 +46,26 @@ def whole_block(piece: Piece, answer: Answer, plan: CutPlan, room: float) -> Blo
     ]
     y = SMALL + 2.0 + float(tops[:, 1].max())
     items.append(Figure("whole-from-above", _LEFT, y, tuple(_view(piece, plan, scale, upright=0))))
-    y += 3.0 - float(tops[:, 0].min()) + SMALL
-    words = f"From its right side, {how}; back up. Distances from the first end on the back line, mm"
-    items.append(Words(0.0, y, words, SMALL, shade=GREY))
+    words = f"From its right side, {how}: back up; distances on the back line, mm"
+    title, y = _title(words, y + 2.5 - float(tops[:, 0].min()), column)
+    items += title
     y += 2.0
     sizes, high = _distances(plan, scale, y, float(sides[:, 1].max()), piece.length)
     items += sizes
     y += high + float(sides[:, 1].max())
     items.append(Figure("whole-from-right", _LEFT, y, tuple(_view(piece, plan, scale, upright=1))))
     y += -float(sides[:, 0].min()) + 3.0
-    chart = _chart(piece, answer, scale, y)
+    chart = _chart(piece, answer, scale, y, column)
     return Block(chart[1] if chart else y, (*items, *(chart[0] if chart else ())))
+
+
+def _title(words: str, y: float, column: float) -> tuple[list[Item], float]:
+    """Words over a view, and where they end."""
+    items: list[Item] = []
+    for line in wrapped(words, SMALL, column):
+        items.append(Words(0.0, y + SMALL, line, SMALL, shade=GREY))
+        y += SMALL * LEADING
+    return items, y - SMALL * (LEADING - 1.0)
 
 
 def column_of(piece: Piece, plan: CutPlan, room: float) -> float:
@@ -117,7 +130,7 @@ def _distances(plan: CutPlan, scale: int, y: float, top: float, length: float) -
     return [*words, Figure("whole-distances", _LEFT, y + foot, tuple(lines))], foot
 
 
-def _chart(piece: Piece, answer: Answer, scale: int, y: float) -> tuple[list[Item], float] | None:
+def _chart(piece: Piece, answer: Answer, scale: int, y: float, column: float) -> tuple[list[Item], float] | None:
     """Best margin of a block whose middle lies at a distance, and where the blocks were laid."""
     profile = answer.profile[np.isfinite(answer.profile).all(axis=1)] if len(answer.profile) else answer.profile
     if len(profile) < 2:
@@ -133,14 +146,15 @@ def _chart(piece: Piece, answer: Answer, scale: int, y: float) -> tuple[list[Ite
     ]
     line = open_line("best-margin", np.column_stack([profile[:, 0] / scale, (margins - lowest) * grade]))
     chains += [line] if line else []
-    title = "Best margin of a block whose middle lies here, mm; below 0 it does not fit. Stroke: laid here"
-    items: list[Item] = [Words(0.0, y + SMALL, title, SMALL, shade=GREY)]
-    y += SMALL + 4.5
-    for number, laid in enumerate(answer.laid, start=1):
-        at = float(laid.pose.centre[0]) / scale
-        chains.append(segment("sizes", (at, zero), (at, CHART + 0.6)))
-        words = spare(laid.margin) if len(answer.laid) == 1 else f"{number}: {spare(laid.margin)}"
-        items.append(Words(_LEFT + at, y - 1.4, words, SMALL, bold=True, align="centre"))
+    words = "Best margin of a block whose middle lies here, mm; below 0 it does not fit. Upright: laid here"
+    items, y = _title(words, y, column)
+    y += 4.5
+    labels = [spare(answer.laid[0].margin)] if len(answer.laid) == 1 else [str(n + 1) for n in range(len(answer.laid))]
+    middles = sorted((float(laid.pose.centre[0]) / scale, text) for laid, text in zip(answer.laid, labels, strict=True))
+    chains += [segment("sizes", (at, zero), (at, CHART + 0.6)) for at, _ in middles]
+    apart = max(width(text, SMALL, bold=True) for text in labels) + 0.8
+    for place, (_, text) in zip(spread([at for at, _ in middles], apart), middles, strict=True):
+        items.append(Words(_LEFT + place, y - 1.4, text, SMALL, bold=True, align="centre"))
     items.append(Figure("best-margin", _LEFT, y + CHART, tuple(chains)))
     for value in {0.0, highest, lowest}:
         level = y + CHART - (value - lowest) * grade + SMALL * 0.35

@@ -50,7 +50,7 @@ def steps(piece: Piece, answer: Answer, plan: CutPlan) -> tuple[Step, ...]:
 def _marking(piece: Piece, plan: CutPlan) -> tuple[Step, ...]:
     tape = along_skin_matters(plan)
     measure = (
-        "Measure straight, from a square held against the first end; along the skin the second figure is right."
+        "Measure straight, from a square held against the first end; with a tape along the skin, take the second table."
         if tape
         else "Measure from the first end with a rule laid along the piece."
     )

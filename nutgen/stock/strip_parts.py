@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.stock.piece import Array
-from nutgen.stock.sections import Plane
+from nutgen.stock.sections import Plane, square_to_straightedge
 from nutgen.stock.unroll import Strip
 
 DENSE = 1.0
@@ -50,9 +50,8 @@ class StripPart:
 
         points : (n, 3) in the piece's frame, in order [mm]
         """
-        inside = (points[:, 0] > self.strip.near - 1e-9) & (points[:, 0] < self.strip.far + 1e-9)
-        runs = np.split(np.arange(len(points)), np.flatnonzero(np.diff(inside.astype(int))) + 1)
-        return [line for run in runs if inside[run[0]] and len(run) > 1 for line in self._run(points[run])]
+        edges = square_to_straightedge(self.strip.near), square_to_straightedge(self.strip.far).turned_over()
+        return [line for run in clipped(points, edges) for line in self._run(run)]
 
     def _run(self, points: Array) -> list[Array]:
         points = dense(points)

@@ -24,6 +24,8 @@ from nutgen.stock.turns import QUARTERS, at_turn, turns
 LOOKS = 5
 """Planes between the two edges of a strip where it is compared with the skin."""
 
+_SKIP = 8
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Strip:
@@ -55,21 +57,27 @@ class Strip:
         points  : (n, 3), between the two edges [mm]
         returns : (n, 2) on the paper [mm], and (n,) the ruling before each plus the share of the way to the next
 
-        Each goes to the nearest place of the paper at the same distance from the first end.
+        Each goes to the nearest place of the paper at the same distance from the first end; it is looked
+        for around the nearest of a few rulings.
         """
         share = ((points[:, 0] - self.near) / (self.far - self.near))[:, None, None]
-        level = self.on_piece[0, None, :, 1:] * (1.0 - share) + self.on_piece[1, None, :, 1:] * share
-        start, side = level[:, :-1], np.diff(level, axis=1)
+        near, far = self.on_piece[:, :, 1:]
+        some = near[None, ::_SKIP] * (1.0 - share) + far[None, ::_SKIP] * share
+        around = ((points[:, None, 1:] - some) ** 2).sum(axis=2).argmin(axis=1) * _SKIP
+        sides = (around[:, None] + np.arange(-_SKIP - 2, _SKIP + 3)) % (len(near) - 1)
+        start = near[sides] * (1.0 - share) + far[sides] * share
+        side = near[sides + 1] * (1.0 - share) + far[sides + 1] * share - start
         there = points[:, None, 1:] - start
         length2 = np.maximum((side**2).sum(axis=2), 1e-18)
         along_side = np.clip((there * side).sum(axis=2) / length2, 0.0, 1.0)
         apart = ((there - along_side[:, :, None] * side) ** 2).sum(axis=2)
-        nearest = apart.argmin(axis=1)
         rows = np.arange(len(points))
-        part = along_side[rows, nearest][:, None]
-        paper = self.on_paper[0, None] * (1.0 - share) + self.on_paper[1, None] * share
-        place = paper[rows, nearest] * (1.0 - part) + paper[rows, nearest + 1] * part
-        return place, nearest + part[:, 0]
+        column = apart.argmin(axis=1)
+        nearest, part = sides[rows, column], along_side[rows, column][:, None]
+        above, below = self.on_paper
+        level = share[:, 0]
+        first, second = (above[at] * (1.0 - level) + below[at] * level for at in (nearest, nearest + 1))
+        return first * (1.0 - part) + second * part, nearest + part[:, 0]
 
 
 def strip(piece: Piece, near: float, far: float) -> Strip:
