@@ -7,8 +7,8 @@ from scipy.spatial import cKDTree
 
 from nutgen.stock.piece import Array, Ints, Surface
 
-PLENTY = 4.0
-"""Room to which the lattice reaches beyond the surface [mm]."""
+FAR = 50.0
+"""Stands in a lattice for a distance that no one will ask for [mm]."""
 
 
 class Distances:
@@ -192,8 +192,11 @@ class Lattice:
         return near * (1 - x) + far * x, corner, share
 
 
-def lattice(distances: Distances, low: Array, high: Array, *, nodes: int) -> Lattice:
+def lattice(distances: Distances, low: Array, high: Array, *, nodes: int, within: Lattice | None = None) -> Lattice:
     """Signed distance over a box, about `nodes` nodes of it.
+
+    within : the lattice of another surface with the same nodes: where a node lies far outside that, it is not
+             measured, and told to be far away
 
     Each node is measured against the tangent plane of its nearest vertex: off by about an eighth of the
     square of the triangles' size over the radius of the surface.
@@ -203,7 +206,9 @@ def lattice(distances: Distances, low: Array, high: Array, *, nodes: int) -> Lat
     counts = np.maximum(2, np.ceil(size / step).astype(np.int64) + 1)
     axes = [low[axis] + step * np.arange(counts[axis]) for axis in range(3)]
     points = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
-    _, vertex = distances.tree.query(points)
-    offset = points - distances.surface.vertices[vertex]
-    values = np.einsum("ij,ij->i", offset, distances.vertex_normals[vertex])
+    values = np.full(len(points), FAR)
+    wanted = np.full(len(points), True) if within is None else within.values.ravel() < 2.0 * step
+    _, vertex = distances.tree.query(points[wanted])
+    offset = points[wanted] - distances.surface.vertices[vertex]
+    values[wanted] = np.einsum("ij,ij->i", offset, distances.vertex_normals[vertex])
     return Lattice(low, step, values.reshape(counts))

@@ -11,7 +11,7 @@ from nutgen.stock.piece import Array, Piece
 REACH = 3.0
 """How far beyond the skin the lattice reaches [mm]."""
 
-NODES = 110_000
+NODES = 80_000
 """Of the lattice: a node a millimetre in a shin bone."""
 
 STEP = 1.0
@@ -40,10 +40,11 @@ class Ground:
         self.piece = piece
         skin = Distances(piece.skin)
         low, high = piece.skin.vertices.min(axis=0) - REACH, piece.skin.vertices.max(axis=0) + REACH
-        self.walls = {"skin": Wall(skin, lattice(skin, low, high, nodes=NODES), -1.0)}
+        around = lattice(skin, low, high, nodes=NODES)
+        self.walls = {"skin": Wall(skin, around, -1.0)}
         if piece.core is not None:
             core = Distances(piece.core)
-            self.walls["core"] = Wall(core, lattice(core, low, high, nodes=NODES), 1.0)
+            self.walls["core"] = Wall(core, lattice(core, low, high, nodes=NODES, within=around), 1.0)
         self._along = np.arange(0.0, piece.length + STEP, STEP)
         self._grain = np.array([piece.axis.direction(float(along), span=span) for along in self._along])
 

@@ -20,8 +20,14 @@ from nutgen.stock.words import tightest_words
 COARSE, FINE = 1.0, 0.75
 """Between the points of a block, while it is brought near its best place and for the last moves [mm]."""
 
-STARTS, LAST = 10, 3
-"""Settled tries that are refined over the lattice, and those refined over the triangles."""
+STARTS, HOPEFUL, LAST = 28, 8, 3
+"""Settled tries that get a few moves over the lattice, those that get all, and those refined over the triangles."""
+
+ROLLED = 4
+"""Of the hopeful, those that are also tried the other ways round in their place."""
+
+FEW = 4
+"""Moves that tell the hopeful from the rest."""
 
 SAME = 0.02
 """Margins that differ by less are the same to a saw: then waste and saw work decide [mm]."""
@@ -61,9 +67,19 @@ class Laying:
     def near_best(self, block: Block, found: Found) -> list[tuple[Pose, float]]:
         """The roomiest places over the lattice, each from a start of its own, with their margins [mm]."""
         mover = self.coarse(block)
-        starts = [found.crowd.pose(index) for index in unlike(found.crowd, STARTS)]
-        settled = [refined([mover], [pose], self.rules, step=COARSE_STEP) for pose in starts]
-        return sorted(((poses[0], margin) for poses, margin, _ in settled), key=lambda one: -one[1])
+        poses = [found.crowd.pose(index) for index in unlike(found.crowd, STARTS)]
+        begun = self._refined(mover, poses, moves=FEW)[:HOPEFUL]
+        other_ways = [way for pose, _ in begun[:ROLLED] for way in rolled(pose)]
+        begun = sorted(begun + self._refined(mover, other_ways, moves=FEW), key=lambda one: -one[1])[:HOPEFUL]
+        return self._refined(mover, [pose for pose, _ in begun])
+
+    def _refined(self, mover: Mover, poses: Sequence[Pose], *, moves: int = 14) -> list[tuple[Pose, float]]:
+        """Each pose brought to its best over the lattice, with its margin there, the roomiest first."""
+        found = []
+        for pose in poses:
+            (last,), margin, _ = refined([mover], [pose], self.rules, step=COARSE_STEP, moves=moves)
+            found.append((last, margin))
+        return sorted(found, key=lambda one: -one[1])
 
     def best(self, block: Block, near: Sequence[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
         """The roomiest places over the triangles, with their margins over all of them [mm]."""
@@ -103,6 +119,13 @@ class Laying:
             waste=lost,
             saw_area=saw_area(self.ground, block, pose),
         )
+
+
+def rolled(pose: Pose) -> list[Pose]:
+    """A pose the other five ways round: a quarter and half a turn about its length, and end for end."""
+    length, back, up = pose.axes
+    ways = [(length, up, -back), (length, -up, back), (length, -back, -up), (-length, -back, up), (-length, back, -up)]
+    return [Pose(pose.centre, np.array(axes)) for axes in ways]
 
 
 def unlike(crowd: Crowd, count: int, *, apart: float = 3.0, turn: float = 0.25) -> list[int]:

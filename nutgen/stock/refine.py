@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.optimize import linprog
 
 from nutgen.stock.apart import Between, between
@@ -19,6 +20,9 @@ from nutgen.stock.laid import Pose
 from nutgen.stock.piece import Array
 from nutgen.stock.poses import crowd_of, placed, turned
 from nutgen.stock.shapes import Samples
+
+ROWS = 160
+"""Points of a block that one linear programme looks at."""
 
 ENOUGH = 0.002
 """A step below which nothing is gained [mm]."""
@@ -228,7 +232,7 @@ def _best_move(movers: Sequence[Mover], now: Standing, rules: Rules, *, step: fl
     unknowns = 6 * len(movers) + 1
     rows, limits = [], []
     for index, (mover, pose, view) in enumerate(zip(movers, now.poses, now.views, strict=True)):
-        near = view.room < now.margin + 2.5 * step
+        near = _tightest(view.room, now.margin + 2.5 * step)
         room, push, lever = view.room[near], view.push[near], view.lever[near]
         part = np.zeros((len(room), unknowns))
         part[:, 6 * index : 6 * index + 3] = -push
@@ -257,6 +261,13 @@ def _best_move(movers: Sequence[Mover], now: Standing, rules: Rules, *, step: fl
     moves = found.x[:-1].reshape(-1, 6)
     levers = [np.array([1.0, 1.0, 1.0, *[1.0 / mover.reach] * 3]) for mover in movers]
     return [move * lever for move, lever in zip(moves, levers, strict=True)], float(found.x[-1])
+
+
+def _tightest(room: Array, most: float) -> NDArray[np.int64]:
+    """The points that a move can make the tightest: those below a room, not more than ROWS of them."""
+    if len(room) > ROWS:
+        most = min(most, float(np.partition(room, ROWS)[ROWS]))
+    return np.flatnonzero(room <= most)
 
 
 def _pair_rows(

@@ -44,19 +44,20 @@ def short_words(found: Sequence[Tight], pose: Pose) -> list[str]:
             continue
         along = max(0.0, pose.to_piece(tight.at[None])[0, 0])
         place = place_words(tight, pose)
+        missing = f"{max(0.01, -tight.room):.2f} mm"
         place = place[0].upper() + place[1:]
         if tight.region.against == "skin":
-            words.append(f"{place}, is out of the skin by {-tight.room:.2f} mm, {along:.0f} mm along the piece.")
+            words.append(f"{place}, is out of the skin by {missing}, {along:.0f} mm along the piece.")
         elif tight.region.keep > 0.0:
             from_core = tight.room + tight.region.keep
             where = f"{from_core:.2f} mm from the core" if from_core > 0.0 else f"{-from_core:.2f} mm inside the core"
             words.append(
                 f"{place}: {where}, {along:.0f} mm along the piece; {tight.region.keep:g} mm of compact material"
-                f" are asked for, so {-tight.room:.2f} mm are short."
+                f" are asked for, so {missing} are short."
             )
         else:
             words.append(
-                f"{place} of the nut is inside the core by {-tight.room:.2f} mm, {along:.0f} mm along the piece,"
+                f"{place} of the nut is inside the core by {missing}, {along:.0f} mm along the piece,"
                 " where no core is permitted."
             )
     return words
