@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.stock.piece import Surface
+from nutgen.stock.piece import Ints, Surface
 
 Array = NDArray[np.float64]
 Loops = tuple[Array, ...]
@@ -89,9 +89,8 @@ def section(surface: Surface, plane: Plane) -> Loops:
         return ()
     starts, ends = _pieces(crossed, above >= 0.0)
     loops = []
-    for edges in _linked(starts, ends):
-        below_to_above = np.asarray(edges)
-        first, last = below_to_above[:, 0], below_to_above[:, 1]
+    for order in _linked(starts, ends, len(above)):
+        first, last = starts[order].T
         share = (above[first] / (above[first] - above[last]))[:, None]
         corners = surface.vertices[first] * (1.0 - share) + surface.vertices[last] * share
         loops.append(_without_repeats(plane.to_plane(corners)))
@@ -99,7 +98,7 @@ def section(surface: Surface, plane: Plane) -> Loops:
     return tuple(sorted(loops, key=area, reverse=True))
 
 
-def _pieces(crossed: NDArray[np.int64], high: NDArray[np.bool_]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def _pieces(crossed: Ints, high: NDArray[np.bool_]) -> tuple[Ints, Ints]:
     """The crossed edges on which each triangle's piece starts and ends, (m, 2) each, lower corner first.
 
     With the viewer above and triangles counter-clockwise from outside, the enclosed side lies to the
@@ -113,24 +112,27 @@ def _pieces(crossed: NDArray[np.int64], high: NDArray[np.bool_]) -> tuple[NDArra
     return starts, ends
 
 
-def _linked(starts: NDArray[np.int64], ends: NDArray[np.int64]) -> list[list[tuple[int, int]]]:
-    """Pieces joined edge to edge into loops."""
-    following: dict[tuple[int, int], list[tuple[int, int]]] = {}
-    for start, end in zip(map(tuple, starts.tolist()), map(tuple, ends.tolist()), strict=True):
-        following.setdefault(start, []).append(end)
+def _linked(starts: Ints, ends: Ints, corners: int) -> list[list[int]]:
+    """Pieces joined edge to edge into loops, by their numbers: on every edge as many start as end.
+
+    corners : of the surface, how many there are
+    """
+    start, end = (pair[:, 0] * corners + pair[:, 1] for pair in (starts, ends))
+    by_start, by_end = np.argsort(start, kind="stable"), np.argsort(end, kind="stable")
+    if not np.array_equal(start[by_start], end[by_end]):
+        raise ValueError("the surface has a hole or a torn edge where the plane meets it; close it first")
+    following = np.empty_like(by_start)
+    following[by_end] = by_start
+    after, free = following.tolist(), [True] * len(start)
     loops = []
-    while following:
-        first = next(iter(following))
-        loop: list[tuple[int, int]] = []
-        here = first
-        while not loop or here != first:
+    for first in range(len(after)):
+        loop, here = [], first
+        while free[here]:
+            free[here] = False
             loop.append(here)
-            if here not in following:
-                raise ValueError("the surface has a hole or a torn edge where the plane meets it; close it first")
-            here = following[here].pop()
-            if not following[loop[-1]]:
-                del following[loop[-1]]
-        loops.append(loop)
+            here = after[here]
+        if loop:
+            loops.append(loop)
     return loops
 
 
