@@ -73,7 +73,10 @@ class StripPart:
                 if not lines[-1] or np.abs(lines[-1][-1] - cut[0]).max() > 1e-6:
                     lines.append([cut[0]])
                 lines[-1].append(cut[1])
-        return [self._placed(np.array(line)) for line in lines if len(line) > 1]
+        lines = [line for line in lines if len(line) > 1]
+        if len(lines) > 1 and np.abs(lines[0][0] - lines[-1][-1]).max() < 1e-6:  # a ring that began half way
+            lines = [[*lines[-1], *lines[0][1:]], *lines[1:-1]]
+        return [self._placed(np.array(line)) for line in lines]
 
     def _placed(self, paper: Array) -> Array:
         return paper @ self.turn + self.shift
