@@ -20,8 +20,23 @@ from nutgen.stock.words import tightest_words
 COARSE, FINE = 1.0, 0.75
 """Between the points of a block, while it is brought near its best place and for the last moves [mm]."""
 
-STARTS, HOPEFUL, LAST = 28, 8, 3
-"""Settled tries that get a few moves over the lattice, those that get all, and those refined over the triangles."""
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How many places are carried how far.
+
+    starts  : settled tries that get a few moves over the lattice
+    hopeful : those that get all of them
+    last    : those refined over the triangles
+    """
+
+    starts: int
+    hopeful: int
+    last: int
+
+
+BRISK, THOROUGH = Effort(28, 8, 3), Effort(80, 30, 10)
+"""For the smooth skin of a piece by calipers; for the lumps of a scan, where many places are nearly best."""
 
 ROLLED = 4
 """Of the hopeful, those that are also tried the other ways round in their place."""
@@ -29,7 +44,7 @@ ROLLED = 4
 FEW = 4
 """Moves that tell the hopeful from the rest."""
 
-SAME = 0.02
+SAME = 0.01
 """Margins that differ by less are the same to a saw: then waste and saw work decide [mm]."""
 
 COARSE_STEP, FINE_STEP = 1.0, 0.3
@@ -43,12 +58,14 @@ class Laying:
     piece: Piece
     ground: Ground
     rules: Rules
+    effort: Effort
 
     @classmethod
     def of(cls, piece: Piece, block: Block) -> "Laying":
         """Make a piece ready for blocks of a length."""
         ground = Ground(piece, span=block.length)
-        return cls(piece, ground, Rules(ground, float(np.radians(piece.permitted.grain_deg)), piece.permitted.kerf))
+        rules = Rules(ground, float(np.radians(piece.permitted.grain_deg)), piece.permitted.kerf)
+        return cls(piece, ground, rules, THOROUGH if piece.found_by == "scan" else BRISK)
 
     def found(self, block: Block) -> Found:
         """Settled tries."""
@@ -67,25 +84,28 @@ class Laying:
     def near_best(self, block: Block, found: Found) -> list[tuple[Pose, float]]:
         """The roomiest places over the lattice, each from a start of its own, with their margins [mm]."""
         mover = self.coarse(block)
-        poses = [found.crowd.pose(index) for index in unlike(found.crowd, STARTS)]
-        begun = self._refined(mover, poses, moves=FEW)[:HOPEFUL]
+        poses = [found.crowd.pose(index) for index in unlike(found.crowd, self.effort.starts)]
+        begun = self._refined(mover, poses, moves=FEW)[: self.effort.hopeful]
         other_ways = [way for pose, _ in begun[:ROLLED] for way in rolled(pose)]
-        begun = sorted(begun + self._refined(mover, other_ways, moves=FEW), key=lambda one: -one[1])[:HOPEFUL]
+        begun = sorted(begun + self._refined(mover, other_ways, moves=FEW), key=lambda one: -one[1])[
+            : self.effort.hopeful
+        ]
         return self._refined(mover, [pose for pose, _ in begun])
 
     def _refined(self, mover: Mover, poses: Sequence[Pose], *, moves: int = 14) -> list[tuple[Pose, float]]:
-        """Each pose brought to its best over the lattice, with its margin there, the roomiest first."""
-        found = []
+        """Each pose brought to its best over the lattice, with its margin there, the roomiest first, none twice."""
+        found: list[tuple[Pose, float]] = []
         for pose in poses:
             (last,), margin, _ = refined([mover], [pose], self.rules, step=COARSE_STEP, moves=moves)
-            found.append((last, margin))
+            if not any(_same(last, margin, *other) for other in found):
+                found.append((last, margin))
         return sorted(found, key=lambda one: -one[1])
 
     def best(self, block: Block, near: Sequence[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
         """The roomiest places over the triangles, with their margins over all of them [mm]."""
         mover = self.fine(block)
         found = []
-        for pose, _ in near[:LAST]:
+        for pose, _ in near[: self.effort.last]:
             (last,), *_ = refined([mover], [pose], self.rules, step=FINE_STEP)
             found.append((last, self.margin(block, last)))
         return sorted(found, key=lambda one: -one[1])
@@ -119,6 +139,11 @@ class Laying:
             waste=lost,
             saw_area=saw_area(self.ground, block, pose),
         )
+
+
+def _same(one: Pose, margin: float, other: Pose, other_margin: float) -> bool:
+    """Whether two places are one, though perhaps the other way round."""
+    return abs(margin - other_margin) < 1e-3 and float(np.linalg.norm(one.centre - other.centre)) < 0.5
 
 
 def rolled(pose: Pose) -> list[Pose]:
