@@ -34,6 +34,7 @@ LONGEST = 120.0
 """Of a strip, from edge to edge; longer ones are cut [mm]."""
 
 _EDGE = 0.05  # off the flat ends of the piece, where a plane would graze them
+_TALL = 30.0  # a strip with room for a tick in the middle of its joints
 _STROKES = 80  # of the hatching around a cross cut
 _JOINTS = "ABCDEFGHJKLM"
 
@@ -95,12 +96,12 @@ def _words(plan: CutPlan, strip: Strip, room: float) -> list[str]:
     where = f"{strip.near:.1f} mm from the first end{along}" if strip.near >= 0.15 else "flush with the first end"
     text = (
         f"Upper edge {where}; lower edge {strip.far:.1f} mm. Girth there {near:.1f} and {far:.1f} mm: check with a"
-        " strip of paper before you glue. The arrow points to the first end."
+        " strip of paper before you glue."
     )
     lines = wrapped(text, SMALL, room)
     if strip.misfit > FITS:
         lines += wrapped(
-            f"The skin is too lumpy or too bowed here for flat paper: lengths are off by up to {strip.misfit:.1f} mm."
+            f"The skin is too lumpy or too bowed here for flat paper: lines may be off by {strip.misfit:.1f} mm."
             " Trust the pencil marks, and use the paper for the order of the cuts.",
             SMALL,
             room,
@@ -244,13 +245,13 @@ def _tab(part: StripPart) -> list[Chain]:
 
 
 def _ticks(part: StripPart) -> list[Chain]:
-    """Across both joints at the quarters: they meet where the paper fits."""
+    """Across both joints: they meet where the paper fits."""
     chains = []
     for end, way in ((0, 1.0), (-1, -1.0)):
         top, foot = part.near_edge[end], part.far_edge[end]
         down = (foot - top) / np.linalg.norm(foot - top)
         inward = np.array([-down[1], down[0]]) * way
-        for share in (0.25, 0.5, 0.75):
+        for share in (0.2, 0.5, 0.8) if part.size[1] >= _TALL else (0.2, 0.8):
             at = top + share * (foot - top)
             chains.append(segment("keep-lines", at, at + 4.0 * inward))
     return chains

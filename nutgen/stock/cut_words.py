@@ -64,8 +64,8 @@ def _marking(piece: Piece, plan: CutPlan) -> tuple[Step, ...]:
         Step("Mark the cross cuts on all four lines", f"Take the distances from the table of marks. {measure}"),
         Step(
             "Glue the strips around the piece",
-            "Cut each strip out, lay its upper edge on the distance printed there, its back line on yours, and"
-            " close it at the tab: the ticks of the joint must meet. Where they do not, trust the pencil marks.",
+            "Cut each strip out. Arrow to the first end, upper edge at the distance printed there, back line on yours;"
+            " close it at the tab, the ticks of the joint must meet. Where they do not, trust the pencil marks.",
         ),
     )
 
@@ -119,7 +119,11 @@ def why(rip: Rip) -> str:
     if rip.parts:
         return f"Parts it from nut {_list(rip.parts)}. Hold the stretch in the V-block."
     if not rip.rests:
-        first = "Opens the wall: the core goes with the offcut." if rip.opens else "A wide face, on its thinner side."
+        first = (
+            "Takes the core off: look for pores in the fresh face."
+            if rip.opens
+            else "A wide face, on its thinner side."
+        )
         return f"{first} Hold the stretch in the V-block; what follows lies on this flat."
     table, *fence = rip.rests
     against = f", its {fence[0]} face against the fence" if fence else ""

@@ -34,7 +34,8 @@ class Strip:
     near, far : of its two edges [mm]
     on_piece  : (2, k, 3) ends of the rulings on the near and on the far edge; the last is the first again [mm]
     on_paper  : (2, k, 2) the same laid down [mm]
-    misfit    : most by which a length on the skin differs from the same on the paper, around or along [mm]
+    misfit    : most by which a line on the paper, laid from the back line on, can be off its place on the skin:
+                half of what the girth differs, or what the length along the piece does [mm]
     stand_off : most by which the skin stands over the paper's own shape or lies below it [mm]
     """
 
@@ -95,19 +96,20 @@ def strip(piece: Piece, near: float, far: float) -> Strip:
 
 
 def strips(piece: Piece, near: float, far: float, *, misfit: float, longest: float) -> tuple[Strip, ...]:
-    """One strip, or as many as it takes, edge to edge, to fit the skin.
+    """One strip, or as many as it takes, edge to edge.
 
-    misfit  : a strip that fits worse is cut in two, down to a quarter of the stretch [mm]
+    misfit  : strips that fit worse are halved, once: lumps are no better on narrow paper [mm]
     longest : from edge to edge [mm]
     """
-    most = 4
     count = max(1, int(np.ceil((far - near) / longest)))
-    while True:
-        cuts = np.linspace(near, far, count + 1)
-        found = tuple(strip(piece, float(a), float(b)) for a, b in pairwise(cuts))
-        if max(one.misfit for one in found) <= misfit or count >= most:
-            return found
-        count += 1
+    found = _row(piece, near, far, count)
+    return found if max(one.misfit for one in found) <= misfit else _row(piece, near, far, 2 * count)
+
+
+def _row(piece: Piece, near: float, far: float, count: int) -> tuple[Strip, ...]:
+    """Strips of one width, edge to edge."""
+    edges = np.linspace(near, far, count + 1)
+    return tuple(strip(piece, float(a), float(b)) for a, b in pairwise(edges))
 
 
 def hull(points: Array) -> Array:
@@ -195,7 +197,7 @@ def _compared(piece: Piece, flat: Strip) -> tuple[float, float]:
             raise ValueError(f"the piece has no skin {along:.1f} mm from its first end")
         share = (along - flat.near) / (flat.far - flat.near)
         paper = flat.on_piece[0, :-1] * (1.0 - share) + flat.on_piece[1, :-1] * share
-        misfit = max(misfit, abs(girth(hull(loop[:, 1:])) - girth(paper)))
+        misfit = max(misfit, abs(girth(hull(loop[:, 1:])) - girth(paper)) / 2.0)
         stand_off = max(stand_off, float(_off(loop[:: max(1, len(loop) // 200), 1:], paper[:, 1:]).max()))
         lines.append([at_turn(loop, piece.axis, turn) for turn in QUARTERS])
     for line in np.array(lines).transpose(1, 0, 2)[:3:2]:  # back and belly; the seam may part the belly's paper
