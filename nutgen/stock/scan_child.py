@@ -22,6 +22,9 @@ MEMORY = 2_000_000_000
 SECONDS = 40
 """Of one core."""
 
+FARTHEST = 1e7
+"""Units from zero, past which the digits of a mesh do not suffice."""
+
 OUTPUT = 400_000_000
 """Bytes written: the most vertices and triangles, twice over."""
 
@@ -57,12 +60,18 @@ def read(path: Path, kind: str) -> Arrays:
     if len(triangles) == 0:
         raise Refused("holds no triangles: a cloud of points or lines is no surface; make a mesh of it first")
     check_counts(vertices=len(vertices), triangles=len(triangles))
+    if vertices.shape[1:] != (3,) or triangles.shape[1:] != (3,):
+        raise Refused("is not a mesh of triangles in space: save it again as triangles")
     lowest, highest = int(triangles.min()), int(triangles.max())
     if lowest < 0 or highest >= len(vertices):
         wrong = lowest if lowest < 0 else highest
         raise Refused(f"names vertex {wrong:,} where there are 0 to {len(vertices) - 1:,}: save it again")
     if not np.isfinite(vertices).all():
         raise Refused("has a vertex that is not a number (nan or infinite): repair it where it was scanned")
+    if (farthest := np.abs(vertices).max()) > FARTHEST:
+        raise Refused(
+            f"has a vertex {farthest:.2g} units from zero; at most {FARTHEST:.0e}: repair it where it was scanned"
+        )
     return vertices, triangles, unit
 
 

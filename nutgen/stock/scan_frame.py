@@ -11,7 +11,7 @@ from nutgen.stock.scan_slices import Slices, slices, smooth_middles
 STEP = 2.0
 """Between sections [mm]."""
 
-NEAR_END = 0.1
+NEAR_END = 0.04
 """Share of the length from either end at which the straightedge touches the line of the middles."""
 
 ALIKE = 0.01

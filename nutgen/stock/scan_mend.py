@@ -7,7 +7,7 @@ import numpy as np
 from nutgen.stock.piece import Array, Ints, Surface
 from nutgen.stock.scan_claims import Refused
 from nutgen.stock.scan_edges import Edges, areas, bodies_of, compacted, edges_of, turned, volumes
-from nutgen.stock.scan_rays import overlap
+from nutgen.stock.scan_rays import inside, overlap
 
 SAME = 1e-3
 """Vertices nearer than this are one [mm]; a scanner resolves a hundred times as much."""
@@ -26,6 +26,9 @@ BULGE = 0.25
 
 OVERLAP = 1e-3
 """Share of the volume that may be counted twice or inside out: folds of a scanned surface."""
+
+LEAST = 10.0
+"""Volume of a piece [mm3]."""
 
 MOST_CELLS = 2.0**20
 """Cells of SAME to either side of the middle that the merging can tell apart: 1 m."""
@@ -212,12 +215,14 @@ def _face_outward(vertices: Array, triangles: Ints, edges: Edges, notes: list[st
     count, body = bodies_of(edges, len(triangles))
     volume = np.bincount(body, weights=volumes(vertices, triangles), minlength=count)
     largest = int(np.argmax(np.abs(volume)))
+    if abs(volume[largest]) < LEAST:
+        raise Refused(f"encloses {abs(volume[largest]):.2g} mm3, so nothing: it is flat, or its units are wrong")
     outward = np.ones(count)
     for other in range(count):
         if other == largest:
             continue
         point = vertices[triangles[body == other][:, 0]]
-        outside = ~_inside(point[:: max(1, len(point) // 5)], vertices[triangles[body == largest]])
+        outside = ~inside(point[:: max(1, len(point) // 5)], vertices[triangles[body == largest]])
         if outside.any():
             raise Refused(f"holds {count:,} bodies, one {place(point[0])}: keep the piece alone, as one closed skin")
         outward[other] = -1.0
@@ -228,24 +233,3 @@ def _face_outward(vertices: Array, triangles: Ints, edges: Edges, notes: list[st
         hollows = "A closed hollow" if count == 2 else f"{count - 1} closed hollows"
         notes.append(f"{hollows} inside the scan counts as skin: the blank keeps out of it.")
     return np.where(over[body][:, np.newaxis], triangles[:, ::-1], triangles)
-
-
-def _inside(points: Array, corners: Array) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
-    """Whether points lie within a closed surface of triangles (m, 3, 3): a ray crosses it an odd number of times.
-
-    The ray's direction is of no special kind, so that it meets no edge of a modelled shape.
-    """
-    direction = np.array([0.35711, 0.61803, 0.70033])
-    ab, ac = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    p = np.cross(direction, ac)
-    determinant = np.einsum("ij,ij->i", ab, p)
-    determinant[determinant == 0.0] = 1e-300
-    found = np.empty(len(points), bool)
-    for index, point in enumerate(points):
-        s = point - corners[:, 0]
-        u = np.einsum("ij,ij->i", s, p) / determinant
-        q = np.cross(s, ab)
-        v = q @ direction / determinant
-        ahead = np.einsum("ij,ij->i", ac, q) / determinant > 0.0
-        found[index] = np.count_nonzero((u >= 0.0) & (v >= 0.0) & (u + v <= 1.0) & ahead) % 2
-    return found

@@ -110,3 +110,24 @@ def inside_lattice(surface: Surface, first: Array, step: float, count: tuple[int
     np.add.at(steps, (met.ray, at), met.enters.astype(np.int16))
     level = np.cumsum(steps[:, :-1], axis=1)
     return np.moveaxis((level > 0).reshape(count[1], count[2], count[0]), 2, 0)
+
+
+def inside(points: Array, corners: Array) -> NDArray[np.bool_]:
+    """Whether points lie within a closed surface of triangles (m, 3, 3): a ray crosses it an odd number of times.
+
+    The ray's direction is of no special kind, so that it meets no edge of a modelled shape.
+    """
+    direction = np.array([0.35711, 0.61803, 0.70033])
+    ab, ac = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    p = np.cross(direction, ac)
+    determinant = np.einsum("ij,ij->i", ab, p)
+    determinant[determinant == 0.0] = 1e-300
+    found = np.empty(len(points), bool)
+    for index, point in enumerate(points):
+        s = point - corners[:, 0]
+        u = np.einsum("ij,ij->i", s, p) / determinant
+        q = np.cross(s, ab)
+        v = q @ direction / determinant
+        ahead = np.einsum("ij,ij->i", ac, q) / determinant > 0.0
+        found[index] = np.count_nonzero((u >= 0.0) & (v >= 0.0) & (u + v <= 1.0) & ahead) % 2
+    return found
