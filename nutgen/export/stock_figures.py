@@ -29,6 +29,9 @@ ROOM = 7.0
 SIDE, ABOVE = 2, 1
 """The direction that stands upright in a long view: up seen from the right side, sideways seen from above."""
 
+WORD = 13.0
+"""Room that a number takes [mm]."""
+
 MOST_CUT_THREE_TIMES = 2
 """Blocks that are shown cut at both ends and in the middle; more of them are shown in the middle only."""
 
@@ -123,10 +126,11 @@ def _long_view(
                 marks.append(f'<path class="{_kind(answer)}" d="{_closed(_seen(corners[face], upright))}"/>')
         x, y = _seen(laid.tightest_at[None], upright)[0]
         marks.append(f'<circle class="spot" cx="{_n(x)}" cy="{_n(y)}" r="1.2"/>')
-        ends = sorted(float(point[0]) for point, _ in end_planes(laid, answer))
-        for along, align in zip(ends, ("start", "end"), strict=True):
-            marks.append(f'<path class="away" d="M{_n(along)} {_n(y)}L{_n(along)} {_n(bottom - 4.0)}"/>')
-            marks.append(f'<text x="{_n(along)}" y="{_n(bottom)}" text-anchor="{align}">{along:.1f}</text>')
+        for point, _ in end_planes(laid, answer):
+            marks.append(f'<path class="away" d="M{_n(point[0])} {_n(y)}L{_n(point[0])} {_n(bottom - 4.0)}"/>')
+    rows = _labels(answer)
+    for along, row, align in rows:
+        marks.append(f'<text x="{_n(along)}" y="{_n(bottom + 5.0 * row)}" text-anchor="{align}">{along:.1f}</text>')
     box = (
         low[0] - ROOM,
         -high[upright] - 2.0,
@@ -134,6 +138,23 @@ def _long_view(
         high[upright] - low[upright] + ROOM + 4.0,
     )
     return Figure(name, caption, _svg(name, caption, box, marks))
+
+
+def _labels(answer: Answer) -> list[tuple[float, int, str]]:
+    """Where the cross cuts are written: place, row, and which side of it the words lie; none over another."""
+    spans: list[tuple[float, float, float, str]] = []
+    for laid in answer.laid:
+        low, high = sorted(float(point[0]) for point, _ in end_planes(laid, answer))
+        spans += [(low, low, low + WORD, "start"), (high, high - WORD, high, "end")]
+    labels: list[tuple[float, int, str]] = []
+    taken: list[tuple[int, float, float]] = []
+    for along, left, right, align in sorted(spans):
+        if any(abs(along - other) < 0.3 for other, _, _ in labels):
+            continue
+        row = next(r for r in range(len(spans)) if all(r != s or right <= a or b <= left for s, a, b in taken))
+        taken.append((row, left, right))
+        labels.append((along, row, align))
+    return labels
 
 
 def _cut_view(piece: Piece, answer: Answer, laid: Laid, plane: Plane, name: str, caption: str) -> Figure:

@@ -9,69 +9,34 @@ Ints = NDArray[np.int64]
 CREASE = np.cos(np.radians(40.0))
 """Triangles that meet at less than this run on into each other; sharper sides are drawn as edges."""
 
+FINEST = 0.01
+"""How far a thinned surface may lie from the true one, to begin with [mm]; doubled until there are few enough."""
+
+NEEDLE = 0.08
+"""A triangle less high than this has no direction that the eye could tell [mm]: it takes its neighbours'."""
+
 ENOUGH = 40
 """Neighbours about one vertex that are asked; a fan of more is flat."""
 
 
 def thinned(vertices: Array, triangles: Ints, *, most: int) -> tuple[Array, Ints]:
-    """About `most` triangles in place of more: all vertices in one cell of a grid become one.
+    """At most `most` triangles in place of more, as near to the true surface as that allows.
 
-    vertices, triangles : (n, 3) [mm] and (m, 3)
-    returns             : the same, or fewer of both
-
-    J. Rossignac, P. Borrel, Multi-resolution 3D approximations for rendering complex scenes (1993):
-    clusters of vertices; P. Lindstrom, Out-of-core simplification of large polygonal models (2000):
-    the one that stands for a cluster lies nearest to the planes of all its triangles, so that the rim
-    of a saw cut stays where it is. Cells as wide as two triangles' share of the area leave about as many.
+    vertices, triangles : a closed surface: (n, 3) [mm] and (m, 3)
+    returns             : the same where they are few enough, or where the surface cannot be thinned
     """
     if len(triangles) <= most:
         return vertices, triangles
-    a, b, c = vertices[triangles].transpose(1, 0, 2)
-    leaning = np.cross(b - a, c - a)
-    cell = np.sqrt(np.linalg.norm(leaning, axis=1).sum() / most)
-    places = np.floor((vertices - vertices.min(axis=0)) / cell).astype(np.int64)
-    across = places.max(axis=0) + 1
-    key = (places[:, 0] * across[1] + places[:, 1]) * across[2] + places[:, 2]
-    _, number = np.unique(key, return_inverse=True)
-    fewer = number[triangles]
-    middles = _nearest_to_planes(vertices, number, fewer, leaning, a, cell)
-    whole = (fewer[:, 0] != fewer[:, 1]) & (fewer[:, 1] != fewer[:, 2]) & (fewer[:, 2] != fewer[:, 0])
-    fewer = fewer[whole]
-    _, first = np.unique(np.sort(fewer, axis=1), axis=0, return_index=True)
-    return middles, _unfolded(middles, fewer[np.sort(first)], number[triangles], leaning)
+    from manifold3d import Error, Manifold, Mesh64
 
-
-def _unfolded(places: Array, fewer: Ints, clusters: Ints, leaning: Array) -> Ints:
-    """The triangles that face as what they stand for did: a few small ones fold over and are left out."""
-    facing = np.stack(
-        [np.bincount(clusters.ravel(), np.repeat(leaning[:, i], 3), len(places)) for i in range(3)], axis=1
-    )
-    a, b, c = places[fewer].transpose(1, 0, 2)
-    return fewer[np.einsum("ij,ij->i", np.cross(b - a, c - a), facing[fewer].sum(axis=1)) > 0.0]
-
-
-def _nearest_to_planes(vertices: Array, number: Ints, fewer: Ints, leaning: Array, on: Array, cell: float) -> Array:
-    """For each cluster the point nearest to the planes of its triangles; where they leave it free, its middle.
-
-    number  : (n,) cluster of each vertex
-    fewer   : (m, 3) clusters of each triangle
-    leaning : (m, 3) normals, twice the area long; on: (m, 3) a point of each plane
-    """
-    count = np.bincount(number)
-    middles = np.stack([np.bincount(number, vertices[:, axis]) for axis in range(3)], axis=1) / count[:, None]
-    cluster = fewer.ravel()
-    n = np.repeat(leaning, 3, axis=0)
-    off = np.einsum("ij,ij->i", n, np.repeat(on, 3, axis=0) - middles[cluster])
-    pull = np.stack([np.bincount(cluster, n[:, i] * off, len(count)) for i in range(3)], axis=1)
-    planes = np.empty((len(count), 3, 3))
-    for i in range(3):
-        for j in range(3):
-            planes[:, i, j] = np.bincount(cluster, n[:, i] * n[:, j], len(count))
-    size = np.trace(planes, axis1=1, axis2=2)
-    planes += (0.01 * size + 1e-12)[:, None, None] * np.eye(3)
-    step = np.linalg.solve(planes, pull[:, :, None])[:, :, 0]
-    length = np.linalg.norm(step, axis=1, keepdims=True)
-    return middles + step * np.minimum(1.0, cell / np.maximum(length, 1e-12))
+    body = Manifold(Mesh64(vertices, triangles.astype(np.uint64)))
+    if body.status() != Error.NoError:
+        return vertices, triangles
+    off = FINEST
+    while (body := body.set_tolerance(off)).num_tri() > most:
+        off *= 2.0
+    mesh = body.to_mesh64()
+    return np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts).astype(np.int64)
 
 
 def shaded(vertices: Array, triangles: Ints) -> tuple[Array, Array, Ints, Ints]:
@@ -79,16 +44,42 @@ def shaded(vertices: Array, triangles: Ints) -> tuple[Array, Array, Ints, Ints]:
 
     returns : places (k, 3) [mm], normals (k, 3), triangles over corners, creases as pairs of corners
     """
-    a, b, c = vertices[triangles].transpose(1, 0, 2)
-    leaning = np.cross(b - a, c - a)
-    flat = leaning / np.maximum(np.linalg.norm(leaning, axis=1, keepdims=True), 1e-12)
+    corners = vertices[triangles]
+    leaning = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    across = _across(triangles)
+    flat = _directions(corners, leaning, across)
     normals = _corner_normals(len(vertices), triangles, leaning, flat)
     # corners of one vertex whose normals agree are one
     coarse = np.rint(127.0 * normals).astype(np.int64) + 128
     key = ((triangles.ravel() * 256 + coarse[:, 0]) * 256 + coarse[:, 1]) * 256 + coarse[:, 2]
-    _, first, corner = np.unique(key, return_index=True, return_inverse=True)
-    corners = corner.reshape(-1, 3)
-    return vertices[triangles.ravel()[first]], normals[first], corners, _creases(triangles, corners, flat)
+    _, first, number = np.unique(key, return_index=True, return_inverse=True)
+    shared = number.reshape(-1, 3)
+    return vertices[triangles.ravel()[first]], normals[first], shared, _creases(shared, flat, across)
+
+
+def _across(triangles: Ints) -> Ints:
+    """For each side of each triangle, three to a triangle, the same side of its neighbour; -1 where it is not one."""
+    start, stop = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
+    key = np.minimum(start, stop) * (int(triangles.max()) + 1) + np.maximum(start, stop)
+    order = np.argsort(key, kind="stable")
+    first = np.flatnonzero(np.r_[True, np.diff(key[order]) != 0])
+    count = np.diff(np.r_[first, len(key)])
+    one, other = order[first[count == 2]], order[first[count == 2] + 1]
+    across = np.full(len(key), -1)
+    across[one], across[other] = other, one
+    return across
+
+
+def _directions(corners: Array, leaning: Array, across: Ints) -> Array:
+    """Unit normals, (m, 3); a needle takes that of the triangle along its longest side."""
+    sides = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2)
+    flat = leaning / np.maximum(np.linalg.norm(leaning, axis=1, keepdims=True), 1e-12)
+    needles = np.flatnonzero(np.linalg.norm(leaning, axis=1) < NEEDLE * sides.max(axis=1))
+    along = across[3 * needles + sides[needles].argmax(axis=1)]
+    needles, along = needles[along >= 0], along[along >= 0]
+    for _ in range(3):  # needles beside needles
+        flat[needles] = flat[along // 3]
+    return flat
 
 
 def _corner_normals(count: int, triangles: Ints, leaning: Array, flat: Array) -> Array:
@@ -108,14 +99,8 @@ def _corner_normals(count: int, triangles: Ints, leaning: Array, flat: Array) ->
     return np.where(length > 1e-12, normals / np.maximum(length, 1e-12), flat[face])
 
 
-def _creases(triangles: Ints, corners: Ints, flat: Array) -> Ints:
-    """Sides where exactly two triangles meet at a crease, once each."""
-    start, stop = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
-    key = np.minimum(start, stop) * (int(triangles.max()) + 1) + np.maximum(start, stop)
-    order = np.argsort(key, kind="stable")
-    first = np.flatnonzero(np.r_[True, np.diff(key[order]) != 0])
-    count = np.diff(np.r_[first, len(key)])
-    one, other = order[first[count == 2]], order[first[count == 2] + 1]
-    sharp = np.einsum("ij,ij->i", flat[one // 3], flat[other // 3]) < CREASE
-    ends = np.stack([corners.ravel(), np.roll(corners, -1, axis=1).ravel()], axis=1)
-    return ends[one[sharp]]
+def _creases(shared: Ints, flat: Array, across: Ints) -> Ints:
+    """Sides where two triangles meet at a crease, once each, as pairs of corners."""
+    one = np.flatnonzero(across > np.arange(len(across)))
+    sharp = one[np.einsum("ij,ij->i", flat[one // 3], flat[across[one] // 3]) < CREASE]
+    return np.stack([shared.ravel()[sharp], np.roll(shared, -1, axis=1).ravel()[sharp]], axis=1)
