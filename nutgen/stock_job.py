@@ -22,7 +22,7 @@ from nutgen.spec.tables import Spec
 from nutgen.stock.cuts import CutPlan, cut_plan
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
-from nutgen.stock.verdict import headline
+from nutgen.stock.verdict import headline, spare
 
 PLAN = ("stock.pdf", "stock.svg", "blank.stl", "piece.stl", "core.stl")
 """What only a yes writes: nobody may find the plan of an earlier yes beside a no."""
@@ -87,7 +87,10 @@ def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
     try:
         plan = cut_plan(piece, answer) if answer.fits else None
     except ValueError as error:
-        raise CannotBeMade([f"{headline(answer)}, but it cannot be sawn out: {error}"]) from error
+        nuts = "the nut lies" if count == 1 else f"{count} nuts lie"
+        fewer = "" if count == 1 else "; ask for fewer with --count"
+        words = f"{nuts} in the piece with {spare(answer.margin)} mm to spare, but the saw cuts do not come out"
+        raise CannotBeMade([f"{words}: {error}{fewer}"]) from error
     return Judged(spec, piece_spec, piece, answer, plan, count)
 
 
