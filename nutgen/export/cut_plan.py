@@ -15,6 +15,7 @@ from nutgen.export.cut_plan_words import (
     cautions_block,
     legend_block,
     listing_block,
+    listing_blocks,
     step_blocks,
 )
 from nutgen.export.heading import foot, heading
@@ -29,8 +30,8 @@ from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 from nutgen.stock.work import marks, sand
 
-FULL = 130.0
-"""Tables beside the views may make them this high; longer ones go below, page by page [mm]."""
+FULL = 105.0
+"""Tables beside the views may be this high in all; longer ones go below, page by page [mm]."""
 
 _ABOUT = "cut plan; strips and end views at 1:1, mm"
 
@@ -87,12 +88,17 @@ def cut_plan_pages(piece: Piece, answer: Answer, stamp: Stamp, *, nut_title: str
 def _first(piece: Piece, answer: Answer, plan: CutPlan, nut_title: str, room: float) -> list[Block]:
     """What stands before the parts to cut out."""
     views, column = whole_block(piece, answer, plan, room), column_of(piece, plan, room)
-    wide = room - column - GAP if room - column - GAP >= TABLE else room
-    tables = [listing_block(one, f"table-{number}", wide) for number, one in enumerate(marks(plan), start=1)]
     half = (room - GAP) * 0.45
     care = beside(listing_block(sand(answer.block), "table-sand", half), cautions_block(room - half - GAP), half)
-    together = [beside(views, below(tables, 3.0), column)] if wide < room else [views, *tables]
-    if together[0].height > FULL:
-        together = [views, *tables]
-    top = [answer_block(piece, answer, nut_title, room), *together, care]
-    return [*top, *step_blocks(steps(piece, answer, plan), room)]
+    wide = room - column - GAP
+    right: list[Block] = []
+    under: list[Block] = []
+    for number, listing in enumerate(marks(plan), start=1):
+        narrow = listing_block(listing, f"table-{number}", wide) if wide >= TABLE else None
+        if narrow and not under and below([*right, narrow], 3.0).height <= FULL:
+            right.append(narrow)
+        else:
+            under += listing_blocks(listing, f"table-{number}", room)
+    top = beside(views, below(right, 3.0), column) if right else views
+    told = step_blocks(steps(piece, answer, plan), room)
+    return [answer_block(piece, answer, nut_title, room), top, care, *under, *told]

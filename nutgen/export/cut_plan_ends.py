@@ -173,7 +173,10 @@ def _label(room: Room, one: RipCut, keep: Keep, kerf: float) -> tuple[Words, lis
     """The number of a rip cut, on its waste side; where that is full, farther out at the end of a leader."""
     start, end, outward = keep
     way = end - start
-    near = [(kerf + away, share) for away in (1.7, 2.4, 3.4, 4.7) for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)]
+    shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)
+    near = [(away, share) for away in kerf + np.array([1.7, 2.4, 3.4, 4.7]) for share in shares]
+    if one.rip.parts:  # no waste there: both sides are as good
+        near += [(-away, share) for away in (1.7, 2.4, 3.4, 4.7) for share in shares]
     outside = [
         (kerf + away, share) for away in (6.2, 8.2, 10.2, 13.0, 17.0) for share in (0.2, 0.8, -0.3, 1.3, -0.7, 1.7)
     ]

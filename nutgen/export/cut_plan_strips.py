@@ -101,8 +101,8 @@ def _words(plan: CutPlan, strip: Strip, room: float) -> list[str]:
     lines = wrapped(text, SMALL, room)
     if strip.misfit > FITS:
         lines += wrapped(
-            f"The skin is too lumpy or too bowed here for flat paper: lines may be off by {strip.misfit:.1f} mm."
-            " Trust the pencil marks, and use the paper for the order of the cuts.",
+            f"Flat paper does not quite fit the skin here: lines may be off by up to {strip.misfit:.1f} mm, most far"
+            " from the back line. Trust the pencil marks.",
             SMALL,
             room,
         )

@@ -50,7 +50,7 @@ def whole_block(piece: Piece, answer: Answer, plan: CutPlan, room: float) -> Blo
     title, y = _title(words, y + 2.5 - float(tops[:, 0].min()), column)
     items += title
     y += 2.0
-    sizes, high = _distances(plan, scale, y, float(sides[:, 1].max()), piece.length)
+    sizes, high = _distances(plan, scale, y, piece.length, column)
     items += sizes
     y += high + float(sides[:, 1].max())
     items.append(Figure("whole-from-right", _LEFT, y, tuple(_view(piece, plan, scale, upright=1))))
@@ -113,13 +113,16 @@ def _across(piece: Piece, cut: CrossCut, upright: int) -> Array:
     return np.array([ends[0] + way, ends[1] - way])
 
 
-def _distances(plan: CutPlan, scale: int, y: float, top: float, length: float) -> tuple[list[Item], float]:
-    """Running sizes over the side view; the items and the height they take above its zero less its top."""
-    marks = sorted((cut.marks[0], f"cut {cut.number}: {cut.marks[0]:.1f}") for cut in plan.order)
-    rows = [(0.0, "0"), *marks, (length, f"{length:.1f}")]
-    apart = max(width(words, SMALL) for _, words in rows) + 1.0
-    places = spread([at / scale for at, _ in rows], apart)
-    shift = max(0.0, -_LEFT + width(rows[0][1], SMALL) / 2.0 - places[0])
+def _distances(plan: CutPlan, scale: int, y: float, length: float, column: float) -> tuple[list[Item], float]:
+    """Running sizes over the side view, as full as there is room for; and the height they take above its top."""
+    for text in ("cut {0}: {1:.1f}", "{0}: {1:.1f}", "{0}"):
+        marks = sorted((cut.marks[0], text.format(cut.number, cut.marks[0])) for cut in plan.order)
+        rows = [(0.0, "0"), *marks, (length, f"{length:.1f}")]
+        apart = max(width(words, SMALL) for _, words in rows) + 1.0
+        places = spread([at / scale for at, _ in rows], apart)
+        shift = max(0.0, -_LEFT + width(rows[0][1], SMALL) / 2.0 - places[0])
+        if places[-1] + shift + apart / 2.0 <= column - _LEFT:
+            break
     words: list[Item] = []
     lines = []
     foot = 8.0  # from the words down to the top of the piece

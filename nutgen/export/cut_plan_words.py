@@ -1,6 +1,7 @@
 """The words of a cut plan: the answer, the tables of marks, the steps, the cautions."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import accumulate
 
 import numpy as np
@@ -13,6 +14,9 @@ from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import headline, reasons, sentence, size_words
 from nutgen.stock.work import Listing
+
+ROWS = 24
+"""Of a table, before it is broken."""
 
 _SAMPLE = 12.0
 
@@ -62,6 +66,19 @@ def listing_block(listing: Listing, name: str, room: float) -> Block:
         y += SMALL * LEADING
         items.append(Words(0.0, y, line, SMALL, shade=GREY))
     return Block(y + 1.0, tuple(items))
+
+
+def listing_blocks(listing: Listing, name: str, room: float) -> list[Block]:
+    """A table in as many blocks as it takes to break it over pages."""
+    whole = listing.rows
+    if len(whole) <= ROWS:
+        return [listing_block(listing, name, room)]
+    blocks = []
+    for first in range(0, len(whole), ROWS):
+        title = listing.title if first == 0 else f"{listing.title}, continued"
+        part = replace(listing, title=title, rows=whole[first : first + ROWS])
+        blocks.append(listing_block(part, f"{name}-{first}", room))
+    return blocks
 
 
 def below(blocks: Sequence[Block], gap: float) -> Block:

@@ -5,7 +5,6 @@ free the block. Every plane here is the line to keep; the kerf lies beyond it, o
 """
 
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 
@@ -122,7 +121,7 @@ def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
     seen = lengthwise(piece)
     groups = sorted(_groups(blocks), key=lambda group: min(float(one.pose.centre[0]) for one in group))
     ends = [_ends(piece, seen, group) for group in groups]
-    ends, order = _in_order(piece, ends)
+    ends, order = _in_order(piece, groups, ends)
     stretches: list[Stretch] = []
     number = len(order)
     for group, (first, last) in zip(groups, ends, strict=True):
@@ -182,25 +181,36 @@ def _cross_cut(piece: Piece, seen: Lengthwise, plane: Plane) -> CrossCut:
 
 
 def _in_order(
-    piece: Piece, ends: list[tuple[CrossCut, CrossCut]]
+    piece: Piece, groups: list[tuple[Solid, ...]], ends: list[tuple[CrossCut, CrossCut]]
 ) -> tuple[list[tuple[CrossCut, CrossCut]], tuple[CrossCut, ...]]:
-    """Number the cross cuts so that the longer rest of the piece stays in the hand or the vice till the last."""
-    flat = [cut for pair in ends for cut in pair]
-    same = [0]
-    for before, cut in pairwise(flat):
-        same.append(same[-1] + (0 if len(same) % 2 == 0 and _one_cut(before, cut, piece.permitted.kerf) else 1))
-    count = same[-1] + 1
-    rest_before, rest_behind = min(flat[0].marks), piece.length - max(flat[-1].marks)
-    numbers = [n + 1 if rest_behind >= rest_before else count - n for n in same]
-    flat = [replace(cut, number=number) for cut, number in zip(flat, numbers, strict=True)]
-    order = {cut.number: cut for cut in reversed(flat)}
-    return list(zip(flat[::2], flat[1::2], strict=True)), tuple(order[n] for n in sorted(order))
+    """Number the cross cuts so that the longer rest of the piece stays in the hand or the vise till the last."""
+    kerf = piece.permitted.kerf
+    cuts = [ends[0][0]]
+    places = [0]
+    thin: set[int] = set()  # places in the row after which hardly anything stands over the next cut
+    for (_, last), (first, _), group in zip(ends[:-1], ends[1:], groups[1:], strict=True):
+        cuts += [last, first]
+        one = _one_cut(last, first, group, kerf)
+        places += [places[-1] + 1, places[-1] + (1 if one else 2)]
+        if not one and float(last.plane.above(first.outline).max()) - kerf <= kerf + LEAST_SLICE:
+            thin.add(places[-2])
+    cuts.append(ends[-1][1])
+    places.append(places[-1] + 1)
+    count = places[-1] + 1
+    forward = piece.length - max(cuts[-1].marks) >= min(cuts[0].marks)
+    later = {place + 1 if forward else place for place in thin}
+    numbered = [
+        replace(cut, number=place + 1 if forward else count - place, by="sanding" if place in later else cut.by)
+        for cut, place in zip(cuts, places, strict=True)
+    ]
+    order = {cut.number: cut for cut in reversed(numbered)}
+    return list(zip(numbered[::2], numbered[1::2], strict=True)), tuple(order[n] for n in sorted(order))
 
 
-def _one_cut(last: CrossCut, first: CrossCut, kerf: float) -> bool:
-    """Whether the saw that ends one stretch begins the next: their lines lie a kerf apart, and a little."""
-    apart = last.plane.above(first.outline)
-    return bool(apart.min() >= kerf - 0.05 and apart.max() <= kerf + AGREE)
+def _one_cut(last: CrossCut, first: CrossCut, behind: tuple[Solid, ...], kerf: float) -> bool:
+    """Whether the saw that ends one stretch begins the next: its kerf clears the blocks behind, by little."""
+    clear = min(float(last.plane.above(solid.corners).min()) for solid in behind)
+    return clear >= kerf - 0.05 and float(last.plane.above(first.outline).max()) <= kerf + AGREE
 
 
 def _sections(piece: Piece, first: CrossCut, last: CrossCut) -> Sections:

@@ -50,7 +50,14 @@ def slim():
     return piece(skin, 110.0), answer(block(44.0, 6.5, 11.0), laid([25.0, 0, 0], turned(roll_deg=88.0), margin=0.31))
 
 
-CASES = {"rod": rod, "hollow": hollow, "four": four, "thick": thick, "slim": slim}
+def twelve():
+    """As many as may be asked for: side by side in four stretches."""
+    body = piece(cylinder(24.0, 250.0), 250.0)
+    places = [(30.0 + 60.0 * row, -10.5 + 10.5 * column) for row in range(4) for column in range(3)]
+    return body, answer(block(), *(laid([along, aside, 0.0], turned()) for along, aside in places))
+
+
+CASES = {"rod": rod, "hollow": hollow, "four": four, "thick": thick, "slim": slim, "twelve": twelve}
 
 
 @cache

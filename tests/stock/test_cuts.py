@@ -153,6 +153,22 @@ class TestSeveral:
         plan = plan_of(laid([40.0, 0, 0], turned()), laid([95.0, 0, 0], turned()))
         assert len(plan.order) == 4
 
+    @pytest.mark.parametrize("start", [30.0, 62.0])
+    def test_a_little_more_than_a_kerf_apart_is_sanded(self, start):
+        """1.6 mm between the lines, 0.8 of it kerf: 0.8 is no slice for the saw that comes second."""
+        plan = plan_of(laid([start, 0, 0], turned()), laid([start + 48.0 + 1.6, 0, 0], turned()))
+        assert len(plan.order) == 4
+        assert [cut.by for cut in plan.order] == ["saw", "saw", "sanding", "saw"]
+        behind = plan.stretches[1].first if start < 50.0 else plan.stretches[0].last
+        assert behind.by == "sanding"  # the rest that is longer stays whole till the last
+
+    def test_one_cut_may_run_slant_to_the_next_line(self):
+        """Lines 0.9 to 1.3 mm apart at the skin, a kerf at least at the blocks: one cut serves."""
+        tilt = 0.5
+        apart = 0.8 + 2.0 * 7.9 * np.radians(tilt)
+        plan = plan_of(laid([40.0, 0, 0], turned()), laid([88.0 + apart, 0, 0], turned(pitch_deg=tilt)))
+        assert len(plan.order) == 3
+
     def test_side_by_side_share_cross_cuts_and_are_parted(self):
         plan = plan_of(laid([60.0, -5.1, 0], turned()), laid([60.3, 5.1, 0], turned()))
         (stretch,) = plan.stretches
