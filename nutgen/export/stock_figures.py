@@ -131,12 +131,9 @@ def _long_view(
     rows = _labels(answer)
     for along, row, align in rows:
         marks.append(f'<text x="{_n(along)}" y="{_n(bottom + 5.0 * row)}" text-anchor="{align}">{along:.1f}</text>')
-    box = (
-        low[0] - ROOM,
-        -high[upright] - 2.0,
-        high[0] - low[0] + 2.0 * ROOM,
-        high[upright] - low[upright] + ROOM + 4.0,
-    )
+    wide = high[0] - low[0] + 2.0 * ROOM
+    tall = high[upright] - low[upright] + ROOM + 4.0 + 5.0 * max((row for _, row, _ in rows), default=0)
+    box = (low[0] - ROOM, -high[upright] - 2.0, wide, tall)
     return Figure(name, caption, _svg(name, caption, box, marks))
 
 
