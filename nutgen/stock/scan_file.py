@@ -66,7 +66,8 @@ def read_mesh(path: Path, units: str, *, key: str = "scan.file") -> RawMesh:
         if "refused" in told:
             raise refusal(path, told["refused"])
         if ended != 0 or "vertices" not in told:
-            raise refusal(path, "takes more time or memory to read than a mesh may: thin it out to 200,000 triangles")
+            words = "takes more time or memory to read than a mesh may: thin it out to 200,000 triangles"
+            raise refusal(path, f"{words} (the reading ended with {ended})")
         vertices = np.fromfile(answer, np.float64, 3 * told["vertices"]).reshape(-1, 3)
         triangles = np.fromfile(answer, np.int64, 3 * told["triangles"]).reshape(-1, 3)
     notes = list[str]()
