@@ -5,8 +5,17 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.export.cut_plan_lines import Room, closed_line, on_page, open_line, segment
-from nutgen.export.font import width
-from nutgen.export.page import BODY, GREY, LEADING, SMALL, Block, Figure, Item, Words, wrapped
+from nutgen.export.cut_plan_strip_labels import (
+    TAB,
+    arrow_to_first_end,
+    at_foot,
+    by_cross_cut,
+    by_rip,
+    edge_labels,
+    joint_labels,
+    longest,
+)
+from nutgen.export.page import BODY, LEADING, SMALL, Block, Figure, Item, Words, wrapped
 from nutgen.model.lines import Chain
 from nutgen.stock.cuts import CrossCut, CutPlan, RipCut, Stretch
 from nutgen.stock.piece import Array, Piece
@@ -24,9 +33,6 @@ NAMES = dict(zip(LINES, ("back line", "left side", "belly", "right side"), stric
 HATCH = 1.4
 """Between strokes of a hatched kerf [mm]."""
 
-TAB = 8.0
-"""Width of the tab [mm]."""
-
 FITS = 0.3
 """A strip that differs more from the skin is cut in two, and says so where that does not help [mm]."""
 
@@ -36,7 +42,6 @@ LONGEST = 120.0
 _EDGE = 0.05  # off the flat ends of the piece, where a plane would graze them
 _TALL = 30.0  # a strip with room for a tick in the middle of its joints
 _STROKES = 80  # of the hatching around a cross cut
-_JOINTS = "ABCDEFGHJKLM"
 
 
 def strip_blocks(piece: Piece, plan: CutPlan, room: float) -> list[Block]:
@@ -130,46 +135,22 @@ def drawn(
     ripped = [(cut, _rip(piece, plan, part, cut)) for cut in stretch.cuts if cut.rip.by == "saw"]
     chains += [chain for _, found in (*lined, *cross, *ripped) for chain in found]
     paper = np.vstack([part.near_edge, part.far_edge[::-1]])
-    arrow, words = _arrow(part, Room(chains, within=paper))
+    arrow, words = arrow_to_first_end(part, Room(chains, within=paper))
     chains += arrow
     room = Room(chains, within=paper)
     labels = [room.place(one.text, [(one.x, one.y)]) for one in words]
-    labels += _edge_labels(part, stretch, room)
+    labels += edge_labels(part, stretch, room)
     for one, found in cross:
         kept = [chain for chain in found if chain.layer == "keep-lines"]
-        labels += [room.place(f"cut {one.number}", _inside(chain, one), bold=True) for chain in _longest(kept)]
+        labels += [room.place(f"cut {one.number}", by_cross_cut(chain, one), bold=True) for chain in longest(kept)]
     for rip, found in ripped:
         kept = [chain for chain in found if chain.layer == "keep-lines"]
-        labels += [room.place(f"cut {rip.rip.number}", _over(chain), bold=True) for chain in kept]
+        labels += [room.place(f"cut {rip.rip.number}", by_rip(chain), bold=True) for chain in kept]
     for name, found in lined:
-        named = [room.placed(NAMES[name], _at_foot(chain)) for chain in _longest(found)]
+        named = [room.placed(NAMES[name], at_foot(chain)) for chain in longest(found)]
         labels += [words for words in named if words is not None]
-    labels += _joint_labels(part, place, room)
+    labels += joint_labels(part, place, room)
     return chains, labels
-
-
-def _edge_labels(part: StripPart, stretch: Stretch, room: Room) -> list[Words]:
-    """Where the upper edge goes, on the paper itself: it is all that is left once it is cut out."""
-    wide = part.size[0]
-    edge = sorted((float(x), float(y)) for x, y in part.near_edge)
-    near = part.strip.near if part.strip.near >= 0.15 else 0.0
-    labels: list[Words] = []
-    for texts in ((f"edge at {near:.1f} mm", f"at {near:.1f}"), (f"stretch {stretch.number}",)):
-        spots = []
-        for down in (2.2, 3.2, 6.5, 10.0, 14.0, 18.0, 22.0, 26.0):
-            for share in np.linspace(0.06, 0.94, 45):
-                x = share * wide
-                around = [y for at, y in edge if abs(at - x) < 10.0] or [edge[0][1]]
-                spots.append((x, min(around) - down))
-        found = [room.placed(text, spots) for text in texts[:-1]]
-        words = next((words for words in found if words), None)
-        labels.append(words or room.place(texts[-1], spots))
-    return labels
-
-
-def _longest(chains: list[Chain]) -> list[Chain]:
-    """The longest of some lines; none where there are none."""
-    return [max(chains, key=lambda chain: sum(part.length for part in chain.parts))] if chains else []
 
 
 def _laid(part: StripPart, layer: str, points: Array) -> list[Chain]:
@@ -255,66 +236,3 @@ def _ticks(part: StripPart) -> list[Chain]:
             at = top + share * (foot - top)
             chains.append(segment("keep-lines", at, at + 4.0 * inward))
     return chains
-
-
-def _arrow(part: StripPart, room: Room) -> tuple[list[Chain], list[Words]]:
-    """Toward the first end, with its words beside it where there is room for both."""
-    wide, high = part.size
-    text = "first end"
-    long = width(text, SMALL)
-    shares = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.15, 0.85, 0.08, 0.46, 0.54, 0.38, 0.62, 0.3, 0.7)
-    shapes = ((7.0, long + 2.0), (4.0, long + 2.0), (7.0, 1.5), (4.0, 1.5))
-    spots = [(s * wide, up * high, *shape) for shape in shapes for up in (0.5, 0.35, 0.65) for s in shares]
-    clear = (s for s in spots if room.clear((s[0] - 1.5, s[1] - s[2], s[0] + s[3], s[1] + s[2])))
-    x, y, half, reach = next(clear, spots[-1])
-    lines = [
-        segment("sizes", (x, y - half), (x, y + half)),
-        segment("sizes", (x, y + half), (x - 1.2, y + half - 3.0)),
-        segment("sizes", (x, y + half), (x + 1.2, y + half - 3.0)),
-    ]
-    words = Words(x + 1.6 + long / 2.0, y - half + 1.5, text, SMALL)
-    return lines, [words] if reach > long else []
-
-
-def _over(chain: Chain) -> list[tuple[float, float]]:
-    """Spots beside the upper end of a line that runs along the piece, then above it."""
-    ends = (chain.parts[0].start, chain.parts[-1].end)
-    x, top = max(ends, key=lambda end: end[1])
-    beside = [(x + aside, top - down) for down in (3.5, 8.0, 15.0, 22.0) for aside in (6.0, -6.0, 8.0, -8.0)]
-    return beside + [(x + aside, top + up) for up in (2.8, 3.6, 4.6) for aside in (0.0, 1.5, -1.5)]
-
-
-def _inside(chain: Chain, cut: CrossCut) -> list[tuple[float, float]]:
-    """Spots beside a cross cut's line, on the side that is kept, from the left on."""
-    way = -1.0 if cut.plane.normal[0] < 0.0 else 1.0
-    ends = [chain.parts[0].start, *(part.end for part in chain.parts)]
-    places = sorted(ends)
-    picked = [places[round(share * (len(places) - 1))] for share in np.linspace(0.1, 0.9, 17)]
-    return [(x, y + way * away) for away in (2.4, 3.4, 4.4, 6.5, 9.0, 12.0, 16.0) for x, y in picked]
-
-
-def _at_foot(chain: Chain) -> list[tuple[float, float]]:
-    """Spots beside the lower end of a line that runs along the piece."""
-    ends = (chain.parts[0].start, chain.parts[-1].end)
-    x, foot = min(ends, key=lambda end: end[1])
-    return [(x + aside, foot + up) for up in (2.0, 3.0, 12.0, 20.0) for aside in (6.5, -6.5, 4.5, -4.5)]
-
-
-def _joint_labels(part: StripPart, place: tuple[int, int], room: Room) -> list[Words]:
-    """A letter at each joint; the same letter meets itself."""
-    index, count = place
-    labels = []
-    for end, letter, way in ((0, _JOINTS[index - 1 if index else count - 1], 1.0), (-1, _JOINTS[index], -1.0)):
-        top, foot = part.near_edge[end], part.far_edge[end]
-        spots = [
-            (float(at[0]) + way * aside, float(at[1]) + 2.2)
-            for share in (0.5, 0.25, 0.75)
-            for at in (top + share * (foot - top),)
-            for aside in (2.0, 3.0)
-        ]
-        labels.append(room.place(letter, spots, bold=True))
-    if count > 1 or index == 0:
-        top, foot = part.near_edge[-1], part.far_edge[-1]
-        at = (top + foot) / 2.0
-        labels.append(Words(float(at[0]) + TAB / 2.0, float(at[1]), "glue", SMALL, align="centre", shade=GREY))
-    return labels
