@@ -8,6 +8,10 @@ from nutgen.stock.block import Region
 from nutgen.stock.piece import Array
 
 
+WITHIN = 1.5
+"""Between points within a region: no core is thinner than twice that and goes unseen [mm]."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Samples:
     """Points on the surface of a region, in the block's frame: (n, 3) [mm]."""
@@ -22,19 +26,26 @@ def corners(region: Region) -> Array:
 
 
 def sample(region: Region, step: float) -> Samples:
-    """A lattice over all faces, edges and corners, neighbours no farther apart than the step [mm]."""
+    """A lattice over all faces, edges and corners, neighbours no farther apart than the step [mm].
+
+    A region that keeps away from a core has points within, too: a thin core could pass through it unseen.
+    """
     outline = np.array(region.outline)
     along = _spaced(region.low, region.high, step)
-    rim = _rim(outline, step)
-    caps = _swept(_filled(outline, step), np.array([region.low, region.high]))
-    return Samples(region, np.vstack([_swept(rim, along), caps]))
+    parts = [_swept(_rim(outline, step), along)]
+    parts.append(_swept(_filled(outline, step), np.array([region.low, region.high])))
+    if region.against == "core":
+        parts.append(_swept(_filled(outline, WITHIN), _spaced(region.low, region.high, 2.0 * WITHIN)))
+    return Samples(region, np.vstack(parts))
 
 
 def frame_samples(region: Region, step: float) -> Samples:
-    """The long edges and the middles of the long faces: enough to find where a block fits [mm]."""
+    """The long edges and the middles of the long faces, for a core the inside too: enough to find a place [mm]."""
     outline = np.array(region.outline)
     along = _spaced(region.low, region.high, step)
     rim = np.vstack([outline, (outline + np.roll(outline, -1, axis=0)) / 2.0])
+    if region.against == "core":
+        rim = np.vstack([rim, _filled(outline, 2.0 * WITHIN)])
     return Samples(region, _swept(rim, along))
 
 
