@@ -10,10 +10,10 @@ from nutgen.stock.exact import tightest
 from nutgen.stock.ground import Ground
 from nutgen.stock.laid import Laid, Pose
 from nutgen.stock.piece import Array, Piece
-from nutgen.stock.poses import Crowd
+from nutgen.stock.poses import Crowd, crowd_of
 from nutgen.stock.refine import Mover, Rules, coarse_look, fine_look, refined
 from nutgen.stock.saw import saw_area, waste
-from nutgen.stock.search import Found, relevant, search
+from nutgen.stock.search import Found, relevant, search, settled
 from nutgen.stock.shapes import sample
 from nutgen.stock.words import tightest_words
 
@@ -38,11 +38,8 @@ class Effort:
 BRISK, THOROUGH = Effort(28, 8, 3), Effort(80, 30, 10)
 """For the smooth skin of a piece by calipers; for the lumps of a scan, where many places are nearly best."""
 
-ROLLED = 4
-"""Of the hopeful, those that are also tried the other ways round in their place."""
-
-FEW = 4
-"""Moves that tell the hopeful from the rest."""
+ROLLED = 6
+"""Of the starts, those that are also tried the other ways round in their place."""
 
 SAME = 0.01
 """Margins that differ by less are the same to a saw: then waste and saw work decide [mm]."""
@@ -83,20 +80,19 @@ class Laying:
 
     def near_best(self, block: Block, found: Found) -> list[tuple[Pose, float]]:
         """The roomiest places over the lattice, each from a start of its own, with their margins [mm]."""
-        mover = self.coarse(block)
         poses = [found.crowd.pose(index) for index in unlike(found.crowd, self.effort.starts)]
-        begun = self._refined(mover, poses, moves=FEW)[: self.effort.hopeful]
-        other_ways = [way for pose, _ in begun[:ROLLED] for way in rolled(pose)]
-        begun = sorted(begun + self._refined(mover, other_ways, moves=FEW), key=lambda one: -one[1])[
-            : self.effort.hopeful
-        ]
-        return self._refined(mover, [pose for pose, _ in begun])
+        other_ways = [way for pose in poses[:ROLLED] for way in rolled(pose)]
+        crowd, margins = settled(
+            self.ground, block, crowd_of(poses + other_ways), most_off_grain=self.rules.most_off_grain
+        )
+        mover, hopeful = self.coarse(block), unlike_places(crowd, margins, self.effort.hopeful)
+        return self._refined(mover, [crowd.pose(index) for index in hopeful])
 
-    def _refined(self, mover: Mover, poses: Sequence[Pose], *, moves: int = 14) -> list[tuple[Pose, float]]:
+    def _refined(self, mover: Mover, poses: Sequence[Pose]) -> list[tuple[Pose, float]]:
         """Each pose brought to its best over the lattice, with its margin there, the roomiest first, none twice."""
         found: list[tuple[Pose, float]] = []
         for pose in poses:
-            (last,), margin, _ = refined([mover], [pose], self.rules, step=COARSE_STEP, moves=moves)
+            (last,), margin, _ = refined([mover], [pose], self.rules, step=COARSE_STEP)
             if not any(_same(last, margin, *other) for other in found):
                 found.append((last, margin))
         return sorted(found, key=lambda one: -one[1])
@@ -144,6 +140,18 @@ class Laying:
 def _same(one: Pose, margin: float, other: Pose, other_margin: float) -> bool:
     """Whether two places are one, though perhaps the other way round."""
     return abs(margin - other_margin) < 1e-3 and float(np.linalg.norm(one.centre - other.centre)) < 0.5
+
+
+def unlike_places(crowd: Crowd, margins: Array, count: int) -> list[int]:
+    """The first poses of a crowd that are not one place, though perhaps the other way round."""
+    chosen: list[int] = []
+    for index in range(len(crowd)):
+        here = crowd.pose(index), float(margins[index])
+        if not any(_same(*here, crowd.pose(other), float(margins[other])) for other in chosen):
+            chosen.append(index)
+        if len(chosen) == count:
+            break
+    return chosen
 
 
 def rolled(pose: Pose) -> list[Pose]:

@@ -255,6 +255,7 @@ def _best_move(movers: Sequence[Mover], now: Standing, rules: Rules, *, step: fl
         b_ub=np.concatenate(limits),
         bounds=[(-step, step)] * (unknowns - 1) + [(None, None)],
         method="highs-ds",
+        options={"presolve": False},
     )
     if not found.success:
         return [np.zeros(6) for _ in movers], now.margin

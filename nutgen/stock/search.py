@@ -23,12 +23,23 @@ KEPT = 1_500
 STATIONS, PER_STATION = 24, 10
 """Stretches of the piece that each keep their best tries, so that none is overlooked, and how many."""
 
-STEPS = 22
-SOFT = (0.8, 0.08)
-"""Pushes, and how much farther than the tightest point another may be and still push [mm]."""
 
-STRIDE = (1.2, 0.06)
-"""Of a push, at first and at last [mm]."""
+@dataclass(frozen=True, slots=True)
+class Push:
+    """How poses are pushed.
+
+    steps  : how often
+    soft   : how much farther than the tightest point another may be and still push, at first and at last [mm]
+    stride : of a push, at first and at last [mm]
+    """
+
+    steps: int
+    soft: tuple[float, float]
+    stride: tuple[float, float]
+
+
+BOLD, GENTLE = Push(22, (0.8, 0.08), (1.2, 0.06)), Push(16, (0.2, 0.03), (0.3, 0.02))
+"""From anywhere to about the right place, and from there to nearly the best."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,10 +69,19 @@ def search(ground: Ground, block: Block, *, most_off_grain: float) -> Found:
     regions = relevant(ground, block)
     crowd = _promising(ground, block, regions)
     samples = [frame_samples(region, 4.0) for region in regions]
-    crowd = settle(ground, samples, crowd, reach=block.length / 2.0, most_off_grain=most_off_grain)
+    crowd = settle(ground, samples, crowd, BOLD, reach=block.length / 2.0, most_off_grain=most_off_grain)
     margins = rooms(ground, samples, crowd).min(axis=1)
     order = np.argsort(-margins, kind="stable")
     return Found(crowd.chosen(order), margins[order], _profile(ground, crowd, margins))
+
+
+def settled(ground: Ground, block: Block, crowd: Crowd, *, most_off_grain: float) -> tuple[Crowd, Array]:
+    """Poses pushed gently to nearly their best, the roomiest first, and their margins [mm]."""
+    samples = [frame_samples(region, 3.0) for region in relevant(ground, block)]
+    crowd = settle(ground, samples, crowd, GENTLE, reach=block.length / 2.0, most_off_grain=most_off_grain)
+    margins = rooms(ground, samples, crowd).min(axis=1)
+    order = np.argsort(-margins, kind="stable")
+    return crowd.chosen(order), margins[order]
 
 
 def _promising(ground: Ground, block: Block, regions: Sequence[Region]) -> Crowd:
@@ -96,18 +116,18 @@ def settle(
     ground: Ground,
     samples: Sequence[Samples],
     crowd: Crowd,
+    how: Push,
     *,
     reach: float,
     most_off_grain: float,
-    steps: int = STEPS,
 ) -> Crowd:
     """Push poses to where they have most room.
 
     reach : lever of a turn [mm]
     """
-    for step in range(steps):
-        share = step / max(1, steps - 1)
-        soft, stride = (first * (last / first) ** share for first, last in (SOFT, STRIDE))
+    for step in range(how.steps):
+        share = step / max(1, how.steps - 1)
+        soft, stride = (first * (last / first) ** share for first, last in (how.soft, how.stride))
         room, push, lever = _pushes(ground, samples, crowd)
         weight = np.exp(-(room - room.min(axis=1, keepdims=True)) / soft)
         weight /= weight.sum(axis=1, keepdims=True)

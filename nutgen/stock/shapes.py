@@ -7,7 +7,6 @@ import numpy as np
 from nutgen.stock.block import Region
 from nutgen.stock.piece import Array
 
-
 WITHIN = 1.5
 """Between points within a region: no core is thinner than twice that and goes unseen [mm]."""
 
@@ -35,7 +34,7 @@ def sample(region: Region, step: float) -> Samples:
     parts = [_swept(_rim(outline, step), along)]
     parts.append(_swept(_filled(outline, step), np.array([region.low, region.high])))
     if region.against == "core":
-        parts.append(_swept(_filled(outline, WITHIN), _spaced(region.low, region.high, 2.0 * WITHIN)))
+        parts.append(_swept(_inside(outline, WITHIN), _spaced(region.low, region.high, 2.0 * WITHIN)))
     return Samples(region, np.vstack(parts))
 
 
@@ -45,7 +44,7 @@ def frame_samples(region: Region, step: float) -> Samples:
     along = _spaced(region.low, region.high, step)
     rim = np.vstack([outline, (outline + np.roll(outline, -1, axis=0)) / 2.0])
     if region.against == "core":
-        rim = np.vstack([rim, _filled(outline, 2.0 * WITHIN)])
+        rim = np.vstack([rim, _inside(outline, 2.0 * WITHIN)])
     return Samples(region, _swept(rim, along))
 
 
@@ -71,6 +70,13 @@ def _filled(outline: Array, step: float) -> Array:
     y, z = np.meshgrid(_spaced(low[0], high[0], step), _spaced(low[1], high[1], step), indexing="ij")
     lattice = np.column_stack([y.ravel(), z.ravel()])
     return lattice[_beyond(lattice, outline) <= 1e-12]
+
+
+def _inside(outline: Array, step: float) -> Array:
+    """The points of a lattice that lie well within an outline, its middle at least."""
+    lattice = _filled(outline, step)
+    deep = lattice[_beyond(lattice, outline) < -step / 3.0]
+    return deep if len(deep) else outline.mean(axis=0, keepdims=True)
 
 
 def _beyond(points: Array, outline: Array) -> Array:
