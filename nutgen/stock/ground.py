@@ -11,8 +11,8 @@ from nutgen.stock.piece import Array, Piece
 REACH = 3.0
 """How far beyond the skin the lattice reaches [mm]."""
 
-NODES = 80_000
-"""Of the lattice: a node a millimetre in a shin bone."""
+NODES = 40_000
+"""Of the lattice: a node every millimetre and a half in a shin bone."""
 
 STEP = 1.0
 """From place to place where the grain and the sections are tabled [mm]."""
