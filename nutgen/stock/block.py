@@ -9,19 +9,21 @@ from typing import Literal
 
 Face = Literal["end", "front", "back", "underside", "top"]
 
+Part = Literal["block", "nut", "front edge and slot floors"]
+
 
 @dataclass(frozen=True, slots=True)
 class Region:
     """A part of the block that must keep away from a surface: a prism along x.
 
-    name    : in words
+    part    : what of the block it is
     against : "skin", which must stay outside it, or "core", likewise
     low, high: its ends along x [mm]
     outline : convex, counter-clockwise, points (y, z) [mm]
     keep    : least distance to that surface, before any margin [mm]
     """
 
-    name: str
+    part: Part
     against: Literal["skin", "core"]
     low: float
     high: float

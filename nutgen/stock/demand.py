@@ -17,7 +17,7 @@ from nutgen.bench.sizes import blank_tracks
 from nutgen.nut.ledge import front_of
 from nutgen.nut.part import CannotBeMade, Nut
 from nutgen.spec.workshop import MaterialName
-from nutgen.stock.block import Block, Face, Region
+from nutgen.stock.block import Block, Face, Part, Region
 from nutgen.stock.piece import Permitted
 
 LEFT_AT_WANE = 0.2
@@ -70,7 +70,7 @@ def _against_skin(block: Block) -> Region:
     outline = [(-y, -z), (y, -z), (y, z), (-y, z)]
     if w > 0.0:
         outline[2:3] = [(y, z - w), (y - w, z)]
-    return Region("the block", "skin", -block.length / 2.0, block.length / 2.0, tuple(outline), 0.0)
+    return Region("block", "skin", -block.length / 2.0, block.length / 2.0, tuple(outline), 0.0)
 
 
 def _against_core(block: Block, nut: Nut, permitted: Permitted) -> list[Region]:
@@ -83,13 +83,13 @@ def _against_core(block: Block, nut: Nut, permitted: Permitted) -> list[Region]:
     half = nut.length / 2.0
     found = [_box("front edge and slot floors", half, (low_y, back), (floors, high_z), permitted.compact)]
     if "underside" not in permitted.core_in:
-        found.append(_box("the nut", half, (low_y, back), (low_z, high_z), 0.0))
+        found.append(_box("nut", half, (low_y, back), (low_z, high_z), 0.0))
     return found
 
 
-def _box(name: str, half: float, y: tuple[float, float], z: tuple[float, float], keep: float) -> Region:
+def _box(part: Part, half: float, y: tuple[float, float], z: tuple[float, float], keep: float) -> Region:
     outline = ((y[0], z[0]), (y[1], z[0]), (y[1], z[1]), (y[0], z[1]))
-    return Region(name, "core", -half, half, outline, keep)
+    return Region(part, "core", -half, half, outline, keep)
 
 
 def finished_section(block: Block) -> tuple[float, float, float, float]:
@@ -99,17 +99,31 @@ def finished_section(block: Block) -> tuple[float, float, float, float]:
     return -y + sand["front"], y - sand["back"], -z + sand["underside"], z - sand["top"]
 
 
-def _check_wane(nut: Nut, block: Block) -> None:
-    """A chamfer of the top back edge must pass over the bevel: front to back it falls one in one."""
+def most_wane(nut: Nut, block: Block) -> float:
+    """How large a wane may be: front to back it falls one in one, and must pass over the finished top [mm]."""
     sand = block.to_sand
     at_back = sand["back"] + sand["top"] + nut.bevel_fall
     at_land = sand["back"] + (nut.thickness - nut.land) + sand["top"]
-    most = min(at_back, at_land) - LEFT_AT_WANE
+    return math.floor((min(at_back, at_land) - LEFT_AT_WANE) * 10.0) / 10.0
+
+
+def _check_wane(nut: Nut, block: Block) -> None:
+    most = most_wane(nut, block)
     if block.wane > most:
-        allowed = math.floor(most * 10.0) / 10.0
-        raise CannotBeMade(
-            [
-                f"permit.wane: {block.wane:g} mm is more than what is cut away from the top back edge later;"
-                f" allowed is up to {allowed:g} mm on this nut"
-            ]
-        )
+        words = f"{block.wane:g} mm is more than what is cut away from the top back edge later"
+        raise CannotBeMade([f"permit.wane: {words}; allowed is up to {most:g} mm on this nut"])
+
+
+def if_more_were_permitted(nut: Nut, material: MaterialName, permitted: Permitted) -> dict[str, Block]:
+    """The same block with what the maker could still permit, by what that is in words."""
+    block = block_of(nut, material, replace(permitted, wane=0.0))
+    more: dict[str, Permitted] = {}
+    if permitted.wane < (most := most_wane(nut, block)):
+        more[f"a wane of {most:g} mm permitted on the top back edge"] = replace(permitted, wane=most)
+    core_in = permitted.core_in
+    for part in ("underside", "back"):
+        if part not in core_in:
+            more[f"core permitted in the {part}"] = replace(permitted, core_in=(*core_in, part))
+    if not core_in:
+        more["core permitted in underside and back"] = replace(permitted, core_in=("underside", "back"))
+    return {words: block_of(nut, material, one) for words, one in more.items()}

@@ -1,6 +1,6 @@
 """What the piece would yield instead: a smaller nut, or fewer of them."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -21,20 +21,33 @@ LEAST_LENGTH = 20.0
 TRIES = 2
 
 
-def largest(laying: Laying, block: Block, near: Sequence[Pose], count: int) -> tuple[Largest, ...]:
-    """The largest that fits, one for each size that may give.
+def largest(
+    laying: Laying, block: Block, near: Sequence[Pose], count: int, instead: Mapping[str, Block]
+) -> tuple[Largest, ...]:
+    """The largest that fits, one for each size that may give; and what would fit if more were permitted.
 
-    near  : places where the block itself has most room
-    count : of blocks that were asked for
+    near    : places where the block itself has most room
+    count   : of blocks that were asked for
+    instead : what could be permitted, in words -> the same block with it
     """
     if count > 1:
         return _fewer(laying, block, count)
     found = [
+        *(_permitted(laying, words, other) for words, other in instead.items()),
         _largest(laying, block, near, "lower", lower, block.finished[2] - LEAST_HEIGHT),
         _largest(laying, block, near, "thinner", thinner, block.finished[1] - LEAST_THICKNESS),
         _largest(laying, block, near, "shorter", shorter, block.finished[0] - LEAST_LENGTH),
     ]
     return tuple(one for one in found if one is not None)
+
+
+def _permitted(laying: Laying, words: str, block: Block) -> Largest | None:
+    """The block itself, were something more permitted; None where that does not help."""
+    margin = laying.best(block, laying.near_best(block, laying.found(block)))[0][1]
+    if margin < 0.0:
+        return None
+    spare = f"{np.floor(margin * 100.0) / 100.0:.2f}"
+    return Largest("as it is", block.size, block.finished, f"With {words} it fits, {spare} mm to spare.")
 
 
 def _fewer(laying: Laying, block: Block, count: int) -> tuple[Largest, ...]:
@@ -53,7 +66,7 @@ def lower(block: Block, by: float) -> Block:
 
     def moved(region: Region) -> Region:
         low = min(z for _, z in region.outline)
-        up = by if region.keep == 0.0 else 0.0
+        up = 0.0 if region.part == "front edge and slot floors" else by
         outline = tuple((y, z + (up if z == low else 0.0) - by / 2.0) for y, z in region.outline)
         return replace(region, outline=outline)
 

@@ -1,6 +1,6 @@
 """The answer: does the piece yield the block, and where does it lie best."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -18,12 +18,13 @@ LITTLE = 0.5
 """A margin that a pencil line and a saw which wanders by its own kerf use up [mm]. Common practice, no source."""
 
 
-def lay(piece: Piece, block: Block, *, count: int = 1) -> Answer:
+def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[str, Block] | None = None) -> Answer:
     """Lay a block, or several, in a piece where they have most room.
 
     piece   : its skin closed and outward
     block   : with the regions that must keep away from skin and core
     count   : of blocks, with a cut's width between them
+    instead : tried where one block does not fit: what could be permitted, in words -> the same block with it
     returns : the answer; the same piece, block and count give the same one
     raises  : ValueError where the count is below one
 
@@ -53,7 +54,7 @@ def lay(piece: Piece, block: Block, *, count: int = 1) -> Answer:
         laid=tuple(placed),
         margin=margin,
         short=tuple(dict.fromkeys(short)),
-        largest=() if margin >= 0.0 else largest(laying, block, smaller, count),
+        largest=() if margin >= 0.0 else largest(laying, block, smaller, count, instead or {}),
         notes=tuple(_notes(placed, margin, piece)),
         profile=_with(found.profile, placed),
     )

@@ -17,8 +17,8 @@ def place_words(tight: Tight, pose: Pose) -> str:
     low_z, high_z = min(p[1] for p in region.outline), max(p[1] for p in region.outline)
     level = "top" if z > high_z - NEAR else "underside" if z < low_z + NEAR else ""
     side = "front" if y < low_y + NEAR else "back" if y > high_y - NEAR else ""
-    if region.keep > 0.0 and level == "underside":
-        return f"the {side} edge below the slot floors" if side else "the slot floors"
+    if region.part == "front edge and slot floors" and level == "underside":
+        return f"the {side} edge of the slot floors" if side else "the floor of the deepest slot"
     end = ""
     if x > region.high - NEAR or x < region.low + NEAR:
         toward_first = (x < 0.0) == (pose.axes[0, 0] > 0.0)
@@ -38,26 +38,20 @@ def tightest_words(tight: Tight, pose: Pose) -> str:
 
 def short_words(found: Sequence[Tight], pose: Pose) -> list[str]:
     """A sentence for each region that is short."""
-    words = []
-    for tight in found:
-        if tight.room >= 0.0:
-            continue
-        along = max(0.0, pose.to_piece(tight.at[None])[0, 0])
-        place = place_words(tight, pose)
-        missing = f"{max(0.01, -tight.room):.2f} mm"
-        place = place[0].upper() + place[1:]
-        if tight.region.against == "skin":
-            words.append(f"{place}, is out of the skin by {missing}, {along:.0f} mm along the piece.")
-        elif tight.region.keep > 0.0:
-            from_core = tight.room + tight.region.keep
-            where = f"{from_core:.2f} mm from the core" if from_core > 0.0 else f"{-from_core:.2f} mm inside the core"
-            words.append(
-                f"{place}: {where}, {along:.0f} mm along the piece; {tight.region.keep:g} mm of compact material"
-                f" are asked for, so {missing} are short."
-            )
-        else:
-            words.append(
-                f"{place} of the nut is inside the core by {missing}, {along:.0f} mm along the piece,"
-                " where no core is permitted."
-            )
-    return words
+    return [_short(tight, pose) for tight in found if tight.room < 0.0]
+
+
+def _short(tight: Tight, pose: Pose) -> str:
+    along = f"{max(0.0, pose.to_piece(tight.at[None])[0, 0]):.0f} mm along the piece"
+    missing = f"{max(0.01, -tight.room):.2f} mm"
+    place = place_words(tight, pose)
+    place += "," if "," in place else ""
+    begun = place[0].upper() + place[1:]
+    keep = tight.region.keep
+    if tight.region.against == "skin":
+        return f"{begun} is out of the skin by {missing}, {along}."
+    if tight.region.part == "nut":
+        return f"Of the nut, {place} is inside the core by {missing}, {along}, where no core is permitted."
+    from_core = tight.room + keep
+    where = f"{from_core:.2f} mm from the core" if from_core > 0.0 else f"{-from_core:.2f} mm inside the core"
+    return f"{begun} lies {where}, {along}; {keep:g} mm of compact material are asked for: {missing} are short."

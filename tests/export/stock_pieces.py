@@ -95,7 +95,7 @@ def block() -> Block:
         to_sand={"end": 3.25, "front": 2.2, "back": 2.2, "underside": 2.0, "top": 2.5},
         to_square={"end": 1.0, "front": 1.0, "back": 1.0, "underside": 1.0, "top": 1.0},
         wane=0.0,
-        regions=(Region("front edge", "core", -24.0, 24.0, outline, 1.0),),
+        regions=(Region("front edge and slot floors", "core", -24.0, 24.0, outline, 1.0),),
     )
 
 

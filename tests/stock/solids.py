@@ -96,9 +96,9 @@ def block(length: float, thickness: float, height: float, *, compact: bool = Fal
     """A bare block; compact where no core may be anywhere in it."""
     y, z = thickness / 2.0, height / 2.0
     outline = ((-y, -z), (y, -z), (y, z), (-y, z))
-    regions = [Region("the block", "skin", -length / 2.0, length / 2.0, outline, 0.0)]
+    regions = [Region("block", "skin", -length / 2.0, length / 2.0, outline, 0.0)]
     if compact:
-        regions.append(Region("the nut", "core", -length / 2.0, length / 2.0, outline, 0.0))
+        regions.append(Region("nut", "core", -length / 2.0, length / 2.0, outline, 0.0))
     size = (length, thickness, height)
     zero = dict.fromkeys(("end", "front", "back", "underside", "top"), 0.0)
     return Block(*size, size, size, zero, zero, 0.0, tuple(regions))
