@@ -18,16 +18,15 @@ _JOINTS = "ABCDEFGHJKLM"
 def edge_labels(part: StripPart, stretch: Stretch, room: Room) -> list[Words]:
     """Where the upper edge goes, on the paper itself: it is all that is left once it is cut out."""
     wide = part.size[0]
-    edge = sorted((float(x), float(y)) for x, y in part.near_edge)
+    edge = part.near_edge[np.lexsort(part.near_edge.T[::-1])]
     near = part.strip.near if part.strip.near >= 0.15 else 0.0
+    tops = []  # of the paper around each place: its lowest, so that no letter stands over the edge
+    for x in np.linspace(0.06, 0.94, 45) * wide:
+        around = edge[np.abs(edge[:, 0] - x) < 10.0]
+        tops.append((float(x), float(around[:, 1].min() if len(around) else edge[0, 1])))
+    spots = [(x, top - down) for down in (2.2, 3.2, 6.5, 10.0, 14.0, 18.0, 22.0, 26.0) for x, top in tops]
     labels: list[Words] = []
     for texts in ((f"edge at {near:.1f} mm", f"at {near:.1f}"), (f"stretch {stretch.number}",)):
-        spots = []
-        for down in (2.2, 3.2, 6.5, 10.0, 14.0, 18.0, 22.0, 26.0):
-            for share in np.linspace(0.06, 0.94, 45):
-                x = share * wide
-                around = [y for at, y in edge if abs(at - x) < 10.0] or [edge[0][1]]
-                spots.append((x, min(around) - down))
         found = [room.placed(text, spots) for text in texts[:-1]]
         words = next((words for words in found if words), None)
         labels.append(words or room.place(texts[-1], spots))

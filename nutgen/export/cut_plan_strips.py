@@ -21,7 +21,7 @@ from nutgen.stock.cuts import CrossCut, CutPlan, RipCut, Stretch
 from nutgen.stock.piece import Array, Piece
 from nutgen.stock.sections import Plane, outline, section, square_to_straightedge
 from nutgen.stock.strip_parts import StripPart, clipped, dense, parts
-from nutgen.stock.turns import LINES, QUARTERS, at_turn
+from nutgen.stock.turns import LINES, QUARTERS, at_turns
 from nutgen.stock.unroll import Strip, strips
 
 BEYOND = 8.0
@@ -153,8 +153,8 @@ def drawn(
     return chains, labels
 
 
-def _laid(part: StripPart, layer: str, points: Array) -> list[Chain]:
-    chains = [open_line(layer, line) for line in part.lines(points)]
+def _laid(part: StripPart, layer: str, *lines: Array) -> list[Chain]:
+    chains = [open_line(layer, line) for line in part.many_lines(lines)]
     return [chain for chain in chains if chain is not None]
 
 
@@ -165,7 +165,7 @@ def _turn_lines(piece: Piece, strip: Strip) -> list[tuple[str, Array]]:
     for along in np.linspace(strip.near, strip.far, count + 1):
         loop = outline(piece.skin, square_to_straightedge(float(along)))
         if loop is not None:
-            rows.append([at_turn(loop, piece.axis, turn) for turn in QUARTERS])
+            rows.append(at_turns(loop, piece.axis, np.array(QUARTERS)))
     return list(zip(LINES, np.array(rows).transpose(1, 0, 2), strict=True))
 
 
@@ -177,32 +177,33 @@ def _cross(piece: Piece, plan: CutPlan, part: StripPart, cut: CrossCut) -> list[
         return chains
     chains += _laid(part, "kerf", _round(beyond))
     step = 360.0 / _STROKES
-    for turn in np.arange(_STROKES) * step:
-        stroke = [at_turn(cut.outline, piece.axis, turn), at_turn(beyond, piece.axis, turn + step / 2.0)]
-        chains += _laid(part, "kerf", np.array(stroke))
-    return chains
+    turns: Array = np.arange(_STROKES) * step
+    ends = at_turns(cut.outline, piece.axis, turns), at_turns(beyond, piece.axis, turns + step / 2.0)
+    strokes = np.stack(ends, axis=1)
+    return chains + _laid(part, "kerf", *strokes)
 
 
 def _rip(piece: Piece, plan: CutPlan, part: StripPart, cut: RipCut) -> list[Chain]:
     """Where a rip cut meets the skin, as far as the skin is still there by then, with its kerf."""
     keep, far = (_met(piece, plane, cut) for plane in (cut.rip.plane, cut.rip.plane.moved(plan.kerf)))
-    chains = [chain for line in keep for chain in _laid(part, "keep-lines", line)]
-    chains += [chain for line in far for chain in _laid(part, "kerf", line)]
+    chains = _laid(part, "keep-lines", *keep)
+    chains += _laid(part, "kerf", *far)
     if not far:
         return chains
     beyond = np.vstack([dense(line) for line in far])
+    strokes = []
     for line in keep:
         for here, on in pairwise(_spaced(line, HATCH)):
-            there = beyond[np.linalg.norm(beyond - on, axis=1).argmin()]
+            there = beyond[((beyond - on) ** 2).sum(axis=1).argmin()]
             if np.linalg.norm(there - here) < 4.0 * (HATCH + plan.kerf):
-                chains += _laid(part, "kerf", np.array([here, there]))
-    return chains
+                strokes.append(np.array([here, there]))
+    return chains + _laid(part, "kerf", *strokes)
 
 
 def _met(piece: Piece, plane: Plane, cut: RipCut) -> list[Array]:
     """A plane's lines on the skin, bounded by the cuts before."""
     loops = section(piece.skin, plane)
-    return [line for loop in loops for line in clipped(_round(plane.to_piece(loop)), cut.rip.before)]
+    return clipped([_round(plane.to_piece(loop)) for loop in loops], cut.rip.before)
 
 
 def _spaced(line: Array, step: float) -> Array:

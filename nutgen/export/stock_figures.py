@@ -11,7 +11,15 @@ import numpy as np
 from markupsafe import Markup, escape
 from numpy.typing import NDArray
 
-from nutgen.export.stock_scene import BOX_FACES, Parts, block_corners, crossed, end_planes, thinned_core, thinned_skin
+from nutgen.export.stock_scene import (
+    BOX_FACES,
+    Parts,
+    block_corners,
+    crossed_at,
+    end_planes,
+    thinned_core,
+    thinned_skin,
+)
 from nutgen.stock.demand import finished_section
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece, Surface
@@ -48,9 +56,11 @@ class Figure:
 def long_views(piece: Piece, answer: Answer) -> tuple[Figure, Figure]:
     """The whole piece from its right side and from above, first end on the left."""
     skin, core = thinned_skin(piece), thinned_core(piece)
+    box = skin[0].min(axis=0), skin[0].max(axis=0)
+    spans = [_spans(mesh) for mesh in (skin, core) if mesh is not None]
     return (
-        _long_view(piece, answer, skin, core, SIDE, "side", "From the right side: the back line is on top"),
-        _long_view(piece, answer, skin, core, ABOVE, "above", "From above, onto the back line: left is up"),
+        _long_view(answer, box, spans, SIDE, "side", "From the right side: the back line is on top"),
+        _long_view(answer, box, spans, ABOVE, "above", "From above, onto the back line: left is up"),
     )
 
 
@@ -110,13 +120,13 @@ def margin_chart(piece: Piece, answer: Answer) -> Figure | None:
 
 
 def _long_view(
-    piece: Piece, answer: Answer, skin: Parts, core: Parts | None, upright: int, name: str, caption: str
+    answer: Answer, around: tuple[Array, Array], spans: Sequence[Array], upright: int, name: str, caption: str
 ) -> Figure:
-    marks = [f'<path class="skin" d="{_silhouette(skin, upright)}"/>']
-    if core is not None:
-        marks.append(f'<path class="core" d="{_silhouette(core, upright)}"/>')
+    """around: corners of a box around the skin; spans: of the skin, and of the core where there is one."""
+    kinds = ("skin", "core")
+    marks = [f'<path class="{kind}" d="{_silhouette(one, upright)}"/>' for kind, one in zip(kinds, spans, strict=False)]
     eye = np.array([0.0, -1.0, 0.0]) if upright == SIDE else np.array([0.0, 0.0, 1.0])
-    low, high = skin[0].min(axis=0), skin[0].max(axis=0)
+    low, high = around
     bottom = -low[upright] + ROOM - 1.0
     for laid in answer.laid:
         corners = block_corners(laid, answer.block.size)
@@ -188,17 +198,23 @@ def _kind(answer: Answer) -> str:
     return "block" if answer.fits else "short"
 
 
-def _silhouette(mesh: Parts, upright: int) -> str:
-    """Least and greatest at each station, as one closed outline."""
+def _spans(mesh: Parts) -> Array:
+    """Place, least and greatest sideways, least and greatest up, station by station: (k, 5) [mm]."""
     low, high = mesh[0][:, 0].min(), mesh[0][:, 0].max()
     near = 1e-3 * (high - low)
-    under, over = [], []
-    for along in np.linspace(low + near, high - near, STATIONS):
-        lines = crossed(*mesh, np.array([along, 0.0, 0.0]), np.array([1.0, 0.0, 0.0]))
+    places = np.linspace(low + near, high - near, STATIONS)
+    rows = []
+    for along, lines in zip(places, crossed_at(*mesh, places), strict=True):
         if len(lines):
-            under.append((float(along), -float(lines[:, :, upright].min())))
-            over.append((float(along), -float(lines[:, :, upright].max())))
-    return _closed(np.array(over + under[::-1]))
+            (left, under), (right, over) = lines[:, :, 1:].min(axis=(0, 1)), lines[:, :, 1:].max(axis=(0, 1))
+            rows.append([along, left, right, under, over])
+    return np.array(rows).reshape(-1, 5)
+
+
+def _silhouette(spans: Array, upright: int) -> str:
+    """Least and greatest at each station, as one closed outline."""
+    along, under, over = spans[:, 0], -spans[:, 2 * upright - 1], -spans[:, 2 * upright]
+    return _closed(np.concatenate([np.column_stack([along, over]), np.column_stack([along, under])[::-1]]))
 
 
 def _outlines(surface: Surface, plane: Plane) -> list[Array]:

@@ -4,6 +4,7 @@ Parts that are seen through come last, the inner one before the outer.
 """
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -72,11 +73,13 @@ def scene(piece: Piece, answer: Answer) -> dict[str, Any]:
     return {"parts": [*parts, _part("skin", skin, "skin")]}
 
 
+@lru_cache(maxsize=1)  # the view and the flat pictures show the same
 def thinned_skin(piece: Piece) -> Parts:
     """The skin, light enough for a page."""
     return thinned(piece.skin.vertices, piece.skin.triangles, most=SKIN_TRIANGLES)
 
 
+@lru_cache(maxsize=1)
 def thinned_core(piece: Piece) -> Parts | None:
     """The core likewise; None where there is none."""
     core = piece.core
@@ -104,23 +107,49 @@ def crossed(vertices: Array, triangles: Ints, point: Array, normal: Array) -> Ar
     """Where a plane crosses a surface: a line in each triangle that it meets, (k, 2, 3) [mm]."""
     height = (vertices - point) @ normal
     over = (height > 0.0)[triangles]
-    met = over.any(axis=1) & ~over.all(axis=1)
-    corners, over = triangles[met], over[met]
+    met = triangles[over.any(axis=1) & ~over.all(axis=1)]
+    return _lines(vertices[met], height[met])
+
+
+def crossed_at(vertices: Array, triangles: Ints, places: Array) -> list[Array]:
+    """The same for planes square to the straightedge, one for each of some rising places [mm]."""
+    along = vertices[:, 0][triangles]
+    # a corner on the plane counts as below it
+    first = np.searchsorted(places, along.min(axis=1))
+    last = np.searchsorted(places, along.max(axis=1))
+    count = last - first
+    triangle = np.repeat(np.arange(len(triangles)), count)
+    place = np.arange(len(triangle)) - (np.cumsum(count) - count)[triangle] + first[triangle]
+    order = np.argsort(place, kind="stable")
+    triangle, place = triangle[order], place[order]
+    lines = _lines(vertices[triangles[triangle]], along[triangle] - places[place][:, None])
+    return np.split(lines, np.searchsorted(place, np.arange(1, len(places))))
+
+
+def _lines(corners: Array, height: Array) -> Array:
+    """The line in each triangle that a plane crosses.
+
+    corners : (k, 3, 3) [mm]
+    height  : (k, 3) of each over the plane [mm]
+    returns : (k, 2, 3) [mm]
+    """
+    over = height > 0.0
+    rows = np.arange(len(corners))
     # the corner that lies alone on its side comes first
     alone = np.where(over.sum(axis=1) == 1, over.argmax(axis=1), (~over).argmax(axis=1))
-    a, b, c = (np.take_along_axis(corners, ((alone + k) % 3)[:, None], axis=1)[:, 0] for k in range(3))
-    ends = [
-        vertices[a] + (height[a] / (height[a] - height[other]))[:, None] * (vertices[other] - vertices[a])
-        for other in (b, c)
-    ]
+    a, high = corners[rows, alone], height[rows, alone]
+    ends = []
+    for k in (1, 2):
+        other = (alone + k) % 3
+        ends.append(a + (high / (high - height[rows, other]))[:, None] * (corners[rows, other] - a))
     return np.stack(ends, axis=1)
 
 
 def back_line(piece: Piece, skin: Parts) -> Array:
     """The line along the piece's back, above its axis: (k, 3) from the first end on [mm]."""
     found = []
-    for along in np.linspace(0.0, piece.length, 61)[1:-1]:
-        lines = crossed(*skin, np.array([along, 0.0, 0.0]), np.array([1.0, 0.0, 0.0]))
+    places = np.linspace(0.0, piece.length, 61)[1:-1]
+    for along, lines in zip(places, crossed_at(*skin, places), strict=True):
         middle = float(piece.axis.at(float(along))[1])
         left = lines[:, :, 1] - middle
         meets = (left[:, 0] > 0.0) != (left[:, 1] > 0.0)

@@ -89,12 +89,13 @@ def _corner_normals(count: int, triangles: Ints, leaning: Array, flat: Array) ->
     order = np.argsort(vertex, kind="stable")
     start = np.searchsorted(vertex[order], np.arange(count + 1))
     normals = np.zeros((len(vertex), 3))
-    for step in range(min(ENOUGH, int(np.diff(start).max()))):
-        low, high = start[vertex], start[vertex + 1]
-        has = low + step < high
-        other = face[order[np.where(has, low + step, low)]]
-        near = has & (np.einsum("ij,ij->i", flat[face], flat[other]) >= CREASE)
-        normals += np.where(near[:, np.newaxis], leaning[other], 0.0)
+    first, around = start[vertex], np.diff(start)[vertex]
+    asked = np.arange(len(vertex))  # corners that have one more neighbour
+    for step in range(min(ENOUGH, int(around.max()))):
+        asked = asked[around[asked] > step]
+        other = face[order[first[asked] + step]]
+        near = np.einsum("ij,ij->i", flat[face[asked]], flat[other]) >= CREASE
+        normals[asked[near]] += leaning[other[near]]
     length = np.linalg.norm(normals, axis=1, keepdims=True)
     return np.where(length > 1e-12, normals / np.maximum(length, 1e-12), flat[face])
 

@@ -5,6 +5,7 @@ free the block. Every plane here is the line to keep; the kerf lies beyond it, o
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -109,6 +110,7 @@ class CutPlan:
         return across + sum(cut.area for s in self.stretches for cut in s.cuts if cut.rip.by == "saw")
 
 
+@lru_cache(maxsize=2)  # the job and every drawing of it ask for the same plan
 def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
     """The cuts that free the blocks of an answer from a piece.
 

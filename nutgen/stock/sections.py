@@ -4,6 +4,7 @@ A section is exact on the triangles: each crossed triangle gives one straight pi
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +31,8 @@ class Plane:
     @property
     def normal(self) -> Array:
         """(3,) unit vector toward the viewer."""
-        return np.cross(self.across, self.up)
+        (a, b, c), (x, y, z) = self.across.tolist(), self.up.tolist()
+        return np.array([b * z - c * y, c * x - a * z, a * y - b * x])
 
     def above(self, points: Array) -> Array:
         """How far points lie on the normal's side: (n,) [mm]."""
@@ -82,20 +84,67 @@ def section(surface: Surface, plane: Plane) -> Loops:
 
     A corner that lies on the plane counts as above it, so that no triangle is crossed by halves.
     """
-    above = plane.above(surface.vertices)
-    a, b, c = ((above >= 0.0)[surface.triangles[:, k]] for k in range(3))
-    crossed = surface.triangles[(a != b) | (b != c)]
+    near = _near(surface, plane)
+    used, numbers = np.unique(near, return_inverse=True) if len(near) < len(surface.triangles) else (None, near)
+    vertices = surface.vertices if used is None else surface.vertices[used]
+    near = numbers.reshape(-1, 3)
+    above = plane.above(vertices)
+    high = above >= 0.0
+    a, b, c = (high[near[:, k]] for k in range(3))
+    crossed = near[(a != b) | (b != c)]
     if not len(crossed):
         return ()
-    starts, ends = _pieces(crossed, above >= 0.0)
+    starts, ends = _pieces(crossed, high)
     loops = []
     for order in _linked(starts, ends, len(above)):
         first, last = starts[order].T
         share = (above[first] / (above[first] - above[last]))[:, None]
-        corners = surface.vertices[first] * (1.0 - share) + surface.vertices[last] * share
+        corners = vertices[first] * (1.0 - share) + vertices[last] * share
         loops.append(_without_repeats(plane.to_plane(corners)))
     loops = [loop for loop in loops if len(loop) >= 3]
     return tuple(sorted(loops, key=area, reverse=True))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sorted:
+    """Triangles by where they begin along the piece, so that a cut need not look at all of them.
+
+    order   : numbers of triangles
+    starts  : (m,) where each begins, rising [mm]
+    longest : of a triangle, along the piece [mm]
+    low, high : corners of a box around all [mm]
+    """
+
+    order: Ints
+    starts: Array
+    longest: float
+    low: Array
+    high: Array
+
+
+@lru_cache(maxsize=4)  # skin and core of a piece are cut a hundred times and more
+def _sorted(surface: Surface) -> _Sorted:
+    along = surface.vertices[:, 0][surface.triangles]
+    starts = along.min(axis=1)
+    longest = float((along.max(axis=1) - starts).max())
+    order = np.argsort(starts, kind="stable")
+    low, high = surface.vertices.min(axis=0), surface.vertices.max(axis=0)
+    return _Sorted(order, starts[order], longest, low, high)
+
+
+def _near(surface: Surface, plane: Plane) -> Ints:
+    """The triangles that a plane may meet, in their own order: (k, 3)."""
+    if not len(surface.triangles):
+        return surface.triangles
+    found = _sorted(surface)
+    x, y, z = plane.normal
+    reach = abs(y) * (found.high[1] - found.low[1]) / 2.0 + abs(z) * (found.high[2] - found.low[2]) / 2.0
+    if reach >= abs(x) * (found.high[0] - found.low[0]) / 4.0:
+        return surface.triangles  # it runs along the piece
+    _, middle, up = (found.low + found.high) / 2.0 - plane.origin
+    at, reach = float(plane.origin[0] - (y * middle + z * up) / x), reach / abs(x) + 1e-6
+    first, last = np.searchsorted(found.starts, [at - reach - found.longest, at + reach])
+    return surface.triangles[np.sort(found.order[first:last])]
 
 
 def _pieces(crossed: Ints, high: NDArray[np.bool_]) -> tuple[Ints, Ints]:
@@ -174,10 +223,9 @@ def kept(polygon: Array, plane: Plane) -> Array:
         return polygon
     above = plane.above(polygon)
     following, next_above = np.roll(polygon, -1, axis=0), np.roll(above, -1)
-    corners: list[Array] = []
-    for here, there, high, next_high in zip(polygon, following, above, next_above, strict=True):
-        if high <= 0.0:
-            corners.append(here)
-        if (high <= 0.0) != (next_high <= 0.0):
-            corners.append(here + (there - here) * (high / (high - next_high)))
-    return np.array(corners).reshape(-1, 3)
+    below = above <= 0.0
+    meets = below != (next_above <= 0.0)
+    share = above / np.where(meets, above - next_above, 1.0)
+    # each corner that stays, and after it the place where its side meets the plane
+    places = np.stack([polygon, polygon + (following - polygon) * share[:, None]], axis=1)
+    return places[np.stack([below, meets], axis=1)]

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nutgen.stock.piece import Array, Axis, Piece
+from nutgen.stock.piece import Array, Axis, Ints, Piece
 from nutgen.stock.sections import outline, square_to_straightedge
 
 LINES = ("back", "left", "belly", "right")
@@ -39,27 +39,38 @@ def at_turn(loop: Array, axis: Axis, turn_deg: float) -> Array:
     returns : (3,) [mm]
     raises  : ValueError where the outline does not go round the axis
     """
-    place, _ = placed_at_turn(loop, axis, turn_deg)
-    return place
+    return at_turns(loop, axis, np.array([turn_deg]))[0]
+
+
+def at_turns(loop: Array, axis: Axis, turns_deg: Array) -> Array:
+    """The same at many turns: (k, 3) [mm]."""
+    best, share = _met(loop, axis, turns_deg)
+    sides = np.roll(loop, -1, axis=0) - loop
+    return loop[best] + share[:, None] * sides[best]
 
 
 def placed_at_turn(loop: Array, axis: Axis, turn_deg: float) -> tuple[Array, float]:
-    """The same, and how far along the loop from its first point it lies [mm]."""
-    turn = np.radians(turn_deg)
+    """The place at a turn, and how far along the loop from its first point it lies [mm]."""
+    (best,), (share,) = _met(loop, axis, np.array([turn_deg]))
+    sides = np.roll(loop, -1, axis=0) - loop
+    before = float(np.linalg.norm(sides[:best], axis=1).sum() + share * np.linalg.norm(sides[best]))
+    return loop[best] + share * sides[best], before
+
+
+def _met(loop: Array, axis: Axis, turns_deg: Array) -> tuple[Ints, Array]:
+    """Sides of an outline that are met at turns, and the share of the way along each: (k,) both."""
+    turn = np.radians(turns_deg)[:, None]
     sideways, up = _from_axis(loop, axis)
     off_line = sideways * np.cos(turn) - up * np.sin(turn)
     outward = sideways * np.sin(turn) + up * np.cos(turn)
-    next_off, next_out = np.roll(off_line, -1), np.roll(outward, -1)
+    next_off, next_out = np.roll(off_line, -1, axis=1), np.roll(outward, -1, axis=1)
     crossing = (off_line >= 0.0) != (next_off >= 0.0)
-    gap = np.where(crossing, off_line - next_off, 1.0)
-    share = off_line / gap
+    share = off_line / np.where(crossing, off_line - next_off, 1.0)
     reach = np.where(crossing, outward + share * (next_out - outward), -np.inf)
-    best = int(np.argmax(reach))
-    if reach[best] <= 0.0:
+    rows, best = np.arange(len(turn)), np.argmax(reach, axis=1)
+    if (reach[rows, best] <= 0.0).any():
         raise ValueError("the outline does not go round the axis of the piece; check the axis against the skin")
-    sides = np.roll(loop, -1, axis=0) - loop
-    before = float(np.linalg.norm(sides[:best], axis=1).sum() + share[best] * np.linalg.norm(sides[best]))
-    return loop[best] + share[best] * sides[best], before
+    return best, share[rows, best]
 
 
 def _from_axis(points: Array, axis: Axis) -> tuple[Array, Array]:
@@ -104,7 +115,7 @@ def lengthwise(piece: Piece) -> Lengthwise:
         if loop is None:
             continue
         try:
-            lines = [at_turn(loop, piece.axis, turn) for turn in QUARTERS]
+            lines = at_turns(loop, piece.axis, np.array(QUARTERS))
         except ValueError:
             continue  # the very tip of a closed end may lie beside the axis
         core = outline(piece.core, plane) if piece.core is not None else None

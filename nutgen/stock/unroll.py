@@ -12,6 +12,7 @@ follow from the side being tangent to both (H. Pottmann and J. Wallner, Computat
 The unrolled frame shows the printed side: across runs to the left about the piece, up toward the first end.
 """
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -19,7 +20,7 @@ import numpy as np
 
 from nutgen.stock.piece import Array, Piece
 from nutgen.stock.sections import girth, outline, square_to_straightedge
-from nutgen.stock.turns import QUARTERS, at_turn, turns
+from nutgen.stock.turns import QUARTERS, at_turns, turns
 
 LOOKS = 5
 """Planes between the two edges of a strip where it is compared with the skin."""
@@ -167,18 +168,23 @@ def _seam_at_belly(rulings: Array, piece: Piece, *, near: float, far: float) -> 
 def _laid_down(on_piece: Array) -> Array:
     """Triangle by triangle, each beside the one before: (2, k, 2); the whole turned until it lies level."""
     near, far = on_piece
-    here, there = np.array([0.0, 0.0]), np.array([0.0, -float(np.linalg.norm(near[0] - far[0]))])
-    laid = [(here, there)]
-    for k in range(len(near) - 1):
-        base = near[k] - far[k]
-        moves_near = bool(np.any(near[k + 1] != near[k]))
-        tip = (near[k + 1] if moves_near else far[k + 1]) - far[k]
-        long = float(np.linalg.norm(base))
-        up = (here - there) / np.linalg.norm(here - there)
-        right = np.array([up[1], -up[0]])
-        place = there + up * (tip @ base / long) + right * (np.linalg.norm(np.cross(tip, base)) / long)
-        here, there = (place, there) if moves_near else (here, place)
-        laid.append((here, there))
+    base = near - far
+    moves_near = (near[1:] != near[:-1]).any(axis=1)
+    tip = np.where(moves_near[:, None], near[1:], far[1:]) - far[:-1]
+    long = np.linalg.norm(base, axis=1)
+    along = (tip * base[:-1]).sum(axis=1) / long[:-1]
+    off = np.linalg.norm(np.cross(tip, base[:-1]), axis=1) / long[:-1]
+    (x, y), (u, v) = (0.0, 0.0), (0.0, -float(long[0]))  # here, on the near edge, and there, on the far one
+    laid = [((x, y), (u, v))]
+    for moves, a, b in zip(moves_near.tolist(), along.tolist(), off.tolist(), strict=True):
+        size = math.hypot(x - u, y - v)
+        across, up = (x - u) / size, (y - v) / size
+        place = u + across * a + up * b, v + up * a - across * b
+        if moves:
+            x, y = place
+        else:
+            u, v = place
+        laid.append(((x, y), (u, v)))
     paper = np.array(laid).transpose(1, 0, 2)
     middle = paper.mean(axis=0)
     level = middle[-1] - middle[0]
@@ -199,7 +205,7 @@ def _compared(piece: Piece, flat: Strip) -> tuple[float, float]:
         paper = flat.on_piece[0, :-1] * (1.0 - share) + flat.on_piece[1, :-1] * share
         misfit = max(misfit, abs(girth(hull(loop[:, 1:])) - girth(paper)) / 2.0)
         stand_off = max(stand_off, float(_off(loop[:: max(1, len(loop) // 200), 1:], paper[:, 1:]).max()))
-        lines.append([at_turn(loop, piece.axis, turn) for turn in QUARTERS])
+        lines.append(at_turns(loop, piece.axis, np.array(QUARTERS)))
     for line in np.array(lines).transpose(1, 0, 2)[:3:2]:  # back and belly; the seam may part the belly's paper
         on_skin = np.linalg.norm(np.diff(line, axis=0), axis=1)
         on_paper = np.linalg.norm(np.diff(flat.to_paper(line)[0], axis=0), axis=1)
@@ -210,7 +216,8 @@ def _compared(piece: Piece, flat: Strip) -> tuple[float, float]:
 
 def _off(points: Array, polygon: Array) -> Array:
     """Distances of points from the rim of a polygon: (n,)."""
-    side = np.roll(polygon, -1, axis=0) - polygon
-    there = points[:, None] - polygon[None]
-    share = np.clip((there * side).sum(axis=2) / np.maximum((side**2).sum(axis=1), 1e-18), 0.0, 1.0)
-    return np.sqrt(((there - share[:, :, None] * side) ** 2).sum(axis=2).min(axis=1))
+    x, y = polygon.T
+    long, high = np.roll(x, -1) - x, np.roll(y, -1) - y
+    across, up = points[:, :1] - x, points[:, 1:] - y
+    share = np.clip((across * long + up * high) / np.maximum(long**2 + high**2, 1e-18), 0.0, 1.0)
+    return np.sqrt(((across - share * long) ** 2 + (up - share * high) ** 2).min(axis=1))

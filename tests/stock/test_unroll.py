@@ -242,7 +242,7 @@ def test_clipping_is_shapelys(box, points):
             ((0, 0, high), (0, 0, 1)),
         )
     )
-    found = sum(float(np.linalg.norm(np.diff(run, axis=0), axis=1).sum()) for run in clipped(line, bounds))
+    found = sum(float(np.linalg.norm(np.diff(run, axis=0), axis=1).sum()) for run in clipped([line], bounds))
     pieces = [
         shapely.LineString([a, b]).intersection(shapely.box(left, low, right, high)).length for a, b in pairwise(flat)
     ]
