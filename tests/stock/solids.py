@@ -130,7 +130,8 @@ def margin_by_trimesh(found: Laid, block: Block, piece: Piece, *, count: int = 2
             continue
         mesh = trimesh.Trimesh(surface.vertices, surface.triangles, process=False)
         points = random_points(region, count) @ found.pose.axes + found.pose.centre
-        clear = mesh.contains(points) if region.against == "skin" else ~mesh.contains(points)
+        within = np.concatenate([mesh.contains(some) for some in np.array_split(points, 40)])
+        clear = within if region.against == "skin" else ~within
         from_vertex, _ = mesh.kdtree.query(points)
         if np.all(clear):
             near = np.argsort(from_vertex)[: count // 12]  # the rest cannot be the nearest by far

@@ -1,10 +1,11 @@
 """Blocks laid where the best place is known, by a closed form or a fine grid derived here."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
 import pytest
-from scipy.optimize import brentq, minimize_scalar
+from scipy.optimize import brentq, minimize, minimize_scalar
 from scipy.spatial import cKDTree
 
 from nutgen.stock.lay import lay
@@ -126,6 +127,21 @@ def test_bowed_round_rod(bow):
         for turn in np.radians(np.arange(0.0, 180.0, 5.0))
     )
     check(lay(shape, what), best, shape, what)
+
+
+@pytest.mark.parametrize("wane", [1.0, 2.5, 3.5])
+def test_wane_lets_a_block_into_a_thinner_rod(wane):
+    """Without its top back corner a section fits the smallest circle about the other five."""
+    radius = 6.0
+    shape, whole = piece(Rod.of(100.0, radius, radius)), block(LENGTH, THICKNESS, HEIGHT)
+    y, z = THICKNESS / 2.0, HEIGHT / 2.0
+    outline = ((-y, -z), (y, -z), (y, z - wane), (y - wane, z), (-y, z))
+    what = replace(whole, wane=wane, regions=(replace(whole.regions[0], outline=outline),))
+    corners = np.array(outline)
+    circle = minimize(
+        lambda centre: np.linalg.norm(corners - centre, axis=1).max(), [0.0, 0.0], method="Nelder-Mead", tol=1e-9
+    )
+    assert lay(shape, what).margin == pytest.approx(radius - circle.fun, abs=NEAR)
 
 
 def test_piece_too_thin_says_what_is_short_and_what_would_fit():

@@ -1,5 +1,7 @@
 """Fifty random pieces, through the door, against a plain long search and trimesh's own distances."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -11,7 +13,7 @@ from nutgen.stock.block import Block
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.demand import block_of
 from nutgen.stock.lay import lay
-from nutgen.stock.piece import Piece
+from nutgen.stock.piece import Axis, Piece, Surface
 from tests.stock.brute import Search, as_laid
 from tests.stock.solids import margin_by_trimesh
 
@@ -77,3 +79,30 @@ def test_as_good_as_a_long_plain_search(seed):
         plain = margin_by_trimesh(as_laid(pose), block, piece)
     assert found.margin >= plain - 0.1, random_text(seed)
     assert found.margin <= margin_by_trimesh(found.laid[0], block, piece) + 0.05, random_text(seed)
+
+
+def turned(piece: Piece, angle: float, *, end_for_end: bool) -> Piece:
+    """The same piece rolled about its straightedge line, or seen from the other end."""
+    c, s = np.cos(angle), np.sin(angle)
+    move = np.array([[1.0, 0.0, 0.0], [0.0, c, -s], [0.0, s, c]])
+    shift = np.zeros(3)
+    if end_for_end:
+        move = np.diag([-1.0, -1.0, 1.0]) @ move
+        shift[0] = piece.length
+    line = np.column_stack([piece.axis.along, piece.axis.sideways, piece.axis.up]) @ move.T + shift
+    line = line[::-1] if end_for_end else line
+
+    def moved(surface: Surface) -> Surface:
+        return Surface(surface.vertices @ move.T + shift, surface.triangles)
+
+    core = None if piece.core is None else moved(piece.core)
+    return replace(piece, skin=moved(piece.skin), core=core, axis=Axis(*line.T))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(100, 106))
+def test_a_turned_piece_yields_the_same(seed):
+    """Where the frame of a piece lies is no part of the answer."""
+    piece, block = random_case(seed)
+    other = turned(piece, 0.7 + seed, end_for_end=seed % 2 == 0)
+    assert lay(other, block).margin == pytest.approx(lay(piece, block).margin, abs=0.05), random_text(seed)
