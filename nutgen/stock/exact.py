@@ -14,8 +14,8 @@ LATTICE = 0.5
 """Between the points of a region that are measured [mm]."""
 
 
-DOUBT = 0.02
-"""How much nearer the nearest triangle may be than those about the nearest vertices [mm]."""
+DOUBTED = 24
+"""The tightest points, which are measured against every triangle that could be nearer than those about them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,11 +49,11 @@ def _tight(wall: Wall, region: Region, pose: Pose) -> Tight:
     placed = pose.to_piece(points)
     rough = wall.side * wall.lattice.at(placed)
     close = np.flatnonzero(rough < rough.min() + 0.8)
-    near = wall.side * wall.distances.near(placed[close], nearest=3)[0]
-    doubtful = close[near < near.min() + DOUBT]
-    room = wall.side * wall.distances.exact(placed[doubtful])
+    room = wall.side * wall.distances.near(placed[close], nearest=3)[0]
+    doubted = np.argsort(room, kind="stable")[:DOUBTED]
+    room[doubted] = np.minimum(room[doubted], wall.side * wall.distances.exact(placed[close[doubted]]))
     least = int(np.argmin(room))
-    tight = Tight(region, float(room[least]) - region.keep, points[doubtful[least]])
+    tight = Tight(region, float(room[least]) - region.keep, points[close[least]])
     if room[least] <= 0.0:
         return tight
     vertices = pose.to_block(wall.distances.surface.vertices)
