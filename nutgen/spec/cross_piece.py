@@ -1,7 +1,7 @@
 """What two keys of a piece file say about each other: faults that no single key shows."""
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -18,17 +18,20 @@ LEAST_WALL = 0.05  # mm between core and skin
 _ANGLES = [math.radians(3.0 * step) for step in range(120)]
 
 
-def piece_faults(parts: dict[str, Any], *, given: frozenset[str]) -> list[Fault]:
+def piece_faults(parts: dict[str, Any], *, given: frozenset[str], places: Sequence[float]) -> list[Fault]:
     """Every fault between the tables of a piece file that are whole by themselves.
 
-    parts : table name -> validated table; tables with faults of their own are absent
-    given : keys that the file holds, sound or not
+    parts  : table name -> validated table; tables with faults of their own are absent
+    given  : keys that the file holds, sound or not
+    places : of the stations, where these can be read though the stations have other faults [mm]
     """
     faults = list(_one_source(given))
     stations, ends, scan = parts.get("stations") or (), parts.get("ends"), parts.get("scan")
     if stations:
         for check in _STATION_CHECKS:
             faults += check(stations)
+    else:
+        faults += _order(places)
     if stations and ends is not None:
         faults += _ends_at_stations(stations, ends)
     if scan is not None:
@@ -50,23 +53,25 @@ def _number_of_stations(stations: Stations) -> Iterator[Fault]:
         yield Fault("stations", "one station alone is no piece; measure both ends at least")
 
 
-def _order(stations: Stations) -> Iterator[Fault]:
-    if len(stations) > 2 and all(a.at > b.at for a, b in pairwise(stations)):
+def _in_order(stations: Stations) -> Iterator[Fault]:
+    yield from _order([station.at for station in stations])
+
+
+def _order(places: Sequence[float]) -> Iterator[Fault]:
+    if len(places) > 2 and all(a > b for a, b in pairwise(places)):
         yield Fault("stations", "listed from the last end to the first; list them from the first end on")
         return
-    in_metres = 0.005 <= stations[-1].at <= 2.0
-    for index, (before, here) in enumerate(pairwise(stations), 2):
-        step = here.at - before.at
+    in_metres = bool(places) and 0.005 <= places[-1] <= 2.0
+    for index, (before, here) in enumerate(pairwise(places), 2):
+        step = here - before
         path = f"stations[{index}].at"
         if step < 0.0:
-            words = f"{shown(here.at)} mm comes before the {shown(before.at)} mm of the one above"
+            words = f"{shown(here)} mm comes before the {shown(before)} mm of the one above"
             yield Fault(path, f"{words}; list them from the first end on")
         elif step == 0.0:
-            yield Fault(
-                path, f"{shown(here.at)} mm is the place of the one above; one of the two is misread, or too many"
-            )
+            yield Fault(path, f"{shown(here)} mm is the place of the one above; one of the two is misread, or too many")
         elif step < CLOSEST:
-            cure = f"metres? write {shown(here.at * 1000.0)}" if in_metres else "leave one of the two out"
+            cure = f"metres? write {shown(here * 1000.0)}" if in_metres else "leave one of the two out"
             yield Fault(path, f"{shown(step)} mm from the one above; allowed is {shown(CLOSEST)} mm at least; {cure}")
 
 
@@ -201,7 +206,7 @@ def _scan(scan: Scan) -> Iterator[Fault]:
 
 _STATION_CHECKS: tuple[Callable[[Stations], Iterator[Fault]], ...] = (
     _number_of_stations,
-    _order,
+    _in_order,
     _middles_known,
     _bow,
     _twist,

@@ -1,6 +1,7 @@
 """Piece file in, PieceSpec out: a natural piece of bone, antler or the like, by calipers or by scan."""
 
 import hashlib
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated, Any, ClassVar, Literal, Self
 
@@ -70,11 +71,21 @@ def parse_piece(text: str, *, source: str) -> PieceSpec:
     if "fretboard" in raw or "strings" in raw:
         words = "is an instrument file; a piece file has [[stations]] or a [scan]; `nutgen presets` lists pieces"
         raise SpecFaults(source, [Fault("", words)])
-    parts, faults = PieceSpec.read_keys(raw, Reading(units=raw["units"] if raw.get("units") in ("mm", "in") else "mm"))
-    faults += piece_faults(parts, given=frozenset(raw))
+    reading = Reading(units=raw["units"] if raw.get("units") in ("mm", "in") else "mm")
+    parts, faults = PieceSpec.read_keys(raw, reading)
+    faults += piece_faults(parts, given=frozenset(raw), places=_places(raw.get("stations"), reading))
     if faults:
         raise SpecFaults(source, faults)
     return PieceSpec.from_keys(parts, given=raw)
+
+
+def _places(stations: object, reading: Reading) -> list[float]:
+    """Where the stations stand, though they may have other faults; nothing where one cannot be read."""
+    rows = stations if isinstance(stations, list) else []
+    read = Station.keys()["at"].read
+    found = [read(row["at"], reading, ()) for row in rows if isinstance(row, Mapping) and "at" in row]
+    whole = len(found) == len(rows) and not any(faults for _, faults in found)
+    return [float(place) for place, _ in found] if whole else []
 
 
 def piece_hash(spec: PieceSpec) -> str:

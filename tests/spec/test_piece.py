@@ -222,12 +222,20 @@ def test_stations_listed_from_the_last_end() -> None:
     assert "stations: listed from the last end to the first; list them from the first end on" in faults_of(text)
 
 
+def test_order_is_told_though_a_station_has_another_fault() -> None:
+    text = 'title = "x"\n' + "".join(
+        f"[[stations]]\nat = {at}\nwidth = {width}\nheight = 30\n" for at, width in ((0, 30), (40, 999), (20, 30))
+    )
+    faults = faults_of(text)
+    assert [fault.partition(":")[0] for fault in faults] == ["stations[2].width", "stations[3].at"]
+
+
 def test_metres_throughout() -> None:
     text = 'title = "x"\n' + "".join(
         f"[[stations]]\nat = {at}\nwidth = {width}\nheight = {width}\n" for at, width in ((0, 0.03), (0.1, 0.028))
     )
     faults = faults_of(text)
-    assert len(faults) == 4
+    assert len(faults) == 5
     assert all("metres? write " in fault for fault in faults)
     only_at = text.replace("0.03\n", "30\n").replace("0.028\n", "28\n")
     assert faults_of(only_at) == [
