@@ -2,18 +2,21 @@
 
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Generator
+from contextlib import closing
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from nutgen import __version__
+from nutgen.beside import beside
 from nutgen.export.papers import paper_size
 from nutgen.export.stamp import Stamp
 from nutgen.export.whole import staged
 from nutgen.jobs import Job
 from nutgen.nut import CannotBeMade, Nut
-from nutgen.proof.files import mesh_file, page_file, pdf_file, proof_of, svg_file
+from nutgen.proof.files import page_file, pdf_file, proof_of, svg_file
 from nutgen.proof.verdict import Check, Proof, settle
 from nutgen.record import digest, rounded
 from nutgen.spec.piece import PieceSpec, piece_hash
@@ -28,6 +31,9 @@ PLAN = ("stock.pdf", "stock.svg", "blank.stl", "piece.stl", "core.stl")
 """What only a yes writes: nobody may find the plan of an earlier yes beside a no."""
 
 RECORD = "stock.json"
+
+SHOWN = ("stock.html", *PLAN, RECORD)
+"""The files in the order in which people want them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,14 +101,28 @@ def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
 
 
 def _piece(spec: PieceSpec) -> tuple[Piece, tuple[str, ...]]:
-    """The piece, and what a scan's reader mended or assumed."""
+    """The piece, and what was mended or assumed when it was read."""
     if spec.scan is not None:
         from nutgen.stock.scan import piece_from_scan
 
         return piece_from_scan(spec, spec.folder)
     from nutgen.stock.calipers import piece_from_calipers
 
-    return piece_from_calipers(spec), ()
+    return piece_from_calipers(spec), _walls_assumed(spec)
+
+
+def _walls_assumed(spec: PieceSpec) -> tuple[str, ...]:
+    """That walls were measured at some stations only, where that is so."""
+    told = [station.at for station in spec.stations if station.core_in_section() is not None]
+    if not told or len(told) == len(spec.stations):
+        return ()
+    *others, last = (f"{at:.0f}" for at in told)
+    places = f"{', '.join(others)} and {last}" if others else last
+    return (
+        f"the wall over the core is known {places} mm along the piece only; elsewhere it is taken to run on evenly."
+        " Measure it on the fresh faces after the first cuts; where it is thinner there, put that into the piece file"
+        " and lay the blank anew before you rip",
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,42 +143,69 @@ def write(judged: Judged, *, paper: str, folder: Path) -> Written:
     raises : CannotBeMade where a file does not read back as it was made; OSError where the folder
              cannot be written; nothing is then left half-done
     """
-    job = _job(judged, paper)
-    with staged(folder) as stage:
-        proofs = [proof_of(job.provers[name], name, stage.add(name, data)) for name, data in job.files.items()]
+    files: dict[str, bytes] = {}
+    proofs: list[Proof] = []
+    with staged(folder) as stage, closing(_jobs(judged, paper)) as jobs:
+        for job in jobs:
+            files |= job.files
+            proofs += [proof_of(job.provers[name], name, stage.add(name, data)) for name, data in job.files.items()]
         record = judged.record
-        record["files"] = {name: digest(content) for name, content in sorted(job.files.items())}
+        record["files"] = {name: digest(content) for name, content in sorted(files.items())}
         record["proof"] = rounded(settle(proofs))
         content = (json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
         written = stage.add(RECORD, content)
         settle([Proof(RECORD, "json", (Check("reads back", json.loads(written.read_bytes()) == record, True),))])
-        stale = tuple(name for name in PLAN if name not in job.files and (folder / name).is_file())
+        stale = tuple(name for name in PLAN if name not in files and (folder / name).is_file())
         for name in stale:
             (folder / name).unlink()
-    files = (*((name, len(data)) for name, data in job.files.items()), (RECORD, len(content)))
-    return Written(folder, files, record, stale)
+    files[RECORD] = content
+    return Written(folder, tuple((name, len(files[name])) for name in SHOWN if name in files), record, stale)
 
 
-def _job(judged: Judged, paper: str) -> Job:
-    """The files, and what each must say when it is read back."""
-    from nutgen.export.stock_html import stock_html
-
-    piece, answer, plan, stamp = judged.piece, judged.answer, judged.plan, judged.stamp
-    nut_title = judged.spec.title
-    files = {"stock.html": stock_html(piece, answer, stamp, plan, nut_title=nut_title)}
-    provers = {"stock.html": page_file([stamp.spec_hash, headline(answer)])}
-    if plan is not None:
-        from nutgen.export.cut_plan import cut_plan_pdf, cut_plan_svg
-        from nutgen.export.stock_stl import stock_solids
-
-        drawn: dict[str, Callable[..., bytes]] = {"stock.pdf": cut_plan_pdf, "stock.svg": cut_plan_svg}
-        for name, draw in drawn.items():
-            files[name] = draw(piece, answer, stamp, nut_title=nut_title, paper=paper)
-        provers |= {
+def _jobs(judged: Judged, paper: str) -> Generator[Job, None, None]:
+    """The files, and what each must say when it is read back; the pages are drawn beside the rest."""
+    if judged.plan is None:
+        yield _page_job(judged)
+        return
+    with beside(partial(_drawn, judged, paper)) as drawn:
+        yield _page_job(judged)
+        yield _solids_job(judged)
+        provers = {
             "stock.pdf": pdf_file(paper_size(paper)),
             "stock.svg": svg_file(paper_size(paper)[0], {"bar-50-mm": 50.0}),
         }
-        for name, solid in stock_solids(piece, answer, stamp).items():
-            files[name] = solid.content
-            provers[name] = mesh_file(solid.size, solid.volume, lowest=solid.lowest, bodies=solid.bodies)
-    return Job(files, provers)
+        yield Job(drawn(), provers)
+
+
+def _page_job(judged: Judged) -> Job:
+    """The page to look at."""
+    from nutgen.export.stock_html import stock_html
+
+    stamp, answer = judged.stamp, judged.answer
+    content = stock_html(judged.piece, answer, stamp, judged.plan, nut_title=judged.spec.title)
+    return Job({"stock.html": content}, {"stock.html": page_file([stamp.spec_hash, headline(answer)])})
+
+
+def _solids_job(judged: Judged) -> Job:
+    """The piece and the blocks in their places."""
+    from nutgen.export.stock_stl import stock_solids
+    from nutgen.proof.solids import solid_file
+
+    solids = stock_solids(judged.piece, judged.answer, judged.stamp)
+    provers = {
+        name: solid_file(one.size, one.volume, lowest=one.lowest, bodies=one.bodies, step=one.step)
+        for name, one in solids.items()
+    }
+    return Job({name: one.content for name, one in solids.items()}, provers)
+
+
+def _drawn(judged: Judged, paper: str) -> dict[str, bytes]:
+    """The cut plan on paper."""
+    from nutgen.export.cut_plan import cut_plan_pdf, cut_plan_svg
+
+    given = judged.piece, judged.answer, judged.stamp
+    title = judged.spec.title
+    return {
+        "stock.pdf": cut_plan_pdf(*given, nut_title=title, paper=paper),
+        "stock.svg": cut_plan_svg(*given, nut_title=title, paper=paper),
+    }

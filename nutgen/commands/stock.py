@@ -107,40 +107,42 @@ def _as_number(text: str) -> float | str:
 
 
 def _show(screen: "Screen", judged: "Judged", written: "Written") -> None:
-    from nutgen.stock.verdict import headline, reasons, sentence, size_words
+    """The answer; then what it takes to decide and to mark. How to saw, step by step, is for the paper."""
+    from nutgen.stock.verdict import headline, reasons, sentence
 
-    answer, piece = judged.answer, judged.piece
+    answer = judged.answer
     screen.say(headline(answer), style="bold")
     for reason in reasons(answer):
         screen.say(reason)
     for one in answer.largest:
         screen.say(f"Instead, {one.name}: {sentence(one.words)}", hang="  ")
-    for note in answer.notes:
-        screen.say(f"! {sentence(note)}", hang="  ")
-    screen.say()
-    screen.say(
-        f"{judged.spec.title}, from: {piece.title} ({piece.material}, {piece.length:.0f} mm, by"
-        f" {'scan' if piece.found_by == 'scan' else 'calipers'}). Sawn block {size_words(answer.block.size)},"
-        f" finished nut {size_words(answer.block.finished)}. All in mm unless marked.",
-        style="dim",
-    )
     if judged.plan is not None:
+        for note in answer.notes:
+            screen.say(f"! {sentence(note)}", hang="  ")
         _show_plan(screen, judged, judged.plan)
     screen.say()
     _show_written(screen, judged, written)
 
 
 def _show_plan(screen: "Screen", judged: "Judged", plan: "CutPlan") -> None:
-    from nutgen.stock.cut_words import CAUTIONS, steps
-    from nutgen.stock.work import lies, marks, sand
+    from nutgen.stock.cut_words import IN_SHORT, ends_and_lines
+    from nutgen.stock.verdict import size_words
+    from nutgen.stock.work import cuts_in_all, lies, marks
 
-    _head(screen, "Before you saw, take care")
-    for text in CAUTIONS:
-        screen.say(f"! {text}", hang="  ")
-    _head(screen, "Mark and saw, in this order")
-    for number, step in enumerate(steps(judged.piece, judged.answer, plan), start=1):
-        screen.say(f"{number:2d} {step.head}. {step.text}", hang="   ")
-    for table in (*marks(plan), sand(judged.answer.block), lies(judged.answer)):
+    piece, block = judged.piece, judged.answer.block
+    screen.say()
+    screen.say(
+        f"{judged.spec.title}, from: {piece.title} ({piece.material}, {piece.length:.0f} mm, by"
+        f" {'scan' if piece.found_by == 'scan' else 'calipers'}). Sawn block {size_words(block.size)}, finished nut"
+        f" {size_words(block.finished)}. {cuts_in_all(plan)} All in mm unless marked.",
+        style="dim",
+    )
+    _show_listing(screen, lies(judged.answer))
+    screen.say()
+    screen.say(f"! {IN_SHORT}", hang="  ")
+    _head(screen, "Mark, then saw in the order of the numbers")
+    screen.say(ends_and_lines(piece))
+    for table in marks(plan):
         _show_listing(screen, table)
 
 
@@ -157,11 +159,13 @@ def _show_written(screen: "Screen", judged: "Judged", written: "Written") -> Non
     from nutgen.commands.tables import show_files
 
     show_files(screen, str(written.folder), written.files)
-    if judged.answer.fits:
-        screen.say("Every file was read back and is as worked out; what was found stands in stock.json.", style="dim")
-        screen.say("Print stock.pdf at 100 %, check its bars, and glue its strips and end views on the piece.")
+    if judged.plan is not None:
+        screen.say(
+            "Print stock.pdf at 100 % and check its bars: it holds every step, what to sand, and strips and end views"
+            " to glue on the piece. stock.html shows the same in 3D. Every file was read back.",
+        )
     else:
-        screen.say("No cut plan is written for a piece that does not yield the nut; stock.html shows the best attempt.")
+        screen.say("stock.html shows the best attempt. There is no cut plan for a piece that does not yield the nut.")
     if written.taken_away:
         screen.say(f"Taken away, because it was of an earlier answer: {', '.join(written.taken_away)}.")
 

@@ -78,7 +78,7 @@ def end_view(piece: Piece, plan: CutPlan, stretch: Stretch, end: str) -> EndView
     chains = [closed_line("skin", plane.to_plane(cut.outline)), *_core(piece, plane)]
     for nut in stretch.nuts:
         chains += [*_block(plan.blocks[nut - 1], plane, index), *_upward(plan.blocks[nut - 1], plane)]
-    lines = [(one, _rip_line(one, cut, index, plan.kerf)) for one in stretch.cuts if one.chords is not None]
+    lines = [(one, _rip_line(one, cut, index, plan.kerf)) for one in stretch.cuts if one.entries is not None]
     chains += [chain for _, (_, found) in lines for chain in found]
     ticks = _ticks(piece, cut)
     chains += [tick for tick, _ in ticks]

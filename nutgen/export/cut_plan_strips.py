@@ -1,7 +1,5 @@
 """The wrap-around strips of a cut plan, 1:1: glued on the piece they show every line the saw follows."""
 
-from itertools import pairwise
-
 import numpy as np
 
 from nutgen.export.cut_plan_lines import Room, closed_line, on_page, open_line, segment
@@ -176,11 +174,13 @@ def _cross(piece: Piece, plan: CutPlan, part: StripPart, cut: CrossCut) -> list[
     if cut.by == "sanding" or beyond is None:
         return chains
     chains += _laid(part, "kerf", _round(beyond))
-    step = 360.0 / _STROKES
-    turns: Array = np.arange(_STROKES) * step
-    ends = at_turns(cut.outline, piece.axis, turns), at_turns(beyond, piece.axis, turns + step / 2.0)
-    strokes = np.stack(ends, axis=1)
-    return chains + _laid(part, "kerf", *strokes)
+    turns = np.linspace(0.0, 360.0, _STROKES, endpoint=False)
+    here = at_turns(cut.outline, piece.axis, turns)
+    try:
+        there = at_turns(beyond, piece.axis, turns + 180.0 / _STROKES)
+    except ValueError:  # a slant kerf runs out of the end of the piece before it is round
+        there = _nearest(dense(_round(beyond)), np.roll(here, -1, axis=0))
+    return chains + _laid(part, "kerf", *_strokes(here, there, plan.kerf))
 
 
 def _rip(piece: Piece, plan: CutPlan, part: StripPart, cut: RipCut) -> list[Chain]:
@@ -193,11 +193,20 @@ def _rip(piece: Piece, plan: CutPlan, part: StripPart, cut: RipCut) -> list[Chai
     beyond = np.vstack([dense(line) for line in far])
     strokes = []
     for line in keep:
-        for here, on in pairwise(_spaced(line, HATCH)):
-            there = beyond[((beyond - on) ** 2).sum(axis=1).argmin()]
-            if np.linalg.norm(there - here) < 4.0 * (HATCH + plan.kerf):
-                strokes.append(np.array([here, there]))
+        spaced = _spaced(line, HATCH)
+        strokes += _strokes(spaced[:-1], _nearest(beyond, spaced[1:]), plan.kerf)
     return chains + _laid(part, "kerf", *strokes)
+
+
+def _nearest(points: Array, to: Array) -> Array:
+    """Of some points the nearest to each of others: (n, 3)."""
+    return np.array([points[((points - one) ** 2).sum(axis=1).argmin()] for one in to]).reshape(-1, 3)
+
+
+def _strokes(here: Array, there: Array, kerf: float) -> list[Array]:
+    """Strokes across a kerf, where both its sides are on the skin."""
+    short = np.linalg.norm(there - here, axis=1) < 4.0 * (HATCH + kerf)
+    return list(np.stack([here, there], axis=1)[short])
 
 
 def _met(piece: Piece, plane: Plane, cut: RipCut) -> list[Array]:

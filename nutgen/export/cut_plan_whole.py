@@ -12,7 +12,7 @@ from nutgen.stock.cuts import CrossCut, CutPlan
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Array, Piece
 from nutgen.stock.unroll import hull
-from nutgen.stock.verdict import spare
+from nutgen.stock.verdict import signed, spare
 
 SCALES = (1, 2, 5, 10)
 """Reductions of ISO 5455, and full size."""
@@ -161,5 +161,5 @@ def _chart(piece: Piece, answer: Answer, scale: int, y: float, column: float) ->
     items.append(Figure("best-margin", _LEFT, y + CHART, tuple(chains)))
     for value in {0.0, highest, lowest}:
         level = y + CHART - (value - lowest) * grade + SMALL * 0.35
-        items.append(Words(_LEFT - 1.0, level, f"{value:.1f}", SMALL, align="right", shade=GREY))
+        items.append(Words(_LEFT - 1.0, level, signed(value), SMALL, align="right", shade=GREY))
     return items, y + CHART + 1.5

@@ -8,10 +8,15 @@ from numpy.typing import NDArray
 from nutgen.export.stamp import Stamp
 from nutgen.export.stl import corners_stl
 from nutgen.export.stock_scene import blocks_surface
+from nutgen.nut import CannotBeMade
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece, Surface
 
 Array = NDArray[np.float64]
+
+
+COARSEST = 0.02
+"""Between neighbouring numbers of single precision, at most: a scan farther out would lose its shape [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,17 +25,22 @@ class Solid:
 
     lowest, size : least corner and extent [mm]
     volume       : enclosed [mm3]
+    step         : between neighbouring numbers of single precision there [mm]
     """
 
     content: bytes
     lowest: tuple[float, float, float]
     size: tuple[float, float, float]
     volume: float
+    step: float
     bodies: int = 1
 
 
 def stock_solids(piece: Piece, answer: Answer, stamp: Stamp) -> dict[str, Solid]:
-    """`piece.stl`, `core.stl` where there is one, and `blank.stl`: the sawn blocks in their places."""
+    """`piece.stl`, `core.stl` where there is one, and `blank.stl`: the sawn blocks in their places.
+
+    raises : CannotBeMade where a scan lies so far from its origin that single precision loses its shape
+    """
     surfaces = {"piece.stl": piece.skin, "blank.stl": blocks_surface(answer)}
     if piece.core is not None:
         surfaces["core.stl"] = piece.core
@@ -43,10 +53,24 @@ def stock_solids(piece: Piece, answer: Answer, stamp: Stamp) -> dict[str, Solid]
 def _solid(surface: Surface, to_source: Array, stamp: Stamp, bodies: int) -> Solid:
     places = surface.vertices @ to_source[:3, :3].T + to_source[:3, 3]
     low, high = places.min(axis=0), places.max(axis=0)
-    corners = places[surface.triangles]
-    a, b, c = (corners - places.mean(axis=0)).transpose(1, 0, 2)
-    volume = float(np.einsum("ij,ij->", a, np.cross(b, c))) / 6.0  # signed tetrahedra: the divergence theorem
-    return Solid(corners_stl(corners, stamp), _three(low), _three(high - low), volume, bodies)
+    far = float(max(np.abs(low).max(), np.abs(high).max()))
+    step = float(np.spacing(np.float32(far)))
+    if step > COARSEST:
+        raise CannotBeMade(
+            [
+                f"the scan lies {far / 1000.0:.0f} m from the origin of its file, where the numbers of an STL file"
+                f" are {step:.2g} mm apart and blank.stl would lose its shape; move the mesh to its origin in the"
+                " program it came from, save it again and lay the blank anew"
+            ]
+        )
+    volume = _volume(places - places.mean(axis=0), surface.triangles)
+    return Solid(corners_stl(places[surface.triangles], stamp), _three(low), _three(high - low), volume, step, bodies)
+
+
+def _volume(places: Array, triangles: NDArray[np.int64]) -> float:
+    """Enclosed, by the divergence theorem: signed tetrahedra [mm3]."""
+    a, b, c = (places[triangles[:, k]] for k in range(3))
+    return float(np.einsum("ij,ij->", a, np.cross(b, c))) / 6.0
 
 
 def _three(values: Array) -> tuple[float, float, float]:

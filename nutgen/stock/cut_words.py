@@ -24,6 +24,13 @@ CAUTIONS = (
 )
 """Common practice, no source; put before every cut plan."""
 
+IN_SHORT = (
+    "The dust harms the lungs: saw and sand wet, wear a fitted mask (FFP3, N95). A round piece rolls and grabs: clamp"
+    " it in a V-block on both sides of the cut, fingers away from the blade, eye protection on. Your local rules come"
+    " first. Read the whole list on stock.pdf before you saw."
+)
+"""The same where there is little room."""
+
 SURE = 0.3
 """Between a straight measure and one along the skin, less than this needs no word [mm]."""
 
@@ -45,6 +52,14 @@ def steps(piece: Piece, answer: Answer, plan: CutPlan) -> tuple[Step, ...]:
         found += [_rip(cut, plan) for cut in stretch.cuts]
     found.append(_measure(answer.block, len(answer.laid)))
     return tuple(found)
+
+
+def ends_and_lines(piece: Piece) -> str:
+    """Which end is the first and which line the back, in a sentence each."""
+    return (
+        f"The first end: {_plain(piece.first_end)}. The back line: {_plain(piece.back_line)}; left, belly and right"
+        " follow a quarter turn on each. Left is left when you look from the first end, the back line up."
+    )
 
 
 def _marking(piece: Piece, plan: CutPlan) -> tuple[Step, ...]:
@@ -110,8 +125,22 @@ def _rip(cut: RipCut, plan: CutPlan) -> Step:
     size = f"{max(cut.depths):.0f} mm deep, {cut.length:.0f} mm long, " if cut.length else ""
     return Step(
         f"Cut {rip.number}: {face}{nut}",
-        f"{why(rip)} Keep the line, kerf on the waste side. {size}{cut.area / 100.0:.1f} cm\N{SUPERSCRIPT TWO}.",
+        f"{why(rip)} Keep the line, kerf on the waste side. {size}{cut.area / 100.0:.1f} cm\N{SUPERSCRIPT TWO}."
+        f"{_runs_out(cut, plan)}",
     )
+
+
+def _runs_out(cut: RipCut, plan: CutPlan) -> str:
+    """Where the line starts or ends on the skin instead of on an end face."""
+    words = ""
+    for entry, at, verb, beyond in zip(
+        cut.entries or (), cut.reach, ("starts", "ends"), ("before", "behind"), strict=False
+    ):
+        if entry is None:
+            at_end = min(abs(at - plan.along.along[0]), abs(at - plan.along.along[-1])) < 0.1
+            where = "at the end of the piece itself" if at_end else f"on the skin, {at:.1f} mm from the first end"
+            words += f" The line {verb} {where}: {beyond} that nothing stands over."
+    return words
 
 
 def why(rip: Rip) -> str:
@@ -192,13 +221,17 @@ def _stretch_record(stretch: Stretch) -> dict[str, Any]:
 def _rip_record(cut: RipCut) -> dict[str, Any]:
     ends = None
     if cut.entries is not None:
-        ends = {end: list(map(_r, pair)) for end, pair in zip(("first", "last"), cut.entries, strict=True)}
+        ends = {
+            end: None if pair is None else list(map(_r, pair))
+            for end, pair in zip(("first", "last"), cut.entries, strict=True)
+        }
     return {
         "cut": cut.rip.number,
         "nut": cut.rip.nut,
         "face": cut.rip.side,
         "by": cut.rip.by,
         "from_back_mark_to_the_left": ends,
+        "reach": list(map(_r, cut.reach)),
         "rests_on": list(cut.rip.rests),
         "stands_over": _r(cut.rip.over),
         "depths": list(map(_r, cut.depths)),

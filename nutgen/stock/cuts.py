@@ -4,6 +4,7 @@ Each stretch of the piece is first cut off by two cross cuts, square to the bloc
 free the block. Every plane here is the line to keep; the kerf lies beyond it, on the waste side.
 """
 
+import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -13,11 +14,13 @@ from nutgen.stock.block import Block
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Array, Piece
 from nutgen.stock.rips import AGREE, LEAST_SLICE, By, Rip, Sections, Solid, flat_area, rips
-from nutgen.stock.sections import Plane, girth, kept, outline, plane_facing, section
-from nutgen.stock.turns import QUARTERS, Lengthwise, at_turn, lengthwise, placed_at_turn
+from nutgen.stock.sections import Plane, area, girth, kept, outline, plane_facing, section, square_to_straightedge
+from nutgen.stock.turns import QUARTERS, Lengthwise, at_turns, lengthwise, placed_at_turn
 
 Four = tuple[float, float, float, float]
+Entry = tuple[float, float] | None
 _UP = np.array([0.0, 0.0, 1.0])
+_GRAZES = 0.01  # a plane nearer to a flat end would graze it [mm]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,16 +57,17 @@ class RipCut:
     """A rip cut with its lines on the two end faces of the stretch.
 
     entries : on the first and on the last end face, where the line enters and leaves the outline: along the
-              outline from the back mark, to the left positive [mm]; None where the cut runs across the stretch
-    chords  : (2, 2, 3) the ends of those lines in the piece's frame [mm]; None likewise
+              outline from the back mark, to the left positive [mm]; None at an end before which the line runs
+              out on the skin; None in all where the cut runs across the stretch
+    reach   : from where to where it is sawn, along the straightedge [mm]
     depths  : how deep the saw goes at the first and the last end, in what is still there [mm]
     length  : along the stretch [mm]
     area    : of the cut [mm2]
     """
 
     rip: Rip
-    entries: tuple[tuple[float, float], tuple[float, float]] | None
-    chords: Array | None
+    entries: tuple[Entry, Entry] | None
+    reach: tuple[float, float]
     depths: tuple[float, float]
     length: float
     area: float
@@ -108,6 +112,17 @@ class CutPlan:
         """Of all the saw cuts [mm2]."""
         across = sum(cut.area for cut in self.order if cut.by == "saw")
         return across + sum(cut.area for s in self.stretches for cut in s.cuts if cut.rip.by == "saw")
+
+    def saw_area_of(self, nut: int) -> float:
+        """Of the cuts that free one block, its share of those that serve several [mm2]."""
+        total = 0.0
+        for cut in self.order:
+            served = [n for s in self.stretches for n in s.nuts if cut.number in (s.first.number, s.last.number)]
+            if cut.by == "saw" and nut in served:
+                total += cut.area * served.count(nut) / len(served)
+        return total + sum(
+            cut.area for s in self.stretches for cut in s.cuts if cut.rip.by == "saw" and cut.rip.nut == nut
+        )
 
 
 @lru_cache(maxsize=2)  # the job and every drawing of it ask for the same plan
@@ -155,7 +170,11 @@ def _beside(one: Solid, other: Solid) -> bool:
 
 
 def _ends(piece: Piece, seen: Lengthwise, group: tuple[Solid, ...]) -> tuple[CrossCut, CrossCut]:
-    """The two cross cuts of a stretch, as close as all its blocks permit."""
+    """The two cross cuts of a stretch, as close as all its blocks permit.
+
+    A cut that would run out of the flat end of the piece on one side is made square to the straightedge: it
+    can be marked all round, and what is left at the block's end is cut off last.
+    """
     length = np.sum([one.lengthwise for one in group], axis=0)
     length = length / np.linalg.norm(length)
     corners = np.vstack([one.corners for one in group])
@@ -163,14 +182,21 @@ def _ends(piece: Piece, seen: Lengthwise, group: tuple[Solid, ...]) -> tuple[Cro
     reach = (corners - middle) @ length
     first = plane_facing(middle + length * float(reach.min()), -length, up=_UP)
     last = plane_facing(middle + length * float(reach.max()), length, up=_UP)
-    return _cross_cut(piece, seen, first), _cross_cut(piece, seen, last)
+    low, high = float(corners[:, 0].min()), float(corners[:, 0].max())
+    return (
+        _cross_cut(piece, seen, first, otherwise=square_to_straightedge(max(low, _GRAZES))),
+        _cross_cut(
+            piece, seen, last, otherwise=square_to_straightedge(min(high, piece.length - _GRAZES)).turned_over()
+        ),
+    )
 
 
-def _cross_cut(piece: Piece, seen: Lengthwise, plane: Plane) -> CrossCut:
-    loop = outline(piece.skin, plane)
-    if loop is None:
-        raise ValueError(f"the cross cut {plane.origin[0]:.1f} mm from the first end misses the skin of the piece")
-    places = np.array([at_turn(loop, piece.axis, turn) for turn in QUARTERS])
+def _cross_cut(piece: Piece, seen: Lengthwise, plane: Plane, *, otherwise: Plane) -> CrossCut:
+    try:
+        loop, places = _marked(piece, plane)
+    except ValueError:
+        plane = otherwise
+        loop, places = _marked(piece, plane)
     back, left, belly, right = (float(x) for x in places[:, 0])
     skin: Four | None = None
     if piece.ends[0] == "cut":
@@ -180,6 +206,14 @@ def _cross_cut(piece: Piece, seen: Lengthwise, plane: Plane) -> CrossCut:
     by: By = "saw" if over > piece.permitted.kerf + LEAST_SLICE else "sanding"
     depth = float(np.linalg.norm(places[0] - places[2]))
     return CrossCut(0, plane, by, loop, (back, left, belly, right), skin, flat_area(loop), depth)
+
+
+def _marked(piece: Piece, plane: Plane) -> tuple[Array, Array]:
+    """The outline in a plane, and where it meets the four lines along the piece: (4, 3) [mm]."""
+    loop = outline(piece.skin, plane)
+    if loop is None:
+        raise ValueError(f"the cross cut {plane.origin[0]:.1f} mm from the first end misses the skin of the piece")
+    return loop, at_turns(loop, piece.axis, np.array(QUARTERS))
 
 
 def _in_order(
@@ -229,19 +263,18 @@ def _sections(piece: Piece, first: CrossCut, last: CrossCut) -> Sections:
 
 
 def _rip_cut(piece: Piece, rip: Rip, first: CrossCut, last: CrossCut) -> RipCut:
-    length = float(-first.plane.above(last.plane.origin[None])[0])
-    cut_area = sum(flat_area(_bounded(rip.plane.to_piece(loop), rip)) for loop in section(piece.skin, rip.plane)[:1])
+    loops = section(piece.skin, rip.plane)
+    sawn = [_bounded(rip.plane.to_piece(loop), rip) for loop in loops]
+    cut_area = sum(math.copysign(flat_area(one), area(loop)) for one, loop in zip(sawn, loops, strict=True))
+    met = np.vstack([np.empty((0, 3)), *sawn])
+    reach = (float(met[:, 0].min()), float(met[:, 0].max())) if len(met) else (0.0, 0.0)
     if "end" in rip.side:
-        return RipCut(rip, None, None, (0.0, 0.0), 0.0, cut_area)
-    ends = [_chord(piece, rip, cut) for cut in (first, last)]
-    return RipCut(
-        rip,
-        (ends[0][0], ends[1][0]),
-        np.stack([ends[0][1], ends[1][1]]),
-        (ends[0][2], ends[1][2]),
-        length,
-        cut_area,
-    )
+        return RipCut(rip, None, reach, (0.0, 0.0), 0.0, cut_area)
+    length = float(-first.plane.above(last.plane.origin[None])[0])
+    (start, deep), (end, deep_last) = (_line(piece, rip, cut) for cut in (first, last))
+    if (start is None or end is None) and len(met):
+        length = float(np.ptp(first.plane.above(met)))
+    return RipCut(rip, (start, end), reach, (deep, deep_last), length, cut_area)
 
 
 def _bounded(polygon: Array, rip: Rip) -> Array:
@@ -250,20 +283,22 @@ def _bounded(polygon: Array, rip: Rip) -> Array:
     return polygon
 
 
-def _chord(piece: Piece, rip: Rip, cut: CrossCut) -> tuple[tuple[float, float], Array, float]:
-    """The rip's line on an end face: its entries along the outline, its ends, and its length in what is there."""
+def _line(piece: Piece, rip: Rip, cut: CrossCut) -> tuple[Entry, float]:
+    """The rip's line on an end face: its entries along the outline, and its length in what is there.
+
+    Where the face stands out of the piece there, nothing is to be sawn and there is no line.
+    """
     places, before = crossings(cut.outline, rip.plane)
     if len(places) < 2:
-        raise ValueError(f"the rip cut at the {rip.side} of nut {rip.nut} misses the outline of its stretch")
+        return None, 0.0
     way = np.cross(rip.plane.normal, cut.plane.normal)
     order = np.argsort(places @ way)
-    outer = order[[0, -1]]
     _, back = placed_at_turn(cut.outline, piece.axis, 0.0)
-    entries = sorted(_from_back(float(before[k]) - back, cut) for k in outer)
+    first, last = sorted(_from_back(float(before[k]) - back, cut) for k in order[[0, -1]])
     still, _ = crossings(_bounded(cut.outline, rip), rip.plane)
     along = np.sort(still @ way) / float(np.linalg.norm(way))
     depth = float((along[1::2] - along[: len(along) - len(along) % 2 : 2]).sum())
-    return (entries[0], entries[1]), places[outer], depth
+    return (first, last), depth
 
 
 def _from_back(distance: float, cut: CrossCut) -> float:

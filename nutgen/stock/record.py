@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from nutgen.stock.block import Block
 from nutgen.stock.cut_words import plan_record
 from nutgen.stock.cuts import CutPlan
-from nutgen.stock.laid import Answer, Laid
+from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import headline, reasons
 
@@ -45,7 +45,7 @@ def answer_record(piece: Piece, answer: Answer, plan: CutPlan | None, *, count: 
             "kerf": piece.permitted.kerf,
         },
         "block": _block_record(answer.block),
-        "laid": [_laid_record(piece, answer, laid, number) for number, laid in enumerate(answer.laid, start=1)],
+        "laid": [_laid_record(piece, answer, plan, number) for number in range(1, len(answer.laid) + 1)],
         "cuts": None if plan is None else plan_record(piece, answer, plan),
         "notes": list(answer.notes),
         "profile": [{"along": float(along), "margin": _finite(float(margin))} for along, margin in answer.profile],
@@ -74,8 +74,12 @@ def _block_record(block: Block) -> dict[str, Any]:
     }
 
 
-def _laid_record(piece: Piece, answer: Answer, laid: Laid, number: int) -> dict[str, Any]:
-    """Where one block lies, in the frame of the source: its matrix takes the block's own frame there."""
+def _laid_record(piece: Piece, answer: Answer, plan: CutPlan | None, number: int) -> dict[str, Any]:
+    """Where one block lies, in the frame of the source: its matrix takes the block's own frame there.
+
+    What is sawn for it is the plan's own number, where there is a plan.
+    """
+    laid = answer.laid[number - 1]
     turn, shift = piece.to_source[:3, :3], piece.to_source[:3, 3]
     axes = laid.pose.axes @ turn.T
     centre = turn @ laid.pose.centre + shift
@@ -97,7 +101,7 @@ def _laid_record(piece: Piece, answer: Answer, laid: Laid, number: int) -> dict[
         "tightest_at": (turn @ laid.tightest_at + shift).tolist(),
         "grain_deg": laid.grain_deg,
         "waste": laid.waste,
-        "saw_area": laid.saw_area,
+        "saw_area": laid.saw_area if plan is None else plan.saw_area_of(number),
     }
 
 

@@ -24,6 +24,9 @@ AGREE = 0.5
 LEAST_SLICE = 0.3
 """A saw needs this much beyond its kerf to run in; less is sanded off [mm]. Common practice, no source."""
 
+SNUG = 0.02
+"""A kerf this little wider than its room only grazes a face that is squared later; no saw is truer [mm]."""
+
 By = Literal["saw", "sanding"]
 
 
@@ -169,7 +172,7 @@ def rips(blocks: tuple[Solid, ...], bounds: tuple[Plane, ...], sections: Section
             plane = solid.plane(side)
             heights = [plane.above(other.corners) for other in blocks]
             inside = tuple(b for b, h in zip(blocks, heights, strict=True) if h.max() <= 1e-6)
-            beyond = tuple(b for b, h in zip(blocks, heights, strict=True) if h.min() >= sections.kerf - 1e-3)
+            beyond = tuple(b for b, h in zip(blocks, heights, strict=True) if h.min() >= sections.kerf - SNUG)
             if beyond and len(inside) + len(beyond) == len(blocks):
                 cut = _rip(solid, side, bounds, sections, rests=(), parts=tuple(b.nut for b in beyond))
                 far = plane.moved(sections.kerf).turned_over()
@@ -247,4 +250,4 @@ def _done(solid: Solid, side: Side, bounds: tuple[Plane, ...]) -> bool:
     """Whether a cut that is there already makes a face."""
     corners = solid.face(side)
     heights = [plane.above(corners) for plane in bounds]
-    return any(bool((height >= -AGREE).all() and (height <= 1e-6).all()) for height in heights)
+    return any(bool((height >= -AGREE).all() and (height <= SNUG).all()) for height in heights)

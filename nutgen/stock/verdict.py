@@ -19,8 +19,8 @@ def spare(margin: float) -> str:
 
 
 def shortage(margin: float) -> str:
-    """What is missing as a caliper shows it, never nothing [mm]."""
-    return f"{max(0.01, -margin):.2f}"
+    """What is missing as a caliper shows it, never less than it is [mm]."""
+    return f"{max(0.01, math.ceil(-margin * 100.0 - 1e-6) / 100.0):.2f}"
 
 
 def signed(margin: float) -> str:

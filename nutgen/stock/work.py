@@ -25,6 +25,16 @@ class Listing:
     remark: str
 
 
+def cuts_in_all(plan: CutPlan) -> str:
+    """How much there is to saw, in a sentence."""
+    across = sum(cut.by == "saw" for cut in plan.order)
+    along = sum(cut.rip.by == "saw" for stretch in plan.stretches for cut in stretch.cuts)
+    counts = [f"{n} {name} cut{'s' if n > 1 else ''}" for n, name in ((across, "cross"), (along, "rip")) if n]
+    if not counts:
+        return "Nothing to saw."
+    return f"{' and '.join(counts)}, {plan.saw_area / 100.0:.0f} cm\N{SUPERSCRIPT TWO} of sawing."
+
+
 def marks(plan: CutPlan) -> tuple[Listing, ...]:
     """What to draw on the piece: cross cuts on its four lines, then rip lines on the fresh end faces."""
     return tuple(_marks(plan))
@@ -43,13 +53,16 @@ def _marks(plan: CutPlan) -> Iterator[Listing]:
         )
         remark = f"As a bent rule or a tape measures it; it differs by more than {SURE:g} mm, so take one or the other."
         yield Listing("The same along the skin", heads, rows, remark)
-    rows = tuple(_rip_row(plan, cut) for stretch in plan.stretches for cut in stretch.cuts if cut.entries is not None)
+    ripped = [cut for stretch in plan.stretches for cut in stretch.cuts if cut.entries is not None]
+    rows = tuple(_rip_row(plan, cut) for cut in ripped)
     if rows:
         heads = ("rip line", "first end from", "to", "last end from", "to")
         remark = (
             "On each end face of the stretch, from the back mark along the outline, to the left positive: where the"
             " line enters and where it leaves. The end views show the same, 1:1."
         )
+        if any(None in (cut.entries or ()) for cut in ripped):
+            remark += " None: the line runs out on the skin before that end; see the strip."
         yield Listing("Rip lines on the fresh end faces", heads, rows, remark)
 
 
@@ -66,8 +79,8 @@ def _cross_name(plan: CutPlan, cut: CrossCut) -> str:
 
 def _rip_row(plan: CutPlan, cut: RipCut) -> tuple[str, ...]:
     nut = f", nut {cut.rip.nut}" if len(plan.blocks) > 1 else ""
-    places = [f"{place:+.1f}" for pair in cut.entries or () for place in pair]
-    return (f"{cut.rip.number} {cut.rip.side}{nut}", *places)
+    places = [("none", "") if pair is None else (f"{pair[0]:+.1f}", f"{pair[1]:+.1f}") for pair in cut.entries or ()]
+    return (f"{cut.rip.number} {cut.rip.side}{nut}", *(place for pair in places for place in pair))
 
 
 def sand(block: Block) -> Listing:
@@ -82,12 +95,11 @@ def sand(block: Block) -> Listing:
 
 def lies(answer: Answer) -> Listing:
     """Where each block lies in the piece, and how much room it has."""
-    heads = ("block", "from", "to", "to the left", "up", "top turned", "off the grain", "to the skin", "to the core")
+    heads = ("block", "from", "to", "left", "up", "top turned", "off grain", "to skin", "to core")
     rows = tuple(_lies(number, laid, answer.block.length) for number, laid in enumerate(answer.laid, start=1))
     remark = (
-        "From and to: along the straightedge, from the plane of the first end. To the left and up: the block's middle"
-        " from the straightedge's line. Top turned: from the back line, to the left positive. To the skin and to the"
-        " core: spare room."
+        "From and to: along the straightedge, from the plane of the first end. Left and up: the block's middle from"
+        " the straightedge's line. Top turned: from the back line, to the left positive. To skin and core: spare room."
     )
     return Listing("Where it lies", heads, rows, remark)
 
