@@ -53,6 +53,11 @@ OPPOSED = (("shin-bone", KIND), ("antler-beam", "electric-6"), ("rod", "classica
 LESS = 0.05
 """A search is as good when it falls short of the margin by no more than this [mm]."""
 
+WIDTHS = (7, 7, 7, 9, 11, 7, 7, 7)
+"""Of the columns of the first table."""
+
+GROWN = ("read", "lay", "peak")
+
 ROD = """title = "A round rod"
 [[stations]]
 at = 0.0
@@ -277,9 +282,9 @@ def several(runs: int, what: str, *words: str) -> dict[str, float]:
 def commands(runs: int, out: str) -> None:
     """The demo pieces: reading and laying alone, and the whole command against bare imports."""
     imported = several(runs, "imports", CALIPERS + WRITTEN)
-    print(f"{'':18}{'read and lay':>20}{'':8}{'whole command':>16}{'':>10}{'':8}")
-    head = ("s", "limit", "MiB", "s", "imports s", "ratio", "MiB", "limit")
-    print(f"{'':18}" + "".join(f"{word:>{width}}" for word, width in zip(head, WIDTHS, strict=True)))
+    head = ("s", "limit", "MiB", "s", "imports", "ratio", "MiB", "limit")
+    print(f"{'':17}{'read and lay':>21}{'whole command':>41}")
+    print(f"{'':17}" + "".join(f"{word:>{width}}" for word, width in zip(head, WIDTHS, strict=True)))
     for name, kind, limit in CASES:
         path = str(PIECES / f"{name}.toml")
         part, whole = several(runs, "lay", path, kind), several(runs, "command", path, kind, out)
@@ -288,10 +293,7 @@ def commands(runs: int, out: str) -> None:
             f"{imported['whole']:.2f}", f"{whole['whole'] / imported['whole']:.2f}", f"{whole['peak']:.0f}",
             f"{MEMORY}",
         )  # fmt: skip
-        print(f"{name:18}" + "".join(f"{word:>{width}}" for word, width in zip(row, WIDTHS, strict=True)), flush=True)
-
-
-WIDTHS = (8, 7, 7, 9, 11, 7, 7, 7)
+        print(f"{name:17}" + "".join(f"{word:>{width}}" for word, width in zip(row, WIDTHS, strict=True)), flush=True)
 
 
 def growth(runs: int, folder: Path, faces: tuple[int, ...]) -> None:
@@ -310,9 +312,6 @@ def growth(runs: int, folder: Path, faces: tuple[int, ...]) -> None:
         powers = [math.log(more[key] / less[key]) / math.log(more["faces"] / less["faces"]) for key in GROWN]
         row = "".join(f"{power:9.2f}" for power in powers)
         print(f"{'exponent':18}{row}   from {less['faces']:,.0f} to {more['faces']:,.0f}")
-
-
-GROWN = ("read", "lay", "peak")
 
 
 def scans(folder: Path, faces: tuple[int, ...]) -> Iterator[tuple[int, Path]]:
