@@ -119,9 +119,8 @@ def _walls_assumed(spec: PieceSpec) -> tuple[str, ...]:
     *others, last = (f"{at:.0f}" for at in told)
     places = f"{', '.join(others)} and {last}" if others else last
     return (
-        f"the wall over the core is known {places} mm along the piece only; elsewhere it is taken to run on evenly."
-        " Measure it on the fresh faces after the first cuts; where it is thinner there, put that into the piece file"
-        " and lay the blank anew before you rip",
+        f"the wall over the core was measured {places} mm along the piece only; elsewhere it is taken to run on evenly."
+        " Measure it again on the fresh faces after the first cuts; where it is thinner, lay the blank anew",
     )
 
 

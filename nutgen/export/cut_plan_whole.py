@@ -159,7 +159,7 @@ def _chart(piece: Piece, answer: Answer, scale: int, y: float, column: float) ->
     for place, (_, text) in zip(spread([at for at, _ in middles], apart), middles, strict=True):
         items.append(Words(_LEFT + place, y - 1.4, text, SMALL, bold=True, align="centre"))
     items.append(Figure("best-margin", _LEFT, y + CHART, tuple(chains)))
-    for value in {0.0, highest, lowest}:
+    for value in (0.0, highest, lowest) if -lowest * grade > SMALL else (0.0, highest):
         level = y + CHART - (value - lowest) * grade + SMALL * 0.35
         items.append(Words(_LEFT - 1.0, level, signed(value), SMALL, align="right", shade=GREY))
     return items, y + CHART + 1.5

@@ -25,9 +25,8 @@ CAUTIONS = (
 """Common practice, no source; put before every cut plan."""
 
 IN_SHORT = (
-    "The dust harms the lungs: saw and sand wet, wear a fitted mask (FFP3, N95). A round piece rolls and grabs: clamp"
-    " it in a V-block on both sides of the cut, fingers away from the blade, eye protection on. Your local rules come"
-    " first. Read the whole list on stock.pdf before you saw."
+    "The dust harms the lungs: work wet, wear a fitted mask (FFP3, N95). Round pieces roll and grab: clamp them on"
+    " both sides of the cut, fingers away, eyes covered. Local rules come first; read the whole list on stock.pdf."
 )
 """The same where there is little room."""
 

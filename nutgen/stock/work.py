@@ -98,8 +98,8 @@ def lies(answer: Answer) -> Listing:
     heads = ("block", "from", "to", "left", "up", "top turned", "off grain", "to skin", "to core")
     rows = tuple(_lies(number, laid, answer.block.length) for number, laid in enumerate(answer.laid, start=1))
     remark = (
-        "From and to: along the straightedge, from the plane of the first end. Left and up: the block's middle from"
-        " the straightedge's line. Top turned: from the back line, to the left positive. To skin and core: spare room."
+        "From and to: from the plane of the first end. Left and up: the block's middle from the straightedge's line."
+        " Top turned: from the back line to the left. To skin and core: spare room."
     )
     return Listing("Where it lies", heads, rows, remark)
 

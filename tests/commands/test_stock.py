@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import numpy as np
+import pypdfium2
 import pytest
 import trimesh
 from scipy.spatial import cKDTree
@@ -83,11 +84,33 @@ class TestYes:
         assert max(map(len, said.splitlines())) <= 80
         flat = " ".join(said.split())
         parts = (
-            "Before you saw, take care", "Mark and saw, in this order", "Marks on the four lines along the piece",
-            "Rip lines on the fresh end faces", "Left to sand", "Where it lies", "Print stock.pdf at 100 %",
+            "Where it lies", "The dust harms the lungs", "Local rules come first",
+            "Mark, then saw in the order of the numbers", "Marks on the four lines along the piece",
+            "Rip lines on the fresh end faces", "Print stock.pdf at 100 %",
         )  # fmt: skip
         places = [flat.index(words) for words in parts]
         assert places == sorted(places)
+        assert len(said.splitlines()) <= 60
+
+    def test_what_the_screen_leaves_out_stands_on_the_paper(self, bone: tuple[Path, str]) -> None:
+        folder, _ = bone
+        pages = pypdfium2.PdfDocument(folder / "stock.pdf")
+        text = " ".join(" ".join(page.get_textpage().get_text_bounded().split()) for page in pages)
+        for head in ("Mark and saw, in this order", "Left to sand", "Take care", "Glue the strips around the piece"):
+            assert head in text
+        for step in record(folder)["cuts"]["steps"]:
+            assert step.split(". ")[0] in text
+
+    def test_a_wall_that_was_measured_at_the_ends_only_is_told(self, bone: tuple[Path, str]) -> None:
+        folder, said = bone
+        (note,) = record(folder)["notes"]
+        assert "0 and 132 mm along the piece only" in note
+        assert note[1:] in " ".join(said.split())
+
+    def test_what_is_sawn_is_told_by_the_plan(self, bone: tuple[Path, str]) -> None:
+        found = record(bone[0])
+        assert found["laid"][0]["saw_area"] == pytest.approx(found["cuts"]["saw_area"], abs=0.01)
+        assert f"{found['cuts']['saw_area'] / 100.0:.0f} cm\N{SUPERSCRIPT TWO} of sawing" in bone[1]
 
     def test_a_narrow_screen_is_kept_too(self, tmp_path: Path) -> None:
         done = run("bass-4-fifths", "--piece", "shin-bone", "--count", "2", cwd=tmp_path, columns=50)
@@ -165,7 +188,7 @@ class TestNo:
         assert not found["fits"]
         assert found["cuts"] is None
         lines = done.stdout.splitlines()
-        assert lines[0] == f"No: short by {-found['margin']:.2f} mm"
+        assert lines[0] == f"No: short by {np.ceil(-100.0 * found['margin']) / 100.0:.2f} mm"
         assert max(map(len, lines)) <= 50
         for words in (*found["short"], *(one["words"] for one in found["largest"])):
             assert " ".join(words.split()) in " ".join(done.stdout.split())
@@ -192,6 +215,34 @@ class TestNo:
         assert done.returncode == 1
         assert done.stdout.startswith("No")
         assert names(tmp_path / "output" / "bass-4-fifths-in-stub") == NO
+
+
+def test_a_scan_far_from_its_origin(tmp_path: Path) -> None:
+    """40 m away its STL files are as exact as single precision is there; 4 km away they would be worthless."""
+    words = (PIECES / "shin-bone-scan.toml").read_text()
+    ball = trimesh.creation.icosphere(subdivisions=4, radius=40.0)
+    text = words.partition("core = ")[0].replace("shin-bone.ply", "mine.ply")
+    text += "along = [1.0, 0.0, 0.0]\nback = [0.0, 0.0, 1.0]\n"
+    (tmp_path / "mine.toml").write_text(text)
+    for away, code in ((4e4, 0), (4e6, 1)):
+        moved = ball.copy()
+        moved.vertices = moved.vertices + np.array([away, 0.0, 0.0])
+        rows = [*moved.vertices.tolist(), *([3, *row] for row in moved.faces.tolist())]
+        head = (
+            f"ply\nformat ascii 1.0\nelement vertex {len(moved.vertices)}\nproperty double x\nproperty double y\n"
+            f"property double z\nelement face {len(moved.faces)}\nproperty list uchar int vertex_indices\nend_header\n"
+        )
+        (tmp_path / "mine.ply").write_text(head + "".join(" ".join(map(str, row)) + "\n" for row in rows))
+        done = run("bass-4-fifths", "--piece", "mine.toml", "-o", f"out{code}", cwd=tmp_path)
+        assert done.returncode == code, done.stderr
+        folder = tmp_path / f"out{code}" / "bass-4-fifths-in-mine"
+        if code == 0:
+            blank = trimesh.load(folder / "blank.stl")
+            one = record(folder)["laid"][0]
+            assert blank.centroid == pytest.approx(one["centre"], abs=0.01)
+        else:
+            assert "move the mesh to its origin" in done.stderr
+            assert not folder.exists()
 
 
 class TestRefused:

@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from nutgen.stock.cut_words import CAUTIONS, plan_record, steps
 from nutgen.stock.cuts import cut_plan, left_to_sand
 from nutgen.stock.piece import Axis
-from tests.stock.pieces_by_hand import answer, block, cylinder, laid, piece, shin, turned
+from nutgen.stock.work import marks
+from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, piece, shin, turned
 
 RADIUS = 20.0
 ROD = piece(cylinder(RADIUS, 150.0, around=720), 150.0)
@@ -218,6 +219,82 @@ class TestSeveral:
     def test_blocks_that_no_straight_cut_parts_are_refused(self):
         with pytest.raises(ValueError, match="no straight saw cut parts"):
             plan_of(laid([60.0, 0, 0], turned()), laid([60.0, 2.0, 3.0], turned()))
+
+    def test_a_hair_less_than_a_kerf_apart_is_still_parted(self):
+        """The search ends within hundredths; faces are squared by a millimetre later."""
+        plan = plan_of(laid([60.0, -5.095, 0], turned()), laid([60.3, 5.095, 0], turned()))
+        assert plan.stretches[0].cuts[0].rip.parts == (2,)
+        assert sum(cut.rip.side in ("front", "back") for cut in plan.stretches[0].cuts) == 3
+
+    def test_what_is_sawn_for_each_adds_up(self):
+        plan = plan_of(laid([40.0, -5.1, 0], turned()), laid([40.3, 5.1, 0], turned()), laid([89.1, 0, 0], turned()))
+        assert sum(plan.saw_area_of(nut) for nut in (1, 2, 3)) == pytest.approx(plan.saw_area)
+        assert len(plan.order) == 3
+        share = {cut.number: cut.area for cut in plan.order}
+        rips = sum(cut.area for cut in plan.stretches[1].cuts)
+        assert plan.saw_area_of(3) == pytest.approx(rips + share[3] + share[2] / 3.0)
+
+
+class TestRunsOut:
+    """A cone from 40 to 4 mm across in 120: the top's plane leaves it before the block's last end."""
+
+    body = piece(frustum(20.0, 2.0, 120.0, around=720), 120.0)
+    of = block(48.0, 2.0, 2.0)
+    given = answer(of, laid([85.0, 0.0, 8.0], turned(), margin=0.0))
+    plan = cut_plan(body, given)
+
+    def cut(self, side):
+        (found,) = (cut for cut in self.plan.stretches[0].cuts if cut.rip.side == side)
+        return found
+
+    def test_the_line_ends_where_the_cone_is_as_high_as_the_face(self):
+        top = self.cut("top")
+        assert top.entries[1] is None
+        assert top.entries[0] is not None
+        assert top.reach == pytest.approx((61.0, (20.0 - 9.0) * 120.0 / 18.0), abs=0.02)
+        assert top.length == pytest.approx(top.reach[1] - top.reach[0], abs=1e-6)
+        assert top.depths[1] == 0.0
+
+    def test_area_is_that_between_the_hyperbola_and_the_first_cut(self):
+        """Of width 2 sqrt(r(x)^2 - 9^2) at x, by the trapezoid rule; less what the cuts before took off."""
+        top = self.cut("top")
+        x = np.linspace(61.0, top.reach[1], 20001)
+        wide = 2.0 * np.sqrt(np.maximum((20.0 - 0.15 * x) ** 2 - 81.0, 0.0))
+        for plane in top.rip.before[2:]:
+            if abs(plane.normal[1]) > 0.99:
+                assert plane.normal[1] * plane.origin[1] == pytest.approx(1.0)
+        taken = {round(float(plane.normal[1])) for plane in top.rip.before[2:]}
+        half = wide / 2.0
+        left = sum(np.minimum(half, 1.0) if side in taken else half for side in (-1, 1))
+        assert top.area == pytest.approx(((left[1:] + left[:-1]) * np.diff(x)).sum() / 2.0, rel=2e-3)
+
+    def test_words_and_record_say_so(self):
+        told = [
+            step.text for step in steps(self.body, self.given, self.plan) if "The line ends on the skin" in step.text
+        ]
+        assert any(f"{self.cut('top').reach[1]:.1f} mm from the first end" in text for text in told)
+        record = plan_record(self.body, self.given, self.plan)
+        (top,) = (one for one in record["stretches"][0]["rip_cuts"] if one["face"] == "top")
+        assert top["from_back_mark_to_the_left"]["last"] is None
+        rows = next(table for table in marks(self.plan) if table.title.startswith("Rip")).rows
+        assert ["none" in row for row in rows].count(True) >= 1
+
+
+class TestSlantAtAFlatEnd:
+    """A block in the wall, 5 degrees off, so near the end that its own plane leaves the piece before the axis."""
+
+    of = block(48.0, 4.0, 8.0)
+    given = answer(of, laid([24.9, 0.0, 14.0], turned(pitch_deg=-5.0)))
+    plan = plan_of(*given.laid, of=of)
+
+    def test_the_cut_is_square_instead_and_the_end_is_cut_later(self):
+        first = self.plan.stretches[0].first
+        assert np.ptp(first.marks) == pytest.approx(0.0, abs=1e-9)
+        corners = self.plan.blocks[0].corners
+        assert first.marks[0] == pytest.approx(max(0.01, corners[:, 0].min()), abs=1e-6)
+        assert first.plane.above(corners).max() <= 1e-6
+        assert "first end" in {cut.rip.side for cut in self.plan.stretches[0].cuts}
+        assert np.ptp(self.plan.stretches[0].last.marks) > 1.0
 
 
 class TestThin:
