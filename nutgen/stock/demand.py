@@ -24,6 +24,10 @@ LEFT_AT_WANE = 0.2
 """Between a wane and the finished top, at least, for a file's slip [mm]. Common practice, no source."""
 
 
+WANE_OF_FACE = 0.5
+"""Of a face, at most, that a wane takes: the rest is what the block is clamped and measured by. Common practice."""
+
+
 def block_of(nut: Nut, material: MaterialName, permitted: Permitted) -> Block:
     """The block to saw for a nut.
 
@@ -104,7 +108,8 @@ def most_wane(nut: Nut, block: Block) -> float:
     sand = block.to_sand
     at_back = sand["back"] + sand["top"] + nut.bevel_fall
     at_land = sand["back"] + (nut.thickness - nut.land) + sand["top"]
-    return math.floor((min(at_back, at_land) - LEFT_AT_WANE) * 10.0) / 10.0
+    most = min(min(at_back, at_land) - LEFT_AT_WANE, WANE_OF_FACE * min(block.thickness, block.height))
+    return math.floor(most * 10.0) / 10.0
 
 
 def _check_wane(nut: Nut, block: Block) -> None:

@@ -9,7 +9,7 @@ from typing import get_args
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, reject, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import unary_union
 from shapely.geometry import MultiPoint, Point, Polygon
@@ -176,7 +176,9 @@ def check_floors(nut: Nut, block: Block, region: Region, behind: float) -> None:
         y = np.linspace(max(slot.start_y, foremost), behind, 41)
         seen = np.column_stack([y + front - foremost, slot.floor_at(y) + underside - nut.lowest_z])
         assert all(shape.distance(Point(place)) < 1e-6 for place in seen), slot
-        assert region.low <= slot.x_at(y).min() <= slot.x_at(y).max() <= region.high
+        across = slot.x_at(y)
+        across = across[np.abs(across) <= nut.half_length]  # a slot that fans far may leave by the nut's end
+        assert region.low <= across.min() <= across.max() <= region.high
         lowest = min(lowest, seen[:, 1].min())
     assert shape.bounds[1] == pytest.approx(lowest, abs=1e-6)
 
@@ -237,11 +239,13 @@ class TestPresets:
             check_regions(block_of(preset, material, permit("underside", "back", wane=share * most)))
 
     def test_no_more_wane_is_refused_than_must_be(self, preset: Nut, material: MaterialName) -> None:
-        """Against the nut's own section: what is let in falls short of what there is by the rounding to a tenth."""
+        """Against the nut's own section, and half a face: it falls short of these by the rounding to a tenth."""
         most = largest_wane(preset, material)
         block = block_of(preset, material, permit())
         reach = max(y + z for y, z in silhouette(preset, block).exterior.coords)
-        assert most == pytest.approx((block.thickness + block.height) / 2.0 - reach - 0.2, abs=0.1 + 1e-6)
+        over_the_top = (block.thickness + block.height) / 2.0 - reach - 0.2
+        half_a_face = min(block.thickness, block.height) / 2.0
+        assert most == pytest.approx(min(over_the_top, half_a_face) - 0.05, abs=0.05 + 1e-6)
 
 
 @SETTINGS
@@ -264,13 +268,9 @@ def test_core_of_any_nut_only_where_it_is_permitted(text: str, material: Materia
 @given(specs(), MATERIAL)
 def test_wane_of_any_nut_is_taken_away_by_its_bevel(text: str, material: MaterialName) -> None:
     nut = solved(text)
-    block = block_of(nut, material, permit())
-    if largest_wane(nut, material) >= min(block.thickness, block.height):
-        reject()  # a case of its own, below
     check_wane(nut, material)
 
 
-@pytest.mark.xfail(strict=True, reason="a wane wider than the block is let in, and its outline crosses itself")
 def test_much_left_on_the_top_lets_no_wane_past_the_front_face() -> None:
     """On a nut of 3.4 mm with 4.9 mm to take off its top, a chamfer that passes over the top would miss the front."""
     text = next(path for path in PRESETS if path.stem == "electric-6").read_text()
