@@ -8,6 +8,7 @@ from nutgen.stock.block import Block
 from nutgen.stock.cut_words import FACES, SURE, along_skin_matters
 from nutgen.stock.cuts import CrossCut, CutPlan, RipCut, left_to_sand
 from nutgen.stock.laid import Answer, Laid
+from nutgen.stock.rips import By
 from nutgen.stock.turns import LINES
 from nutgen.stock.verdict import signed
 
@@ -74,13 +75,18 @@ def _cross_name(plan: CutPlan, cut: CrossCut) -> str:
         for end, one in (("first", stretch.first), ("last", stretch.last))
         if one.number == cut.number
     ]
-    return f"{cut.number} {', '.join(ends)}"
+    return f"{cut.number} {', '.join(ends)}{_by(cut.by)}"
+
+
+def _by(by: By) -> str:
+    """What is not for the saw."""
+    return ", sand" if by == "sanding" else ""
 
 
 def _rip_row(plan: CutPlan, cut: RipCut) -> tuple[str, ...]:
     nut = f", nut {cut.rip.nut}" if len(plan.blocks) > 1 else ""
     places = [("none", "") if pair is None else (f"{pair[0]:+.1f}", f"{pair[1]:+.1f}") for pair in cut.entries or ()]
-    return (f"{cut.rip.number} {cut.rip.side}{nut}", *(place for pair in places for place in pair))
+    return (f"{cut.rip.number} {cut.rip.side}{nut}{_by(cut.rip.by)}", *(place for pair in places for place in pair))
 
 
 def sand(block: Block) -> Listing:

@@ -306,6 +306,8 @@ class TestThin:
         assert by["front"][0] == "sanding"
         assert by["front"][1] == pytest.approx(0.9, abs=1e-3)
         assert by["top"][0] == "saw"
+        names = {row[0].partition(" ")[2] for row in marks(plan)[-1].rows}
+        assert {"front, sand", "top"} <= names
         sanded = [c for c in plan.stretches[0].cuts if c.rip.by == "sanding"]
         assert sanded
         whole = sum(c.area for c in plan.order) + sum(c.area for c in plan.stretches[0].cuts)
