@@ -22,6 +22,7 @@ from nutgen.record import digest, rounded
 from nutgen.spec.piece import PieceSpec, piece_hash
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
+from nutgen.stock.block import Block
 from nutgen.stock.cuts import CutPlan, cut_plan
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
@@ -80,15 +81,19 @@ def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
 
     count  : of nuts from the one piece
     raises : SpecFaults where a scan cannot be used; CannotBeMade where the wane asks for more than the
-             nut has to give, or where blocks that fit cannot be sawn apart
+             nut has to give, where the piece is shorter than the nut, or where blocks that fit cannot be
+             sawn apart
     """
-    from nutgen.stock.demand import block_of
+    from nutgen.stock.demand import block_of, if_more_were_permitted
     from nutgen.stock.lay import lay
     from nutgen.stock.permit import permitted
 
-    block = block_of(nut, piece_spec.material, permitted(piece_spec))
+    allowed = permitted(piece_spec)
+    block = block_of(nut, piece_spec.material, allowed)
     piece, notes = _piece(piece_spec)
-    answer = lay(piece, block, count=count)
+    answer = lay(piece, block, count=count, instead=if_more_were_permitted(nut, piece_spec.material, allowed))
+    if piece.length < block.finished[0]:
+        raise CannotBeMade([_too_short(piece, block, answer)])
     answer = replace(answer, notes=(*notes, *answer.notes))
     try:
         plan = cut_plan(piece, answer) if answer.fits else None
@@ -98,6 +103,16 @@ def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
         words = f"{nuts} in the piece with {spare(answer.margin)} mm to spare, but the saw cuts do not come out"
         raise CannotBeMade([f"{words}: {error}{fewer}"]) from error
     return Judged(spec, piece_spec, piece, answer, plan, count)
+
+
+def _too_short(piece: Piece, block: Block, answer: Answer) -> str:
+    """What is wrong with a piece that is shorter than the nut, and what it would do for."""
+    longest = [one.finished[0] for one in answer.largest if one.name == "shorter"]
+    instead = f"; it would do for a nut of {longest[0]:.1f} mm at most" if longest else ""
+    return (
+        f"the piece is {piece.length:.1f} mm long, the nut {block.finished[0]:.1f} mm, and {block.length:.1f} mm as a"
+        f" sawn block: take a longer piece{instead}"
+    )
 
 
 def _piece(spec: PieceSpec) -> tuple[Piece, tuple[str, ...]]:
