@@ -47,7 +47,7 @@ def _permitted(laying: Laying, words: str, block: Block) -> Largest | None:
     if margin < 0.0:
         return None
     spare = f"{np.floor(margin * 100.0) / 100.0:.2f}"
-    return Largest("as it is", block.size, block.finished, f"With {words} it fits, {spare} mm to spare.")
+    return Largest("permitting more", block.size, block.finished, f"With {words} it fits, {spare} mm to spare.")
 
 
 def _fewer(laying: Laying, block: Block, count: int) -> tuple[Largest, ...]:

@@ -59,7 +59,7 @@ class Laid:
 class Largest:
     """The largest nut that the piece does yield.
 
-    name     : what was made smaller; "as it is" where something more would have to be permitted
+    name     : what was made smaller; "permitting more" where something more would have to be permitted
     size     : of the sawn block [mm]
     finished : of the nut [mm]
     words    : in a sentence, what to do with it

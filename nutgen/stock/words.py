@@ -1,5 +1,6 @@
 """What is said of a laid block: where it is tightest, and what is short by how much."""
 
+import math
 from collections.abc import Sequence
 
 from nutgen.stock.exact import Tight
@@ -43,7 +44,7 @@ def short_words(found: Sequence[Tight], pose: Pose) -> list[str]:
 
 def _short(tight: Tight, pose: Pose) -> str:
     along = f"{max(0.0, pose.to_piece(tight.at[None])[0, 0]):.0f} mm along the piece"
-    missing = f"{max(0.01, -tight.room):.2f} mm"
+    missing = f"{math.ceil(-tight.room * 100.0) / 100.0:.2f} mm"
     place = place_words(tight, pose)
     place += "," if "," in place else ""
     begun = place[0].upper() + place[1:]
@@ -52,6 +53,6 @@ def _short(tight: Tight, pose: Pose) -> str:
         return f"{begun} is out of the skin by {missing}, {along}."
     if tight.region.part == "nut":
         return f"Of the nut, {place} is inside the core by {missing}, {along}, where no core is permitted."
-    from_core = tight.room + keep
-    where = f"{from_core:.2f} mm from the core" if from_core > 0.0 else f"{-from_core:.2f} mm inside the core"
+    from_core = math.floor((tight.room + keep) * 100.0) / 100.0
+    where = f"{abs(from_core):.2f} mm {'from' if from_core >= 0.0 else 'inside'} the core"
     return f"{begun} lies {where}, {along}; {keep:g} mm of compact material are asked for: {missing} are short."
