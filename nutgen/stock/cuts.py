@@ -194,7 +194,10 @@ def _ends(piece: Piece, seen: Lengthwise, group: tuple[Solid, ...]) -> tuple[Cro
 def _cross_cut(piece: Piece, seen: Lengthwise, plane: Plane, *, otherwise: Plane) -> CrossCut:
     try:
         loop, places = _marked(piece, plane)
+        all_round = _clear_of_ends(piece, loop)
     except ValueError:
+        all_round = False
+    if not all_round:
         plane = otherwise
         loop, places = _marked(piece, plane)
     back, left, belly, right = (float(x) for x in places[:, 0])
@@ -206,6 +209,13 @@ def _cross_cut(piece: Piece, seen: Lengthwise, plane: Plane, *, otherwise: Plane
     by: By = "saw" if over > piece.permitted.kerf + LEAST_SLICE else "sanding"
     depth = float(np.linalg.norm(places[0] - places[2]))
     return CrossCut(0, plane, by, loop, (back, left, belly, right), skin, flat_area(loop), depth)
+
+
+def _clear_of_ends(piece: Piece, loop: Array) -> bool:
+    """Whether an outline stays on the skin all round, clear of the flat ends of the piece."""
+    low, high = float(loop[:, 0].min()), float(loop[:, 0].max())
+    first, last = (end == "closed" for end in piece.ends)
+    return (first or low >= LEAST_SLICE) and (last or high <= piece.length - LEAST_SLICE)
 
 
 def _marked(piece: Piece, plane: Plane) -> tuple[Array, Array]:
