@@ -9,7 +9,8 @@ from nutgen.export.cut_plan_strips import NAMES
 from nutgen.export.page import BODY, GAP, LEADING, SMALL, Block, Figure, Item, Words, wrapped
 from nutgen.model.lines import Box, Chain, joined
 from nutgen.stock.block import Face
-from nutgen.stock.cuts import CrossCut, CutPlan, RipCut, Stretch, crossings
+from nutgen.stock.cross_cuts import CrossCut
+from nutgen.stock.cuts import CutPlan, RipCut, Stretch, crossings
 from nutgen.stock.piece import Array, Piece
 from nutgen.stock.rips import Solid
 from nutgen.stock.sections import Plane, kept, section

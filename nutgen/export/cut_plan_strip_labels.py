@@ -6,7 +6,8 @@ from nutgen.export.cut_plan_lines import Room, segment
 from nutgen.export.font import width
 from nutgen.export.page import GREY, SMALL, Words
 from nutgen.model.lines import Chain
-from nutgen.stock.cuts import CrossCut, Stretch
+from nutgen.stock.cross_cuts import CrossCut
+from nutgen.stock.cuts import Stretch
 from nutgen.stock.strip_parts import StripPart
 
 TAB = 8.0

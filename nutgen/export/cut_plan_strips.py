@@ -15,7 +15,8 @@ from nutgen.export.cut_plan_strip_labels import (
 )
 from nutgen.export.page import BODY, LEADING, SMALL, Block, Figure, Item, Words, wrapped
 from nutgen.model.lines import Chain
-from nutgen.stock.cuts import CrossCut, CutPlan, RipCut, Stretch
+from nutgen.stock.cross_cuts import CrossCut
+from nutgen.stock.cuts import CutPlan, RipCut, Stretch
 from nutgen.stock.piece import Array, Piece
 from nutgen.stock.sections import Plane, outline, section, square_to_straightedge
 from nutgen.stock.strip_parts import StripPart, clipped, dense, parts

@@ -8,7 +8,8 @@ from nutgen.export.cut_plan_lines import closed_line, open_line, segment
 from nutgen.export.font import width
 from nutgen.export.page import GREY, LEADING, SMALL, Block, Figure, Item, Words, spread, wrapped
 from nutgen.model.lines import Chain, Line
-from nutgen.stock.cuts import CrossCut, CutPlan
+from nutgen.stock.cross_cuts import CrossCut
+from nutgen.stock.cuts import CutPlan
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Array, Piece
 from nutgen.stock.unroll import hull

@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 
 from nutgen.stock.block import Block, Face
-from nutgen.stock.cuts import CrossCut, CutPlan, RipCut, Stretch
+from nutgen.stock.cross_cuts import CrossCut
+from nutgen.stock.cuts import CutPlan, RipCut, Stretch
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 from nutgen.stock.rips import Rip

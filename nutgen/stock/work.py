@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from nutgen.stock.block import Block
+from nutgen.stock.cross_cuts import CrossCut
 from nutgen.stock.cut_words import FACES, SURE, along_skin_matters
-from nutgen.stock.cuts import CrossCut, CutPlan, RipCut, left_to_sand
+from nutgen.stock.cuts import CutPlan, RipCut, left_to_sand
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.rips import By
 from nutgen.stock.turns import LINES
