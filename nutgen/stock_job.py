@@ -23,7 +23,7 @@ from nutgen.spec.piece import PieceSpec, piece_hash
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
 from nutgen.stock.block import Block
-from nutgen.stock.cuts import CutPlan, cut_plan
+from nutgen.stock.cutting.cuts import CutPlan, cut_plan
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import headline, spare
@@ -85,7 +85,7 @@ def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
              sawn apart
     """
     from nutgen.stock.demand import block_of, if_more_were_permitted
-    from nutgen.stock.lay import lay
+    from nutgen.stock.laying.lay import lay
     from nutgen.stock.permit import permitted
 
     allowed = permitted(piece_spec)
@@ -118,7 +118,7 @@ def _too_short(piece: Piece, block: Block, answer: Answer) -> str:
 def _piece(spec: PieceSpec) -> tuple[Piece, tuple[str, ...]]:
     """The piece, and what was mended or assumed when it was read."""
     if spec.scan is not None:
-        from nutgen.stock.scan import piece_from_scan
+        from nutgen.stock.scan.piece import piece_from_scan
 
         return piece_from_scan(spec, spec.folder)
     from nutgen.stock.calipers import piece_from_calipers

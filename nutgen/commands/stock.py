@@ -10,8 +10,8 @@ from nutgen.commands.common import CANNOT, AsJson, File, busy, print_json, solve
 if TYPE_CHECKING:
     from nutgen.screen import Screen
     from nutgen.spec.piece import PieceSpec
-    from nutgen.stock.cuts import CutPlan
-    from nutgen.stock.work import Listing
+    from nutgen.stock.cutting.cuts import CutPlan
+    from nutgen.stock.cutting.work import Listing
     from nutgen.stock_job import Judged, Written
 
 MOST = 12
@@ -125,9 +125,9 @@ def _show(screen: "Screen", judged: "Judged", written: "Written") -> None:
 
 
 def _show_plan(screen: "Screen", judged: "Judged", plan: "CutPlan") -> None:
-    from nutgen.stock.cut_words import IN_SHORT, ends_and_lines
+    from nutgen.stock.cutting.words import IN_SHORT, ends_and_lines
+    from nutgen.stock.cutting.work import cuts_in_all, lies, marks
     from nutgen.stock.verdict import size_words
-    from nutgen.stock.work import cuts_in_all, lies, marks
 
     piece, block = judged.piece, judged.answer.block
     screen.say()

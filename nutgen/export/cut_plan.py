@@ -24,11 +24,11 @@ from nutgen.export.papers import paper_size
 from nutgen.export.pdf import pages_pdf
 from nutgen.export.stamp import Stamp
 from nutgen.export.svg import page_svg
-from nutgen.stock.cut_words import steps
-from nutgen.stock.cuts import CutPlan, cut_plan
+from nutgen.stock.cutting.cuts import CutPlan, cut_plan
+from nutgen.stock.cutting.words import steps
+from nutgen.stock.cutting.work import marks, sand
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
-from nutgen.stock.work import marks, sand
 
 FULL = 105.0
 """Tables beside the views may be this high in all; longer ones go below, page by page [mm]."""

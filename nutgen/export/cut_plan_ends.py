@@ -9,12 +9,12 @@ from nutgen.export.cut_plan_strips import NAMES
 from nutgen.export.page import BODY, GAP, LEADING, SMALL, Block, Figure, Item, Words, wrapped
 from nutgen.model.lines import Box, Chain, joined
 from nutgen.stock.block import Face
-from nutgen.stock.cross_cuts import CrossCut
-from nutgen.stock.cuts import CutPlan, RipCut, Stretch, crossings
+from nutgen.stock.cutting.cross_cuts import CrossCut
+from nutgen.stock.cutting.cuts import CutPlan, RipCut, Stretch, crossings
+from nutgen.stock.cutting.rips import Solid
+from nutgen.stock.cutting.sections import Plane, kept, section
+from nutgen.stock.cutting.turns import LINES, QUARTERS, at_turn
 from nutgen.stock.piece import Array, Piece
-from nutgen.stock.rips import Solid
-from nutgen.stock.sections import Plane, kept, section
-from nutgen.stock.turns import LINES, QUARTERS, at_turn
 
 _TICK = 2.5  # of the four lines, outside the outline
 

@@ -6,9 +6,9 @@ from nutgen.export.cut_plan_lines import Room, segment
 from nutgen.export.font import width
 from nutgen.export.page import GREY, SMALL, Words
 from nutgen.model.lines import Chain
-from nutgen.stock.cross_cuts import CrossCut
-from nutgen.stock.cuts import Stretch
-from nutgen.stock.strip_parts import StripPart
+from nutgen.stock.cutting.cross_cuts import CrossCut
+from nutgen.stock.cutting.cuts import Stretch
+from nutgen.stock.cutting.strip_parts import StripPart
 
 TAB = 8.0
 """Width of the tab [mm]."""

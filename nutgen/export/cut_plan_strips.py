@@ -15,13 +15,13 @@ from nutgen.export.cut_plan_strip_labels import (
 )
 from nutgen.export.page import BODY, LEADING, SMALL, Block, Figure, Item, Words, wrapped
 from nutgen.model.lines import Chain
-from nutgen.stock.cross_cuts import CrossCut
-from nutgen.stock.cuts import CutPlan, RipCut, Stretch
+from nutgen.stock.cutting.cross_cuts import CrossCut
+from nutgen.stock.cutting.cuts import CutPlan, RipCut, Stretch
+from nutgen.stock.cutting.sections import Plane, outline, section, square_to_straightedge
+from nutgen.stock.cutting.strip_parts import StripPart, clipped, dense, parts
+from nutgen.stock.cutting.turns import LINES, QUARTERS, at_turns
+from nutgen.stock.cutting.unroll import Strip, strips
 from nutgen.stock.piece import Array, Piece
-from nutgen.stock.sections import Plane, outline, section, square_to_straightedge
-from nutgen.stock.strip_parts import StripPart, clipped, dense, parts
-from nutgen.stock.turns import LINES, QUARTERS, at_turns
-from nutgen.stock.unroll import Strip, strips
 
 BEYOND = 8.0
 """Paper beyond the cross cuts [mm]."""

@@ -8,11 +8,11 @@ from nutgen.export.cut_plan_lines import closed_line, open_line, segment
 from nutgen.export.font import width
 from nutgen.export.page import GREY, LEADING, SMALL, Block, Figure, Item, Words, spread, wrapped
 from nutgen.model.lines import Chain, Line
-from nutgen.stock.cross_cuts import CrossCut
-from nutgen.stock.cuts import CutPlan
+from nutgen.stock.cutting.cross_cuts import CrossCut
+from nutgen.stock.cutting.cuts import CutPlan
+from nutgen.stock.cutting.unroll import hull
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Array, Piece
-from nutgen.stock.unroll import hull
 from nutgen.stock.verdict import signed, spare
 
 SCALES = (1, 2, 5, 10)

@@ -9,11 +9,11 @@ import numpy as np
 from nutgen.export.cut_plan_lines import LEGEND, hatched, segment
 from nutgen.export.font import printable, width
 from nutgen.export.page import BODY, GAP, GREY, HEAD, LEADING, SMALL, Block, Figure, Item, Words, rule, wrapped
-from nutgen.stock.cut_words import CAUTIONS, Step
+from nutgen.stock.cutting.words import CAUTIONS, Step
+from nutgen.stock.cutting.work import Listing
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import headline, reasons, sentence, size_words
-from nutgen.stock.work import Listing
 
 ROWS = 24
 """Of a table, before it is broken."""

@@ -20,10 +20,10 @@ from nutgen.export.stock_scene import (
     thinned_core,
     thinned_skin,
 )
+from nutgen.stock.cutting.sections import Plane, plane_facing, section
 from nutgen.stock.demand import finished_section
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece, Surface
-from nutgen.stock.sections import Plane, plane_facing, section
 from nutgen.stock.verdict import signed
 
 Array = NDArray[np.float64]

@@ -14,12 +14,12 @@ from nutgen.export.sheet_words import LOCAL, source_of
 from nutgen.export.stamp import Stamp
 from nutgen.export.stock_figures import cut_views, long_views, margin_chart
 from nutgen.export.stock_scene import scene
-from nutgen.stock.cut_words import CAUTIONS, steps
-from nutgen.stock.cuts import CutPlan
+from nutgen.stock.cutting.cuts import CutPlan
+from nutgen.stock.cutting.words import CAUTIONS, steps
+from nutgen.stock.cutting.work import lies, marks, sand
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import headline, reasons, sentence, size_words
-from nutgen.stock.work import lies, marks, sand
 
 
 def stock_html(piece: Piece, answer: Answer, stamp: Stamp, plan: CutPlan | None, *, nut_title: str) -> bytes:

@@ -258,10 +258,3 @@ def _longest_steps(shape: _Shape, cell: float, *, inside: bool) -> Array:
     around = step_around(float(value[..., [width, height]].max()), cell=cell)
     chords = np.sqrt(8.0 * SAG_ALONG / np.maximum(bending.max(axis=0), 1e-9))
     return np.asarray(np.minimum(chords, 4.0 * SAG_WARP / np.maximum(warp.max(axis=0) * around, 1e-9)))
-
-
-def skin_area(spec: PieceSpec) -> float:
-    """Area of the skin, ends and all [mm2]."""
-    skin = piece_from_calipers(spec).skin
-    a, b, c = (skin.vertices[skin.triangles[:, corner]] for corner in range(3))
-    return float(np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2.0)

@@ -83,11 +83,11 @@ def read_and_lay(path: str, kind: str) -> dict[str, float]:
     nut = solve(read_spec(kind_path(kind)))
     start = spent()
     from nutgen.stock.demand import block_of
-    from nutgen.stock.lay import lay
+    from nutgen.stock.laying.lay import lay
 
     spec = read_piece(Path(path))
     if spec.scan is not None:
-        from nutgen.stock.scan import piece_from_scan
+        from nutgen.stock.scan.piece import piece_from_scan
 
         piece, _ = piece_from_scan(spec, spec.folder)
     else:
@@ -135,7 +135,7 @@ def opposed(path: str, kind: str, how: str, patience: str) -> dict[str, float]:
     from nutgen.spec.read import read_spec
     from nutgen.stock.calipers import piece_from_calipers
     from nutgen.stock.demand import block_of
-    from nutgen.stock.lay import lay
+    from nutgen.stock.laying.lay import lay
 
     piece = piece_from_calipers(read_piece(Path(path)))
     block = block_of(solve(read_spec(kind_path(kind))), piece.material, piece.permitted)
@@ -155,9 +155,9 @@ class Opponent:
     def __init__(self, piece: Any, block: Any, wanted: float, *, until: float) -> None:
         import numpy as np
 
-        from nutgen.stock.laying import Laying
-        from nutgen.stock.search import relevant
-        from nutgen.stock.shapes import Samples, corners, frame_samples
+        from nutgen.stock.laying.ready import Laying
+        from nutgen.stock.laying.search import relevant
+        from nutgen.stock.laying.shapes import Samples, corners, frame_samples
 
         self.piece, self.block, self.wanted, self.until = piece, block, wanted, until
         self.laying, self.random, self.tries = Laying.of(piece, block), np.random.default_rng(1), 0
@@ -169,7 +169,7 @@ class Opponent:
         """About so many, fewer where the piece fills its box badly: no middle nearer to the skin than half a block."""
         import numpy as np
 
-        from nutgen.stock.poses import along_grain, rotated
+        from nutgen.stock.laying.poses import along_grain, rotated
 
         vertices, skin = self.piece.skin.vertices, self.laying.ground.walls["skin"].lattice
         middles = self.random.uniform(vertices.min(axis=0), vertices.max(axis=0), (2 * count, 3))
@@ -184,7 +184,7 @@ class Opponent:
 
     def room(self, samples: Any, crowd: Any) -> Any:
         """The least room of each pose over the lattice."""
-        from nutgen.stock.poses import rooms
+        from nutgen.stock.laying.poses import rooms
 
         return rooms(self.laying.ground, samples, crowd).min(axis=1)
 
@@ -204,7 +204,7 @@ class Opponent:
         """From the best of many random poses random steps, shorter where they do not help; then from others."""
         import numpy as np
 
-        from nutgen.stock.poses import Crowd, turned, with_grain
+        from nutgen.stock.laying.poses import Crowd, turned, with_grain
 
         best, walkers, reach = -np.inf, 150, self.block.length / 2.0
         while best < self.wanted and spent() < self.until:

@@ -12,7 +12,7 @@ import svgelements
 from nutgen.export.cut_plan import cut_plan_pages, cut_plan_pdf, cut_plan_svg
 from nutgen.export.page import Figure, Words
 from nutgen.export.stamp import Stamp
-from nutgen.stock.cuts import cut_plan
+from nutgen.stock.cutting.cuts import cut_plan
 from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, none, piece, shin, swept, turned
 
 STAMP = Stamp("Test bar, from: a shin", "0123456789ab")

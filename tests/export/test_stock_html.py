@@ -22,8 +22,8 @@ from nutgen.export.stock_figures import cut_views, long_views
 from nutgen.export.stock_html import stock_html
 from nutgen.export.stock_stl import stock_solids
 from nutgen.export.thinned import shaded, thinned
-from nutgen.stock.cut_words import CAUTIONS
-from nutgen.stock.cuts import cut_plan
+from nutgen.stock.cutting.cuts import cut_plan
+from nutgen.stock.cutting.words import CAUTIONS
 from nutgen.stock.laid import Answer, Laid, Pose
 from nutgen.stock.piece import Piece
 from nutgen.stock.record import answer_record

@@ -13,7 +13,7 @@ from scipy.spatial import cKDTree
 
 from nutgen.spec.faults import SpecFaults
 from nutgen.spec.piece import PieceSpec, parse_piece
-from nutgen.stock.calipers import piece_from_calipers, skin_area
+from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.piece import Surface
 
 Rows = list[dict[str, object]]
@@ -93,10 +93,6 @@ class TestClosedForms:
         ]
         volume = math.pi / 4.0 * 30.0 * 26.0 * 120.0
         assert solid(piece_from_calipers(spec_of(rows)).skin).volume == pytest.approx(volume, rel=1e-3)
-
-    def test_area_of_a_cylinder_with_its_ends(self) -> None:
-        spec = spec_of(rod(30.0, 30.0, 100.0))
-        assert skin_area(spec) == pytest.approx(math.pi * 30.0 * 100.0 + 2.0 * math.pi * 15.0**2, rel=5e-4)
 
     def test_core_of_a_tube(self) -> None:
         spec = spec_of(rod(40.0, 34.0, 90.0, wall="{ left = 5, right = 9, back = 8, belly = 4 }"))

@@ -25,9 +25,9 @@ from nutgen.stock.block import Block, Region
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.demand import block_of
 from nutgen.stock.laid import Answer, Laid, Pose
-from nutgen.stock.lay import lay
+from nutgen.stock.laying.lay import lay
 from nutgen.stock.piece import Array, Piece, Surface
-from nutgen.stock.scan import piece_from_scan
+from nutgen.stock.scan.piece import piece_from_scan
 from tests.stock.solids import margin_by_trimesh, random_points
 
 BONE, ANTLER = "shin-bone", "antler-beam"

@@ -1,0 +1,148 @@
+"""The piece's own frame in a scan: which way is along, which way is up, where the first end lies."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from nutgen.stock.piece import Array, Axis, Surface
+from nutgen.stock.scan.claims import Refused
+from nutgen.stock.scan.slices import Slices, slices, smooth_middles
+
+STEP = 2.0
+"""Between sections [mm]."""
+
+NEAR_END = 0.04
+"""Share of the length from either end at which the straightedge touches the line of the middles."""
+
+ALIKE = 0.01
+"""Share by which the areas of the two ends must differ to tell them apart."""
+
+PARALLEL = 0.2
+"""Sine of the least angle between the directions along and back."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Frame:
+    """The piece's frame in that of the scan [mm].
+
+    origin : (3,) where the first end's plane meets the line of the straightedge
+    axes   : (3, 3) rows: along, sideways, up
+    length : from the first end's plane to the last's
+    axis   : the middle of the piece, in its own frame
+    areas  : of the sections near the first and the last end [mm2]
+    notes  : sentences for the maker
+    """
+
+    origin: Array
+    axes: Array
+    length: float
+    axis: Axis
+    areas: tuple[float, float]
+    notes: tuple[str, ...]
+
+    def to_piece(self, points: Array) -> Array:
+        """Points of the scan in the piece's frame: (n, 3) [mm]."""
+        return (points - self.origin) @ self.axes.T
+
+    @property
+    def to_source(self) -> Array:
+        """From the piece's frame to the scan's: (4, 4) [mm]."""
+        matrix = np.eye(4)
+        matrix[:3, :3], matrix[:3, 3] = self.axes.T, self.origin
+        return matrix
+
+
+def find_frame(surface: Surface, *, along: Array | None, back: Array | None) -> Frame:
+    """Find the frame of a piece in its closed surface.
+
+    along  : unit vector from the first end to the last; None: the line through the middles of the
+             sections near both ends of its longest axis, from the thicker end on
+    back   : a direction toward the line along the back; None: z, or what is most up
+    raises : Refused where the two directions are nearly the same
+    """
+    notes = list[str]()
+    if along is None:
+        direction, note = _longest(surface)
+        notes += [note] if note else []
+    else:
+        direction = along / np.linalg.norm(along)
+    axes = _axes(direction, back)
+    low, high, cut = _cut(surface, axes)
+    length = high - low
+    near = low + length * np.array([NEAR_END, 1.0 - NEAR_END])
+    first = smooth_middles(cut, near)[0]
+    origin = np.array([low, *first]) @ axes
+    places = np.linspace(0.0, length, max(2, int(np.ceil(length / STEP)) + 1))
+    middles = smooth_middles(cut, low + places) - first
+    return Frame(
+        origin=origin,
+        axes=axes,
+        length=float(length),
+        axis=Axis(along=places, sideways=middles[:, 0], up=middles[:, 1]),
+        areas=_end_areas(cut, low, length),
+        notes=tuple(notes),
+    )
+
+
+def _longest(surface: Surface) -> tuple[Array, str]:
+    """The direction of the straightedge, from the thicker end to the thinner, and a note where they are alike."""
+    direction = _principal(surface)
+    for _ in range(4):
+        axes = _axes(direction, None)
+        low, high, cut = _cut(surface, axes)
+        near = low + (high - low) * np.array([NEAR_END, 1.0 - NEAR_END])
+        ends = np.column_stack([near, smooth_middles(cut, near)]) @ axes
+        direction = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
+    low, high, cut = _cut(surface, _axes(direction, None))
+    first, last = _end_areas(cut, low, high - low)
+    if abs(first - last) > ALIKE * max(first, last):
+        return (direction if first > last else -direction), ""
+    longest = int(np.argmax(np.abs(direction)))
+    words = f"Both ends are about as thick; the first end is that of the lowest {'xyz'[longest]} in the scan."
+    return direction * np.sign(direction[longest]), words
+
+
+def _principal(surface: Surface) -> Array:
+    """The axis about which the surface's area is spread the least: unit vector (3,).
+
+    The second moments of a triangle are those of its corners and of its middle, weighted 1 : 1 : 1 : 9
+    (exact; as for the mass points of a triangular plate).
+    """
+    corners = surface.vertices[surface.triangles]
+    area = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1)
+    middle = corners.mean(axis=1)
+    corners = corners - np.average(middle, axis=0, weights=area)
+    middle = corners.mean(axis=1)
+    second = 9.0 * np.einsum("i,ij,ik->jk", area, middle, middle)
+    second += np.einsum("i,icj,ick->jk", area, corners, corners)
+    return np.linalg.eigh(second)[1][:, -1]
+
+
+def _axes(along: Array, back: Array | None) -> Array:
+    """Rows along, sideways, up; up is the back direction made square to along."""
+    if back is None:
+        lift = np.eye(3)[2] if abs(along[2]) < 0.87 else np.eye(3)[int(np.argmin(np.abs(along)))]
+    else:
+        lift = back / np.linalg.norm(back)
+    up = lift - (lift @ along) * along
+    if np.linalg.norm(up) < PARALLEL:
+        raise Refused("scan.back points along the piece; it must lead from its middle toward its back")
+    up /= np.linalg.norm(up)
+    return np.array([along, np.cross(up, along), up])
+
+
+def _cut(surface: Surface, axes: Array) -> tuple[float, float, Slices]:
+    """Where the surface begins and ends along an axis, and its sections between."""
+    place = surface.vertices @ axes[0]
+    low, high = float(place.min()), float(place.max())
+    number = int(np.clip(np.ceil((high - low) / STEP), 20, 1000))
+    cut = slices(surface, axes, low + (np.arange(number) + 0.5) * (high - low) / number)
+    return low, high, cut
+
+
+def _end_areas(cut: Slices, low: float, length: float) -> tuple[float, float]:
+    """Mean area of the sections near the first and the last end, the very ends left out [mm2]."""
+    share = (cut.along - low) / length
+    return tuple(  # type: ignore[return-value]
+        float(np.mean(cut.area[(share > start) & (share < stop)])) for start, stop in ((0.05, 0.35), (0.65, 0.95))
+    )

@@ -1,0 +1,144 @@
+"""The piece by scan: a mesh file read, mended, measured and brought into the piece's own frame."""
+
+from pathlib import Path
+
+import numpy as np
+
+from nutgen.spec.piece import PieceSpec
+from nutgen.spec.piece_tables import Check, Scan
+from nutgen.stock.permit import back_line_words, first_end_words, permitted
+from nutgen.stock.piece import Array, Piece, Surface
+from nutgen.stock.scan.claims import Refused
+from nutgen.stock.scan.edges import compacted
+from nutgen.stock.scan.file import UNITS, read_mesh, refusal
+from nutgen.stock.scan.frame import Frame, find_frame
+from nutgen.stock.scan.mend import Mended, mend
+from nutgen.stock.scan.slices import slices
+from nutgen.stock.scan.split import split
+from nutgen.stock.scan.wall import Cap, caps_of, check_core, core_behind_wall
+
+SHORTEST, LARGEST = 15.0, 2000.0
+"""Longest side of a piece [mm]."""
+
+WITHIN, WITHIN_SHARE = 0.5, 0.02
+"""How far a scan may miss a caliper reading: the larger of the two [mm], share."""
+
+
+def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[str, ...]]:
+    """The piece that a scan shows, and what was mended or assumed, in sentences.
+
+    folder : where the mesh files of the piece file lie
+    raises : SpecFaults that name the mesh: a file that cannot be read, a surface that is not closed,
+             wrong units, a core outside the skin
+    """
+    scan = spec.scan
+    if scan is None:
+        raise ValueError("a piece by calipers has no scan")
+    path = folder / scan.file
+    mended, read_notes = _closed_mesh(path, scan.units, key="scan.file")
+    try:
+        frame = find_frame(mended.surface, along=_vector(scan.along), back=_vector(scan.back))
+        if scan.check is not None:
+            _hold_against(scan.check, mended.surface, frame, scan.units)
+        skin = split(Surface(frame.to_piece(mended.surface.vertices), mended.surface.triangles))
+    except Refused as refused:
+        raise refusal(path, str(refused)) from None
+    caps, cap_notes = caps_of(skin, length=frame.length, ends=(spec.ends.first, spec.ends.last))
+    core, core_notes = _core(scan, folder, skin, frame, caps)
+    piece = Piece(
+        title=spec.title,
+        material=spec.material,
+        found_by="scan",
+        skin=skin,
+        core=core,
+        axis=frame.axis,
+        length=frame.length,
+        ends=(spec.ends.first, spec.ends.last),
+        first_end=first_end_words(spec, first=frame.areas[0], last=frame.areas[1]),
+        back_line=back_line_words(spec),
+        permitted=permitted(spec),
+        to_source=frame.to_source,
+    )
+    wall_notes = cap_notes if scan.wall is not None else ()
+    return piece, (*read_notes, *mended.notes, *frame.notes, *wall_notes, *core_notes)
+
+
+def _closed_mesh(path: Path, units: str, *, key: str) -> tuple[Mended, tuple[str, ...]]:
+    """A mesh file as one closed surface, in mm, and notes on the reading. Raises SpecFaults."""
+    raw = read_mesh(path, units, key=key)
+    try:
+        _check_size(compacted(raw.vertices, raw.triangles)[0], units)
+        return mend(raw.vertices, raw.triangles), raw.notes
+    except Refused as refused:
+        raise refusal(path, str(refused)) from None
+
+
+def _check_size(vertices: Array, units: str) -> None:
+    """Refuse what is no piece by its size, and name the unit in which it would be one."""
+    size = float(np.max(vertices.max(axis=0) - vertices.min(axis=0)))
+    if SHORTEST <= size <= LARGEST:
+        return
+    bare = size / UNITS[units]
+    likely = [f'"{name}" ({bare * mm:.0f} mm)' for name, mm in UNITS.items() if 40.0 <= bare * mm <= 600.0]
+    cure = f"is scan.units {' or '.join(likely)}?" if likely else "is scan.units right?"
+    raise Refused(
+        f'is {size:.3g} mm long with scan.units "{units}"; a piece has {SHORTEST:.0f} to {LARGEST:.0f} mm: {cure}'
+    )
+
+
+def _hold_against(check: Check, surface: Surface, frame: Frame, units: str) -> None:
+    """Hold the scan against a caliper reading, each that is given. Raises Refused."""
+    if check.length is not None:
+        _compare("long", frame.length, check.length, units)
+    if check.at is None:
+        return
+    if not 0.0 < check.at < frame.length:
+        raise Refused(
+            f"is {frame.length:.1f} mm long, so that scan.check.at = {check.at:g} mm is not on it; {_unit_hint(units)}"
+        )
+    start = float(frame.origin @ frame.axes[0])
+    cut = slices(surface, frame.axes, np.array([start + check.at]))
+    if len(cut.along) == 0:
+        raise Refused(f"has no section at scan.check.at = {check.at:g} mm")
+    extent = (cut.high - cut.low)[0]
+    for word, found, read in (("wide", extent[0], check.width), ("high", extent[1], check.height)):
+        if read is not None:
+            _compare(f"{word} at {check.at:g} mm", float(found), read, units)
+
+
+def _compare(what: str, found: float, read: float, units: str) -> None:
+    if abs(found - read) <= max(WITHIN, WITHIN_SHARE * read):
+        return
+    true = UNITS[units] * read / found
+    likely = [name for name, mm in UNITS.items() if name != units and abs(true / mm - 1.0) < 0.05]
+    hint = f'its unit is likely "{likely[0]}": write scan.units = "{likely[0]}"' if likely else _unit_hint(units)
+    raise Refused(
+        f"is {found:.2f} mm {what}, but the caliper reads {read:.2f} mm (ratio {read / found:.4g}; allowed is"
+        f" {WITHIN} mm or {100 * WITHIN_SHARE:.0f} %): {hint}"
+    )
+
+
+def _unit_hint(units: str) -> str:
+    return f'is scan.units = "{units}" right, are distances taken from the first end, and back toward the back line?'
+
+
+def _core(
+    scan: Scan, folder: Path, skin: Surface, frame: Frame, caps: list[Cap]
+) -> tuple[Surface | None, tuple[str, ...]]:
+    """The core as the scan states it. Raises SpecFaults."""
+    if scan.wall is not None:
+        return core_behind_wall(skin, scan.wall, caps)
+    if scan.core is None:
+        return None, ()
+    path = folder / scan.core
+    try:
+        mended, notes = _closed_mesh(path, scan.units, key="scan.core")
+        core = split(Surface(frame.to_piece(mended.surface.vertices), mended.surface.triangles))
+        check_core(core, skin, caps)
+    except Refused as refused:
+        raise refusal(path, str(refused)) from None
+    return core, (*notes, *(f"Core: {note}" for note in mended.notes))
+
+
+def _vector(direction: tuple[float, ...] | None) -> Array | None:
+    return None if direction is None else np.array(direction)
