@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from nutgen.stock.laying.distance import Distances, Lattice, lattice
+from nutgen.stock.distance import Distances, Lattice, lattice
 from nutgen.stock.piece import Array, Piece
 
 REACH = 3.0

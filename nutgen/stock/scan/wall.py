@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.stock.laying.distance import Distances
+from nutgen.stock.distance import Distances
 from nutgen.stock.piece import Array, End, Surface
 from nutgen.stock.scan.claims import Refused
 from nutgen.stock.scan.edges import areas, bodies_of, compacted, edges_of, volumes
