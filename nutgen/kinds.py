@@ -23,7 +23,7 @@ class Kind:
 
 def kind_names() -> list[str]:
     """Names of all kinds, sorted."""
-    return sorted(path.stem for path in FOLDER.glob("*.toml"))
+    return names_in(FOLDER)
 
 
 def kinds() -> list[Kind]:
@@ -33,11 +33,7 @@ def kinds() -> list[Kind]:
 
 def kind_path(name: str) -> Path:
     """The file of a kind; raises SpecFaults with the nearest name where there is none."""
-    if name in kind_names():
-        return FOLDER / f"{name}.toml"
-    near = nearest(name, kind_names())
-    hint = f"; did you mean {near}?" if near else ""
-    raise SpecFaults(name[:80], [Fault("", f"no such file, and no such kind{hint}; `nutgen presets` lists the kinds")])
+    return named_file(name, FOLDER, what="kind")
 
 
 def find_file(given: str) -> Path:
@@ -45,6 +41,27 @@ def find_file(given: str) -> Path:
 
     raises : SpecFaults where it is neither
     """
+    return own_or_named_file(given, FOLDER, what="kind")
+
+
+def names_in(folder: Path) -> list[str]:
+    """Names of the files that nutgen brings in a folder, sorted."""
+    return sorted(path.stem for path in folder.glob("*.toml"))
+
+
+def named_file(name: str, folder: Path, *, what: str) -> Path:
+    """A file that nutgen brings, by its name; raises SpecFaults with the nearest name where there is none."""
+    names = names_in(folder)
+    if name in names:
+        return folder / f"{name}.toml"
+    near = nearest(name, names)
+    hint = f"; did you mean {near}?" if near else ""
+    words = f"no such file, and no such {what}{hint}; `nutgen presets` lists the {what}s"
+    raise SpecFaults(name[:80], [Fault("", words)])
+
+
+def own_or_named_file(given: str, folder: Path, *, what: str) -> Path:
+    """A file of the user's, or one that nutgen brings; raises SpecFaults where a bare name is neither."""
     path = Path(given)
     try:
         is_file = path.exists()
@@ -52,7 +69,7 @@ def find_file(given: str) -> Path:
         is_file = False
     if is_file or path.suffix or len(path.parts) != 1:
         return path
-    return kind_path(given)
+    return named_file(given, folder, what=what)
 
 
 def _kind(name: str) -> Kind:

@@ -4,7 +4,7 @@ import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
-from nutgen.kinds import FOLDER, kind_names, kind_path
+from nutgen.kinds import FOLDER, kind_names, kind_path, named_file, names_in, own_or_named_file
 from nutgen.spec.faults import Fault, SpecFaults, nearest
 
 PIECES = FOLDER / "pieces"
@@ -23,7 +23,7 @@ class DemoPiece:
 
 def piece_names() -> list[str]:
     """Names of all demo pieces, sorted."""
-    return sorted(path.stem for path in PIECES.glob("*.toml"))
+    return names_in(PIECES)
 
 
 def pieces() -> list[DemoPiece]:
@@ -33,13 +33,7 @@ def pieces() -> list[DemoPiece]:
 
 def piece_path(name: str) -> Path:
     """The file of a demo piece; raises SpecFaults with the nearest name where there is none."""
-    if name in piece_names():
-        return PIECES / f"{name}.toml"
-    near = nearest(name, piece_names())
-    hint = f"; did you mean {near}?" if near else ""
-    raise SpecFaults(
-        name[:80], [Fault("", f"no such file, and no such piece{hint}; `nutgen presets` lists the pieces")]
-    )
+    return named_file(name, PIECES, what="piece")
 
 
 def find_piece(given: str) -> Path:
@@ -52,13 +46,7 @@ def find_piece(given: str) -> Path:
     path = Path(given)
     if is_mesh(path.name):
         raise SpecFaults(given[:200], [Fault("", _mesh_words(path))])
-    try:
-        is_file = path.exists()
-    except (OSError, ValueError):
-        is_file = False
-    if is_file or path.suffix or len(path.parts) != 1:
-        return path
-    return piece_path(given)
+    return own_or_named_file(given, PIECES, what="piece")
 
 
 def start_path(name: str) -> Path:
