@@ -208,6 +208,22 @@ class TestNo:
         assert "Taken away" in done.stdout
         assert "blank.stl" in done.stdout
 
+    def test_what_it_says_could_be_permitted_does_help(self, tmp_path: Path) -> None:
+        """Each offer of a no, taken up on the command line, is a yes with the spare room that was told."""
+        told = json.loads(run("bass-4-fifths", "--piece", "antler-beam", "--json", cwd=tmp_path).stdout)
+        assert not told["fits"]
+        offers = [one["words"] for one in told["largest"] if one["name"] == "permitting more"]
+        assert offers
+        for words in offers:
+            spare = float(words.rpartition(" mm to spare")[0].split()[-1])
+            if "wane" in words:
+                option = ("--wane", words.partition(" wane of ")[2].split()[0])
+            else:
+                option = ("--core", "underside,back" if "back" in words else "underside")
+            done = run("bass-4-fifths", "--piece", "antler-beam", *option, "--json", cwd=tmp_path)
+            assert done.returncode == 0, words
+            assert json.loads(done.stdout)["margin"] == pytest.approx(spare, abs=0.04)
+
     def test_a_piece_shorter_than_the_nut(self, tmp_path: Path) -> None:
         piece = tmp_path / "stub.toml"
         piece.write_text(ROD.format(width=30.0).replace("90.0", "25.0"))
