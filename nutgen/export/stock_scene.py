@@ -150,13 +150,14 @@ def back_line(piece: Piece, skin: Parts) -> Array:
     found = []
     places = np.linspace(0.0, piece.length, 61)[1:-1]
     for along, lines in zip(places, crossed_at(*skin, places), strict=True):
-        middle = float(piece.axis.at(float(along))[1])
+        _, middle, level = piece.axis.at(float(along))
         left = lines[:, :, 1] - middle
         meets = (left[:, 0] > 0.0) != (left[:, 1] > 0.0)
+        meets &= lines[:, :, 2].max(axis=1) > level  # a skin thinned out for the eye may have a chink in its back
         if meets.any():
             one, other = lines[meets, 0, 2], lines[meets, 1, 2]
             share = left[meets, 0] / (left[meets, 0] - left[meets, 1])
-            found.append([along, middle, float((one + share * (other - one)).max())])
+            found.append([float(along), float(middle), float((one + share * (other - one)).max())])
     return np.array(found).reshape(-1, 3)
 
 

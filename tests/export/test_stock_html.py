@@ -20,8 +20,12 @@ from nutgen.export.sheet_words import LOCAL
 from nutgen.export.stamp import Stamp
 from nutgen.export.stock_figures import cut_views, long_views
 from nutgen.export.stock_html import stock_html
+from nutgen.export.stock_scene import back_line, thinned_skin
 from nutgen.export.stock_stl import stock_solids
 from nutgen.export.thinned import shaded, thinned
+from nutgen.pieces import piece_path
+from nutgen.spec.piece import read_piece
+from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.cutting.cuts import cut_plan
 from nutgen.stock.cutting.words import CAUTIONS
 from nutgen.stock.laid import Answer, Laid, Pose
@@ -363,3 +367,15 @@ def test_a_block_is_the_size_that_was_asked_for() -> None:
     one: Laid = laid(60.0)
     solid = stock_solids(piece(core=False), replace(yes(), laid=(one,)), STAMP)["blank.stl"]
     assert solid.volume == pytest.approx(np.prod(block().size), rel=1e-9)
+
+
+@pytest.mark.parametrize("name", ["antler-beam", "shin-bone"])
+def test_the_back_line_runs_along_the_back(name: str) -> None:
+    """Above the axis and near the skin all the way, though the skin is thinned out for the page."""
+    whole = piece_from_calipers(read_piece(piece_path(name)))
+    line = back_line(whole, thinned_skin(whole))
+    assert len(line) > 50
+    skin = trimesh.Trimesh(whole.skin.vertices, whole.skin.triangles, process=False)
+    _, away, _ = trimesh.proximity.closest_point(skin, line)
+    assert away.max() < 0.5
+    assert np.all(line[:, 2] > np.interp(line[:, 0], whole.axis.along, whole.axis.up))
