@@ -25,8 +25,8 @@ COARSE, FINE = 1.0, 0.75
 class Effort:
     """How many places are carried how far.
 
-    starts  : settled tries that get a few moves over the lattice
-    hopeful : those that get all of them
+    starts  : settled tries that are pushed on gently
+    hopeful : those that are refined over the lattice
     last    : those refined over the triangles
     """
 

@@ -17,7 +17,7 @@ from nutgen.stock.piece import Array
 
 SEED = 20240229
 TRIES = 24_000
-KEPT = 1_500
+KEPT = 6_000
 """Tries at random, and those looked at more closely."""
 
 STATIONS, PER_STATION = 24, 10
@@ -95,7 +95,7 @@ def _promising(ground: Ground, block: Block, regions: Sequence[Region]) -> Crowd
     middle = random.permutation(TRIES)  # ties in a stable order that prefers no place
     crowd = crowd.chosen(middle)
     first = _least_mean(rooms(ground, skin, crowd))
-    crowd = crowd.chosen(np.argsort(-first, kind="stable")[: KEPT * 4])
+    crowd = crowd.chosen(np.argsort(-first, kind="stable")[:KEPT])
     samples = [frame_samples(region, 10.0) for region in regions]
     score = _least_mean(rooms(ground, samples, crowd))
     station = np.clip(crowd.centres[:, 0] / ground.piece.length * STATIONS, 0, STATIONS - 1).astype(np.int64)
