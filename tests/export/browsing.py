@@ -5,6 +5,7 @@ import io
 from typing import Any
 
 import numpy as np
+import pytest
 from PIL import Image
 
 PHONE = {"width": 360, "height": 740}
@@ -27,6 +28,35 @@ class Tab:
         self.page.on("request", lambda request: self.requests.append(request.url))
         self.page.on("console", lambda line: line.type == "error" and self.complaints.append(line.text))
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+
+    def asked_for(self) -> list[str]:
+        """What was asked for in all, once nothing is loading any more; what stands inside the page left out."""
+        self.page.wait_for_load_state("networkidle")
+        return [url for url in self.requests if not url.startswith("data:")]
+
+    def forbids(self) -> str:
+        """The rule of the page's own policy by which the browser refuses a request."""
+        return self.page.evaluate(
+            """() => new Promise(done => {
+                document.addEventListener("securitypolicyviolation", event => done(event.effectiveDirective));
+                fetch("http://127.0.0.1:9/").catch(() => {});
+            })"""
+        )
+
+    def width(self) -> int:
+        """Of the page, whatever the window shows of it [px]."""
+        return self.page.evaluate("document.documentElement.scrollWidth")
+
+    def headings(self) -> list[int]:
+        """Their ranks, in order."""
+        return self.page.evaluate("[...document.querySelectorAll('h1, h2, h3, h4')].map(head => +head.tagName[1])")
+
+    def barriers(self) -> tuple[list[tuple[str, str]], set[str]]:
+        """What keeps people out by the rules of axe-core, best practice included, and the rules that are kept."""
+        axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+        response = axe.run(self.page).response
+        broken = [(rule["id"], rule["nodes"][0]["html"][:120]) for rule in response["violations"]]
+        return broken, {rule["id"] for rule in response["passes"]}
 
     def alpha(self) -> np.ndarray:
         """How opaque each pixel of the view is, two frames from now."""
