@@ -46,7 +46,8 @@ def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[str, Blo
     lost = waste(laying.ground, block, poses, kerf=laying.rules.kerf) / count
     placed = sorted((laying.laid(block, pose, lost=lost) for pose in poses), key=lambda one: float(one.pose.centre[0]))
     margin = min(one.margin for one in placed)
-    short = [words for one in placed for words in short_words(tightest(laying.ground, block, one.pose), one.pose)]
+    out = [one.pose for one in placed if one.margin < 0.0]
+    short = [words for pose in out for words in short_words(tightest(laying.ground, block, pose), pose)]
     if together.lack > 0.0:
         margin = min(margin, -together.lack)
         short.append(f"Between the {count} blocks {together.lack:.2f} mm are missing for the cuts.")
