@@ -190,11 +190,6 @@ def _without_repeats(loop: Array) -> Array:
     return loop[np.abs(loop - np.roll(loop, 1, axis=0)).max(axis=1) > 1e-9]
 
 
-def section_at(surface: Surface, along: float) -> Loops:
-    """The outlines at a distance from the first end; see `section` and `square_to_straightedge`."""
-    return section(surface, square_to_straightedge(along))
-
-
 def outline(surface: Surface, plane: Plane) -> Array | None:
     """The outer outline of a section, in the piece's frame: (n, 3) [mm]; None where the plane misses it."""
     loops = section(surface, plane)

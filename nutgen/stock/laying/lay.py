@@ -13,7 +13,7 @@ from nutgen.stock.laying.saw import waste
 from nutgen.stock.laying.several import Together, lay_several
 from nutgen.stock.laying.words import short_words
 from nutgen.stock.piece import Array, Piece
-from nutgen.stock.verdict import spare
+from nutgen.stock.verdict import shortage, spare
 
 LITTLE = 0.5
 """A margin that a pencil line and a saw which wanders by its own kerf use up [mm]. Common practice, no source."""
@@ -50,7 +50,7 @@ def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[str, Blo
     short = [words for pose in out for words in short_words(tightest(laying.ground, block, pose), pose)]
     if together.lack > 0.0:
         margin = min(margin, -together.lack)
-        short.append(f"Between the {count} blocks {together.lack:.2f} mm are missing for the cuts.")
+        short.append(f"Between the {count} blocks {shortage(-together.lack)} mm are missing for the cuts.")
     return Answer(
         block=block,
         laid=tuple(placed),

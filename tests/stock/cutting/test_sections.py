@@ -15,7 +15,6 @@ from nutgen.stock.cutting.sections import (
     outline,
     plane_facing,
     section,
-    section_at,
     square_to_straightedge,
 )
 from nutgen.stock.piece import Surface
@@ -43,14 +42,14 @@ class TestClosedForms:
 
     def test_of_an_elliptic_rod(self):
         rod = swept([0.0, 80.0], wide=lambda _: 15.0, high=lambda _: 9.0, sideways=none, up=none, around=2000)
-        (loop,) = section_at(rod, 33.0)
+        (loop,) = section(rod, square_to_straightedge(33.0))
         assert area(loop) == pytest.approx(np.pi * 15.0 * 9.0, rel=1e-5)
         assert girth(loop) == pytest.approx(ellipse_girth(15.0, 9.0), rel=1e-5)
         assert np.ptp(loop, axis=0) == pytest.approx([30.0, 18.0], abs=1e-3)
 
     def test_left_is_left_when_seen_from_the_first_end(self):
         rod = swept([0.0, 80.0], wide=lambda _: 5.0, high=lambda _: 5.0, sideways=lambda _: 20.0, up=lambda _: 7.0)
-        (loop,) = section_at(rod, 40.0)
+        (loop,) = section(rod, square_to_straightedge(40.0))
         assert loop.mean(axis=0) == pytest.approx([-20.0, 7.0])
 
     def test_a_hole_runs_the_other_way(self):
@@ -60,7 +59,7 @@ class TestClosedForms:
             np.vstack([outside.vertices, inside.vertices]),
             np.vstack([outside.triangles, inside.triangles[:, ::-1] + count]),
         )
-        around, hole = section_at(tube, 30.0)
+        around, hole = section(tube, square_to_straightedge(30.0))
         assert area(around) == pytest.approx(np.pi * 144.0, rel=1e-4)
         assert area(hole) == pytest.approx(-np.pi * 25.0, rel=1e-4)
 
@@ -78,14 +77,14 @@ class TestClosedForms:
             assert area(loop) == pytest.approx(np.pi * 64.0 / cos, rel=1e-3)
 
     def test_misses(self):
-        assert section_at(cylinder(5.0, 60.0), 61.0) == ()
+        assert section(cylinder(5.0, 60.0), square_to_straightedge(61.0)) == ()
         assert outline(cylinder(5.0, 60.0), square_to_straightedge(-1.0)) is None
 
     def test_an_open_surface_is_refused(self):
         whole = cylinder(5.0, 60.0)
         torn = Surface(whole.vertices, whole.triangles[1:])
         with pytest.raises(ValueError, match="hole or a torn edge"):
-            section_at(torn, 30.0)
+            section(torn, square_to_straightedge(30.0))
 
 
 @settings(max_examples=60, deadline=None)
