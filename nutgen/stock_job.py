@@ -41,11 +41,12 @@ SHOWN = ("stock.html", *PLAN, RECORD)
 class Judged:
     """The answer for a nut and a piece.
 
-    plan : the saw cuts; None where the answer is no
+    piece_hash : of the piece file, and of its meshes as they were read
+    plan       : the saw cuts; None where the answer is no
     """
 
     spec: Spec
-    piece_spec: PieceSpec
+    piece_hash: str
     piece: Piece
     answer: Answer
     plan: CutPlan | None
@@ -54,7 +55,7 @@ class Judged:
     @property
     def stamp(self) -> Stamp:
         """The job and the values it came from: nut, piece and how many were asked for."""
-        both = f"{spec_hash(self.spec)} {piece_hash(self.piece_spec)} {self.count}"
+        both = f"{spec_hash(self.spec)} {self.piece_hash} {self.count}"
         values = hashlib.sha256(both.encode()).hexdigest()[:12]
         return Stamp(f"{self.spec.title}, from: {self.piece.title}", values)
 
@@ -70,7 +71,7 @@ class Judged:
                 "hash": self.stamp.spec_hash,
                 "version": __version__,
                 "instrument": {"title": self.spec.title, "hash": spec_hash(self.spec)},
-                "piece_file": {"title": self.piece.title, "hash": piece_hash(self.piece_spec)},
+                "piece_file": {"title": self.piece.title, "hash": self.piece_hash},
                 **answer_record(self.piece, self.answer, self.plan, count=self.count),
             }
         )
@@ -102,7 +103,7 @@ def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
         fewer = "" if count == 1 else "; ask for fewer with --count"
         words = f"{nuts} in the piece with {spare(answer.margin)} mm to spare, but the saw cuts do not come out"
         raise CannotBeMade([f"{words}: {error}{fewer}"]) from error
-    return Judged(spec, piece_spec, piece, answer, plan, count)
+    return Judged(spec, piece_hash(piece_spec), piece, answer, plan, count)
 
 
 def _too_short(piece: Piece, block: Block, answer: Answer) -> str:

@@ -20,6 +20,13 @@ Files = Annotated[list[str], typer.Argument(metavar="FILE...", help="Instrument 
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON object on stdout, lengths in mm.")]
 
 
+def known_paper(paper: str) -> str:
+    """The name of a paper as the pages know it; typer.BadParameter where they do not."""
+    if paper.lower() not in ("a4", "letter"):
+        raise typer.BadParameter(f'"{paper}" is not a paper that is known; allowed are a4 and letter')
+    return paper.lower()
+
+
 def say(text: str) -> None:
     """Chatter, on stderr."""
     print(text, file=sys.stderr)

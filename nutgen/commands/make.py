@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from nutgen.commands.common import AsJson, Files, busy, print_json, solve_all
+from nutgen.commands.common import AsJson, Files, busy, known_paper, print_json, solve_all
 
 if TYPE_CHECKING:
     from nutgen.make import Purpose
@@ -50,8 +50,7 @@ def make(
     from nutgen.make import make as make_files
 
     purposes = _purposes(purpose)
-    if paper.lower() not in ("a4", "letter"):
-        raise typer.BadParameter(f'"{paper}" is not a paper that is known; allowed are a4 and letter')
+    paper = known_paper(paper)
     printer = {"nozzle": nozzle, "layer_height": layer, "xy_per_side": per_side, "material": material}
     router = {"cutters": cutter or None, "stock_thickness": stock_thickness}
     made = []
@@ -59,7 +58,7 @@ def make(
         spec = with_options(given, printer=printer, router=router)
         asked = [one for one in purposes if purpose or one in spec.given]
         with busy(f"making {name}"):
-            made.append(make_files(spec, nut, purposes=purposes, paper=paper.lower(), folder=out / name, asked=asked))
+            made.append(make_files(spec, nut, purposes=purposes, paper=paper, folder=out / name, asked=asked))
     if as_json:
         print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for item in made]})
         return

@@ -5,7 +5,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from nutgen.commands.common import CANNOT, AsJson, File, busy, print_json, solve_one
+from nutgen.commands.common import CANNOT, AsJson, File, busy, known_paper, print_json, solve_one
+from nutgen.stock.block import MOST_BLOCKS
 
 if TYPE_CHECKING:
     from nutgen.screen import Screen
@@ -14,7 +15,6 @@ if TYPE_CHECKING:
     from nutgen.stock.cutting.work import Listing
     from nutgen.stock_job import Judged, Written
 
-MOST = 12
 PERMIT = "What the blank may do, where the piece file should be overruled"
 
 
@@ -22,7 +22,7 @@ def stock(
     file: File,
     piece: Annotated[str, typer.Option("--piece", metavar="PIECE", help="Piece file, or the name of a demo piece.")],
     count: Annotated[
-        int, typer.Option("--count", metavar="N", min=1, max=MOST, help="Nuts wanted from the one piece.")
+        int, typer.Option("--count", metavar="N", min=1, max=MOST_BLOCKS, help="Nuts wanted from the one piece.")
     ] = 1,
     out: Annotated[Path, typer.Option("-o", "--out", metavar="DIR", help="Where the folder goes.")] = Path("output"),
     paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the cut plan.")] = "a4",
@@ -52,8 +52,7 @@ def stock(
     from nutgen.pieces import find_piece
     from nutgen.spec.piece import read_piece
 
-    if paper.lower() not in ("a4", "letter"):
-        raise typer.BadParameter(f'"{paper}" is not a paper that is known; allowed are a4 and letter')
+    paper = known_paper(paper)
     spec, nut = solve_one(file)
     path = find_piece(piece)
     given = with_permit(read_piece(path), {"grain_deg": grain, "wane": wane, "core_in": core, "kerf": kerf})
@@ -63,7 +62,7 @@ def stock(
         judged = judge(spec, nut, given, count=count)
     with busy("writing"):
         folder = out / f"{find_file(file).stem}-in-{path.stem}"
-        written = write(judged, paper=paper.lower(), folder=folder)
+        written = write(judged, paper=paper, folder=folder)
     if as_json:
         print_json({**written.record, "folder": str(written.folder)})
     else:

@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 from nutgen.export.stock_scene import (
     BOX_FACES,
     Parts,
-    block_corners,
     crossed_at,
     end_planes,
     thinned_core,
@@ -129,7 +128,7 @@ def _long_view(
     low, high = around
     bottom = -low[upright] + ROOM - 1.0
     for laid in answer.laid:
-        corners = block_corners(laid, answer.block.size)
+        corners = laid.pose.corners(answer.block.size)
         for face in BOX_FACES:
             a, b, c, _ = corners[face]
             if np.cross(b - a, c - a) @ eye > 0.0:

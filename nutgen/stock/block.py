@@ -9,6 +9,9 @@ from typing import Literal
 
 Face = Literal["end", "front", "back", "underside", "top"]
 
+MOST_BLOCKS = 12
+"""That are laid in one piece at a time."""
+
 Part = Literal["block", "nut", "front edge and slot floors"]
 
 

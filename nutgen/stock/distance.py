@@ -36,13 +36,9 @@ class Distances:
         """
         _, vertex = self.tree.query(points, k=nearest)
         vertex = vertex.reshape(len(points), -1)
-        count = self._first[vertex + 1] - self._first[vertex]
-        total = count.sum(axis=1)
+        total = (self._first[vertex + 1] - self._first[vertex]).sum(axis=1)
         owner = np.repeat(np.arange(len(points)), total)
-        flat_count, flat_first = count.ravel(), self._first[vertex].ravel()
-        within = np.arange(flat_count.sum()) - np.repeat(np.cumsum(flat_count) - flat_count, flat_count)
-        triangle = self._around[np.repeat(flat_first, flat_count) + within]
-        return self._signed(points, owner, triangle, np.cumsum(total) - total)
+        return self._signed(points, owner, self._triangles_about(vertex.ravel()), np.cumsum(total) - total)
 
     def exact(self, points: Array) -> Array:
         """Signed distance over every triangle that could be the nearest: (n,) [mm].
@@ -57,12 +53,13 @@ class Distances:
             lists = self.tree.query_ball_point(points[part], bound[part] * (1.0 + 1e-9))
             vertices = [np.asarray(found_list, np.int64) for found_list in lists]
             sizes = np.array([self._first[v + 1].sum() - self._first[v].sum() for v in vertices])
-            triangle = np.concatenate([self._triangles_about(v) for v in vertices])
+            triangle = self._triangles_about(np.concatenate(vertices))
             owner = np.repeat(np.arange(len(vertices)), sizes)
             found[part], _ = self._signed(points[part], owner, triangle, np.cumsum(sizes) - sizes)
         return found
 
     def _triangles_about(self, vertices: Ints) -> Ints:
+        """The triangles about each of some vertices, one list after the other."""
         count = self._first[vertices + 1] - self._first[vertices]
         within = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
         return self._around[np.repeat(self._first[vertices], count) + within]

@@ -10,6 +10,9 @@ from nutgen.stock.block import Block
 Array = NDArray[np.float64]
 
 
+_CORNERS = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Pose:
     """Where a block lies in the piece's frame.
@@ -24,6 +27,10 @@ class Pose:
     def to_piece(self, points: Array) -> Array:
         """Points of the block's frame in the piece's: (n, 3) [mm]."""
         return points @ self.axes + self.centre
+
+    def corners(self, size: tuple[float, float, float]) -> Array:
+        """The corners of a block in the piece's frame: (8, 3), the top after the underside, then back after front."""
+        return self.to_piece(_CORNERS * np.array(size))
 
     def to_block(self, points: Array) -> Array:
         """Points of the piece's frame in the block's: (n, 3) [mm]."""

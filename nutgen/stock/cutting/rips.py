@@ -44,9 +44,7 @@ class Solid:
     @property
     def corners(self) -> Array:
         """(8, 3) in the piece's frame [mm]."""
-        half = np.array(self.block.size) / 2.0
-        signs = np.array([[a, b, c] for a in (-1, 1) for b in (-1, 1) for c in (-1, 1)])
-        return self.pose.to_piece(signs * half)
+        return self.pose.corners(self.block.size)
 
     @property
     def lengthwise(self) -> Array:

@@ -9,6 +9,7 @@ from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Largest, Pose
 from nutgen.stock.laying.ready import COARSE_STEP, Laying
 from nutgen.stock.laying.refine import refined
+from nutgen.stock.laying.several import lay_several
 from nutgen.stock.verdict import spare
 
 STEP = 0.1
@@ -51,8 +52,6 @@ def _permitted(laying: Laying, words: str, block: Block) -> Largest | None:
 
 
 def _fewer(laying: Laying, block: Block, count: int) -> tuple[Largest, ...]:
-    from nutgen.stock.laying.several import lay_several
-
     for fewer in range(count - 1, 0, -1):
         together = lay_several(laying, block, fewer)
         if together.lack == 0.0 and min(laying.margin(block, pose) for pose in together.poses) >= 0.0:

@@ -97,6 +97,19 @@ def rooms(ground: Ground, samples: Sequence[Samples], crowd: Crowd) -> Array:
     return np.concatenate(found, axis=1)
 
 
+def pushes(ground: Ground, samples: Sequence[Samples], crowd: Crowd) -> tuple[Array, Array, Array]:
+    """Room of every point (p, n), the direction in which it grows, and the point's lever (p, n, 3)."""
+    room, push, lever = [], [], []
+    for part in samples:
+        wall = ground.walls[part.region.against]
+        points = placed(part, crowd)
+        distance, gradient = wall.lattice.with_gradient(points)
+        room.append(wall.side * distance - part.region.keep)
+        push.append(wall.side * gradient)
+        lever.append(points - crowd.centres[:, np.newaxis])
+    return np.concatenate(room, axis=1), np.concatenate(push, axis=1), np.concatenate(lever, axis=1)
+
+
 def placed(part: Samples, crowd: Crowd) -> Array:
     """A region's points in the piece's frame: (p, n, 3) [mm]."""
     return part.points @ crowd.axes + crowd.centres[:, np.newaxis]

@@ -17,7 +17,7 @@ from scipy.optimize import linprog
 from nutgen.stock.laid import Pose
 from nutgen.stock.laying.apart import Between, between
 from nutgen.stock.laying.ground import Ground
-from nutgen.stock.laying.poses import crowd_of, placed, turned
+from nutgen.stock.laying.poses import crowd_of, placed, pushes, turned
 from nutgen.stock.laying.shapes import Samples
 from nutgen.stock.piece import Array
 
@@ -98,14 +98,8 @@ def coarse_look(ground: Ground, samples: Sequence[Samples]) -> Look:
     """Room as the lattice tells it."""
 
     def look(pose: Pose) -> View:
-        crowd = crowd_of([pose])
-        rows = []
-        for part in samples:
-            wall = ground.walls[part.region.against]
-            points = placed(part, crowd)[0]
-            distance, gradient = wall.lattice.with_gradient(points)
-            rows.append((wall.side * distance - part.region.keep, wall.side * gradient, points))
-        return _view(rows, pose)
+        room, push, lever = pushes(ground, samples, crowd_of([pose]))
+        return View(room[0], push[0], lever[0])
 
     return look
 
@@ -127,14 +121,10 @@ def fine_look(ground: Ground, samples: Sequence[Samples]) -> Look:
             if len(points):
                 distance, gradient = wall.distances.near(points)
                 rows.append((wall.side * distance - part.region.keep, wall.side * gradient, points))
-        return _view(rows, pose)
+        room, push, seen = (np.concatenate(column) for column in zip(*rows, strict=True))
+        return View(room, push, seen - pose.centre)
 
     return look
-
-
-def _view(rows: Sequence[tuple[Array, Array, Array]], pose: Pose) -> View:
-    room, push, points = (np.concatenate(column) for column in zip(*rows, strict=True))
-    return View(room, push, points - pose.centre)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

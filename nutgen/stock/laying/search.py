@@ -11,7 +11,7 @@ import numpy as np
 
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laying.ground import Ground
-from nutgen.stock.laying.poses import Crowd, along_grain, placed, rooms, turned, with_grain
+from nutgen.stock.laying.poses import Crowd, along_grain, pushes, rooms, turned, with_grain
 from nutgen.stock.laying.shapes import Samples, corners, frame_samples
 from nutgen.stock.piece import Array
 
@@ -66,19 +66,22 @@ def search(ground: Ground, block: Block, *, most_off_grain: float) -> Found:
     most_off_grain : between its length and the grain [rad]
     returns        : at most STATIONS * PER_STATION places; the same for the same piece and block
     """
-    regions = relevant(ground, block)
-    crowd = _promising(ground, block, regions)
-    samples = [frame_samples(region, 4.0) for region in regions]
-    crowd = settle(ground, samples, crowd, BOLD, reach=block.length / 2.0, most_off_grain=most_off_grain)
-    margins = rooms(ground, samples, crowd).min(axis=1)
-    order = np.argsort(-margins, kind="stable")
-    return Found(crowd.chosen(order), margins[order], _profile(ground, crowd, margins))
+    crowd = _promising(ground, block, relevant(ground, block))
+    crowd, margins = _settled(ground, block, crowd, BOLD, step=4.0, most_off_grain=most_off_grain)
+    return Found(crowd, margins, _profile(ground, crowd, margins))
 
 
 def settled(ground: Ground, block: Block, crowd: Crowd, *, most_off_grain: float) -> tuple[Crowd, Array]:
     """Poses pushed gently to nearly their best, the roomiest first, and their margins [mm]."""
-    samples = [frame_samples(region, 3.0) for region in relevant(ground, block)]
-    crowd = settle(ground, samples, crowd, GENTLE, reach=block.length / 2.0, most_off_grain=most_off_grain)
+    return _settled(ground, block, crowd, GENTLE, step=3.0, most_off_grain=most_off_grain)
+
+
+def _settled(
+    ground: Ground, block: Block, crowd: Crowd, how: Push, *, step: float, most_off_grain: float
+) -> tuple[Crowd, Array]:
+    """Poses pushed, the roomiest first, and their margins; step: between the points that are looked at [mm]."""
+    samples = [frame_samples(region, step) for region in relevant(ground, block)]
+    crowd = settle(ground, samples, crowd, how, reach=block.length / 2.0, most_off_grain=most_off_grain)
     margins = rooms(ground, samples, crowd).min(axis=1)
     order = np.argsort(-margins, kind="stable")
     return crowd.chosen(order), margins[order]
@@ -128,7 +131,7 @@ def settle(
     for step in range(how.steps):
         share = step / max(1, how.steps - 1)
         soft, stride = (first * (last / first) ** share for first, last in (how.soft, how.stride))
-        room, push, lever = _pushes(ground, samples, crowd)
+        room, push, lever = pushes(ground, samples, crowd)
         weight = np.exp(-(room - room.min(axis=1, keepdims=True)) / soft)
         weight /= weight.sum(axis=1, keepdims=True)
         force = np.einsum("pn,pnk->pk", weight, push)
@@ -138,19 +141,6 @@ def settle(
         axes = turned(crowd.axes, torque * scale / reach)
         crowd = with_grain(ground, Crowd(crowd.centres + force * scale, axes), most=most_off_grain)
     return crowd
-
-
-def _pushes(ground: Ground, samples: Sequence[Samples], crowd: Crowd) -> tuple[Array, Array, Array]:
-    """Room of every point (p, n), the direction in which it grows, and the point's lever (p, n, 3)."""
-    room, push, lever = [], [], []
-    for part in samples:
-        wall = ground.walls[part.region.against]
-        points = placed(part, crowd)
-        distance, gradient = wall.lattice.with_gradient(points)
-        room.append(wall.side * distance - part.region.keep)
-        push.append(wall.side * gradient)
-        lever.append(points - crowd.centres[:, np.newaxis])
-    return np.concatenate(room, axis=1), np.concatenate(push, axis=1), np.concatenate(lever, axis=1)
 
 
 def _profile(ground: Ground, crowd: Crowd, margins: Array) -> Array:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.stock.block import Block, Region
+from nutgen.stock.block import MOST_BLOCKS, Block, Region
 from nutgen.stock.laid import Pose
 from nutgen.stock.laying.apart import beside, between
 from nutgen.stock.laying.poses import Crowd
@@ -15,7 +15,6 @@ from nutgen.stock.laying.refine import OVERLAP, refined
 from nutgen.stock.laying.search import SEED
 from nutgen.stock.piece import Array
 
-MOST = 12
 WIDEST_BUNDLE = 4
 
 PER_BUNDLE = 120
@@ -104,10 +103,10 @@ class Together:
 def lay_several(laying: Laying, block: Block, count: int) -> Together:
     """Where several blocks have most room together.
 
-    raises : ValueError where more than MOST are asked for
+    raises : ValueError where more than MOST_BLOCKS are asked for
     """
-    if count > MOST:
-        raise ValueError(f"{count} blocks are more than {MOST}; lay the piece in two goes")
+    if count > MOST_BLOCKS:
+        raise ValueError(f"{count} blocks are more than {MOST_BLOCKS}; lay the piece in two goes")
     pool = _pool(laying, block, count)
     settled = []
     for chosen in _sets(laying, pool, block, count)[:REFINED]:

@@ -6,6 +6,7 @@ import numpy as np
 
 from nutgen.stock.piece import Array, Axis, Surface
 from nutgen.stock.scan.claims import Refused
+from nutgen.stock.scan.edges import areas
 from nutgen.stock.scan.slices import Slices, slices, smooth_middles
 
 STEP = 2.0
@@ -109,7 +110,7 @@ def _principal(surface: Surface) -> Array:
     (exact; as for the mass points of a triangular plate).
     """
     corners = surface.vertices[surface.triangles]
-    area = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1)
+    area = areas(surface.vertices, surface.triangles)
     middle = corners.mean(axis=1)
     corners = corners - np.average(middle, axis=0, weights=area)
     middle = corners.mean(axis=1)
