@@ -73,8 +73,8 @@ def _stopped() -> int:
 
 def _told(error: Exception) -> int:
     """Say what went wrong; the exit code."""
+    from nutgen.errors import SpecFaults
     from nutgen.nut import CannotBeMade
-    from nutgen.spec.faults import SpecFaults
 
     match error:
         case SpecFaults():

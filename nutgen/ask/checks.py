@@ -4,7 +4,7 @@ from nutgen.ask.draft import Draft
 from nutgen.ask.file import toml_of, values_of
 from nutgen.ask.questions import Asked, questions
 from nutgen.ask.values import doubled as doubled_length
-from nutgen.spec.faults import Fault, SpecFaults, nearest
+from nutgen.errors import Fault, SpecFaults, nearest
 from nutgen.spec.read import parse_spec
 from nutgen.spec.values import read_length
 

@@ -24,10 +24,10 @@ from nutgen.commands.conversation import (
     show,
     wrong,
 )
-from nutgen.export.whole import write_all
-from nutgen.kinds import kind_names, kind_path, kinds
-from nutgen.screen import Column
-from nutgen.spec.faults import Fault, SpecFaults
+from nutgen.documents.screen import Column
+from nutgen.errors import Fault, SpecFaults
+from nutgen.jobs.whole import write_all
+from nutgen.spec.kinds import kind_names, kind_path, kinds
 
 USUAL = "electric-6"
 BEFORE = (

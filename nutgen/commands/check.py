@@ -7,12 +7,12 @@ def check(file: File, as_json: AsJson = False) -> None:
     """Solve the nut; show the table of strings and every warning. Writes nothing."""
     spec, nut = solve_one(file)
     if as_json:
-        from nutgen.record import nut_record
+        from nutgen.jobs.record import nut_record
 
         print_json(nut_record(spec, nut))
         return
     from nutgen.commands.tables import show_nut
-    from nutgen.screen import Screen
+    from nutgen.documents.screen import Screen
     from nutgen.spec.read import spec_hash
 
     show_nut(Screen(), nut, f"{file}, {spec_hash(spec)}")

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from nutgen.screen import Column, Screen
+from nutgen.documents.screen import Column, Screen
 
 
 def show_split(screen: Screen, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:

@@ -39,8 +39,8 @@ def print_json(value: Any) -> None:
 
 def solve_one(file: str) -> "tuple[Spec, Nut]":
     """Read and solve one file; raises SpecFaults or CannotBeMade."""
-    from nutgen.kinds import find_file
     from nutgen.nut import solve
+    from nutgen.spec.kinds import find_file
     from nutgen.spec.read import read_spec
 
     spec = read_spec(find_file(file))
@@ -52,9 +52,9 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
 
     returns : folder name -> spec and nut; a folder is named after its file
     """
-    from nutgen.kinds import find_file
+    from nutgen.errors import Fault, SpecFaults
     from nutgen.nut import CannotBeMade
-    from nutgen.spec.faults import Fault, SpecFaults
+    from nutgen.spec.kinds import find_file
 
     solved: dict[str, tuple[Spec, Nut]] = {}
     faults, reasons = [], []

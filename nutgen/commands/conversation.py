@@ -8,7 +8,7 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nutgen.screen import Screen
+from nutgen.documents.screen import Screen
 
 
 class Back(Exception):
@@ -46,7 +46,7 @@ def must_be_terminal(file: str, what: str, cure: str) -> None:
     """Refuse to ask where nobody can answer; raises SpecFaults with the cure."""
     if sys.stdin.isatty():
         return
-    from nutgen.spec.faults import Fault, SpecFaults
+    from nutgen.errors import Fault, SpecFaults
 
     raise SpecFaults(file, [Fault("", f"{what} asks at a terminal, and there is none; {cure}")])
 

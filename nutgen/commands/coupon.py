@@ -23,8 +23,8 @@ def coupon(
 ) -> None:
     """Write a small test print whose slots and stair tell what the printer adds to every side."""
     from nutgen.commands.make import with_options
-    from nutgen.coupon_job import make_coupon
-    from nutgen.kinds import find_file
+    from nutgen.jobs.coupon import make_coupon
+    from nutgen.spec.kinds import find_file
 
     given, nut = solve_one(file)
     printer = {"coupon_step": step, "nozzle": nozzle, "layer_height": layer}
@@ -34,7 +34,7 @@ def coupon(
         print_json({"units": "mm", "folder": str(made.folder), **made.record})
         return
     from nutgen.commands.tables import show_files
-    from nutgen.screen import Screen
+    from nutgen.documents.screen import Screen
 
     screen = Screen()
     show_files(screen, str(made.folder), made.files)

@@ -8,8 +8,8 @@ import typer
 from nutgen.commands.common import CANNOT, AsJson, print_json, say
 
 if TYPE_CHECKING:
-    from nutgen.bench.dryfit import Fit
-    from nutgen.bench.fitlog import Round
+    from nutgen.bench.dryfit.fitlog import Round
+    from nutgen.bench.dryfit.judge import Fit
     from nutgen.nut import Nut
     from nutgen.spec.fitting import DryFit
     from nutgen.spec.tables import Spec
@@ -26,7 +26,7 @@ def dryfit(
 
     Readings come from [dry_fit] in the file, or are asked for one by one.
     """
-    from nutgen.bench.fitlog import log_path, of_these_strings, read_rounds
+    from nutgen.bench.dryfit.fitlog import log_path, of_these_strings, read_rounds
     from nutgen.nut import solve
     from nutgen.spec.read import read_spec
 
@@ -45,13 +45,13 @@ def dryfit(
     if plot is not None:
         _draw(spec, nut, rounds, plot)
     if as_json:
-        from nutgen.bench.dryfit_record import fit_record
-        from nutgen.record import rounded
+        from nutgen.bench.dryfit.record import fit_record
+        from nutgen.jobs.record import rounded
 
         print_json(rounded(fit_record(spec, fit, number=len(rounds))))
     else:
         from nutgen.commands.dryfit_tables import show_fit
-        from nutgen.screen import Screen
+        from nutgen.documents.screen import Screen
 
         show_fit(Screen(), spec, nut, fit, number=len(rounds))
     if not kept:
@@ -60,8 +60,8 @@ def dryfit(
 
 def _own(file: Path) -> Path:
     """The file, refused where it is a kind of ours: a log wants a file of the maker's own."""
-    from nutgen.kinds import kind_names
-    from nutgen.spec.faults import Fault, SpecFaults
+    from nutgen.errors import Fault, SpecFaults
+    from nutgen.spec.kinds import kind_names
 
     if not file.exists() and str(file) in kind_names():
         words = f"is a kind, and a dry fit is of one nut; nutgen new mine.toml --from {file} writes a file for it"
@@ -75,8 +75,8 @@ def _judged(
     """Judge a round and keep it; whether the log could be written."""
     from datetime import UTC, datetime
 
-    from nutgen.bench.dryfit import dry_fit
-    from nutgen.bench.fitlog import append_round
+    from nutgen.bench.dryfit.fitlog import append_round
+    from nutgen.bench.dryfit.judge import dry_fit
     from nutgen.bench.materials import MATERIALS
 
     before = rounds
@@ -129,10 +129,10 @@ def _again(fit: "Fit") -> bool:
 
 
 def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path) -> None:
-    from nutgen.export.fit_chart import fit_svg
-    from nutgen.export.stamp import Stamp
-    from nutgen.export.whole import write_all
-    from nutgen.spec.faults import Fault, SpecFaults
+    from nutgen.documents.charts.fit import fit_svg
+    from nutgen.errors import Fault, SpecFaults
+    from nutgen.formats.stamp import Stamp
+    from nutgen.jobs.whole import write_all
     from nutgen.spec.read import spec_hash
 
     if plot.suffix.lower() != ".svg":

@@ -4,13 +4,13 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from nutgen.bench.dryfit_asking import HOW as LEAVES
-from nutgen.bench.dryfit_asking import Ask, fault_in, questions, readings_from
+from nutgen.bench.dryfit.asking import HOW as LEAVES
+from nutgen.bench.dryfit.asking import Ask, fault_in, questions, readings_from
 from nutgen.commands.common import CANNOT
 from nutgen.commands.conversation import HOW, Back, Question, Quit, answer, chat, show, wrong
 
 if TYPE_CHECKING:
-    from nutgen.bench.fitlog import Round
+    from nutgen.bench.dryfit.fitlog import Round
     from nutgen.nut import Nut
     from nutgen.spec.fitting import DryFit
     from nutgen.spec.tables import Spec

@@ -3,11 +3,11 @@
 from typing import TYPE_CHECKING
 
 from nutgen.commands.columns import show_split
-from nutgen.screen import Column, Screen
+from nutgen.documents.screen import Column, Screen
 from nutgen.spec.values import MM_PER
 
 if TYPE_CHECKING:
-    from nutgen.bench.dryfit import Fit, StringFit
+    from nutgen.bench.dryfit.judge import Fit, StringFit
     from nutgen.nut import Nut
     from nutgen.spec.tables import Spec
 

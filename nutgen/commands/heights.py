@@ -48,7 +48,7 @@ def heights(
         print_json(heights_record(spec, nut, seen))
         return
     from nutgen.commands.heights_tables import show_converted, show_lowest, show_played
-    from nutgen.screen import Screen
+    from nutgen.documents.screen import Screen
 
     screen = Screen()
     screen.say(spec.title, style="bold")
@@ -61,9 +61,9 @@ def heights(
 
 
 def _draw(spec: "Spec", nut: "Nut", path: Path) -> None:
-    from nutgen.export.chart import cents_svg, heights_svg
-    from nutgen.export.stamp import Stamp
-    from nutgen.export.whole import write_all
+    from nutgen.documents.charts.play import cents_svg, heights_svg
+    from nutgen.formats.stamp import Stamp
+    from nutgen.jobs.whole import write_all
     from nutgen.spec.read import spec_hash
 
     if path.suffix.lower() != ".svg":

@@ -7,12 +7,12 @@ from numpy.typing import NDArray
 
 from nutgen.commands.columns import show_points, show_split
 from nutgen.commands.tables import show_warnings
+from nutgen.documents.screen import Column, Screen
 from nutgen.nut import Nut
 from nutgen.play.buzz import Touch
 from nutgen.play.heights import CHECKS, Check, line_of, shop_checks
 from nutgen.play.pitch import JUST_NOTICEABLE_CENTS, LOWERED_BY, NOTICED
 from nutgen.play.played import Played
-from nutgen.screen import Column, Screen
 
 Array = NDArray[np.float64]
 

@@ -41,8 +41,8 @@ def chosen_frets(text: str, last: int) -> tuple[int, ...]:
 
 def plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":
     """The file with another pluck; raises SpecFaults as for its own [pluck]."""
+    from nutgen.errors import SpecFaults
     from nutgen.spec.cross import cross_faults
-    from nutgen.spec.faults import SpecFaults
     from nutgen.spec.fields import Reading
     from nutgen.spec.playing import Pluck
 

@@ -12,9 +12,9 @@ def presets(as_json: AsJson = False) -> None:
     """List the instrument kinds and the natural pieces to start from."""
     from dataclasses import asdict
 
-    from nutgen.kinds import kinds
-    from nutgen.pieces import pieces
-    from nutgen.screen import Column, Screen
+    from nutgen.documents.screen import Column, Screen
+    from nutgen.spec.kinds import kinds
+    from nutgen.spec.pieces import pieces
 
     if as_json:
         print_json({"kinds": [asdict(kind) for kind in kinds()], "pieces": [asdict(piece) for piece in pieces()]})
@@ -40,8 +40,8 @@ def new(
     ] = False,
 ) -> None:
     """Write a commented instrument file or piece file to edit, or ask for it measurement by measurement."""
-    from nutgen.pieces import piece_names, start_path
-    from nutgen.spec.faults import Fault, SpecFaults
+    from nutgen.errors import Fault, SpecFaults
+    from nutgen.spec.pieces import piece_names, start_path
 
     if kind is None and not ask:
         raise typer.BadParameter("say which with --from KIND (`nutgen presets` lists the kinds), or --ask")
@@ -61,7 +61,7 @@ def new(
         converse(file, kind)
         check(str(file))
         return
-    from nutgen.export.whole import write_all
+    from nutgen.jobs.whole import write_all
 
     if kind in piece_names():
         meshes = _meshes(start, file)
@@ -75,8 +75,8 @@ def new(
 
 def _meshes(start: Path, file: Path) -> dict[str, bytes]:
     """The meshes that go with a piece file; one that is there already stays unless it is the same."""
-    from nutgen.pieces import meshes_of
-    from nutgen.spec.faults import Fault, SpecFaults
+    from nutgen.errors import Fault, SpecFaults
+    from nutgen.spec.pieces import meshes_of
 
     meshes = {name: (start.parent / name).read_bytes() for name in meshes_of(start)}
     if file.name in meshes:

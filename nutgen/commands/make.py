@@ -8,7 +8,7 @@ import typer
 from nutgen.commands.common import AsJson, Files, busy, known_paper, print_json, solve_all
 
 if TYPE_CHECKING:
-    from nutgen.make import Purpose
+    from nutgen.jobs.make import Purpose
     from nutgen.spec.tables import Spec
 
 PRINTER, ROUTER = "The printer, where the file should be overruled", "The router, where the file should be overruled"
@@ -47,7 +47,7 @@ def make(
     as_json: AsJson = False,
 ) -> None:
     """Write the files: template, solid, print, router. Each is read back before it counts as made."""
-    from nutgen.make import make as make_files
+    from nutgen.jobs.make import make as make_files
 
     purposes = _purposes(purpose)
     paper = known_paper(paper)
@@ -63,7 +63,7 @@ def make(
         print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for item in made]})
         return
     from nutgen.commands.tables import show_files, show_warnings
-    from nutgen.screen import Screen
+    from nutgen.documents.screen import Screen
 
     screen = Screen()
     for item in made:
@@ -98,8 +98,8 @@ def with_options(spec: "Spec", *, printer: dict[str, Any], router: dict[str, Any
 
     raises : SpecFaults with every fault of the options
     """
+    from nutgen.errors import SpecFaults
     from nutgen.spec.cross_forming import FORMING_CHECKS
-    from nutgen.spec.faults import SpecFaults
     from nutgen.spec.fields import Reading
 
     faults, changed = [], {}
@@ -122,7 +122,7 @@ def with_options(spec: "Spec", *, printer: dict[str, Any], router: dict[str, Any
 
 
 def _purposes(given: list[str] | None) -> "tuple[Purpose, ...]":
-    from nutgen.make import PURPOSES
+    from nutgen.jobs.make import PURPOSES
 
     words = [word.strip().lower() for entry in given or [] for word in entry.split(",")]
     wrong = [word for word in words if word not in PURPOSES]

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 def reuse(file: File, as_json: AsJson = False) -> None:
     """Judge the old nut, slot by slot: keep, widen, too wide, too low, off position; and the shim that saves it."""
     from nutgen.bench.reuse import reuse as judge
-    from nutgen.spec.faults import Fault, SpecFaults
+    from nutgen.errors import Fault, SpecFaults
 
     spec, nut = solve_one(file)
     if spec.old_nut is None:
@@ -28,7 +28,7 @@ def reuse(file: File, as_json: AsJson = False) -> None:
 
 def _show(title: str, judged: "Reuse") -> None:
     from nutgen.commands.columns import show_points, show_split
-    from nutgen.screen import Column, Screen
+    from nutgen.documents.screen import Column, Screen
 
     screen = Screen()
     screen.say(title, style="bold")

@@ -10,15 +10,15 @@ if TYPE_CHECKING:
 
     from nutgen.bench.materials import Material, Note
     from nutgen.bench.stages import Stage
-    from nutgen.export.sheet_words import SizeGroup, StageWords, Table
-    from nutgen.screen import Screen
+    from nutgen.documents.screen import Screen
+    from nutgen.documents.sheet.words import SizeGroup, StageWords, Table
 
 
 def stages(file: File, as_json: AsJson = False) -> None:
     """Show the work at the bench stage by stage: cautions, sizes, tools, leaves. Writes nothing."""
     from nutgen.bench.materials import MATERIALS
     from nutgen.bench.stages import stages as stages_of
-    from nutgen.screen import Screen
+    from nutgen.documents.screen import Screen
     from nutgen.spec.read import spec_hash
 
     spec, nut = solve_one(file)
@@ -35,7 +35,7 @@ def stages(file: File, as_json: AsJson = False) -> None:
 
 
 def _show_care(screen: "Screen", work: "tuple[Stage, ...]", material: "Material") -> None:
-    from nutgen.export.sheet_words import LOCAL, hazards
+    from nutgen.documents.sheet.words import LOCAL, hazards
 
     _show_notes(screen, f"Before you start, take care: {material.name}", material.cautions, "!")
     _show_notes(screen, "At the bench", hazards(work), "!")
@@ -44,7 +44,7 @@ def _show_care(screen: "Screen", work: "tuple[Stage, ...]", material: "Material"
 
 
 def _show_notes(screen: "Screen", head: str, notes: "Iterable[Note]", mark: str) -> None:
-    from nutgen.export.sheet_words import source_of
+    from nutgen.documents.sheet.words import source_of
 
     screen.say()
     screen.say(head, style="bold")
@@ -54,7 +54,7 @@ def _show_notes(screen: "Screen", head: str, notes: "Iterable[Note]", mark: str)
 
 
 def _show_work(screen: "Screen", work: "tuple[Stage, ...]", material: "Material") -> None:
-    from nutgen.export.sheet_words import SIZES_READ, cuts, stage_words, stops
+    from nutgen.documents.sheet.words import SIZES_READ, cuts, stage_words, stops
 
     screen.say()
     screen.say("Stages", style="bold")
@@ -91,7 +91,7 @@ def _show_stage(screen: "Screen", stage: "StageWords") -> None:
 
 def _show_sizes(screen: "Screen", group: "SizeGroup") -> None:
     """Sizes as a table; what comes off next as its last column, or below where the terminal is narrow."""
-    from nutgen.screen import Column
+    from nutgen.documents.screen import Column
 
     numbers = [Column(title, right=True) for title in ("stop at", "reach", "limit")]
     columns = [Column(group.heading or "size"), *numbers, Column("then off")]
@@ -107,7 +107,7 @@ def _show_sizes(screen: "Screen", group: "SizeGroup") -> None:
 
 def _show_stops(screen: "Screen", table: "Table") -> None:
     """The stacks as a table where the terminal is wide enough, else line by line."""
-    from nutgen.screen import Column
+    from nutgen.documents.screen import Column
 
     heads = [" ".join(part for part in head if part) for head in table.heads]
     columns = [Column(head, right=number) for head, number in zip(heads, table.right, strict=True)]
@@ -127,7 +127,7 @@ def _show_stops(screen: "Screen", table: "Table") -> None:
 def _record(work: "tuple[Stage, ...]", material: "Material", **job: str) -> dict[str, Any]:
     from dataclasses import asdict
 
-    from nutgen.export.sheet_words import LOCAL
+    from nutgen.documents.sheet.words import LOCAL
 
     record = {
         "units": "mm",

@@ -9,11 +9,11 @@ from nutgen.commands.common import CANNOT, AsJson, File, busy, known_paper, prin
 from nutgen.stock.block import MOST_BLOCKS
 
 if TYPE_CHECKING:
-    from nutgen.screen import Screen
+    from nutgen.documents.screen import Screen
+    from nutgen.jobs.stock import Judged, Written
     from nutgen.spec.piece import PieceSpec
-    from nutgen.stock.cutting.cuts import CutPlan
-    from nutgen.stock.cutting.work import Listing
-    from nutgen.stock_job import Judged, Written
+    from nutgen.stock.cut.cuts import CutPlan
+    from nutgen.stock.cut.work import Listing
 
 PERMIT = "What the blank may do, where the piece file should be overruled"
 
@@ -48,16 +48,16 @@ def stock(
     as_json: AsJson = False,
 ) -> None:
     """Lay the blank in a piece of bone or antler: yes with the margin, marks and cuts, or no and what would fit."""
-    from nutgen.kinds import find_file
-    from nutgen.pieces import find_piece
+    from nutgen.spec.kinds import find_file
     from nutgen.spec.piece import read_piece
+    from nutgen.spec.pieces import find_piece
 
     paper = known_paper(paper)
     spec, nut = solve_one(file)
     path = find_piece(piece)
     given = with_permit(read_piece(path), {"grain_deg": grain, "wane": wane, "core_in": core, "kerf": kerf})
     with busy(f"laying the blank in {path.stem}"):
-        from nutgen.stock_job import judge, write
+        from nutgen.jobs.stock import judge, write
 
         judged = judge(spec, nut, given, count=count)
     with busy("writing"):
@@ -66,7 +66,7 @@ def stock(
     if as_json:
         print_json({**written.record, "folder": str(written.folder)})
     else:
-        from nutgen.screen import Screen
+        from nutgen.documents.screen import Screen
 
         _show(Screen(), judged, written)
     if not judged.answer.fits:
@@ -78,7 +78,7 @@ def with_permit(piece: "PieceSpec", options: dict[str, str | None]) -> "PieceSpe
 
     raises : SpecFaults with every fault of the options
     """
-    from nutgen.spec.faults import SpecFaults
+    from nutgen.errors import SpecFaults
     from nutgen.spec.fields import Reading
 
     given: dict[str, Any] = {key: value for key, value in options.items() if value is not None}
@@ -124,8 +124,8 @@ def _show(screen: "Screen", judged: "Judged", written: "Written") -> None:
 
 
 def _show_plan(screen: "Screen", judged: "Judged", plan: "CutPlan") -> None:
-    from nutgen.stock.cutting.words import IN_SHORT, ends_and_lines
-    from nutgen.stock.cutting.work import cuts_in_all, lies, marks
+    from nutgen.stock.cut.words import IN_SHORT, ends_and_lines
+    from nutgen.stock.cut.work import cuts_in_all, lies, marks
     from nutgen.stock.verdict import size_words
 
     piece, block = judged.piece, judged.answer.block
@@ -147,7 +147,7 @@ def _show_plan(screen: "Screen", judged: "Judged", plan: "CutPlan") -> None:
 
 def _show_listing(screen: "Screen", table: "Listing") -> None:
     from nutgen.commands.columns import show_split
-    from nutgen.screen import Column
+    from nutgen.documents.screen import Column
 
     _head(screen, table.title)
     show_split(screen, [Column(head, right=index > 0) for index, head in enumerate(table.heads)], table.rows)

@@ -2,8 +2,8 @@
 
 from collections.abc import Callable, Iterable, Sequence
 
+from nutgen.documents.screen import Column, Screen
 from nutgen.nut import Nut, Slot
-from nutgen.screen import Column, Screen
 
 Cell = tuple[str, Callable[[Slot], str]]
 

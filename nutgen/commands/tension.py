@@ -7,9 +7,9 @@ import typer
 from nutgen.commands.common import AsJson, File, print_json
 
 if TYPE_CHECKING:
+    from nutgen.documents.screen import Screen
     from nutgen.play.gauges import Suggestion
     from nutgen.play.pull import Change, Pull
-    from nutgen.screen import Screen
     from nutgen.spec.tables import Spec
 
 
@@ -29,8 +29,8 @@ def tension(
     as_json: AsJson = False,
 ) -> None:
     """Pull per string and in all; what changes for the neck against another set or tuning."""
-    from nutgen.kinds import find_file
     from nutgen.play.pull import change, pull_before, pull_now, pull_warnings
+    from nutgen.spec.kinds import find_file
     from nutgen.spec.read import read_spec
 
     spec = read_spec(find_file(file))
@@ -45,7 +45,7 @@ def tension(
 
         print_json(tension_record(spec, pull, changed, suggestion, warnings))
         return
-    from nutgen.screen import Screen
+    from nutgen.documents.screen import Screen
 
     screen = Screen()
     screen.say(spec.title, style="bold")
@@ -59,8 +59,8 @@ def tension(
 
 def _show_pull(screen: "Screen", pull: "Pull", changed: "Change | None") -> None:
     from nutgen.commands.columns import show_split
+    from nutgen.documents.screen import Column
     from nutgen.play.pull import NEWTON_PER
-    from nutgen.screen import Column
 
     strings = pull.strings
     titles = ["gauge in", "Hz", "N", "±", "kgf", "lbf", "of strength"]
@@ -97,7 +97,7 @@ def _show_change(screen: "Screen", changed: "Change", name: str, stiffness: floa
 
 
 def _show_suggestion(screen: "Screen", pull: "Pull", suggestion: "Suggestion") -> None:
-    from nutgen.screen import Column
+    from nutgen.documents.screen import Column
 
     screen.say()
     screen.say(f"Gauges for {suggestion.target_n:.1f} N a string, {suggestion.total_n:.1f} N in all:")

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from nutgen.model import kernel
-from nutgen.model.kernel import Edges, Solid
+from nutgen.geometry import kernel
+from nutgen.geometry.kernel import Edges, Solid
 
 
 def block(low: Sequence[float], high: Sequence[float]) -> Solid:

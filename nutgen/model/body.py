@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.model import kernel
-from nutgen.model.kernel import Edge, Edges, Face, Solid, Surface, making
+from nutgen.geometry import kernel
+from nutgen.geometry.kernel import Edge, Edges, Face, Solid, Surface, making
 from nutgen.model.section import Piece, corner, eased_radius, profile
 from nutgen.nut.part import Nut
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from nutgen.model.lines import Box, Chain, joined
+from nutgen.geometry.lines import Box, Chain, joined
 from nutgen.model.views import end_view, front_view, top_view
 from nutgen.nut.part import Nut
 

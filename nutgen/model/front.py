@@ -10,9 +10,9 @@ corner   crown arc      slot          z up, x across, seen from the bridge
 import math
 from collections.abc import Sequence
 
-from nutgen.model.envelope import lowest
-from nutgen.model.fit import fitted
-from nutgen.model.lines import HAIR, Arc, Line, Part, Point
+from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
+from nutgen.model.mill.envelope import lowest
+from nutgen.model.print.fit import fitted
 from nutgen.model.section import corner, eased_radius
 from nutgen.nut.part import CannotBeMade, Nut, Slot
 

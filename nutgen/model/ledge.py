@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from nutgen.model.lines import HAIR, Arc, Line, Part, Point
+from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
 from nutgen.nut.ledge import Ledge, front_steps, ledges, under_ledge
 from nutgen.nut.part import Nut
 

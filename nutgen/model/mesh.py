@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 if TYPE_CHECKING:
-    from nutgen.model.kernel import Solid
+    from nutgen.geometry.kernel import Solid
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -96,7 +96,7 @@ def mesh_of(solid: "Solid") -> Mesh:
 
     raises : KernelError where the mesh does not close or does not fill the solid
     """
-    from nutgen.model import kernel
+    from nutgen.geometry import kernel
 
     volume = kernel.volume(solid)
     for chord in (CHORD, CHORD / 4.0, CHORD / 16.0):

@@ -1,6 +1,6 @@
 """Slots in plan: what lies on the nut of a strip that may run out of its ends."""
 
-from nutgen.model.lines import Point
+from nutgen.geometry.lines import Point
 from nutgen.nut.part import Nut, Slot
 
 

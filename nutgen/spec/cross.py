@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
 
+from nutgen.errors import Fault
 from nutgen.spec.cross_fitting import FITTING_CHECKS
 from nutgen.spec.cross_forming import FORMING_CHECKS
 from nutgen.spec.cross_playing import PLAYING_CHECKS
-from nutgen.spec.faults import Fault
 from nutgen.spec.fields import shown
 from nutgen.spec.tables import (
     Body,

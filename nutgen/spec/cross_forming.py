@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Any
 
-from nutgen.spec.faults import Fault
+from nutgen.errors import Fault
 from nutgen.spec.fields import shown
 from nutgen.spec.forming import Print
 

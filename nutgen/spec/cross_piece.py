@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from typing import Any
 
-from nutgen.spec.faults import Fault
+from nutgen.errors import Fault
 from nutgen.spec.fields import shown
 from nutgen.spec.piece_tables import MESH_SUFFIXES, Ends, Scan, Station, is_mesh, middles
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from nutgen.spec.faults import Fault
+from nutgen.errors import Fault
 from nutgen.spec.fields import shown
 from nutgen.spec.playing import Before, OldNut, Pluck
 from nutgen.spec.strings import String

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from nutgen.spec.faults import shown_value, unknown_key_words
+from nutgen.errors import shown_value, unknown_key_words
 from nutgen.spec.values import MM_PER, Across, ByKind, Post, Written, read_length
 
 

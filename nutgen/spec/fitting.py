@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from nutgen.spec.faults import shown_value
+from nutgen.errors import shown_value
 from nutgen.spec.fields import Door, Reading, fault, length, length_across, read_entries, shown
 from nutgen.spec.table import Field, Table
 from nutgen.spec.values import MM_PER, Across, read_length

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from nutgen.spec.faults import nearest, shown_value
+from nutgen.errors import nearest, shown_value
 from nutgen.spec.fields import Door, Reading, fault, length, read_entries
 from nutgen.spec.table import Field, Table
 

@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated, Any, ClassVar, Literal, Self
 
+from nutgen.errors import Fault, SpecFaults
 from nutgen.spec.cross_piece import piece_faults
-from nutgen.spec.faults import Fault, SpecFaults
 from nutgen.spec.fields import Reading
 from nutgen.spec.piece_tables import Ends, Permit, Scan, Station
 from nutgen.spec.read import canonical, parse_toml, read_text

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import PurePath
 from typing import Annotated, Literal
 
-from nutgen.spec.faults import shown_value, unknown_key_words
+from nutgen.errors import shown_value, unknown_key_words
 from nutgen.spec.fields import Door, Reading, Slip, fault, length, number, read_entries, shown
 from nutgen.spec.table import Field, Table
 

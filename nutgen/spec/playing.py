@@ -6,7 +6,7 @@ that rests on one says so: a key that the maker wrote is in the table's `given`.
 
 from typing import Annotated, Any, Literal
 
-from nutgen.spec.faults import shown_value
+from nutgen.errors import shown_value
 from nutgen.spec.fields import Door, Reading, fault, length, length_across, lengths, number, read_entries
 from nutgen.spec.strings import String, note_name
 from nutgen.spec.table import Field, Table

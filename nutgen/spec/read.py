@@ -6,8 +6,8 @@ from dataclasses import is_dataclass
 from pathlib import Path
 from typing import Any
 
+from nutgen.errors import Fault, SpecFaults
 from nutgen.spec.cross import cross_faults
-from nutgen.spec.faults import Fault, SpecFaults
 from nutgen.spec.fields import Reading
 from nutgen.spec.table import Table
 from nutgen.spec.tables import Spec

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from nutgen.spec.faults import shown_value
+from nutgen.errors import shown_value
 from nutgen.spec.fields import Door, Reading, fault, length, lengths, text_with_unit, tuner_post
 from nutgen.spec.table import Field, Table
 from nutgen.spec.values import Post

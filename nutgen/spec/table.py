@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Annotated, Any, ClassVar, Literal, Self, Union, get_args, get_origin
 
-from nutgen.spec.faults import Fault, nearest, path_of, shown_value, unknown_key_words
+from nutgen.errors import Fault, nearest, path_of, shown_value, unknown_key_words
 from nutgen.spec.fields import Door, Reading, Slip
 
 REQUIRED = object()

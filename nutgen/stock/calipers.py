@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nutgen.spec.faults import Fault, SpecFaults
+from nutgen.errors import Fault, SpecFaults
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.piece_tables import Core, Station, middles
 from nutgen.stock.permit import back_line_words, first_end_words, permitted

@@ -7,8 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.stock.block import Block
-from nutgen.stock.cutting.cuts import CutPlan
-from nutgen.stock.cutting.words import plan_record
+from nutgen.stock.cut.cuts import CutPlan
+from nutgen.stock.cut.words import plan_record
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import headline, reasons

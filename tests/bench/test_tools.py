@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.tools import MARKED, SHANK_ROCK, SlotPlan, rock, slot_plan, slot_plans, strokes_between_looks
-from nutgen.kinds import kind_names, kind_path
+from nutgen.errors import SpecFaults
 from nutgen.nut import solve
-from nutgen.spec.faults import SpecFaults
 from nutgen.spec.fields import Reading
+from nutgen.spec.kinds import kind_names, kind_path
 from nutgen.spec.read import read_spec
 from nutgen.spec.workshop import TRADE_FILES, Needle, Tools
 

@@ -75,15 +75,15 @@ height = 17.0
 
 def read_and_lay(path: str, kind: str) -> dict[str, float]:
     """Read a piece, solve a nut and lay it [s]."""
-    from nutgen.kinds import kind_path
     from nutgen.nut import solve
+    from nutgen.spec.kinds import kind_path
     from nutgen.spec.piece import read_piece
     from nutgen.spec.read import read_spec
 
     nut = solve(read_spec(kind_path(kind)))
     start = spent()
     from nutgen.stock.demand import block_of
-    from nutgen.stock.laying.lay import lay
+    from nutgen.stock.lay.lay import lay
 
     spec = read_piece(Path(path))
     if spec.scan is not None:
@@ -129,13 +129,13 @@ def opposed(path: str, kind: str, how: str, patience: str) -> dict[str, float]:
     Both get what makes random poses good: their middles inside the piece, their length within the cone of the
     grain, many at once. A place that seems good enough over the lattice is measured against the triangles.
     """
-    from nutgen.kinds import kind_path
     from nutgen.nut import solve
+    from nutgen.spec.kinds import kind_path
     from nutgen.spec.piece import read_piece
     from nutgen.spec.read import read_spec
     from nutgen.stock.calipers import piece_from_calipers
     from nutgen.stock.demand import block_of
-    from nutgen.stock.laying.lay import lay
+    from nutgen.stock.lay.lay import lay
 
     piece = piece_from_calipers(read_piece(Path(path)))
     block = block_of(solve(read_spec(kind_path(kind))), piece.material, piece.permitted)
@@ -155,9 +155,9 @@ class Opponent:
     def __init__(self, piece: Any, block: Any, wanted: float, *, until: float) -> None:
         import numpy as np
 
-        from nutgen.stock.laying.ready import Laying
-        from nutgen.stock.laying.search import relevant
-        from nutgen.stock.laying.shapes import Samples, corners, frame_samples
+        from nutgen.stock.lay.ready import Laying
+        from nutgen.stock.lay.search import relevant
+        from nutgen.stock.lay.shapes import Samples, corners, frame_samples
 
         self.piece, self.block, self.wanted, self.until = piece, block, wanted, until
         self.laying, self.random, self.tries = Laying.of(piece, block), np.random.default_rng(1), 0
@@ -169,7 +169,7 @@ class Opponent:
         """About so many, fewer where the piece fills its box badly: no middle nearer to the skin than half a block."""
         import numpy as np
 
-        from nutgen.stock.laying.poses import along_grain, rotated
+        from nutgen.stock.lay.poses import along_grain, rotated
 
         vertices, skin = self.piece.skin.vertices, self.laying.ground.walls["skin"].lattice
         middles = self.random.uniform(vertices.min(axis=0), vertices.max(axis=0), (2 * count, 3))
@@ -184,7 +184,7 @@ class Opponent:
 
     def room(self, samples: Any, crowd: Any) -> Any:
         """The least room of each pose over the lattice."""
-        from nutgen.stock.laying.poses import rooms
+        from nutgen.stock.lay.poses import rooms
 
         return rooms(self.laying.ground, samples, crowd).min(axis=1)
 
@@ -204,7 +204,7 @@ class Opponent:
         """From the best of many random poses random steps, shorter where they do not help; then from others."""
         import numpy as np
 
-        from nutgen.stock.laying.poses import Crowd, turned, with_grain
+        from nutgen.stock.lay.poses import Crowd, turned, with_grain
 
         best, walkers, reach = -np.inf, 150, self.block.length / 2.0
         while best < self.wanted and spent() < self.until:

@@ -18,8 +18,8 @@ from nutgen.ask.checks import far_off, wrong_with
 from nutgen.ask.draft import Draft
 from nutgen.ask.file import toml_of, values_of
 from nutgen.ask.questions import questions
-from nutgen.kinds import kind_names, kind_path
 from nutgen.nut import solve
+from nutgen.spec.kinds import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.tables import Spec
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from nutgen.kinds import kind_names, kind_path
+from nutgen.spec.kinds import kind_names, kind_path
 
 
 def run(*words: str, cwd: Path, **more: object) -> subprocess.CompletedProcess[str]:

@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 import pexpect
 import pytest
 
-from nutgen.kinds import kind_path
+from nutgen.spec.kinds import kind_path
 
 CODE = "from nutgen.cli import main; main()"
 HIGH = """

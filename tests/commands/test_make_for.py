@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 import trimesh
 
-from nutgen.kinds import kind_path
+from nutgen.spec.kinds import kind_path
 
 PRINT = {"nut.json", "nut.png", "nut.step", "nut.stl", "print.3mf", "print.stl", "print.txt"}
 MILL = {
@@ -178,7 +178,7 @@ def test_what_was_not_asked_for_is_left_out_with_the_reason(tmp_path: Path) -> N
 def test_a_file_that_does_not_read_back_is_refused(tmp_path: Path) -> None:
     """A writer gone wrong: the STL comes out in inches. Nothing may stay behind."""
     code = (
-        "import nutgen.export.stl as stl\n"
+        "import nutgen.formats.stl as stl\n"
         "from dataclasses import replace\n"
         "real = stl.stl_bytes\n"
         "stl.stl_bytes = lambda mesh, stamp: real(replace(mesh, vertices=mesh.vertices / 25.4), stamp)\n"

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from nutgen.cli import main
-from nutgen.kinds import kind_path
+from nutgen.spec.kinds import kind_path
 
 RUN = "from nutgen.cli import main; main()"
 

@@ -11,9 +11,9 @@ import pytest
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.stages import STAGES, stages
-from nutgen.export.sheet_words import LOCAL
-from nutgen.kinds import kind_path
+from nutgen.documents.sheet.words import LOCAL
 from nutgen.nut import solve
+from nutgen.spec.kinds import kind_path
 from nutgen.spec.read import parse_spec
 
 CODE = "from nutgen.cli import main; main()"

@@ -12,7 +12,7 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
-from nutgen.pieces import PIECES
+from nutgen.spec.pieces import PIECES
 
 YES = {"blank.stl", "core.stl", "piece.stl", "stock.html", "stock.json", "stock.pdf", "stock.svg"}
 NO = {"stock.html", "stock.json"}

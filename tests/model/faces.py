@@ -7,7 +7,7 @@ import numpy as np
 from scipy.optimize import brentq
 from shapely import LineString, Point, Polygon
 
-from nutgen.model.lines import Arc, Line, Part
+from nutgen.geometry.lines import Arc, Line, Part
 from nutgen.model.section import eased_radius
 from nutgen.nut.part import Nut, Slot
 

@@ -12,10 +12,10 @@ from shapely import LineString, Point, Polygon, box
 from shapely.affinity import scale
 from shapely.ops import unary_union
 
+from nutgen.geometry.lines import Arc, Chain
 from nutgen.model.drawing import LAYERS, STROKES, draw
-from nutgen.model.fit import TOLERANCE
 from nutgen.model.front import front_outline
-from nutgen.model.lines import Arc, Chain
+from nutgen.model.print.fit import TOLERANCE
 from nutgen.model.section import SHARP, eased_radius
 from nutgen.nut import solve
 from nutgen.nut.part import CannotBeMade, Underside

@@ -21,13 +21,13 @@ from shapely.ops import unary_union
 from typer.testing import CliRunner
 
 from nutgen.cli import app
-from nutgen.export.stamp import Stamp
-from nutgen.export.stl import stl_bytes
-from nutgen.model import kernel
+from nutgen.formats.stamp import Stamp
+from nutgen.formats.stl import stl_bytes
+from nutgen.geometry import kernel
 from nutgen.model.body import nut_body
 from nutgen.model.drawing import draw
 from nutgen.model.mesh import mesh_of
-from nutgen.model.printing import print_plan
+from nutgen.model.print.printing import print_plan
 from nutgen.model.solid import ledged_body, nut_solid
 from nutgen.nut import CannotBeMade, Nut, solve
 from nutgen.nut.ledge import LEDGE_WALL, OFF_THE_BOARD, front_of

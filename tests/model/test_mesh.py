@@ -9,8 +9,8 @@ import pytest
 import trimesh
 from hypothesis import HealthCheck, given, settings
 
-from nutgen.model import kernel
-from nutgen.model.kernel import KernelError
+from nutgen.geometry import kernel
+from nutgen.geometry.kernel import KernelError
 from nutgen.model.mesh import CHORD, CLOSE, Mesh, bodies, mesh_of, parted
 from nutgen.model.solid import nut_solid
 from nutgen.nut.part import Slot

@@ -17,20 +17,20 @@ from hypothesis import HealthCheck, Phase, given, note, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from nutgen.export.stamp import Stamp
-from nutgen.export.step import step_bytes
-from nutgen.export.stl import stl_bytes
-from nutgen.model import kernel
+from nutgen.formats.stamp import Stamp
+from nutgen.formats.step import step_bytes
+from nutgen.formats.step_reader import read_step
+from nutgen.formats.stl import stl_bytes
+from nutgen.geometry import kernel
+from nutgen.geometry.kernel import KernelError
 from nutgen.model import solid as solid_module
 from nutgen.model.body import nut_body
-from nutgen.model.kernel import KernelError
 from nutgen.model.mesh import CHORD, mesh_of
-from nutgen.model.removed import removed_volume
+from nutgen.model.mill.removed import removed_volume
 from nutgen.model.section import LEFT_STANDING, SHARP, corner, largest_edge_radius, profile
 from nutgen.model.solid import nut_solid
 from nutgen.nut import solve
 from nutgen.nut.part import Nut, Underside
-from nutgen.proof.step import read_step
 from nutgen.spec.read import read_spec
 from nutgen.theory.crown import Crown
 from tests.model.nuts import nut, nuts, slot

@@ -6,8 +6,8 @@ import re
 import numpy as np
 import pytest
 
-from nutgen.kinds import kind_names, kind_path
 from nutgen.nut import CannotBeMade, Nut, solve
+from nutgen.spec.kinds import kind_names, kind_path
 from nutgen.spec.read import parse_spec
 
 

@@ -3,8 +3,8 @@
 import re
 from functools import cache
 
-from nutgen.kinds import kind_names, kind_path
 from nutgen.nut import Nut, solve
+from nutgen.spec.kinds import kind_names, kind_path
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
 

@@ -7,8 +7,8 @@ from xml.etree import ElementTree
 import numpy as np
 from hypothesis import HealthCheck, given, reject, settings
 
-from nutgen.export.chart import cents_svg, heights_svg
-from nutgen.export.stamp import Stamp
+from nutgen.documents.charts.play import cents_svg, heights_svg
+from nutgen.formats.stamp import Stamp
 from nutgen.nut import CannotBeMade, solve
 from nutgen.play.heights_record import heights_record
 from nutgen.play.played import played

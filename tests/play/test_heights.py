@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from nutgen.jobs.record import nut_record
 from nutgen.nut import Nut, solve
 from nutgen.play.heights import (
     floor_for_check,
@@ -16,7 +17,6 @@ from nutgen.play.heights import (
     relief_dip,
     shop_checks,
 )
-from nutgen.record import nut_record
 from nutgen.spec.values import Across
 from tests.play.files import KINDS, changed, one_string, solved
 from tests.play.walk import Walk

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from nutgen.kinds import kind_path
-from nutgen.spec.faults import SpecFaults
+from nutgen.errors import SpecFaults
+from nutgen.spec.kinds import kind_path
 from nutgen.spec.read import LARGEST_FILE, parse_spec, read_spec
 
 ELECTRIC = kind_path("electric-6").read_text("utf-8")

@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
-from nutgen.pieces import piece_names, piece_path
-from nutgen.spec.faults import SpecFaults
+from nutgen.errors import SpecFaults
 from nutgen.spec.piece import PieceSpec, parse_piece, piece_hash, read_piece
 from nutgen.spec.piece_tables import middles
+from nutgen.spec.pieces import piece_names, piece_path
 from nutgen.stock.permit import back_line_words, first_end_words, permitted
 
 SCHEMA = PieceSpec.json_schema()
@@ -259,7 +259,7 @@ def test_all_faults_at_once() -> None:
 
 
 def test_an_instrument_file_is_told_from_a_piece() -> None:
-    from nutgen.kinds import kind_path
+    from nutgen.spec.kinds import kind_path
 
     assert "is an instrument file" in faults_of(kind_path("bass-4").read_text())[0]
 

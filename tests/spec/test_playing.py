@@ -5,8 +5,8 @@ import tomllib
 import pytest
 from jsonschema import Draft202012Validator
 
-from nutgen.kinds import kind_path
-from nutgen.spec.faults import SpecFaults
+from nutgen.errors import SpecFaults
+from nutgen.spec.kinds import kind_path
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
 

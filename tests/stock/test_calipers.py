@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 from scipy.spatial import cKDTree
 
-from nutgen.spec.faults import SpecFaults
+from nutgen.errors import SpecFaults
 from nutgen.spec.piece import PieceSpec, parse_piece
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.piece import Surface

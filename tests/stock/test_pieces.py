@@ -13,10 +13,10 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
-from nutgen.kinds import kind_names
-from nutgen.pieces import PIECES, find_piece, meshes_of, piece_names, piece_path, pieces, start_path
-from nutgen.spec.faults import SpecFaults
+from nutgen.errors import SpecFaults
+from nutgen.spec.kinds import kind_names
 from nutgen.spec.piece import PieceSpec, read_piece
+from nutgen.spec.pieces import PIECES, find_piece, meshes_of, piece_names, piece_path, pieces, start_path
 from nutgen.stock.calipers import piece_from_calipers
 
 SCRIPT: dict[str, Any] = runpy.run_path(str(PIECES / "make_scans.py"))

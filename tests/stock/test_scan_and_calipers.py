@@ -16,16 +16,16 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
-from nutgen.kinds import kind_path
 from nutgen.nut import solve
-from nutgen.pieces import PIECES, piece_path
+from nutgen.spec.kinds import kind_path
 from nutgen.spec.piece import PieceSpec, read_piece
+from nutgen.spec.pieces import PIECES, piece_path
 from nutgen.spec.read import read_spec
 from nutgen.stock.block import Block, Region
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.demand import block_of
 from nutgen.stock.laid import Answer, Laid, Pose
-from nutgen.stock.laying.lay import lay
+from nutgen.stock.lay.lay import lay
 from nutgen.stock.piece import Array, Piece, Surface
 from nutgen.stock.scan.piece import piece_from_scan
 from tests.stock.solids import margin_by_trimesh, random_points

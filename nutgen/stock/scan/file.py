@@ -11,7 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
-from nutgen.spec.faults import Fault, SpecFaults
+from nutgen.errors import Fault, SpecFaults
 from nutgen.spec.piece_tables import MESH_SUFFIXES
 from nutgen.stock.piece import Array, Ints
 from nutgen.stock.scan.claims import LARGEST_FILE

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.geometry.edges import areas
 from nutgen.stock.piece import Array, Axis, Surface
 from nutgen.stock.scan.claims import Refused
-from nutgen.stock.scan.edges import areas
 from nutgen.stock.scan.slices import Slices, slices, smooth_middles
 
 STEP = 2.0

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.geometry.edges import Edges, areas, bodies_of, compacted, edges_of, turned, volumes
+from nutgen.geometry.rays import inside, overlap
 from nutgen.stock.piece import Array, Ints, Surface
 from nutgen.stock.scan.claims import Refused
-from nutgen.stock.scan.edges import Edges, areas, bodies_of, compacted, edges_of, turned, volumes
-from nutgen.stock.scan.rays import inside, overlap
 
 SAME = 1e-3
 """Vertices nearer than this are one [mm]; a scanner resolves a hundred times as much."""

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import numpy as np
 
+from nutgen.geometry.edges import compacted
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.piece_tables import Check, Scan
 from nutgen.stock.permit import back_line_words, first_end_words, permitted
 from nutgen.stock.piece import Array, Piece, Surface
 from nutgen.stock.scan.claims import Refused
-from nutgen.stock.scan.edges import compacted
 from nutgen.stock.scan.file import UNITS, read_mesh, refusal
 from nutgen.stock.scan.frame import Frame, find_frame
 from nutgen.stock.scan.mend import Mended, mend

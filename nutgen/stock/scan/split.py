@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from nutgen.geometry.edges import areas
 from nutgen.stock.piece import Array, Ints, Surface
-from nutgen.stock.scan.edges import areas
 
 LONGEST = 2.0
 """An edge of a skin [mm]."""

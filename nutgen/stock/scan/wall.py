@@ -6,11 +6,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.stock.distance import Distances
+from nutgen.geometry.distance import Distances
+from nutgen.geometry.edges import areas, bodies_of, compacted, edges_of, volumes
+from nutgen.geometry.rays import inside, inside_lattice
 from nutgen.stock.piece import Array, End, Surface
 from nutgen.stock.scan.claims import Refused
-from nutgen.stock.scan.edges import areas, bodies_of, compacted, edges_of, volumes
-from nutgen.stock.scan.rays import inside, inside_lattice
 
 STEP = 0.8
 """Of the lattice on which the wall is measured [mm]; coarser where a piece is large."""

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from nutgen.spec.faults import SpecFaults
+from nutgen.errors import SpecFaults
 from nutgen.stock.scan import file as scan_file
 from nutgen.stock.scan.file import UNITS, read_mesh
 from tests.stock.scans import (
@@ -155,7 +155,7 @@ def hostile(folder: Path) -> dict[str, str]:
 REFEREE = """
 import json, resource, sys
 from pathlib import Path
-from nutgen.spec.faults import SpecFaults
+from nutgen.errors import SpecFaults
 from nutgen.stock.scan.file import read_mesh
 resource.setrlimit(resource.RLIMIT_AS, (4_000_000_000, 4_000_000_000))
 resource.setrlimit(resource.RLIMIT_CPU, (120, 120))

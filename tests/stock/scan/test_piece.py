@@ -9,7 +9,7 @@ import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutgen.spec.faults import SpecFaults
+from nutgen.errors import SpecFaults
 from nutgen.stock.piece import Piece, Surface
 from nutgen.stock.scan.frame import find_frame
 from nutgen.stock.scan.piece import piece_from_scan

@@ -1,0 +1,1 @@
+"""The dry fit: from leaf readings to what each slot still loses."""

@@ -1,0 +1,102 @@
+"""How much to file off a slot after a reading, and in which steps, so that it can not go too low.
+
+                 +0.05  ---------------   highest floor that is in tolerance
+    aim          +0.01  - - - - - - - -   middle of the tolerance
+    wanted        0.00  ===============
+                 -0.03  ---------------   lowest
+
+What is likeliest is brought down to the aim, but no further than keeps the floor above the lowest,
+hand and leaf at their worst.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from nutgen.bench.dryfit.belief import Belief
+from nutgen.bench.materials import Material
+from nutgen.bench.tools import DEEPEST_STROKE, strokes_between_looks
+from nutgen.nut.part import Nut, Slot
+
+TOLERANCE = 0.05
+LOWEST = 0.03
+"""A floor is in tolerance from 0.03 mm below the height wanted to 0.05 above it [mm]."""
+
+AIM = (TOLERANCE - LOWEST) / 2.0
+RISK = 0.0005
+"""How likely a filing may end below the lowest floor."""
+
+LEAST_CUT = 0.01  # mm; less than this is one stroke
+WORTH_A_STOP = 0.04  # mm; for less, no stack of leaves is laid
+LAST_BIT = 0.05
+"""The last of every filing goes in counted strokes [mm]."""
+
+Verdict = Literal["file", "leave", "low", "measure again", "wait"]
+
+
+@dataclass(frozen=True, slots=True)
+class FilingStep:
+    """One go at a slot.
+
+    amount  : to take off [mm]
+    strokes : easy strokes between two looks
+    words   : the step in a sentence
+    """
+
+    amount: float
+    strokes: int
+    words: str
+
+
+def verdict_of(floor: Belief) -> Verdict:
+    """What a floor calls for: "file", "leave" or "low"."""
+    if floor.between()[1] < -LOWEST:
+        return "low"
+    return "leave" if in_tolerance(floor) or cut_of(floor) == 0.0 else "file"
+
+
+def in_tolerance(floor: Belief) -> bool:
+    """Whether a floor is surely in tolerance."""
+    return floor.below(RISK) >= -LOWEST and floor.between()[1] <= TOLERANCE
+
+
+def cut_of(floor: Belief) -> float:
+    """How much to file off now; 0 for nothing [mm]."""
+    most = floor.middle - AIM
+    if most < LEAST_CUT or not _safe(floor, LEAST_CUT):
+        return 0.0
+    safe, too_much = LEAST_CUT, most
+    if _safe(floor, most):
+        return round(most, 2)
+    while too_much - safe > 0.002:
+        middle = (safe + too_much) / 2.0
+        safe, too_much = (middle, too_much) if _safe(floor, middle) else (safe, middle)
+    return round(safe - 0.004, 2) if safe - 0.004 >= LEAST_CUT else LEAST_CUT
+
+
+def _safe(floor: Belief, cut: float) -> bool:
+    return floor.filed(cut, careless=0.0).below(RISK) >= -LOWEST
+
+
+def steps_of(cut: float, nut: Nut, slot: Slot, material: Material) -> tuple[FilingStep, ...]:
+    """The steps of a cut: down to the last bit, a look, and the last bit in strokes."""
+    if cut <= 0.0:
+        return ()
+    per_stroke = min(DEEPEST_STROKE, material.cut_per_stroke / (slot.width * nut.thickness))
+    first, last = cut - LAST_BIT, min(cut, LAST_BIT)
+    steps = [first, last] if first >= WORTH_A_STOP else [cut]
+    return tuple(
+        _step(amount, per_stroke, last=index == len(steps) - 1, alone=len(steps) == 1)
+        for index, amount in enumerate(steps)
+    )
+
+
+def _step(amount: float, per_stroke: float, *, last: bool, alone: bool) -> FilingStep:
+    usual = max(1, round(amount / per_stroke))
+    strokes = min(usual, strokes_between_looks(amount, per_stroke=per_stroke))
+    every = "look after every stroke" if strokes == 1 else f"look after every {strokes} strokes"
+    total = "1 easy stroke" if usual == 1 else f"{usual} easy strokes"
+    if last:
+        words = f"{'' if alone else 'the last '}{amount:.2f} mm in strokes: about {total}, {every}"
+    else:
+        words = f"{amount:.2f} mm with leaves as a stop, or about {total}; {every}"
+    return FilingStep(amount, strokes, words)

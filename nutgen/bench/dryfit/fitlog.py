@@ -1,0 +1,121 @@
+"""The log of a nut's dry fits, beside its file: one line a round, only ever added to.
+
+Each line is one JSON object. A line is written by one call and is on the disk before the command
+goes on; where a crash has torn the last line, it is left where it is and passed over.
+"""
+
+import json
+import os
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from nutgen.bench.dryfit.readings import Gap
+
+
+@dataclass(frozen=True, slots=True)
+class LoggedString:
+    """One string of a round; lengths in mm.
+
+    gaps                   : its readings and the heights over the fret plane that each tells
+    floor_low, floor_high  : between which its floor lies by all that was known then
+    floor_wanted           : by the file at that time
+    file_off               : what was told to come off
+    doubt                  : why the reading was not taken as true; empty where it was
+    """
+
+    number: int
+    note: str
+    gaps: tuple[Gap, ...]
+    floor_low: float
+    floor_high: float
+    floor_wanted: float
+    file_off: float
+    verdict: str
+    doubt: str
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """All readings taken at one time; strings bass to treble, lengths in mm.
+
+    time  : UTC, ISO 8601
+    after : what had been done to the nut since the round before
+    """
+
+    time: str
+    after: str
+    relief: float | None
+    action: tuple[float, ...] | None
+    face_to_fret_1: tuple[float, ...] | None
+    strings: tuple[LoggedString, ...]
+
+    def same_readings(self, other: "Round") -> bool:
+        """Whether the two hold the same readings, whatever was made of them."""
+        return self._read() == other._read()
+
+    def _read(self) -> tuple[Any, ...]:
+        gaps = tuple((s.note, *((gap.check, gap.passes, gap.drags) for gap in s.gaps)) for s in self.strings)
+        return (self.after, self.relief, self.action, self.face_to_fret_1, gaps)
+
+
+def log_path(file: Path) -> Path:
+    """Where the log of an instrument file is: mine.toml has mine.dryfit.jsonl beside it."""
+    return file.with_name(f"{file.stem}.dryfit.jsonl")
+
+
+def append_round(path: Path, entry: Round) -> None:
+    """Add a round to a log, made where it does not exist.
+
+    raises : OSError; what stood in the log still stands
+    """
+    line = json.dumps(asdict(entry), ensure_ascii=False, allow_nan=False).encode() + b"\n"
+    handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o644)
+    try:
+        size = os.fstat(handle).st_size
+        if size and os.pread(handle, 1, size - 1) != b"\n":
+            line = b"\n" + line  # a torn line ends here, and the new one stands by itself
+        written = os.write(handle, line)
+        if written < len(line):
+            raise OSError(28, "no room left for the log", str(path))
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def read_rounds(path: Path) -> tuple[list[Round], int]:
+    """Every round of a log, oldest first, and how many lines could not be read.
+
+    raises : OSError where the log is there but cannot be opened
+    """
+    if not path.exists():
+        return [], 0
+    rounds, unread = [], 0
+    for line in path.read_bytes().split(b"\n"):
+        if not line.strip():
+            continue
+        try:
+            rounds.append(_round(json.loads(line)))
+        except (ValueError, KeyError, TypeError):
+            unread += 1
+    return rounds, unread
+
+
+def of_these_strings(rounds: Sequence[Round], notes: Sequence[str]) -> list[Round]:
+    """The rounds since the nut last wore other strings, or was made anew."""
+    found: list[Round] = []
+    for entry in rounds:
+        if [string.note for string in entry.strings] != list(notes) or entry.after == "new nut":
+            found = []
+        if [string.note for string in entry.strings] == list(notes):
+            found.append(entry)
+    return found
+
+
+def _round(raw: dict[str, Any]) -> Round:
+    strings = tuple(
+        LoggedString(**{**string, "gaps": tuple(Gap(**gap) for gap in string["gaps"])}) for string in raw["strings"]
+    )
+    lists = {key: None if raw[key] is None else tuple(raw[key]) for key in ("action", "face_to_fret_1")}
+    return Round(**{**raw, **lists, "strings": strings})

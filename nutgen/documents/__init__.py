@@ -1,0 +1,1 @@
+"""What a person reads: screens, pages, sheets, plans, charts."""

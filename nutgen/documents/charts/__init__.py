@@ -1,0 +1,1 @@
+"""Pictures of how a nut plays and how its fit went."""

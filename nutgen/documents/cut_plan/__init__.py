@@ -1,0 +1,1 @@
+"""The cut plan of a natural piece."""

@@ -1,0 +1,218 @@
+"""The end views of a cut plan, 1:1: glued on the fresh faces of a stretch they show the rip cuts."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from nutgen.documents.cut_plan.lines import Room, closed_line, hatched, on_page, segment
+from nutgen.documents.cut_plan.strips import NAMES
+from nutgen.documents.paint.page import BODY, GAP, LEADING, SMALL, Block, Figure, Item, Words, wrapped
+from nutgen.geometry.lines import Box, Chain, joined
+from nutgen.stock.block import Face
+from nutgen.stock.cut.cross_cuts import CrossCut
+from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch, crossings
+from nutgen.stock.cut.rips import Solid
+from nutgen.stock.cut.sections import Plane, kept, section
+from nutgen.stock.cut.turns import LINES, QUARTERS, at_turn
+from nutgen.stock.piece import Array, Piece
+
+_TICK = 2.5  # of the four lines, outside the outline
+
+
+@dataclass(frozen=True, slots=True)
+class EndView:
+    """One face of a stretch as it is seen from outside, in a frame that runs up; labels go by `on_page`."""
+
+    name: str
+    chains: tuple[Chain, ...]
+    labels: tuple[Words, ...]
+
+    @property
+    def box(self) -> Box:
+        """Around all lines and labels: least across, least up, greatest across, greatest up [mm]."""
+        labels = [(w.box[0], w.y - 0.24 * w.size, w.box[2], w.y + 0.76 * w.size) for w in self.labels]
+        return joined([*(chain.box for chain in self.chains), *labels])
+
+
+def end_blocks(piece: Piece, plan: CutPlan, room: float) -> list[Block]:
+    """Both faces of every stretch, beside each other where there is room."""
+    half = (room - GAP) / 2.0
+    blocks = []
+    for stretch in plan.stretches:
+        views = [end_view(piece, plan, stretch, end) for end in ("first", "last")]
+        if all(view.box[2] - view.box[0] <= half for view in views):
+            pair = [_titled(view, stretch, half) for view in views]
+            right = [item.moved(half + GAP, 0.0) for item in pair[1].items]
+            blocks.append(Block(max(one.height for one in pair), (*pair[0].items, *right)))
+        else:
+            blocks += [_titled(view, stretch, room) for view in views]
+    return blocks
+
+
+def _titled(view: EndView, stretch: Stretch, room: float) -> Block:
+    end, other = ("first", "left") if view.name.endswith("first") else ("last", "right")
+    cut = stretch.first if end == "first" else stretch.last
+    items: list[Item] = [Words(0.0, BODY, f"Stretch {stretch.number}, {end} end (cut {cut.number})", BODY, bold=True)]
+    y = BODY
+    text = (
+        f"Glue it on the face toward the {end} end, this side out. You look at that face:"
+        f" the left side of the piece is at the {other}. Girth {cut.girth:.1f} mm."
+        " The arrow in the block points to the nut's top."
+    )
+    for line in wrapped(text, SMALL, room):
+        y += SMALL * LEADING
+        items.append(Words(0.0, y, line, SMALL))
+    left, low, right, high = view.box
+    x, y = (room - (right - left)) / 2.0 - left, y + 3.0 + high
+    items.append(Figure(view.name, x, y, view.chains))
+    items += [on_page(words, x, y) for words in view.labels]
+    return Block(y - low + 1.0, tuple(items))
+
+
+def end_view(piece: Piece, plan: CutPlan, stretch: Stretch, end: str) -> EndView:
+    """Skin, core, blocks and rip cuts in the plane of a cross cut.
+
+    end : "first" or "last"
+    """
+    cut = stretch.first if end == "first" else stretch.last
+    plane, index = cut.plane, 0 if end == "first" else 1
+    chains = [closed_line("skin", plane.to_plane(cut.outline)), *_core(piece, plane)]
+    for nut in stretch.nuts:
+        chains += [*_block(plan.blocks[nut - 1], plane, index), *_upward(plan.blocks[nut - 1], plane)]
+    lines = [(one, _rip_line(one, cut, index, plan.kerf)) for one in stretch.cuts if one.entries is not None]
+    chains += [chain for _, (_, found) in lines for chain in found]
+    ticks = _ticks(piece, cut)
+    chains += [tick for tick, _ in ticks]
+    room = Room(chains)
+    labels = []
+    for (_, spots), name in zip(ticks, LINES, strict=True):
+        labels.append(room.place(NAMES[name], spots))
+    for one, (keep, found) in lines:
+        if found and keep is not None:
+            words, leader = _label(room, one, keep, plan.kerf)
+            labels.append(words)
+            chains += leader
+    for nut in stretch.nuts if len(plan.blocks) > 1 else ():
+        labels += _number(plan.blocks[nut - 1], plane, room)
+    return EndView(f"end-{stretch.number}-{end}", tuple(chains), tuple(labels))
+
+
+def _core(piece: Piece, plane: Plane) -> list[Chain]:
+    return [closed_line("core", loop) for loop in section(piece.core, plane)] if piece.core is not None else []
+
+
+def _block(solid: Solid, plane: Plane, index: int) -> list[Chain]:
+    """The block sawn, squared and finished, and what must be compact, where they end or seen through."""
+    block = solid.block
+    toward = 1.0 if solid.pose.axes[0, 0] >= 0.0 else -1.0
+    x = toward * block.length / 2.0 * (-1.0 if index == 0 else 1.0)
+
+    def seen(outline: Array) -> Array:
+        return plane.to_plane(solid.pose.to_piece(np.column_stack([np.full(len(outline), x), outline])))
+
+    chains = [
+        closed_line("sawn-block", seen(_rectangle(solid, {}))),
+        closed_line("squared-block", seen(_rectangle(solid, block.to_square))),
+        closed_line("finished-nut", seen(_rectangle(solid, block.to_sand))),
+    ]
+    for region in block.regions:
+        if region.against == "core":
+            chains.append(closed_line("compact", seen(np.array(region.outline, float))))
+    return chains
+
+
+def _upward(solid: Solid, plane: Plane) -> list[Chain]:
+    """An arrow in the block to its top, behind its middle, where nothing else is drawn."""
+    size = solid.block.height / 2.0 - solid.block.to_sand["top"] - 0.6
+    y = 0.18 * solid.block.thickness
+    tip, barb = 0.8 * size, 0.22 * size
+    marks = np.array([[0, y, -tip], [0, y, tip], [0, y - barb / 2.0, tip - barb], [0, y + barb / 2.0, tip - barb]])
+    foot, top, left, right = plane.to_plane(solid.pose.to_piece(marks))
+    return [segment("sizes", foot, top), segment("sizes", top, left), segment("sizes", top, right)]
+
+
+def _number(solid: Solid, plane: Plane, room: Room) -> list[Words]:
+    """Whose block it is, inside it, where there is room."""
+    half_thickness, half_height = solid.block.thickness / 2.0, solid.block.height / 2.0
+    inside = [(0.0, y * half_thickness, z * half_height) for z in np.linspace(-0.6, 0.6, 9) for y in (-0.3, 0.0, 0.5)]
+    spots = [(float(x), float(y)) for x, y in plane.to_plane(solid.pose.to_piece(np.array(inside)))]
+    words = room.placed(f"{solid.nut}", spots, bold=True)
+    return [words] if words else []
+
+
+def _rectangle(solid: Solid, off: dict[Face, float]) -> Array:
+    """A cross section of the block, less what comes off each face: (4, 2) of (y, z) [mm]."""
+    half_thickness, half_height = solid.block.thickness / 2.0, solid.block.height / 2.0
+    front, back = -half_thickness + off.get("front", 0.0), half_thickness - off.get("back", 0.0)
+    low, top = -half_height + off.get("underside", 0.0), half_height - off.get("top", 0.0)
+    return np.array([[front, low], [back, low], [back, top], [front, top]])
+
+
+Keep = tuple[Array, Array, Array]
+"""Ends of a line to keep and the direction of its waste side, (2,) each."""
+
+
+def _rip_line(one: RipCut, cut: CrossCut, index: int, kerf: float) -> tuple[Keep | None, list[Chain]]:
+    """A rip's line as far as there is something left to saw, with its kerf."""
+    polygon = cut.outline
+    for bound in one.rip.before:
+        polygon = kept(polygon, bound)
+    places, _ = crossings(polygon, one.rip.plane)
+    if len(places) < 2 or one.rip.by == "sanding":
+        return None, []
+    flat = cut.plane.to_plane(places)
+    normal = cut.plane.to_plane(cut.plane.origin + one.rip.plane.normal[None])[0]
+    outward = normal / np.linalg.norm(normal)
+    along = np.array([-outward[1], outward[0]])
+    order = np.argsort(flat @ along)
+    start, end = flat[order[0]], flat[order[-1]]
+    chains = [segment("keep-lines", start, end), *hatched((start, end), kerf, outward)]
+    return (start, end, outward), chains
+
+
+def _label(room: Room, one: RipCut, keep: Keep, kerf: float) -> tuple[Words, list[Chain]]:
+    """The number of a rip cut, on its waste side; where that is full, farther out at the end of a leader."""
+    start, end, outward = keep
+    way = end - start
+    shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)
+    near = [(away, share) for away in kerf + np.array([1.7, 2.4, 3.4, 4.7]) for share in shares]
+    if one.rip.parts:  # no waste there: both sides are as good
+        near += [(-away, share) for away in (1.7, 2.4, 3.4, 4.7) for share in shares]
+    outside = [
+        (kerf + away, share) for away in (6.2, 8.2, 10.2, 13.0, 17.0) for share in (0.2, 0.8, -0.3, 1.3, -0.7, 1.7)
+    ]
+    spots = []
+    for away, share in (*near, *outside):
+        spot = start + share * way + outward * away
+        spots.append((float(spot[0]), float(spot[1])))
+    text = f"cut {one.rip.number}"
+    words = room.placed(text, spots[: len(near)], bold=True)
+    if words is not None:
+        return words, []
+    words = room.place(text, spots[len(near) :], bold=True)
+    middle = np.array([words.x, words.y + 0.26 * words.size])
+    foot = (start + end) / 2.0 + outward * kerf / 2.0
+    toward = (foot - middle) / np.linalg.norm(foot - middle)
+    clear = min(
+        (words.length / 2.0 + 0.4) / max(abs(toward[0]), 1e-9), (words.size / 2.0 + 0.4) / max(abs(toward[1]), 1e-9)
+    )
+    return words, [segment("leaders", middle + clear * toward, foot)]
+
+
+def _ticks(piece: Piece, cut: CrossCut) -> list[tuple[Chain, list[tuple[float, float]]]]:
+    """Short strokes outside the outline at the four lines, the back's with a second one; and where to name them."""
+    middle = cut.plane.to_plane(cut.outline).mean(axis=0)
+    found = []
+    for turn in QUARTERS:
+        foot = cut.plane.to_plane(at_turn(cut.outline, piece.axis, turn)[None])[0]
+        out = (foot - middle) / np.linalg.norm(foot - middle)
+        chain = segment("keep-lines" if turn == 0.0 else "turn-lines", foot, foot + out * _TICK)
+        side = np.array([-out[1], out[0]])
+        spots = [
+            (float(spot[0]), float(spot[1]))
+            for aside in (0.0, 4.0, -4.0)
+            for away in (1.0, 2.0, 3.0)
+            for spot in (foot + out * (_TICK + away + 1.2 + abs(out[0]) * 5.5) + side * aside,)
+        ]
+        found.append((chain, spots))
+    return found

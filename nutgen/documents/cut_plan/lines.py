@@ -1,0 +1,159 @@
+"""Lines and labels that the drawings of a cut plan share."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.documents.paint.page import SMALL, Words
+from nutgen.geometry.lines import Box, Chain, Line, Point, polygon
+
+Array = NDArray[np.float64]
+
+FINEST = 0.08
+"""Points of a line on paper are no closer than this, but at its ends [mm]."""
+
+AIR = 0.5
+"""Around a label [mm]."""
+
+SMALLER = 0.8
+"""Type of a label that finds no room at its size."""
+
+LEGEND = (
+    ("keep-lines", "skin; sawn block; line to keep at the saw"),
+    ("kerf", "kerf: the saw runs here, on the waste side"),
+    ("core", "porous or hollow core"),
+    ("turn-lines", "back line, left side, belly, right side"),
+    ("squared-block", "block once it is squared"),
+    ("finished-nut", "finished nut; edge of the paper"),
+    ("compact", "must be compact: slots and front edge"),
+    ("tab", "tab, goes under"),
+)
+"""A layer that shows each kind of line, and what that kind means on any page."""
+
+
+def open_line(layer: str, points: Array) -> Chain | None:
+    """A line through points (n, 2); None where it has no length."""
+    thin = _thinned(points)
+    if len(thin) < 2:
+        return None
+    return Chain(layer, tuple(Line(a, b) for a, b in pairwise(thin)))
+
+
+def closed_line(layer: str, points: Array) -> Chain:
+    """A contour through points (n, 2), at least three."""
+    thin = _thinned(points)
+    if len(thin) > 3 and np.hypot(thin[-1][0] - thin[0][0], thin[-1][1] - thin[0][1]) < FINEST:
+        thin = thin[:-1]
+    return Chain(layer, polygon(thin))
+
+
+def segment(layer: str, start: Point | Array, end: Point | Array) -> Chain:
+    """A straight line."""
+    return Chain(layer, (Line((float(start[0]), float(start[1])), (float(end[0]), float(end[1]))),))
+
+
+def _thinned(points: Array) -> list[Point]:
+    kept = [points[0]]
+    for point in points[1:-1]:
+        if float(np.abs(point - kept[-1]).max()) >= FINEST:
+            kept.append(point)
+    if len(points) > 1 and float(np.abs(points[-1] - kept[-1]).max()) > 1e-9:
+        kept.append(points[-1])
+    return [(float(x), float(y)) for x, y in kept]
+
+
+class Room:
+    """Where there is still room for a label; frames run up, as figures do."""
+
+    def __init__(self, chains: Sequence[Chain], *, within: Array | None = None) -> None:
+        """within : contour that labels must stay in, (n, 2) [mm]."""
+        self._points = _sampled(chains)
+        self._taken: list[Box] = []
+        self._within = within
+
+    def clear(self, box: Box) -> bool:
+        """Whether no line and no label is in a box."""
+        left, low, right, high = box[0] - AIR, box[1] - AIR, box[2] + AIR, box[3] + AIR
+        x, y = self._points.T
+        if bool(((x > left) & (x < right) & (y > low) & (y < high)).any()):
+            return False
+        corners = ((left, low), (right, low), (right, high), (left, high))
+        if self._within is not None and not all(_inside(corner, self._within) for corner in corners):
+            return False
+        return all(right < b[0] or b[2] < left or high < b[1] or b[3] < low for b in self._taken)
+
+    def place(self, text: str, spots: Sequence[Point], *, size: float = SMALL, bold: bool = False) -> Words:
+        """The words at the first of the spots that is clear, if need be in smaller type; else at the first.
+
+        spots   : each is the middle of the words [mm]
+        returns : x, y in the frame that runs up; see `on_page`
+        """
+        found = self.placed(text, spots, size=size, bold=bold)
+        found = found or self.placed(text, spots, size=SMALLER * size, bold=bold)
+        if found is None:
+            found = _middled(text, spots[0], size, bold)
+            self._taken.append(_box(found))
+        return found
+
+    def placed(self, text: str, spots: Sequence[Point], *, size: float = SMALL, bold: bool = False) -> Words | None:
+        """The same, or nothing where no spot is clear."""
+        for spot in spots:
+            words = _middled(text, spot, size, bold)
+            if self.clear(_box(words)):
+                self._taken.append(_box(words))
+                return words
+        return None
+
+
+def _inside(point: Point, contour: Array) -> bool:
+    """Whether a point lies in a contour: a ray from it crosses the contour an odd number of times."""
+    x, y = contour.T
+    next_x, next_y = np.roll(x, -1), np.roll(y, -1)
+    passes = (y > point[1]) != (next_y > point[1])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        at = x + (point[1] - y) / (next_y - y) * (next_x - x)
+    return bool(np.count_nonzero(passes & (at > point[0])) % 2)
+
+
+def _middled(text: str, spot: Point, size: float, bold: bool) -> Words:
+    return Words(spot[0], spot[1] - (0.76 - 0.24) * size / 2.0, text, size, bold=bold, align="centre")
+
+
+def _box(words: Words) -> Box:
+    half = words.length / 2.0
+    return words.x - half, words.y - 0.24 * words.size, words.x + half, words.y + 0.76 * words.size
+
+
+def on_page(words: Words, x: float, y: float) -> Words:
+    """Words of a frame that runs up, on the page where its zero stands at x, y."""
+    return words.moved(x, y - 2.0 * words.y)
+
+
+def _sampled(chains: Sequence[Chain]) -> Array:
+    """Points along chains, close enough that none slips between the letters: (n, 2)."""
+    ends = np.array([(*part.start, *part.end) for chain in chains for part in chain.parts]).reshape(-1, 4)
+    lengths = np.array([part.length for chain in chains for part in chain.parts])
+    counts = np.maximum(2, (lengths / 0.4).astype(int) + 2)
+    part = np.repeat(np.arange(len(ends)), counts)
+    number = np.arange(len(part)) - (np.cumsum(counts) - counts)[part]
+    share = (number / (counts[part] - 1))[:, None]
+    return ends[part, :2] * (1.0 - share) + ends[part, 2:] * share
+
+
+def hatched(keep: tuple[Array, Array], kerf: float, outward: Array, *, layer: str = "kerf") -> list[Chain]:
+    """The kerf beyond a straight line: its far side, and oblique strokes between.
+
+    keep    : ends of the line to keep, (2,) each [mm]
+    outward : (2,) unit vector to the waste side
+    """
+    start, end = keep
+    long = float(np.linalg.norm(end - start))
+    if long < 1e-6:
+        return []
+    way = (end - start) / long
+    lines = [segment(layer, start + kerf * outward, end + kerf * outward)]
+    for at in np.arange(0.6, long - kerf, 1.4):
+        lines.append(segment(layer, start + way * at, start + way * (at + kerf) + kerf * outward))
+    return lines

@@ -1,0 +1,102 @@
+"""Where the labels of a strip go: on the paper, clear of its lines and of each other."""
+
+import numpy as np
+
+from nutgen.documents.cut_plan.lines import Room, segment
+from nutgen.documents.paint.font import width
+from nutgen.documents.paint.page import GREY, SMALL, Words
+from nutgen.geometry.lines import Chain
+from nutgen.stock.cut.cross_cuts import CrossCut
+from nutgen.stock.cut.cuts import Stretch
+from nutgen.stock.cut.strip_parts import StripPart
+
+TAB = 8.0
+"""Width of the tab [mm]."""
+
+_JOINTS = "ABCDEFGHJKLM"
+
+
+def edge_labels(part: StripPart, stretch: Stretch, room: Room) -> list[Words]:
+    """Where the upper edge goes, on the paper itself: it is all that is left once it is cut out."""
+    wide = part.size[0]
+    edge = part.near_edge[np.lexsort(part.near_edge.T[::-1])]
+    near = part.strip.near if part.strip.near >= 0.15 else 0.0
+    tops = []  # of the paper around each place: its lowest, so that no letter stands over the edge
+    for x in np.linspace(0.06, 0.94, 45) * wide:
+        around = edge[np.abs(edge[:, 0] - x) < 10.0]
+        tops.append((float(x), float(around[:, 1].min() if len(around) else edge[0, 1])))
+    spots = [(x, top - down) for down in (2.2, 3.2, 6.5, 10.0, 14.0, 18.0, 22.0, 26.0) for x, top in tops]
+    labels: list[Words] = []
+    for texts in ((f"edge at {near:.1f} mm", f"at {near:.1f}"), (f"stretch {stretch.number}",)):
+        found = [room.placed(text, spots) for text in texts[:-1]]
+        words = next((words for words in found if words), None)
+        labels.append(words or room.place(texts[-1], spots))
+    return labels
+
+
+def longest(chains: list[Chain]) -> list[Chain]:
+    """The longest of some lines; none where there are none."""
+    return [max(chains, key=lambda chain: sum(part.length for part in chain.parts))] if chains else []
+
+
+def arrow_to_first_end(part: StripPart, room: Room) -> tuple[list[Chain], list[Words]]:
+    """Toward the first end, with its words beside it where there is room for both."""
+    wide, high = part.size
+    text = "first end"
+    long = width(text, SMALL)
+    shares = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.15, 0.85, 0.08, 0.46, 0.54, 0.38, 0.62, 0.3, 0.7)
+    shapes = ((7.0, long + 2.0), (4.0, long + 2.0), (7.0, 1.5), (4.0, 1.5))
+    spots = [(s * wide, up * high, *shape) for shape in shapes for up in (0.5, 0.35, 0.65) for s in shares]
+    clear = (s for s in spots if room.clear((s[0] - 1.5, s[1] - s[2], s[0] + s[3], s[1] + s[2])))
+    x, y, half, reach = next(clear, spots[-1])
+    lines = [
+        segment("sizes", (x, y - half), (x, y + half)),
+        segment("sizes", (x, y + half), (x - 1.2, y + half - 3.0)),
+        segment("sizes", (x, y + half), (x + 1.2, y + half - 3.0)),
+    ]
+    words = Words(x + 1.6 + long / 2.0, y - half + 1.5, text, SMALL)
+    return lines, [words] if reach > long else []
+
+
+def by_rip(chain: Chain) -> list[tuple[float, float]]:
+    """Spots beside the upper end of a line that runs along the piece, then above it."""
+    ends = (chain.parts[0].start, chain.parts[-1].end)
+    x, top = max(ends, key=lambda end: end[1])
+    beside = [(x + aside, top - down) for down in (3.5, 8.0, 15.0, 22.0) for aside in (6.0, -6.0, 8.0, -8.0)]
+    return beside + [(x + aside, top + up) for up in (2.8, 3.6, 4.6) for aside in (0.0, 1.5, -1.5)]
+
+
+def by_cross_cut(chain: Chain, cut: CrossCut) -> list[tuple[float, float]]:
+    """Spots beside a cross cut's line, on the side that is kept, from the left on."""
+    way = -1.0 if cut.plane.normal[0] < 0.0 else 1.0
+    ends = [chain.parts[0].start, *(part.end for part in chain.parts)]
+    places = sorted(ends)
+    picked = [places[round(share * (len(places) - 1))] for share in np.linspace(0.1, 0.9, 17)]
+    return [(x, y + way * away) for away in (2.4, 3.4, 4.4, 6.5, 9.0, 12.0, 16.0) for x, y in picked]
+
+
+def at_foot(chain: Chain) -> list[tuple[float, float]]:
+    """Spots beside the lower end of a line that runs along the piece."""
+    ends = (chain.parts[0].start, chain.parts[-1].end)
+    x, foot = min(ends, key=lambda end: end[1])
+    return [(x + aside, foot + up) for up in (2.0, 3.0, 12.0, 20.0) for aside in (6.5, -6.5, 4.5, -4.5)]
+
+
+def joint_labels(part: StripPart, place: tuple[int, int], room: Room) -> list[Words]:
+    """A letter at each joint; the same letter meets itself."""
+    index, count = place
+    labels = []
+    for end, letter, way in ((0, _JOINTS[index - 1 if index else count - 1], 1.0), (-1, _JOINTS[index], -1.0)):
+        top, foot = part.near_edge[end], part.far_edge[end]
+        spots = [
+            (float(at[0]) + way * aside, float(at[1]) + 2.2)
+            for share in (0.5, 0.25, 0.75)
+            for at in (top + share * (foot - top),)
+            for aside in (2.0, 3.0)
+        ]
+        labels.append(room.place(letter, spots, bold=True))
+    if count > 1 or index == 0:
+        top, foot = part.near_edge[-1], part.far_edge[-1]
+        at = (top + foot) / 2.0
+        labels.append(Words(float(at[0]) + TAB / 2.0, float(at[1]), "glue", SMALL, align="centre", shade=GREY))
+    return labels

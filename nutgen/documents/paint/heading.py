@@ -1,0 +1,56 @@
+"""What stands on every page that is printed true to size: title, check bars, foot."""
+
+from nutgen.documents.paint.font import printable
+from nutgen.documents.paint.page import BODY, GREY, HEAD, SMALL, THIRD, TITLE, Block, Figure, Item, Words, rule, wrapped
+from nutgen.formats.stamp import Stamp
+from nutgen.geometry.lines import Chain, Line
+
+INCH = 25.4
+
+
+def heading(stamp: Stamp, subtitle: str, room: float) -> Block:
+    """Title, scale, and the bars that show whether the print is true.
+
+    subtitle : what the page is, and its scale
+    room     : width of the page between its margins [mm]
+    """
+    title, typeface, mark = printable(stamp.title)
+    items: list[Item] = []
+    y = 0.0
+    for line in wrapped(title, TITLE, room, bold=True, typeface=typeface):
+        y += TITLE * 1.1
+        items.append(Words(0.0, y, line, TITLE, bold=True, typeface=typeface))
+    if mark:
+        y += SMALL * 1.6
+        words = f"{mark}: the typeface lacks this letter; the file's properties give the title in full."
+        items.append(Words(0.0, y, words, SMALL, shade=GREY, typeface=typeface))
+    y += BODY * 1.9
+    items.append(Words(0.0, y, subtitle, BODY))
+    items.append(Words(room, y, f"{stamp.spec_hash} · {stamp.program}", BODY, align="right", shade=GREY))
+    y += 2.0
+    items.append(rule("head", room, y))
+    y += 8.0
+    items += [bar("bar-50-mm", 0.0, y, 50.0, 10.0), Words(0.0, y - 2.6, "50 mm", SMALL)]
+    items += [bar("bar-2-in", THIRD / 2.0, y, 2.0 * INCH, INCH / 4.0), Words(THIRD / 2.0, y - 2.6, "2 in", SMALL)]
+    items.append(Words(THIRD, y - 2.0, "Print at 100 %, no fitting.", HEAD, bold=True))
+    items.append(Words(THIRD, y + 1.9, "Measure both bars before you cut.", BODY))
+    return Block(y + 3.0, tuple(items))
+
+
+def foot(stamp: Stamp, room: float, y: float, page: str) -> list[Item]:
+    """What the page came from, and which page it is."""
+    line, typeface, _ = printable(stamp.line)
+    first = wrapped(line, SMALL, room - 25.0, typeface=typeface)[0]
+    return [
+        Words(0.0, y, first, SMALL, shade=GREY, typeface=typeface),
+        Words(room, y, page, SMALL, align="right", shade=GREY),
+    ]
+
+
+def bar(name: str, x: float, y: float, length: float, step: float) -> Figure:
+    """A bar of a length, between two long ticks, with a short tick at every step."""
+    count = round(length / step)
+    ticks = [Line((length * i / count, -0.7), (length * i / count, 0.7)) for i in range(1, count)]
+    ends = [Line((end, -1.6), (end, 1.6)) for end in (0.0, length)]
+    lines = [Line((0.0, 0.0), (length, 0.0)), *ends, *ticks]
+    return Figure(name, x, y, tuple(Chain("check-bar", (line,)) for line in lines))

@@ -1,0 +1,211 @@
+"""A page as painters see it: lines and words at places in mm, counted from its upper left corner.
+
+PDF and SVG are painted from the same pages, so they cannot disagree.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from nutgen.documents.paint.font import Typeface, width
+from nutgen.geometry.lines import Box, Chain, Line, Point, joined
+from nutgen.model.drawing import (
+    CONTINUOUS_NARROW,
+    CONTINUOUS_WIDE,
+    DASHED,
+    DOTTED,
+    LONG_DASHED_DOTTED,
+    LONG_DASHED_DOUBLE_DOTTED,
+    LONG_DASHED_SHORT_DASHED,
+    STROKES,
+)
+
+Align = Literal["left", "centre", "right"]
+
+CUT_STROKES = {
+    "keep-lines": CONTINUOUS_WIDE,
+    "kerf": CONTINUOUS_NARROW,
+    "skin": CONTINUOUS_WIDE,
+    "core": DASHED,
+    "sawn-block": CONTINUOUS_WIDE,
+    "squared-block": LONG_DASHED_DOUBLE_DOTTED,
+    "finished-nut": CONTINUOUS_NARROW,
+    "compact": DOTTED,
+    "turn-lines": LONG_DASHED_DOTTED,
+    "paper-edge": CONTINUOUS_NARROW,
+    "tab": LONG_DASHED_SHORT_DASHED,
+    "sizes": CONTINUOUS_NARROW,
+    "best-margin": CONTINUOUS_WIDE,
+}
+"""Layers of a cut plan."""
+
+PAGE_STROKES = (
+    STROKES
+    | CUT_STROKES
+    | {
+        "check-bar": CONTINUOUS_WIDE,
+        "ruler": CONTINUOUS_NARROW,
+        "leaders": CONTINUOUS_NARROW,
+        "rules": CONTINUOUS_NARROW,
+        "row-rules": CONTINUOUS_NARROW,
+    }
+)
+"""Layers of the drawing, and those that only the page has."""
+
+SHADES = {"row-rules": 0.8}
+"""Layers that are not black, 0, but grey."""
+
+MARGIN, GAP = 12.0, 6.0
+THIRD = 120.0
+TITLE, HEAD, BODY, SMALL = 5.0, 3.0, 2.6, 2.3
+LEADING = 1.4
+GREY = 0.35
+"""The grid of the page, where its third column starts, sizes of type [mm]; the distance from line to line in
+sizes of type; and the shade of what is read last."""
+
+_ASCENT, _DESCENT = 0.76, 0.24
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A line of words; x, y is where its baseline starts, has its middle or ends [mm].
+
+    size  : of the type [mm]
+    shade : 0 black to 1 white
+    """
+
+    x: float
+    y: float
+    text: str
+    size: float
+    bold: bool = False
+    align: Align = "left"
+    shade: float = 0.0
+    typeface: Typeface = "Vera"
+
+    @property
+    def length(self) -> float:
+        """Of the line [mm]."""
+        return width(self.text, self.size, bold=self.bold, typeface=self.typeface)
+
+    @property
+    def box(self) -> Box:
+        """Least x, least y, greatest x, greatest y [mm]."""
+        left = self.x - {"left": 0.0, "centre": 0.5, "right": 1.0}[self.align] * self.length
+        return left, self.y - _ASCENT * self.size, left + self.length, self.y + _DESCENT * self.size
+
+    def moved(self, x: float, y: float) -> "Words":
+        """The same words elsewhere."""
+        return replace(self, x=self.x + x, y=self.y + y)
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """Chains of lines; x, y is where the zero of their frame stands, which runs up, not down [mm].
+
+    name : unique on the page
+    """
+
+    name: str
+    x: float
+    y: float
+    chains: tuple[Chain, ...]
+
+    @property
+    def box(self) -> Box:
+        """Least x, least y, greatest x, greatest y [mm]."""
+        left, low, right, high = joined([chain.box for chain in self.chains])
+        return self.x + left, self.y - high, self.x + right, self.y - low
+
+    def at(self, point: Point) -> Point:
+        """A point of the frame on the page [mm]."""
+        return self.x + point[0], self.y - point[1]
+
+    def moved(self, x: float, y: float) -> "Figure":
+        """The same figure elsewhere."""
+        return replace(self, x=self.x + x, y=self.y + y)
+
+
+Item = Words | Figure
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Items that stay together, their top at y = 0."""
+
+    height: float
+    items: tuple[Item, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A sheet."""
+
+    width: float
+    height: float
+    items: tuple[Item, ...]
+
+
+def stacked(blocks: Sequence[Block], *, top: float, bottom: float, gap: float) -> list[tuple[Item, ...]]:
+    """Blocks below each other, a new page where the next one would pass the bottom.
+
+    top, bottom : of the room on every page [mm]
+    gap         : between blocks [mm]
+    returns     : the items of each page
+    raises      : ValueError where a block is taller than the room
+    """
+    pages: list[list[Item]] = [[]]
+    y = top
+    for block in blocks:
+        if block.height > bottom - top:
+            raise ValueError(f"a block of {block.height:.0f} mm does not fit on a page of {bottom - top:.0f} mm")
+        if y + block.height > bottom:
+            pages.append([])
+            y = top
+        pages[-1] += [item.moved(0.0, y) for item in block.items]
+        y += block.height + gap
+    return [tuple(page) for page in pages]
+
+
+def wrapped(text: str, size: float, room: float, *, bold: bool = False, typeface: Typeface = "Vera") -> list[str]:
+    """Break a text at its spaces into lines no longer than the room [mm]; a longer word is broken too.
+
+    A text without a word has no line.
+    """
+
+    def fits(line: str) -> bool:
+        return width(line, size, bold=bold, typeface=typeface) <= room
+
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if fits(longer):
+            lines[-1] = longer
+            continue
+        if lines[-1]:
+            lines.append("")
+        for letter in word:
+            if lines[-1] and not fits(lines[-1] + letter):
+                lines.append("")
+            lines[-1] += letter
+    return [line for line in lines if line]
+
+
+def spread(places: Sequence[float], apart: float) -> list[float]:
+    """Places in rising order, moved as little as may be (least squares) until all are `apart`.
+
+    Pools of neighbours that touch are centred on the mean of their own places.
+    """
+    pools: list[tuple[float, int]] = []
+    for index, place in enumerate(places):
+        pools.append((place - index * apart, 1))
+        while len(pools) > 1 and pools[-2][0] > pools[-1][0]:
+            (a, n), (b, m) = pools[-2:]
+            pools[-2:] = [((a * n + b * m) / (n + m), n + m)]
+    levels = [level for level, count in pools for _ in range(count)]
+    return [level + index * apart for index, level in enumerate(levels)]
+
+
+def rule(name: str, length: float, y: float, *, layer: str = "rules") -> Figure:
+    """A level line across the page from x = 0."""
+    return Figure(f"rule-{name}", 0.0, y, (Chain(layer, (Line((0.0, 0.0), (length, 0.0)),)),))

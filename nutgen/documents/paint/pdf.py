@@ -1,0 +1,100 @@
+"""The paper template as PDF, true to size."""
+
+import io
+import math
+from collections.abc import Sequence
+
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.pdfgen.pathobject import PDFPathObject
+
+from nutgen.documents.paint.font import font_name
+from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Figure, Page, Words
+from nutgen.documents.template.template import template_pages
+from nutgen.formats.stamp import Stamp
+from nutgen.geometry.lines import Arc, Chain
+from nutgen.nut.part import Nut
+
+POINT = 25.4 / 72.0  # mm
+_BUTT, _ROUND = 0, 1  # ends of lines; round ones keep dots from fading in print
+_MOST_TURN = math.radians(45.0)  # of one cubic: off by 4e-6 of its radius
+
+
+def template_pdf(nut: Nut, stamp: Stamp, *, paper: str) -> bytes:
+    """The template of a nut as a PDF file at 1:1.
+
+    nut, stamp : as solved; title, hash and version stand on every page
+    paper      : "a4" or "letter"
+    returns    : the file; the same nut, stamp and paper give the same bytes
+    raises     : ValueError for another paper
+    """
+    return pages_pdf(template_pages(nut, stamp, paper=paper), stamp)
+
+
+def pages_pdf(pages: Sequence[Page], stamp: Stamp) -> bytes:
+    """Paint pages into a PDF file."""
+    file = io.BytesIO()
+    canvas = Canvas(file, pageCompression=1, invariant=1, initialFontName=font_name("Vera", bold=False))
+    canvas.setTitle(stamp.title.encode(errors="replace").decode())
+    canvas.setSubject(stamp.line.encode(errors="replace").decode())
+    canvas.setCreator(stamp.program)
+    canvas.setAuthor(stamp.program)
+    for page in pages:
+        canvas.setPageSize((page.width / POINT, page.height / POINT))
+        canvas.scale(1.0 / POINT, 1.0 / POINT)
+        for item in page.items:
+            if isinstance(item, Words):
+                _words(canvas, item, page.height)
+            else:
+                _figure(canvas, item, page.height)
+        canvas.showPage()
+    canvas.save()
+    return file.getvalue()
+
+
+def _words(canvas: Canvas, words: Words, height: float) -> None:
+    canvas.setFont(font_name(words.typeface, bold=words.bold), words.size)
+    canvas.setFillGray(words.shade)
+    x = words.x - {"left": 0.0, "centre": 0.5, "right": 1.0}[words.align] * words.length
+    canvas.drawString(x, height - words.y, words.text)
+
+
+def _figure(canvas: Canvas, figure: Figure, height: float) -> None:
+    canvas.setLineJoin(_ROUND)
+    for chain in figure.chains:
+        stroke = PAGE_STROKES[chain.layer]
+        canvas.setStrokeGray(SHADES.get(chain.layer, 0.0))
+        canvas.setLineCap(_ROUND if stroke.pattern else _BUTT)
+        canvas.setLineWidth(stroke.width)
+        canvas.setDash(list(stroke.pattern))
+        path = canvas.beginPath()
+        _trace(path, chain.moved(figure.x, height - figure.y))
+        canvas.drawPath(path)
+
+
+def _trace(path: PDFPathObject, chain: Chain) -> None:
+    path.moveTo(*chain.parts[0].start)
+    for part in chain.parts:
+        if isinstance(part, Arc):
+            _cubics(path, part)
+        else:
+            path.lineTo(*part.end)
+    if chain.closed:
+        path.close()
+
+
+def _cubics(path: PDFPathObject, arc: Arc) -> None:
+    """An arc as cubic curves, their handles 4/3 tan(turn / 4) radii long."""
+    sweep, first = math.radians(arc.sweep_deg), math.radians(arc.start_deg)
+    count = max(1, math.ceil(abs(sweep) / _MOST_TURN))
+    turn, radius, (x, y) = sweep / count, arc.radius, arc.centre
+    reach = radius * 4.0 / 3.0 * math.tan(turn / 4.0)
+    for index in range(count):
+        a, b = first + index * turn, first + (index + 1) * turn
+        path.curveTo(
+            x + radius * math.cos(a) - reach * math.sin(a),
+            y + radius * math.sin(a) + reach * math.cos(a),
+            x + radius * math.cos(b) + reach * math.sin(b),
+            y + radius * math.sin(b) - reach * math.cos(b),
+            x + radius * math.cos(b),
+            y + radius * math.sin(b),
+        )

@@ -1,0 +1,95 @@
+"""The paper template's first page as SVG, in mm, with true arcs."""
+
+from collections.abc import Iterator
+from itertools import groupby
+
+from nutgen.documents.paint.font import SUBSTITUTES
+from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Figure, Page, Words
+from nutgen.documents.template.template import template_pages
+from nutgen.formats.stamp import Stamp
+from nutgen.geometry.lines import Arc, Chain, Part
+from nutgen.nut.part import Nut
+
+_ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
+
+
+def template_svg(nut: Nut, stamp: Stamp, *, paper: str) -> bytes:
+    """The template's first page as an SVG file; see `template_pdf`."""
+    return page_svg(template_pages(nut, stamp, paper=paper)[0], stamp)
+
+
+def page_svg(page: Page, stamp: Stamp, *, about: str = "nut template at 1:1, mm") -> bytes:
+    """Paint one page: a group for each view, in it a group for each layer.
+
+    about : what it shows, for readers that do not see it
+    """
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{page.width:g}mm" height="{page.height:g}mm"'
+        f' viewBox="0 0 {page.width:g} {page.height:g}">',
+        f"<title>{_text(stamp.title)}</title>",
+        f"<desc>{_text(stamp.line)}; {_text(about)}; print at 100 %, no fitting</desc>",
+        f'<rect width="{page.width:g}" height="{page.height:g}" fill="white"/>',
+    ]
+    for item in page.items:
+        lines += _figure(item) if isinstance(item, Figure) else [_words(item)]
+    return "\n".join([*lines, "</svg>", ""]).encode()
+
+
+def _text(text: str) -> str:
+    plain = "".join(letter if _in_xml(letter) else " " for letter in text)
+    return plain.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def _in_xml(letter: str) -> bool:
+    """Whether XML 1.0 allows a character at all (production 2, Char)."""
+    return letter in "\t\n\r" or " " <= letter <= "\ud7ff" or "\ue000" <= letter <= "\ufffd" or letter > "\uffff"
+
+
+def _words(words: Words) -> str:
+    weight = ' font-weight="bold"' if words.bold else ""
+    return (
+        f'<text x="{_number(words.x)}" y="{_number(words.y)}" font-family="{SUBSTITUTES}"'
+        f' font-size="{words.size:g}"{weight} fill="{_grey(words.shade)}" text-anchor="{_ANCHOR[words.align]}"'
+        f' textLength="{_number(words.length)}">{_text(words.text)}</text>'
+    )
+
+
+def _figure(figure: Figure) -> Iterator[str]:
+    yield f'<g id="{figure.name}" fill="none" stroke="black" stroke-linejoin="round">'
+    for layer, chains in groupby(sorted(figure.chains, key=lambda chain: chain.layer), key=lambda c: c.layer):
+        stroke = PAGE_STROKES[layer]
+        look = f'stroke-width="{stroke.width:g}"'
+        if stroke.pattern:
+            look += f' stroke-linecap="round" stroke-dasharray="{" ".join(f"{dash:g}" for dash in stroke.pattern)}"'
+        if layer in SHADES:
+            look += f' stroke="{_grey(SHADES[layer])}"'
+        yield f'<g id="{figure.name}.{layer}" class="{layer}" {look}>'
+        for chain in chains:
+            yield f'<path d="{_path(figure, chain)}"/>'
+        yield "</g>"
+    yield "</g>"
+
+
+def _path(figure: Figure, chain: Chain) -> str:
+    start = figure.at(chain.parts[0].start)
+    steps = [f"M{_number(start[0])} {_number(start[1])}", *(_step(figure, part) for part in chain.parts)]
+    return " ".join([*steps, "Z"] if chain.closed else steps)
+
+
+def _step(figure: Figure, part: Part) -> str:
+    end = figure.at(part.end)
+    to = f"{_number(end[0])} {_number(end[1])}"
+    if not isinstance(part, Arc):
+        return f"L{to}"
+    radius = _number(part.radius)
+    # up is down here, so counterclockwise in the drawing is sweep 0
+    return f"A{radius} {radius} 0 {int(abs(part.sweep_deg) > 180.0)} {int(part.turning < 0)} {to}"
+
+
+def _grey(shade: float) -> str:
+    return f"#{round(shade * 255):02x}" + f"{round(shade * 255):02x}" * 2
+
+
+def _number(value: float) -> str:
+    return f"{value + 0.0:.6f}".rstrip("0").rstrip(".")

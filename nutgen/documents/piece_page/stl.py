@@ -1,0 +1,77 @@
+"""A piece and the blocks laid in it as STL files that overlay: all in the frame of the scan, or of the calipers."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.documents.piece_page.scene import blocks_surface
+from nutgen.formats.stamp import Stamp
+from nutgen.formats.stl import corners_stl
+from nutgen.nut import CannotBeMade
+from nutgen.stock.laid import Answer
+from nutgen.stock.piece import Piece, Surface
+
+Array = NDArray[np.float64]
+
+
+COARSEST = 0.02
+"""Between neighbouring numbers of single precision, at most: a scan farther out would lose its shape [mm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Solid:
+    """An STL file and what it must say when read back.
+
+    lowest, size : least corner and extent [mm]
+    volume       : enclosed [mm3]
+    step         : between neighbouring numbers of single precision there [mm]
+    """
+
+    content: bytes
+    lowest: tuple[float, float, float]
+    size: tuple[float, float, float]
+    volume: float
+    step: float
+    bodies: int = 1
+
+
+def stock_solids(piece: Piece, answer: Answer, stamp: Stamp) -> dict[str, Solid]:
+    """`piece.stl`, `core.stl` where there is one, and `blank.stl`: the sawn blocks in their places.
+
+    raises : CannotBeMade where a scan lies so far from its origin that single precision loses its shape
+    """
+    surfaces = {"piece.stl": piece.skin, "blank.stl": blocks_surface(answer)}
+    if piece.core is not None:
+        surfaces["core.stl"] = piece.core
+    bodies = {"blank.stl": len(answer.laid)}
+    return {
+        name: _solid(surface, piece.to_source, stamp, bodies.get(name, 1)) for name, surface in sorted(surfaces.items())
+    }
+
+
+def _solid(surface: Surface, to_source: Array, stamp: Stamp, bodies: int) -> Solid:
+    places = surface.vertices @ to_source[:3, :3].T + to_source[:3, 3]
+    low, high = places.min(axis=0), places.max(axis=0)
+    far = float(max(np.abs(low).max(), np.abs(high).max()))
+    step = float(np.spacing(np.float32(far)))
+    if step > COARSEST:
+        raise CannotBeMade(
+            [
+                f"the scan lies {far / 1000.0:.0f} m from the origin of its file, where the numbers of an STL file"
+                f" are {step:.2g} mm apart and blank.stl would lose its shape; move the mesh to its origin in the"
+                " program it came from, save it again and lay the blank anew"
+            ]
+        )
+    volume = _volume(places - places.mean(axis=0), surface.triangles)
+    return Solid(corners_stl(places[surface.triangles], stamp), _three(low), _three(high - low), volume, step, bodies)
+
+
+def _volume(places: Array, triangles: NDArray[np.int64]) -> float:
+    """Enclosed, by the divergence theorem: signed tetrahedra [mm3]."""
+    a, b, c = (places[triangles[:, k]] for k in range(3))
+    return float(np.einsum("ij,ij->", a, np.cross(b, c))) / 6.0
+
+
+def _three(values: Array) -> tuple[float, float, float]:
+    return float(values[0]), float(values[1]), float(values[2])

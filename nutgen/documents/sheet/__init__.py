@@ -1,0 +1,1 @@
+"""The sheet for the wall over the bench."""

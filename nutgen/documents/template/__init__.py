@@ -1,0 +1,1 @@
+"""The paper template, 1:1."""

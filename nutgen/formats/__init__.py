@@ -1,0 +1,1 @@
+"""One format a module: bytes out, and readers that share no code with the writers."""

@@ -1,0 +1,1 @@
+"""Lines and arcs, surfaces of triangles, distances, rays: shapes that know no nut."""

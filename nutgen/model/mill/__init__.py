@@ -1,0 +1,1 @@
+"""The part as a router wants it: operations, reach of the cutters, what they leave."""

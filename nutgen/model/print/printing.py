@@ -1,0 +1,344 @@
+"""The nut on the printer: which face lies on the bed, which slots are only begun, what the layers leave.
+
+Lying on its back or on its front face the nut's front view is what each layer draws: slot widths and
+floor heights lie in the plane of the layers, where a printer is fine, and every floor is built of as
+many layers as the nut has along the string. On its underside a floor could only be as true as a layer is thin.
+
+Limits here are common practice, no source, unless they say otherwise.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+
+from nutgen.model.mesh import Mesh
+from nutgen.model.print.compensate import compensated
+from nutgen.nut.ledge import front_of
+from nutgen.nut.part import CannotBeMade, Nut, Slot
+from nutgen.nut.remarks import end_wall, floor_wall, wall_between
+from nutgen.spec.forming import Print
+
+Down = Literal["back", "front"]
+Way = Literal["whole", "pilot", "mark", "none"]
+
+HOLDS = 2.5
+"""A slot this many nozzles wide comes out true; a narrower one closes up."""
+
+LEAST_VOID = 0.85
+"""A slot narrower than this many nozzles is not printed at all. In trial slicings with a 0.4 nozzle slots
+survived from 0.33 mm."""
+
+LEAST_TO_FILE = 0.05
+"""A pilot leaves at least this on each wall: less, and the file has nothing to guide it true [mm]."""
+
+LEAST_PILOT = 0.10
+"""A pilot shallower than this at the front is none [mm]."""
+
+MARK_DEPTH = 0.15
+MARK_SHARE = 0.5
+"""A mark is this deep, or this share of the slot where that is less [mm]."""
+
+MARK_WIDER = 0.25
+"""A mark this much wider than the slot would spoil it, and is left out [mm]."""
+
+LEAST_DRAWN = 0.05
+"""A wall is drawn no thinner once the printer's error is taken off [mm]."""
+
+WALL_LINES = 2.0
+"""A wall of fewer printed lines is weak."""
+
+DROOPS = 0.5
+"""A layer may stand out over the one below by this share of a line."""
+
+DROOP_AREA = 2.0
+"""Less overhanging surface than this is not worth a support [mm2]."""
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedSlot:
+    """How one slot comes off the printer, and what is left to do.
+
+    number, note  : the string
+    way           : whole, to its width; pilot, narrower and shallower; mark, a line to start a file in;
+                    none, where even that would be too wide
+    width         : as printed, before compensation [mm]
+    final_width   : as it should be in the end [mm]
+    walls_left    : for the file on each wall; negative where a mark is wider than the slot [mm]
+    floor_left    : for the file above the final floor, at the string's start [mm]
+    layer_error   : of the printed floor there, from the layers; positive is high [mm]
+    """
+
+    number: int
+    note: str
+    way: Way
+    width: float
+    final_width: float
+    walls_left: float
+    floor_left: float
+    layer_error: float
+
+
+@dataclass(frozen=True, slots=True)
+class PrintPlan:
+    """A nut made ready for one printer.
+
+    nut             : with allowances, pilots and marks, as it should come off the printer; in its own frame
+    drawn           : the same, compensated: as it is given to the printer
+    table           : the printer
+    slots           : bass to treble
+    warnings        : walls that are weak, a floor that the material will not keep
+    """
+
+    nut: Nut
+    drawn: Nut
+    table: Print
+    slots: tuple[PrintedSlot, ...]
+    warnings: tuple[str, ...]
+
+
+def print_plan(nut: Nut, table: Print) -> PrintPlan:
+    """Decide what a printer can hold of a nut.
+
+    nut    : final; its allowances are put on here
+    raises : CannotBeMade where the nozzle is wider than a gap between two strings, where a wall is no
+             thicker than what is taken off its two sides, or where ledges keep the front face off the bed
+    """
+    reasons = [*_too_coarse(nut, table), *_off_the_bed(nut, table)]
+    if reasons:
+        raise CannotBeMade(reasons)
+    rough = nut.rough()
+    rough = replace(rough, thickness=_seated(rough.thickness, table))
+    begun = [_begun(final, slot, table) for final, slot in zip(nut.slots, rough.slots, strict=True)]
+    part = replace(rough, slots=tuple(slot for way, slot in begun if way != "none"))
+    reasons = list(_vanishing(part, table))
+    if reasons:
+        raise CannotBeMade(reasons)
+    slots = tuple(_printed(way, final, slot, part, table) for (way, slot), final in zip(begun, nut.slots, strict=True))
+    return PrintPlan(part, compensated(part, table.per_side), table, slots, tuple(_weak(part, table)))
+
+
+def _too_coarse(nut: Nut, table: Print) -> Iterator[str]:
+    for a, b in pairwise(sorted(nut.slots, key=lambda slot: slot.x)):
+        gap = b.x - a.x - (a.gauge + b.gauge) / 2.0
+        if 0.0 < gap < table.nozzle:
+            yield (
+                f"print.nozzle: {table.nozzle:g} mm is wider than the gap of {gap:.2f} mm between strings {a.number}"
+                f" and {b.number} ({a.note}, {b.note}); use a finer nozzle, or make it another way (--for mill, trace)"
+            )
+
+
+def _off_the_bed(nut: Nut, table: Print) -> Iterator[str]:
+    if table.down == "front" and front_of(nut) < 0.0:
+        yield (
+            'print.down: a nut whose strings are set back stands on its ledges, not on its front face; use "back" or'
+            ' "best", or set slots.setback to 0'
+        )
+
+
+def _vanishing(part: Nut, table: Print) -> Iterator[str]:
+    """Walls that are there but not once the printer's error is taken off."""
+    taken = -2.0 * table.per_side
+    for a, b in pairwise(sorted(part.slots, key=lambda slot: slot.x)):
+        wall = wall_between(a, b, thickness=part.thickness)
+        if 0.0 < wall < taken + LEAST_DRAWN and taken > 0.0:
+            yield (
+                f"print.xy_per_side: {taken:.2f} mm off the two sides leaves nothing of the wall of {wall:.2f} mm"
+                f" between strings {a.number} and {b.number}; measure the printer again with `nutgen coupon`"
+            )
+    for slot in part.slots:
+        wall = end_wall(part, slot)
+        if 0.0 < wall < taken + LEAST_DRAWN and taken > 0.0:
+            yield (
+                f"print.xy_per_side: {taken:.2f} mm off the two sides leaves nothing of the {wall:.2f} mm between"
+                f" slot {slot.number} ({slot.note}) and the end; measure the printer again with `nutgen coupon`"
+            )
+
+
+def _seated(thickness: float, table: Print) -> float:
+    """Front to back, as the stair of the fit coupon says [mm]."""
+    if table.coupon_seat is None:
+        return thickness
+    return (layer_count(thickness, table.layer_height) + table.coupon_seat) * table.layer_height
+
+
+def layer_count(height: float, layer: float) -> int:
+    """Layers in a height: one is printed where at least its middle lies within the part."""
+    return max(1, math.ceil(height / layer - 0.5 - 1e-9))
+
+
+def _begun(final: Slot, rough: Slot, table: Print) -> tuple[Way, Slot]:
+    """A slot as it is printed: whole where the printer holds it, else a pilot, else a mark."""
+    void = LEAST_VOID * table.nozzle + 2.0 * max(0.0, table.per_side)
+    if final.width >= HOLDS * table.nozzle:
+        return "whole", rough
+    width = max(void, final.width - 2.0 * table.pilot_walls)
+    lift = max(0.0, final.floor_z + table.pilot_floors - rough.floor_z)
+    if width <= final.width - 2.0 * LEAST_TO_FILE and rough.depth - lift >= LEAST_PILOT:
+        return "pilot", raised(replace(rough, width=width), lift)
+    if void > final.width + MARK_WIDER:
+        return "none", rough
+    depth = min(MARK_DEPTH, MARK_SHARE * rough.depth)
+    return "mark", raised(replace(rough, width=max(void, min(width, final.width))), rough.depth - depth)
+
+
+def raised(slot: Slot, by: float) -> Slot:
+    """The same slot, its floor higher [mm]."""
+    depth = slot.depth - by
+    return replace(
+        slot,
+        floor_z=slot.floor_z + by,
+        floor_height=slot.floor_height + by,
+        depth=depth,
+        buried=depth / slot.gauge,
+    )
+
+
+def _printed(way: Way, final: Slot, slot: Slot, part: Nut, table: Print) -> PrintedSlot:
+    if way == "none":
+        return PrintedSlot(slot.number, slot.note, way, 0.0, final.width, final.width / 2.0, slot.depth, 0.0)
+    return PrintedSlot(
+        number=slot.number,
+        note=slot.note,
+        way=way,
+        width=slot.width,
+        final_width=final.width,
+        walls_left=(final.width - slot.width) / 2.0,
+        floor_left=slot.floor_z - final.floor_z,
+        layer_error=layer_error(slot, part.thickness, table.layer_height),
+    )
+
+
+def layer_error(slot: Slot, back: float, layer: float) -> float:
+    """How far the printed floor is from the drawn one where the string starts, lying on the back [mm].
+
+    The layer that holds the start is drawn as the part is cut through its middle: so the floor there is
+    that of half a layer further back, or nearly. Lying on the front face it is half a layer, always.
+    """
+    count = layer_count(back - slot.start_y, layer)
+    middle = back - (count - 0.5) * layer
+    return float(slot.floor_at(middle)) - slot.floor_z
+
+
+def standing_error(slot: Slot, nut: Nut, layer: float) -> float:
+    """The same for a nut that stands on its underside: the floor is a whole number of layers up [mm]."""
+    height = slot.floor_z - nut.lowest_z
+    return layer_count(height, layer) * layer - height
+
+
+def _weak(part: Nut, table: Print) -> Iterator[str]:
+    """Walls thinner than two printed lines."""
+    least = WALL_LINES * table.line
+    for a, b in pairwise(sorted(part.slots, key=lambda slot: slot.x)):
+        wall = wall_between(a, b, thickness=part.thickness)
+        if wall < least:
+            fate = "it will not be printed" if wall < table.line else "one line alone, it will break"
+            yield (
+                f"print: the wall between strings {a.number} and {b.number} is {max(wall, 0.0):.2f} mm, under two lines"
+                f" of {table.line:g} mm: {fate}; a finer nozzle or line_width helps"
+            )
+    for slot in part.slots:
+        for where, wall in (("the end", end_wall(part, slot)), ("the underside", floor_wall(part, slot))):
+            if wall < least:
+                yield (
+                    f"print: between slot {slot.number} ({slot.note}) and {where} {max(wall, 0.0):.2f} mm is left,"
+                    f" under two lines of {table.line:g} mm"
+                )
+    rim = float((part.top_z(_across(part), part.thickness) - part.underside.z(_across(part))).min())
+    if rim < least:
+        yield f"print: {rim:.2f} mm is left at the back under the bevel, under two lines of {table.line:g} mm"
+
+
+def _across(part: Nut) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
+    return np.linspace(-part.half_length, part.half_length, 41)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lying:
+    """The part on the bed.
+
+    mesh       : in the printer's frame: x along the nut, z up from the bed, no coordinate below 0
+    down       : the face on the bed
+    why        : in words
+    overhang   : surface that would droop without support [mm2]
+    other      : the same, lying on the other face [mm2]
+    layers     : in all
+    thickness_error : printed front to back less drawn, from whole layers [mm]
+    """
+
+    mesh: Mesh
+    down: Down
+    why: str
+    overhang: float
+    other: float
+    layers: int
+    thickness_error: float
+
+
+def lay(mesh: Mesh, plan: PrintPlan) -> Lying:
+    """Lay the part down on its better face.
+
+    mesh : of `plan.drawn`, in the nut's own frame
+    """
+    table = plan.table
+    turned = {down: turned_down(mesh, down) for down in ("back", "front")}
+    droops = {down: overhang(turned[down], table) for down in turned}
+    down = _better(droops, table) if front_of(plan.nut) == 0.0 else "back"
+    height = float(np.ptp(mesh.vertices[:, 1]))
+    layers = layer_count(height, table.layer_height)
+    placed = replace(turned[down], vertices=turned[down].vertices - turned[down].vertices.min(axis=0))
+    return Lying(
+        mesh=placed,
+        down=down,
+        why=_why(down, droops, plan),
+        overhang=droops[down],
+        other=droops["front" if down == "back" else "back"],
+        layers=layers,
+        thickness_error=layers * table.layer_height - height,
+    )
+
+
+def turned_down(mesh: Mesh, down: Down) -> Mesh:
+    """A mesh turned, not mirrored, so that its back or front face is below."""
+    signs = {"back": (1.0, 1.0, -1.0), "front": (1.0, -1.0, 1.0)}[down]
+    order, factor = [0, 2, 1], np.array(signs)
+    vertices = mesh.vertices[:, order] * factor
+    vertices[:, 2] -= vertices[:, 2].min()
+    return replace(mesh, vertices=vertices, normals=mesh.normals[:, :, order] * factor)
+
+
+def overhang(mesh: Mesh, table: Print) -> float:
+    """Surface that leans out over the bed too far for each layer to rest on the one below [mm2]."""
+    a, b, c = mesh.vertices[mesh.triangles].transpose(1, 0, 2)
+    doubled = np.cross(b - a, c - a)
+    size = np.linalg.norm(doubled, axis=1)
+    down = -np.divide(doubled[:, 2], size, out=np.zeros_like(size), where=size > 0.0)
+    lean = np.divide(down, np.sqrt(np.maximum(1.0 - down**2, 1e-12)))
+    above = (a[:, 2] + b[:, 2] + c[:, 2]) / 3.0 > table.layer_height
+    droops = above & (table.layer_height * lean > DROOPS * table.line)
+    return float(size[droops].sum() / 2.0)
+
+
+def _better(droops: dict[str, float], table: Print) -> Down:
+    """The back, unless only the front face needs no support: the front's edge is where the strings start."""
+    if table.down != "best":
+        return table.down
+    return "front" if droops["back"] > DROOP_AREA and droops["front"] <= DROOP_AREA else "back"
+
+
+def _why(down: Down, droops: dict[str, float], plan: PrintPlan) -> str:
+    layer = plan.table.layer_height
+    worst = max((abs(slot.layer_error) for slot in plan.slots), default=0.0)
+    standing = max((abs(standing_error(slot, plan.nut, layer)) for slot in plan.nut.slots), default=0.0)
+    words = (
+        "slot widths and floors are then drawn within each layer, not stacked from layers:"
+        f" the layers leave {worst:.3f} mm in a floor at most, on the underside it would be {standing:.2f} mm"
+    )
+    if plan.table.down == down:
+        return f"as the file says; {words}"
+    if down == "back":
+        return f"{words}; the front edge, where the strings start, is off the bed and stays crisp"
+    return f"{words}; on its back {droops['back']:.0f} mm2 of the eased edge would droop"

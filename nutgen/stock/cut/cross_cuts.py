@@ -1,0 +1,137 @@
+"""The saw cuts across a piece: two to a stretch, and the order in which they are made.
+
+Each lies square to its blocks, as close as they permit, and stays on the skin all round, so that it can be
+marked on the four lines along the piece.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from nutgen.stock.cut.rips import AGREE, LEAST_SLICE, By, Solid, flat_area
+from nutgen.stock.cut.sections import Plane, girth, outline, plane_facing, square_to_straightedge
+from nutgen.stock.cut.turns import QUARTERS, Lengthwise, at_turns
+from nutgen.stock.piece import Array, Piece
+
+Four = tuple[float, float, float, float]
+_UP = np.array([0.0, 0.0, 1.0])
+_GRAZES = 0.01  # a plane nearer to a flat end would graze it [mm]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CrossCut:
+    """A cut through the whole piece.
+
+    number    : in the order of all cuts; a cut that serves two stretches has one number
+    plane     : the line to keep, seen from the waste
+    by        : the saw, or sanding where less than a slice stands over
+    outline   : (n, 3) of the skin in it [mm]
+    marks     : distance of back, left, belly and right mark from the plane of the first end [mm]
+    along_skin: the same along the skin, as a tape or a bent rule measures it; None where the first end is closed [mm]
+    area      : within the skin [mm2]
+    depth     : the saw's way through the piece, from back to belly [mm]
+    """
+
+    number: int
+    plane: Plane
+    by: By
+    outline: Array
+    marks: Four
+    along_skin: Four | None
+    area: float
+    depth: float
+
+    @property
+    def girth(self) -> float:
+        """Around the skin in the cut [mm]."""
+        return girth(self.outline)
+
+
+def cross_cuts(piece: Piece, seen: Lengthwise, group: tuple[Solid, ...]) -> tuple[CrossCut, CrossCut]:
+    """The two cross cuts of a stretch, as close as all its blocks permit.
+
+    A cut that would run out of the flat end of the piece on one side is made square to the straightedge: it
+    can be marked all round, and what is left at the block's end is cut off last.
+    """
+    length = np.sum([one.lengthwise for one in group], axis=0)
+    length = length / np.linalg.norm(length)
+    corners = np.vstack([one.corners for one in group])
+    middle = np.mean([one.pose.centre for one in group], axis=0)
+    reach = (corners - middle) @ length
+    first = plane_facing(middle + length * float(reach.min()), -length, up=_UP)
+    last = plane_facing(middle + length * float(reach.max()), length, up=_UP)
+    low, high = float(corners[:, 0].min()), float(corners[:, 0].max())
+    return (
+        _cross_cut(piece, seen, first, otherwise=square_to_straightedge(max(low, _GRAZES))),
+        _cross_cut(
+            piece, seen, last, otherwise=square_to_straightedge(min(high, piece.length - _GRAZES)).turned_over()
+        ),
+    )
+
+
+def _cross_cut(piece: Piece, seen: Lengthwise, plane: Plane, *, otherwise: Plane) -> CrossCut:
+    try:
+        loop, places = _marked(piece, plane)
+        all_round = _clear_of_ends(piece, loop)
+    except ValueError:
+        all_round = False
+    if not all_round:
+        plane = otherwise
+        loop, places = _marked(piece, plane)
+    back, left, belly, right = (float(x) for x in places[:, 0])
+    skin: Four | None = None
+    if piece.ends[0] == "cut":
+        a, b, c, d = (seen.along_skin(line, float(places[line, 0])) for line in range(4))
+        skin = a, b, c, d
+    over = float(plane.above(piece.skin.vertices).max())
+    by: By = "saw" if over > piece.permitted.kerf + LEAST_SLICE else "sanding"
+    depth = float(np.linalg.norm(places[0] - places[2]))
+    return CrossCut(0, plane, by, loop, (back, left, belly, right), skin, flat_area(loop), depth)
+
+
+def _clear_of_ends(piece: Piece, loop: Array) -> bool:
+    """Whether an outline stays on the skin all round, clear of the flat ends of the piece."""
+    low, high = float(loop[:, 0].min()), float(loop[:, 0].max())
+    first, last = (end == "closed" for end in piece.ends)
+    return (first or low >= LEAST_SLICE) and (last or high <= piece.length - LEAST_SLICE)
+
+
+def _marked(piece: Piece, plane: Plane) -> tuple[Array, Array]:
+    """The outline in a plane, and where it meets the four lines along the piece: (4, 3) [mm]."""
+    loop = outline(piece.skin, plane)
+    if loop is None:
+        raise ValueError(f"the cross cut {plane.origin[0]:.1f} mm from the first end misses the skin of the piece")
+    return loop, at_turns(loop, piece.axis, np.array(QUARTERS))
+
+
+def in_order(
+    piece: Piece, groups: list[tuple[Solid, ...]], ends: list[tuple[CrossCut, CrossCut]]
+) -> tuple[list[tuple[CrossCut, CrossCut]], tuple[CrossCut, ...]]:
+    """Number the cross cuts so that the longer rest of the piece stays in the hand or the vise till the last."""
+    kerf = piece.permitted.kerf
+    cuts = [ends[0][0]]
+    places = [0]
+    thin: set[int] = set()  # places in the row after which hardly anything stands over the next cut
+    for (_, last), (first, _), group in zip(ends[:-1], ends[1:], groups[1:], strict=True):
+        cuts += [last, first]
+        one = _one_cut(last, first, group, kerf)
+        places += [places[-1] + 1, places[-1] + (1 if one else 2)]
+        if not one and float(last.plane.above(first.outline).max()) - kerf <= kerf + LEAST_SLICE:
+            thin.add(places[-2])
+    cuts.append(ends[-1][1])
+    places.append(places[-1] + 1)
+    count = places[-1] + 1
+    forward = piece.length - max(cuts[-1].marks) >= min(cuts[0].marks)
+    later = {place + 1 if forward else place for place in thin}
+    numbered = [
+        replace(cut, number=place + 1 if forward else count - place, by="sanding" if place in later else cut.by)
+        for cut, place in zip(cuts, places, strict=True)
+    ]
+    order = {cut.number: cut for cut in reversed(numbered)}
+    return list(zip(numbered[::2], numbered[1::2], strict=True)), tuple(order[n] for n in sorted(order))
+
+
+def _one_cut(last: CrossCut, first: CrossCut, behind: tuple[Solid, ...], kerf: float) -> bool:
+    """Whether the saw that ends one stretch begins the next: its kerf clears the blocks behind, by little."""
+    clear = min(float(last.plane.above(solid.corners).min()) for solid in behind)
+    return clear >= kerf - 0.05 and float(last.plane.above(first.outline).max()) <= kerf + AGREE

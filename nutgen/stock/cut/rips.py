@@ -1,0 +1,251 @@
+"""The saw cuts that free each block from its stretch, in an order that always leaves a flat to lie on.
+
+First what parts several blocks from each other. Then, block by block: one wide face, on the side where the
+core goes or the least is cut away; with that flat down on the saw's table the two faces square to it, the
+second against the fence; last the face opposite to the first, against the fence. Common practice, no source.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from nutgen.stock.block import Block
+from nutgen.stock.cut.sections import Plane, kept, plane_facing
+from nutgen.stock.laid import Array, Pose
+
+Side = Literal["first end", "last end", "front", "back", "underside", "top"]
+LONG: tuple[Side, ...] = ("front", "back", "underside", "top")
+OPPOSITE: dict[Side, Side] = {"front": "back", "back": "front", "underside": "top", "top": "underside"}
+
+AGREE = 0.5
+"""A face this far inside a cut that is there already needs no cut of its own [mm]."""
+
+LEAST_SLICE = 0.3
+"""A saw needs this much beyond its kerf to run in; less is sanded off [mm]. Common practice, no source."""
+
+SNUG = 0.02
+"""A kerf this little wider than its room only grazes a face that is squared later; no saw is truer [mm]."""
+
+By = Literal["saw", "sanding"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Solid:
+    """A block where it lies, with its planes.
+
+    nut  : its number, from the first end on
+    """
+
+    nut: int
+    block: Block
+    pose: Pose
+
+    @property
+    def corners(self) -> Array:
+        """(8, 3) in the piece's frame [mm]."""
+        return self.pose.corners(self.block.size)
+
+    @property
+    def lengthwise(self) -> Array:
+        """(3,) unit vector of its length, toward the last end."""
+        length = self.pose.axes[0]
+        return length if length[0] >= 0.0 else -length
+
+    def plane(self, side: Side) -> Plane:
+        """The plane of a face, its normal out of the block."""
+        toward, half = self._normal(side)
+        up = np.array([0.0, 0.0, 1.0]) if "end" in side else self.lengthwise
+        return plane_facing(self.pose.centre + toward * half, toward, up=up)
+
+    def face(self, side: Side) -> Array:
+        """The four corners of a face (4, 3) [mm]."""
+        plane = self.plane(side)
+        return self.corners[np.abs(plane.above(self.corners)) < 1e-6]
+
+    def size(self, side: Side) -> float:
+        """Area of a face [mm2]."""
+        length, thickness, height = self.block.size
+        if "end" in side:
+            return thickness * height
+        return length * (height if side in ("front", "back") else thickness)
+
+    def _normal(self, side: Side) -> tuple[Array, float]:
+        length, thickness, height = self.block.size
+        _, back, top = self.pose.axes
+        if side == "first end":
+            return -self.lengthwise, length / 2.0
+        if side == "last end":
+            return self.lengthwise, length / 2.0
+        return {
+            "front": (-back, thickness / 2.0),
+            "back": (back, thickness / 2.0),
+            "underside": (-top, height / 2.0),
+            "top": (top, height / 2.0),
+        }[side]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rip:
+    """A cut inside a stretch; the kerf lies on the side its plane's normal points to.
+
+    number  : in the order of all cuts; 0 until that is known
+    nut     : whose face it makes
+    by      : the saw, or sanding where less than a slice stands over
+    plane   : the line to keep
+    before  : planes that bound what is still there, their normals out of it
+    over    : most that stands over the face [mm]
+    rests   : faces cut before: what lies on the table, and what lies against the fence
+    opens   : whether it cuts the core off
+    parts   : the nuts on the other side, where it parts blocks
+    """
+
+    number: int
+    nut: int
+    side: Side
+    by: By
+    plane: Plane
+    before: tuple[Plane, ...]
+    over: float
+    rests: tuple[Side, ...]
+    opens: bool
+    parts: tuple[int, ...]
+
+    def numbered(self, number: int) -> "Rip":
+        """The same with its place in the order."""
+        return replace(self, number=number)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sections:
+    """What the saw has before it: outlines of skin and core at a few places of a stretch, in the piece's frame.
+
+    skins, cores : (n, 3) each [mm]
+    kerf         : of the saw [mm]
+    """
+
+    skins: tuple[Array, ...]
+    cores: tuple[Array, ...]
+    kerf: float
+
+    def over(self, plane: Plane, before: tuple[Plane, ...]) -> float:
+        """Most of the skin that stands over a plane, of what is still there [mm]."""
+        left = [_within(skin, before) for skin in self.skins]
+        return max((float(plane.above(one).max()) for one in left if len(one)), default=0.0)
+
+    def offcut(self, plane: Plane, before: tuple[Plane, ...], *, core: bool = False) -> float:
+        """Area of skin or core beyond a plane, over all the outlines [mm2]."""
+        total = 0.0
+        for loop in self.cores if core else self.skins:
+            beyond = kept(_within(loop, before), plane.turned_over())
+            total += flat_area(beyond)
+        return total
+
+
+def flat_area(polygon: Array) -> float:
+    """Of a flat polygon in space [mm2]."""
+    if len(polygon) < 3:
+        return 0.0
+    arms = polygon - polygon[0]
+    return float(np.linalg.norm(np.cross(arms, np.roll(arms, -1, axis=0)).sum(axis=0))) / 2.0
+
+
+def _within(polygon: Array, bounds: tuple[Plane, ...]) -> Array:
+    for plane in bounds:
+        polygon = kept(polygon, plane)
+    return polygon
+
+
+def rips(blocks: tuple[Solid, ...], bounds: tuple[Plane, ...], sections: Sections) -> tuple[Rip, ...]:
+    """The cuts in order.
+
+    blocks : in one stretch
+    bounds : the planes of its two cross cuts, their normals outward
+    raises : ValueError where no straight cut parts the blocks
+    """
+    if len(blocks) == 1:
+        return _freed(blocks[0], bounds, sections)
+    for solid in blocks:
+        for side in sorted((*LONG, "first end", "last end"), key=solid.size, reverse=True):
+            plane = solid.plane(side)
+            heights = [plane.above(other.corners) for other in blocks]
+            inside = tuple(b for b, h in zip(blocks, heights, strict=True) if h.max() <= 1e-6)
+            beyond = tuple(b for b, h in zip(blocks, heights, strict=True) if h.min() >= sections.kerf - SNUG)
+            if beyond and len(inside) + len(beyond) == len(blocks):
+                cut = _rip(solid, side, bounds, sections, rests=(), parts=tuple(b.nut for b in beyond))
+                far = plane.moved(sections.kerf).turned_over()
+                return cut, *rips(inside, (*bounds, plane), sections), *rips(beyond, (*bounds, far), sections)
+    nuts = ", ".join(str(solid.nut) for solid in blocks)
+    raise ValueError(f"no straight saw cut parts the blocks of nuts {nuts} from each other; ask for fewer nuts")
+
+
+def _rip(
+    solid: Solid,
+    side: Side,
+    before: tuple[Plane, ...],
+    sections: Sections,
+    *,
+    rests: tuple[Side, ...],
+    parts: tuple[int, ...] = (),
+) -> Rip:
+    plane = solid.plane(side)
+    over = sections.over(plane, before)
+    opens = "end" not in side and sections.offcut(plane, before, core=True) > 0.0
+    by: By = "saw" if parts or over > sections.kerf + LEAST_SLICE else "sanding"
+    return Rip(0, solid.nut, side, by, plane, before, over, rests, opens, parts)
+
+
+def _freed(solid: Solid, bounds: tuple[Plane, ...], sections: Sections) -> tuple[Rip, ...]:
+    """The cuts that free one block."""
+    cuts: list[Rip] = []
+    before = bounds
+    flats: list[Side] = []
+    for side in _ordered(solid, bounds, sections):
+        if not _done(solid, side, bounds):
+            rests = tuple(flat for flat in (_table(side, flats), _fence(side, flats)) if flat)
+            cuts.append(_rip(solid, side, before, sections, rests=rests))
+            before = (*before, solid.plane(side))
+        flats.append(side)
+    for side in ("first end", "last end"):
+        if not _done(solid, side, bounds):
+            cuts.append(_rip(solid, side, before, sections, rests=(flats[0],)))
+            before = (*before, solid.plane(side))
+    return tuple(cut for cut in cuts if cut.over > 0.0)
+
+
+def _table(side: Side, flats: list[Side]) -> Side | None:
+    """A flat square to a face."""
+    return next((flat for flat in flats if flat not in (side, OPPOSITE[side])), None)
+
+
+def _fence(side: Side, flats: list[Side]) -> Side | None:
+    """The flat opposite to a face."""
+    return OPPOSITE[side] if OPPOSITE[side] in flats else None
+
+
+def _ordered(solid: Solid, bounds: tuple[Plane, ...], sections: Sections) -> tuple[Side, ...]:
+    """The long faces: the first flat, the two square to it, the one opposite."""
+
+    def offcut(side: Side) -> float:
+        return sections.offcut(solid.plane(side), bounds)
+
+    def core(side: Side) -> float:
+        return sections.offcut(solid.plane(side), bounds, core=True)
+
+    done = [side for side in LONG if _done(solid, side, bounds)]
+    widest = max(solid.size(side) for side in LONG)
+    if done:
+        first = max(done, key=solid.size)
+    elif max(map(core, LONG)) > 1.0:
+        first = max(LONG, key=core)
+    else:
+        first = min((side for side in LONG if solid.size(side) > widest - 1e-9), key=offcut)
+    square = sorted((side for side in LONG if side not in (first, OPPOSITE[first])), key=offcut)
+    return first, *square, OPPOSITE[first]
+
+
+def _done(solid: Solid, side: Side, bounds: tuple[Plane, ...]) -> bool:
+    """Whether a cut that is there already makes a face."""
+    corners = solid.face(side)
+    heights = [plane.above(corners) for plane in bounds]
+    return any(bool((height >= -AGREE).all() and (height <= SNUG).all()) for height in heights)

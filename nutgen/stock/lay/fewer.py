@@ -1,0 +1,160 @@
+"""What the piece would yield instead: a smaller nut, or fewer of them."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from nutgen.stock.block import Block, Region
+from nutgen.stock.laid import Largest, Pose
+from nutgen.stock.lay.ready import COARSE_STEP, Laying
+from nutgen.stock.lay.refine import refined
+from nutgen.stock.lay.several import lay_several
+from nutgen.stock.verdict import spare
+
+STEP = 0.1
+"""Sizes are told to a tenth, rounded down [mm]."""
+
+LEAST_THICKNESS = 2.5
+LEAST_HEIGHT = 3.0
+LEAST_LENGTH = 20.0
+"""Below these a nut no longer stands, or holds no strings [mm]. Common practice, no source."""
+
+TRIES = 2
+
+
+def largest(
+    laying: Laying, block: Block, near: Sequence[Pose], count: int, instead: Mapping[str, Block]
+) -> tuple[Largest, ...]:
+    """The largest that fits, one for each size that may give; and what would fit if more were permitted.
+
+    near    : places where the block itself has most room
+    count   : of blocks that were asked for
+    instead : what could be permitted, in words -> the same block with it
+    """
+    if count > 1:
+        return _fewer(laying, block, count)
+    found = [
+        *(_permitted(laying, words, other) for words, other in instead.items()),
+        _largest(laying, block, near, "lower", lower, block.finished[2] - LEAST_HEIGHT),
+        _largest(laying, block, near, "thinner", thinner, block.finished[1] - LEAST_THICKNESS),
+        _largest(laying, block, near, "shorter", shorter, block.finished[0] - LEAST_LENGTH),
+    ]
+    return tuple(one for one in found if one is not None)
+
+
+def _permitted(laying: Laying, words: str, block: Block) -> Largest | None:
+    """The block itself, were something more permitted; None where that does not help."""
+    margin = laying.best(block, laying.near_best(block, laying.found(block)))[0][1]
+    if margin < 0.0:
+        return None
+    return Largest("permitting more", block.size, block.finished, f"With {words} it fits, {spare(margin)} mm to spare.")
+
+
+def _fewer(laying: Laying, block: Block, count: int) -> tuple[Largest, ...]:
+    for fewer in range(count - 1, 0, -1):
+        together = lay_several(laying, block, fewer)
+        if together.lack == 0.0 and min(laying.margin(block, pose) for pose in together.poses) >= 0.0:
+            words = f"The piece yields {fewer} of the {count} blocks: ask for --count {fewer}."
+            return (Largest("fewer", block.size, block.finished, words),)
+    return ()
+
+
+def lower(block: Block, by: float) -> Block:
+    """The block and its nut made lower from below: the top and the slots stay as they are."""
+
+    def moved(region: Region) -> Region:
+        low = min(z for _, z in region.outline)
+        up = 0.0 if region.part == "front edge and slot floors" else by
+        outline = tuple((y, z + (up if z == low else 0.0) - by / 2.0) for y, z in region.outline)
+        return replace(region, outline=outline)
+
+    return _resized(block, 2, by, moved)
+
+
+def thinner(block: Block, by: float) -> Block:
+    """The block and its nut made thinner from behind: the front stays as it is."""
+    behind = block.thickness / 2.0 - block.to_sand["back"] - by
+
+    def moved(region: Region) -> Region:
+        if region.against == "skin":
+            outline = tuple((y + (-by if y > 0.0 else 0.0) + by / 2.0, z) for y, z in region.outline)
+        else:
+            outline = tuple((min(y, behind) + by / 2.0, z) for y, z in region.outline)
+        return replace(region, outline=outline)
+
+    return _resized(block, 1, by, moved)
+
+
+def shorter(block: Block, by: float) -> Block:
+    """The block and its nut made shorter."""
+
+    def moved(region: Region) -> Region:
+        return replace(region, low=region.low + by / 2.0, high=region.high - by / 2.0)
+
+    return _resized(block, 0, by, moved)
+
+
+def _resized(block: Block, axis: int, by: float, moved: Callable[[Region], Region]) -> Block:
+    def less(sizes: tuple[float, float, float]) -> tuple[float, float, float]:
+        a, b, c = (size - (by if index == axis else 0.0) for index, size in enumerate(sizes))
+        return a, b, c
+
+    length, thickness, height = less(block.size)
+    return replace(
+        block,
+        length=length,
+        thickness=thickness,
+        height=height,
+        squared=less(block.squared),
+        finished=less(block.finished),
+        regions=tuple(moved(region) for region in block.regions),
+    )
+
+
+def _largest(
+    laying: Laying, block: Block, near: Sequence[Pose], name: str, smaller: Callable[[Block, float], Block], most: float
+) -> Largest | None:
+    """The least that must come off one size, found by halving; None where the most is not enough.
+
+    Each trial starts from where the last one that was looked at had most room.
+    """
+    poses = list(near[:TRIES])
+
+    def fits(by: float) -> bool:
+        trial = smaller(block, by)
+        mover = laying.coarse(trial)
+        settled = [refined([mover], [pose], laying.rules, step=COARSE_STEP, moves=8) for pose in poses]
+        (best,), margin, _ = max(settled, key=lambda one: one[1])
+        if margin < 0.1:
+            (best,), *_ = refined([laying.fine(trial)], [best], laying.rules, step=0.3, moves=8)
+            margin = laying.margin(trial, best)
+        if margin >= 0.0:
+            poses[0] = best
+        return margin >= 0.0
+
+    steps = int(np.floor(most / STEP))
+    if steps < 1 or not fits(steps * STEP):
+        return None
+    low, high = 0, steps
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if fits(middle * STEP) else (middle, high)
+    found = smaller(block, high * STEP)
+    return Largest(name, found.size, found.finished, _words(name, found, high * STEP))
+
+
+def _words(name: str, block: Block, by: float) -> str:
+    sizes = " x ".join(f"{size:.1f}" for size in block.size)
+    length, thickness, height = block.finished
+    if name == "lower":
+        return (
+            f"A blank {by:.1f} mm lower would do, on a shim of {by:.1f} mm glued under it: saw {sizes} mm; the nut is"
+            f" then {height:.1f} mm high."
+        )
+    if name == "thinner":
+        return (
+            f"A blank {by:.1f} mm thinner would do, with a shim of {by:.1f} mm behind it (in a channel; on an open"
+            f" ledge it needs none): saw {sizes} mm; the nut is then {thickness:.1f} mm thick."
+        )
+    return f"At full thickness and height the longest nut is {length:.1f} mm: saw {sizes} mm, for a narrower board."

@@ -1,0 +1,75 @@
+"""A piece made ready for the search: its surfaces with their distances, and its grain."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from nutgen.geometry.distance import Distances, Lattice, lattice
+from nutgen.stock.piece import Array, Piece
+
+REACH = 3.0
+"""How far beyond the skin the lattice reaches [mm]."""
+
+NODES = 40_000
+"""Of the lattice: a node every millimetre and a half in a shin bone."""
+
+STEP = 1.0
+"""From place to place where the grain and the sections are tabled [mm]."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Wall:
+    """One surface of a piece, and on which side of it there is room.
+
+    side : -1 for the skin, which has room inside it; 1 for the core
+    """
+
+    distances: Distances
+    lattice: Lattice
+    side: float
+
+
+class Ground:
+    """A piece as the search sees it.
+
+    span : of the blank along the grain, over which its direction counts [mm]
+    """
+
+    def __init__(self, piece: Piece, *, span: float) -> None:
+        self.piece = piece
+        skin = Distances(piece.skin)
+        low, high = piece.skin.vertices.min(axis=0) - REACH, piece.skin.vertices.max(axis=0) + REACH
+        around = lattice(skin, low, high, nodes=NODES)
+        self.walls = {"skin": Wall(skin, around, -1.0)}
+        if piece.core is not None:
+            core = Distances(piece.core)
+            self.walls["core"] = Wall(core, lattice(core, low, high, nodes=NODES, within=around), 1.0)
+        self._along = np.arange(0.0, piece.length + STEP, STEP)
+        self._grain = np.array([piece.axis.direction(float(along), span=span) for along in self._along])
+
+    def grain(self, along: Array) -> Array:
+        """Unit vectors of the grain at places along the piece: (n, 3)."""
+        index = np.clip(np.rint(along / STEP).astype(np.int64), 0, len(self._grain) - 1)
+        return self._grain[index]
+
+    @cached_property
+    def inside(self) -> Array:
+        """Nodes of the lattice inside the skin: (n, 3) [mm]."""
+        grid = self.walls["skin"].lattice
+        index = np.argwhere(grid.values < 0.0)
+        return grid.low + grid.step * index
+
+    @cached_property
+    def section_areas(self) -> tuple[Array, Array]:
+        """Places along the piece [mm] and the area of its section there [mm2], from the lattice."""
+        grid = self.walls["skin"].lattice
+        filled = np.clip(0.5 - grid.values / grid.step, 0.0, 1.0)
+        area = filled.sum(axis=(1, 2)) * grid.step**2
+        return grid.low[0] + grid.step * np.arange(len(area)), area
+
+    def volume(self, low: float, high: float) -> float:
+        """Of the piece between two places along it, core and all [mm3]."""
+        along, area = self.section_areas
+        places = np.linspace(max(0.0, low), min(self.piece.length, high), 64)
+        return float(np.trapezoid(np.interp(places, along, area), places)) if high > low else 0.0

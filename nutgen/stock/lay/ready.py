@@ -1,0 +1,182 @@
+"""A block and a piece made ready for each other: what every way of laying needs."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from nutgen.stock.block import Block
+from nutgen.stock.laid import Laid, Pose
+from nutgen.stock.lay.exact import tightest
+from nutgen.stock.lay.ground import Ground
+from nutgen.stock.lay.poses import Crowd, crowd_of
+from nutgen.stock.lay.refine import Mover, Rules, coarse_look, fine_look, refined
+from nutgen.stock.lay.saw import saw_area, waste
+from nutgen.stock.lay.search import Found, relevant, search, settled
+from nutgen.stock.lay.shapes import sample
+from nutgen.stock.lay.words import tightest_words
+from nutgen.stock.piece import Array, Piece
+
+COARSE, FINE = 1.0, 0.75
+"""Between the points of a block, while it is brought near its best place and for the last moves [mm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How many places are carried how far.
+
+    starts  : settled tries that are pushed on gently
+    hopeful : those that are refined over the lattice
+    last    : those refined over the triangles
+    """
+
+    starts: int
+    hopeful: int
+    last: int
+
+
+BRISK, THOROUGH = Effort(28, 8, 3), Effort(80, 30, 10)
+"""For the smooth skin of a piece by calipers; for the lumps of a scan, where many places are nearly best."""
+
+ROLLED = 6
+"""Of the starts, those that are also tried the other ways round in their place."""
+
+SAME = 0.01
+"""Margins that differ by less are the same to a saw: then waste and saw work decide [mm]."""
+
+COARSE_STEP, FINE_STEP = 1.0, 0.3
+"""The first move over the lattice and over the triangles [mm]."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Laying:
+    """A piece, made ready once, and by which rules blocks are laid in it."""
+
+    piece: Piece
+    ground: Ground
+    rules: Rules
+    effort: Effort
+
+    @classmethod
+    def of(cls, piece: Piece, block: Block) -> "Laying":
+        """Make a piece ready for blocks of a length."""
+        ground = Ground(piece, span=block.length)
+        rules = Rules(ground, float(np.radians(piece.permitted.grain_deg)), piece.permitted.kerf)
+        return cls(piece, ground, rules, THOROUGH if piece.found_by == "scan" else BRISK)
+
+    def found(self, block: Block) -> Found:
+        """Settled tries."""
+        return search(self.ground, block, most_off_grain=self.rules.most_off_grain)
+
+    def coarse(self, block: Block) -> Mover:
+        """A block seen over the lattice."""
+        samples = [sample(region, COARSE) for region in relevant(self.ground, block)]
+        return Mover(coarse_look(self.ground, samples), np.array(block.size))
+
+    def fine(self, block: Block) -> Mover:
+        """A block seen over the triangles."""
+        samples = [sample(region, FINE) for region in relevant(self.ground, block)]
+        return Mover(fine_look(self.ground, samples), np.array(block.size))
+
+    def near_best(self, block: Block, found: Found) -> list[tuple[Pose, float]]:
+        """The roomiest places over the lattice, each from a start of its own, with their margins [mm]."""
+        poses = [found.crowd.pose(index) for index in unlike(found.crowd, self.effort.starts)]
+        other_ways = [way for pose in poses[:ROLLED] for way in rolled(pose)]
+        crowd, margins = settled(
+            self.ground, block, crowd_of(poses + other_ways), most_off_grain=self.rules.most_off_grain
+        )
+        mover, hopeful = self.coarse(block), unlike_places(crowd, margins, self.effort.hopeful)
+        return self._refined(mover, [crowd.pose(index) for index in hopeful])
+
+    def _refined(self, mover: Mover, poses: Sequence[Pose]) -> list[tuple[Pose, float]]:
+        """Each pose brought to its best over the lattice, with its margin there, the roomiest first, none twice."""
+        found: list[tuple[Pose, float]] = []
+        for pose in poses:
+            (last,), margin, _ = refined([mover], [pose], self.rules, step=COARSE_STEP)
+            if not any(_same(last, margin, *other) for other in found):
+                found.append((last, margin))
+        return sorted(found, key=lambda one: -one[1])
+
+    def best(self, block: Block, near: Sequence[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
+        """The roomiest places over the triangles, with their margins over all of them [mm]."""
+        mover = self.fine(block)
+        found = []
+        for pose, _ in near[: self.effort.last]:
+            (last,), *_ = refined([mover], [pose], self.rules, step=FINE_STEP)
+            found.append((last, self.margin(block, last)))
+        return sorted(found, key=lambda one: -one[1])
+
+    def margin(self, block: Block, pose: Pose) -> float:
+        """The room that a block really has [mm]."""
+        return tightest(self.ground, block, pose)[0].room
+
+    def cost(self, block: Block, poses: Sequence[Pose]) -> tuple[float, float, float]:
+        """What decides between equal margins: waste, saw work, then how far from the first end, coarsely."""
+        lost = waste(self.ground, block, poses, kerf=self.rules.kerf)
+        sawn = sum(saw_area(self.ground, block, pose) for pose in poses)
+        return round(lost, -2), round(sawn, -1), round(sum(float(pose.centre[0]) for pose in poses), 1)
+
+    def laid(self, block: Block, pose: Pose, *, lost: float) -> Laid:
+        """All that is known of a block in its place.
+
+        lost : its share of the waste [mm3]
+        """
+        found = tightest(self.ground, block, pose)
+        rooms = {against: [t.room for t in found if t.region.against == against] for against in ("skin", "core")}
+        grain = self.ground.grain(pose.centre[:1])[0]
+        return Laid(
+            pose=pose,
+            margin=found[0].room,
+            skin_margin=min(rooms["skin"]),
+            core_margin=min(rooms["core"]) if rooms["core"] else None,
+            tightest=tightest_words(found[0], pose),
+            tightest_at=pose.to_piece(found[0].at[np.newaxis])[0],
+            grain_deg=float(np.degrees(np.arccos(min(1.0, abs(float(pose.axes[0] @ grain)))))),
+            waste=lost,
+            saw_area=saw_area(self.ground, block, pose),
+        )
+
+
+def _same(one: Pose, margin: float, other: Pose, other_margin: float) -> bool:
+    """Whether two places are one, though perhaps the other way round."""
+    return abs(margin - other_margin) < 1e-3 and float(np.linalg.norm(one.centre - other.centre)) < 0.5
+
+
+def unlike_places(crowd: Crowd, margins: Array, count: int) -> list[int]:
+    """The first poses of a crowd that are not one place, though perhaps the other way round."""
+    chosen: list[int] = []
+    for index in range(len(crowd)):
+        here = crowd.pose(index), float(margins[index])
+        if not any(_same(*here, crowd.pose(other), float(margins[other])) for other in chosen):
+            chosen.append(index)
+        if len(chosen) == count:
+            break
+    return chosen
+
+
+def rolled(pose: Pose) -> list[Pose]:
+    """A pose the other five ways round: a quarter and half a turn about its length, and end for end."""
+    length, back, up = pose.axes
+    ways = [(length, up, -back), (length, -up, back), (length, -back, -up), (-length, -back, up), (-length, back, -up)]
+    return [Pose(pose.centre, np.array(axes)) for axes in ways]
+
+
+def unlike(crowd: Crowd, count: int, *, apart: float = 3.0, turn: float = 0.25) -> list[int]:
+    """The first poses of a crowd that differ from each other.
+
+    apart : their middles [mm]
+    turn  : or their axes [rad]
+    """
+    chosen: list[int] = []
+    for index in range(len(crowd)):
+        if all(_differ(crowd, index, other, apart, turn) for other in chosen):
+            chosen.append(index)
+        if len(chosen) == count:
+            break
+    return chosen
+
+
+def _differ(crowd: Crowd, one: int, other: int, apart: float, turn: float) -> bool:
+    away = float(np.linalg.norm(crowd.centres[one] - crowd.centres[other]))
+    cosines: Array = np.abs(np.einsum("ij,ij->i", crowd.axes[one], crowd.axes[other]))
+    return away > apart or bool(np.any(cosines < np.cos(turn)))

@@ -1,0 +1,278 @@
+"""Poses brought to where they have most room: a linear programme for each small move.
+
+Near a pose, the room of every point of the block changes linearly with the move: room + push . move.
+The move that leaves the least of them largest, within a step that the last one earned, is a linear
+programme: three unknowns for the shift and three for the turn of each block, and the least room itself.
+Several blocks of one piece move together, a cut's width kept between them.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import linprog
+
+from nutgen.stock.laid import Pose
+from nutgen.stock.lay.apart import Between, between
+from nutgen.stock.lay.ground import Ground
+from nutgen.stock.lay.poses import crowd_of, placed, pushes, turned
+from nutgen.stock.lay.shapes import Samples
+from nutgen.stock.piece import Array
+
+ROWS = 160
+"""Points of a block that one linear programme looks at."""
+
+ENOUGH = 0.002
+"""A step below which nothing is gained [mm]."""
+
+LEVEL = 0.05
+"""Blocks beside one another begin and end together within this [mm]."""
+
+OVERLAP = 4.0
+"""How much dearer a millimetre of too narrow a cut is than one of margin."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class View:
+    """What a pose sees: room of each point (n,), the direction in which it grows (n, 3), its lever (n, 3) [mm]."""
+
+    room: Array
+    push: Array
+    lever: Array
+
+
+Look = Callable[[Pose], View]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mover:
+    """A block that is moved.
+
+    look  : how its room is told
+    size  : (3,) length, thickness, height [mm]
+    """
+
+    look: Look
+    size: Array
+
+    @property
+    def reach(self) -> float:
+        """Lever of a turn [mm]."""
+        return float(self.size[0]) / 2.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rules:
+    """What every pose must keep to.
+
+    most_off_grain : between a block's length and the grain [rad]
+    kerf           : of a cut between two blocks [mm]
+    """
+
+    ground: Ground
+    most_off_grain: float
+    kerf: float
+
+    def grain_rows(self, pose: Pose) -> tuple[Array, Array]:
+        """Linear bounds on a turn: coefficients (8, 3) and limits (8,)."""
+        grain = self.ground.grain(pose.centre[:1])[0]
+        length = pose.axes[0] * (1.0 if pose.axes[0] @ grain > 0.0 else -1.0)
+        one = np.cross(grain, [0.0, 0.6, 0.8])
+        one /= np.linalg.norm(one)
+        other = np.cross(grain, one)
+        angles = np.arange(8) * np.pi / 4.0
+        outward = np.cos(angles)[:, np.newaxis] * one + np.sin(angles)[:, np.newaxis] * other
+        return np.cross(length, outward), np.maximum(0.0, np.sin(self.most_off_grain) - outward @ length)
+
+    def hold(self, poses: Sequence[Pose]) -> bool:
+        """Whether every pose lies with the grain."""
+        return all(
+            abs(pose.axes[0] @ self.ground.grain(pose.centre[:1])[0]) >= np.cos(self.most_off_grain + 1e-6)
+            for pose in poses
+        )
+
+
+def coarse_look(ground: Ground, samples: Sequence[Samples]) -> Look:
+    """Room as the lattice tells it."""
+
+    def look(pose: Pose) -> View:
+        room, push, lever = pushes(ground, samples, crowd_of([pose]))
+        return View(room[0], push[0], lever[0])
+
+    return look
+
+
+def fine_look(ground: Ground, samples: Sequence[Samples]) -> Look:
+    """Room as the triangles tell it, for the points that the lattice finds tight."""
+
+    def look(pose: Pose) -> View:
+        crowd = crowd_of([pose])
+        known = []
+        for part in samples:
+            wall = ground.walls[part.region.against]
+            points = placed(part, crowd)[0]
+            known.append((part, wall, points, wall.side * wall.lattice.at(points) - part.region.keep))
+        least = min(float(room.min()) for *_, room in known)
+        rows = []
+        for part, wall, points, room in known:
+            points = points[room < least + 0.8]
+            if len(points):
+                distance, gradient = wall.distances.near(points)
+                rows.append((wall.side * distance - part.region.keep, wall.side * gradient, points))
+        room, push, seen = (np.concatenate(column) for column in zip(*rows, strict=True))
+        return View(room, push, seen - pose.centre)
+
+    return look
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Standing:
+    """Poses, what they see, and how good that is.
+
+    margin : the least room of any [mm]
+    worth  : the same, less what the cuts between blocks lack
+    pairs  : what parts the blocks, two by two
+    """
+
+    poses: tuple[Pose, ...]
+    views: tuple[View, ...]
+    margin: float
+    worth: float
+    pairs: tuple["Pair", ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pair:
+    """What parts two blocks.
+
+    beside : whether they lie beside one another, in one stretch; they must then begin and end together
+    cut    : the room for it
+    ahead  : of the one's middle before the other's, along the piece [mm]
+    """
+
+    one: int
+    other: int
+    beside: bool
+    cut: Between
+    ahead: float
+
+    def lack(self, kerf: float) -> float:
+        """What is missing for the saw to part them [mm]."""
+        return max(0.0, kerf - self.cut.width) + (max(0.0, abs(self.ahead) - LEVEL) if self.beside else 0.0)
+
+
+def refined(
+    movers: Sequence[Mover],
+    poses: Sequence[Pose],
+    rules: Rules,
+    *,
+    step: float,
+    moves: int = 14,
+    stretches: Sequence[int] = (0,),
+) -> tuple[tuple[Pose, ...], float, float]:
+    """The poses near given ones that have most room.
+
+    step      : the first move may be this long [mm]
+    stretches : of the piece, numbered, in which each block lies
+    returns   : the poses, the least room [mm], and the same less what the cuts between them lack
+    """
+    sides = {(i, j): stretches[i] == stretches[j] for i, j in combinations(range(len(poses)), 2)}
+    now = _standing(movers, poses, rules, sides)
+    for _ in range(moves):
+        shifts, hoped = _best_move(movers, now, rules, step=step)
+        fresh = [
+            Pose(pose.centre + shift[:3], turned(pose.axes[np.newaxis], shift[np.newaxis, 3:])[0])
+            for pose, shift in zip(now.poses, shifts, strict=True)
+        ]
+        seen = _standing(movers, fresh, rules, sides)
+        gained, promised = seen.worth - now.worth, hoped - now.margin
+        if gained > 0.0 and rules.hold(fresh):
+            now = seen
+            step *= 1.5 if gained > 0.5 * promised else 0.7
+        else:
+            step *= 0.3
+        if step < ENOUGH or (0.0 <= gained < ENOUGH / 10.0 and promised < ENOUGH / 4.0):
+            break
+    return now.poses, now.margin, now.worth
+
+
+def _standing(
+    movers: Sequence[Mover], poses: Sequence[Pose], rules: Rules, sides: Mapping[tuple[int, int], bool]
+) -> Standing:
+    views = tuple(mover.look(pose) for mover, pose in zip(movers, poses, strict=True))
+    margin = min(float(view.room.min()) for view in views)
+    pairs = tuple(
+        Pair(
+            one=i,
+            other=j,
+            beside=side,
+            cut=between(poses[i], movers[i].size, poses[j], movers[j].size, beside=side),
+            ahead=float(poses[j].centre[0] - poses[i].centre[0]),
+        )
+        for (i, j), side in sides.items()
+    )
+    lack = sum(pair.lack(rules.kerf) for pair in pairs)
+    return Standing(tuple(poses), views, margin, margin - OVERLAP * lack, pairs)
+
+
+def _best_move(movers: Sequence[Mover], now: Standing, rules: Rules, *, step: float) -> tuple[list[Array], float]:
+    """The linear programme: shift (3) and turn (3) of each block, and the least room that they promise."""
+    unknowns = 6 * len(movers) + 1
+    rows, limits = [], []
+    for index, (mover, pose, view) in enumerate(zip(movers, now.poses, now.views, strict=True)):
+        near = _tightest(view.room, now.margin + 2.5 * step)
+        room, push, lever = view.room[near], view.push[near], view.lever[near]
+        part = np.zeros((len(room), unknowns))
+        part[:, 6 * index : 6 * index + 3] = -push
+        part[:, 6 * index + 3 : 6 * index + 6] = -np.cross(lever, push) / mover.reach
+        part[:, -1] = 1.0
+        turn, limit = rules.grain_rows(pose)
+        grain = np.zeros((len(turn), unknowns))
+        grain[:, 6 * index + 3 : 6 * index + 6] = turn / mover.reach
+        rows += [part, grain]
+        limits += [room, limit]
+    for pair in now.pairs:
+        part, limit = _pair_rows(pair, movers, now.poses, rules.kerf, step, unknowns)
+        rows.append(part)
+        limits.append(limit)
+    aim = np.zeros(unknowns)
+    aim[-1] = -1.0
+    found = linprog(
+        aim,
+        A_ub=np.vstack(rows),
+        b_ub=np.concatenate(limits),
+        bounds=[(-step, step)] * (unknowns - 1) + [(None, None)],
+        method="highs-ds",
+        options={"presolve": False},
+    )
+    if not found.success:
+        return [np.zeros(6) for _ in movers], now.margin
+    moves = found.x[:-1].reshape(-1, 6)
+    levers = [np.array([1.0, 1.0, 1.0, *[1.0 / mover.reach] * 3]) for mover in movers]
+    return [move * lever for move, lever in zip(moves, levers, strict=True)], float(found.x[-1])
+
+
+def _tightest(room: Array, most: float) -> NDArray[np.int64]:
+    """The points that a move can make the tightest: those below a room, not more than ROWS of them."""
+    if len(room) > ROWS:
+        most = min(most, float(np.partition(room, ROWS)[ROWS]))
+    return np.flatnonzero(room <= most)
+
+
+def _pair_rows(
+    pair: Pair, movers: Sequence[Mover], poses: Sequence[Pose], kerf: float, step: float, unknowns: int
+) -> tuple[Array, Array]:
+    """Linear bounds that keep a cut's width between two blocks, and those beside one another level."""
+    rows = np.zeros((3, unknowns))
+    for index, point, sign in ((pair.one, pair.cut.first, 1.0), (pair.other, pair.cut.second, -1.0)):
+        lever = point - poses[index].centre
+        rows[0, 6 * index : 6 * index + 3] = sign * pair.cut.across
+        rows[0, 6 * index + 3 : 6 * index + 6] = sign * np.cross(lever, pair.cut.across) / movers[index].reach
+        rows[1, 6 * index], rows[2, 6 * index] = -sign, sign
+    width = pair.cut.width
+    off = max(0.0, abs(pair.ahead) - step)
+    limits = [width - min(kerf, width + step), off - pair.ahead, off + pair.ahead]
+    count = 3 if pair.beside else 1
+    return rows[:count], np.array(limits[:count])

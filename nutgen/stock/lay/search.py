@@ -1,0 +1,155 @@
+"""Where a block could lie: many tries over the whole piece, the promising ones pushed to where they have most room.
+
+A try is pushed by the walls that are nearest to it, each point of the block by its own; what is
+tightest pushes most. So all tries settle together, and no order of moves is preferred.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from nutgen.stock.block import Block, Region
+from nutgen.stock.lay.ground import Ground
+from nutgen.stock.lay.poses import Crowd, along_grain, pushes, rooms, turned, with_grain
+from nutgen.stock.lay.shapes import Samples, corners, frame_samples
+from nutgen.stock.piece import Array
+
+SEED = 20240229
+TRIES = 24_000
+KEPT = 6_000
+"""Tries at random, and those looked at more closely."""
+
+STATIONS, PER_STATION = 24, 10
+"""Stretches of the piece that each keep their best tries, so that none is overlooked, and how many."""
+
+
+@dataclass(frozen=True, slots=True)
+class Push:
+    """How poses are pushed.
+
+    steps  : how often
+    soft   : how much farther than the tightest point another may be and still push, at first and at last [mm]
+    stride : of a push, at first and at last [mm]
+    """
+
+    steps: int
+    soft: tuple[float, float]
+    stride: tuple[float, float]
+
+
+BOLD, GENTLE = Push(22, (0.8, 0.08), (1.2, 0.06)), Push(16, (0.2, 0.03), (0.3, 0.02))
+"""From anywhere to about the right place, and from there to nearly the best."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """Settled tries, the roomiest first.
+
+    margins : (p,) over the points that the search looks at [mm]
+    profile : (k, 2) middle along the piece, best margin there [mm]
+    """
+
+    crowd: Crowd
+    margins: Array
+    profile: Array
+
+
+def relevant(ground: Ground, block: Block) -> tuple[Region, ...]:
+    """The regions that this piece can violate."""
+    return tuple(region for region in block.regions if region.against in ground.walls)
+
+
+def search(ground: Ground, block: Block, *, most_off_grain: float) -> Found:
+    """Find where a block has most room.
+
+    most_off_grain : between its length and the grain [rad]
+    returns        : at most STATIONS * PER_STATION places; the same for the same piece and block
+    """
+    crowd = _promising(ground, block, relevant(ground, block))
+    crowd, margins = _settled(ground, block, crowd, BOLD, step=4.0, most_off_grain=most_off_grain)
+    return Found(crowd, margins, _profile(ground, crowd, margins))
+
+
+def settled(ground: Ground, block: Block, crowd: Crowd, *, most_off_grain: float) -> tuple[Crowd, Array]:
+    """Poses pushed gently to nearly their best, the roomiest first, and their margins [mm]."""
+    return _settled(ground, block, crowd, GENTLE, step=3.0, most_off_grain=most_off_grain)
+
+
+def _settled(
+    ground: Ground, block: Block, crowd: Crowd, how: Push, *, step: float, most_off_grain: float
+) -> tuple[Crowd, Array]:
+    """Poses pushed, the roomiest first, and their margins; step: between the points that are looked at [mm]."""
+    samples = [frame_samples(region, step) for region in relevant(ground, block)]
+    crowd = settle(ground, samples, crowd, how, reach=block.length / 2.0, most_off_grain=most_off_grain)
+    margins = rooms(ground, samples, crowd).min(axis=1)
+    order = np.argsort(-margins, kind="stable")
+    return crowd.chosen(order), margins[order]
+
+
+def _promising(ground: Ground, block: Block, regions: Sequence[Region]) -> Crowd:
+    """The best tries of every stretch of the piece."""
+    random = np.random.default_rng(SEED)
+    nodes = ground.inside
+    centres = nodes[random.integers(len(nodes), size=TRIES)]
+    centres = centres + random.uniform(-0.5, 0.5, size=(TRIES, 3)) * ground.walls["skin"].lattice.step
+    crowd = along_grain(ground, centres, random.uniform(0.0, 2.0 * np.pi, TRIES), random.random(TRIES) < 0.5)
+    skin = [Samples(region, corners(region)) for region in regions if region.against == "skin"]
+    middle = random.permutation(TRIES)  # ties in a stable order that prefers no place
+    crowd = crowd.chosen(middle)
+    first = _least_mean(rooms(ground, skin, crowd))
+    crowd = crowd.chosen(np.argsort(-first, kind="stable")[:KEPT])
+    samples = [frame_samples(region, 10.0) for region in regions]
+    score = _least_mean(rooms(ground, samples, crowd))
+    station = np.clip(crowd.centres[:, 0] / ground.piece.length * STATIONS, 0, STATIONS - 1).astype(np.int64)
+    order = np.argsort(-score, kind="stable")
+    rank = np.empty(len(order), np.int64)
+    for index in range(STATIONS):
+        here = order[station[order] == index]
+        rank[here] = np.arange(len(here))
+    return crowd.chosen(order[rank[order] < PER_STATION])
+
+
+def _least_mean(room: Array) -> Array:
+    """A measure of promise: the mean of what is short, for a try may be pushed."""
+    return np.minimum(room, 0.5).mean(axis=1) + 0.3 * room.min(axis=1)
+
+
+def settle(
+    ground: Ground,
+    samples: Sequence[Samples],
+    crowd: Crowd,
+    how: Push,
+    *,
+    reach: float,
+    most_off_grain: float,
+) -> Crowd:
+    """Push poses to where they have most room.
+
+    reach : lever of a turn [mm]
+    """
+    for step in range(how.steps):
+        share = step / max(1, how.steps - 1)
+        soft, stride = (first * (last / first) ** share for first, last in (how.soft, how.stride))
+        room, push, lever = pushes(ground, samples, crowd)
+        weight = np.exp(-(room - room.min(axis=1, keepdims=True)) / soft)
+        weight /= weight.sum(axis=1, keepdims=True)
+        force = np.einsum("pn,pnk->pk", weight, push)
+        torque = np.einsum("pn,pnk->pk", weight, np.cross(lever, push)) / reach
+        size = np.sqrt(np.sum(force**2 + torque**2, axis=1, keepdims=True))
+        scale = stride / np.maximum(size, 0.25)
+        axes = turned(crowd.axes, torque * scale / reach)
+        crowd = with_grain(ground, Crowd(crowd.centres + force * scale, axes), most=most_off_grain)
+    return crowd
+
+
+def _profile(ground: Ground, crowd: Crowd, margins: Array) -> Array:
+    """The best margin of each stretch of the piece that any try settled in."""
+    width = ground.piece.length / STATIONS
+    station = np.clip(crowd.centres[:, 0] / width, 0, STATIONS - 1).astype(np.int64)
+    rows = []
+    for index in np.unique(station):
+        here = np.flatnonzero(station == index)
+        best = here[np.argmax(margins[here])]
+        rows.append((crowd.centres[best, 0], margins[best]))
+    return np.array(sorted(rows)).reshape(-1, 2)

@@ -1,0 +1,264 @@
+"""Several blocks from one piece: alone, or side by side in bundles that are ripped apart later."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.stock.block import MOST_BLOCKS, Block, Region
+from nutgen.stock.laid import Pose
+from nutgen.stock.lay.apart import beside, between
+from nutgen.stock.lay.poses import Crowd
+from nutgen.stock.lay.ready import COARSE_STEP, FINE_STEP, SAME, Laying, unlike
+from nutgen.stock.lay.refine import OVERLAP, refined
+from nutgen.stock.lay.search import SEED
+from nutgen.stock.piece import Array
+
+WIDEST_BUNDLE = 4
+
+PER_BUNDLE = 120
+"""Places of each kind of bundle that sets are put together from."""
+
+SETS, REFINED, LAST = 600, 12, 4
+"""Sets drawn at random, those refined over the lattice, those refined over the triangles."""
+
+OVERLAY = 6.0
+"""Places that overlap by more than this are not pushed apart [mm]."""
+
+SHIFT = 0.1
+"""What a millimetre counts by which a place is shifted into its stretch."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bundle:
+    """Blocks side by side with a cut's width between them, moved as one.
+
+    whole   : the bundle as one block, with the regions of each in it
+    offsets : (n, 2) middles of the blocks in it, front to back and up [mm]
+    """
+
+    whole: Block
+    offsets: Array
+
+    def poses(self, pose: Pose) -> list[Pose]:
+        """The poses of its blocks."""
+        return [Pose(pose.centre + offset @ pose.axes[1:], pose.axes) for offset in self.offsets]
+
+
+def bundle(block: Block, across: int, up: int, *, kerf: float) -> Bundle:
+    """A bundle of across * up blocks."""
+    pitch = np.array([block.thickness + kerf, block.height + kerf])
+    places = [(i - (across - 1) / 2.0, j - (up - 1) / 2.0) for i in range(across) for j in range(up)]
+    offsets = np.array(places) * pitch
+    regions = tuple(_shifted(region, offset) for offset in offsets for region in block.regions)
+    whole = replace(
+        block,
+        thickness=block.thickness + (across - 1) * pitch[0],
+        height=block.height + (up - 1) * pitch[1],
+        regions=regions,
+    )
+    return Bundle(whole, offsets)
+
+
+def _shifted(region: Region, offset: Array) -> Region:
+    return replace(region, outline=tuple((y + float(offset[0]), z + float(offset[1])) for y, z in region.outline))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pool:
+    """Places for bundles of every kind.
+
+    kind    : (p,) which bundle
+    weights : (p,) how many blocks it holds
+    margins : (p,) [mm]
+    widths  : (p, p) the cut along the piece that parts any two, were they in one stretch [mm]
+    """
+
+    bundles: tuple[Bundle, ...]
+    kind: NDArray[np.int64]
+    weights: NDArray[np.int64]
+    crowd: Crowd
+    margins: Array
+    widths: Array
+
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """A place of the pool, shifted into a stretch of the piece: its number, and where its middle is [mm]."""
+
+    place: int
+    stretch: int
+    along: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Together:
+    """Several blocks: one pose for each, and what is missing between them for the saw [mm]."""
+
+    poses: list[Pose]
+    lack: float
+
+
+def lay_several(laying: Laying, block: Block, count: int) -> Together:
+    """Where several blocks have most room together.
+
+    raises : ValueError where more than MOST_BLOCKS are asked for
+    """
+    if count > MOST_BLOCKS:
+        raise ValueError(f"{count} blocks are more than {MOST_BLOCKS}; lay the piece in two goes")
+    pool = _pool(laying, block, count)
+    settled = []
+    for chosen in _sets(laying, pool, block, count)[:REFINED]:
+        movers = [laying.coarse(pool.bundles[pool.kind[one.place]].whole) for one in chosen]
+        starts = [_start(laying, pool, one) for one in chosen]
+        stretches = [one.stretch for one in chosen]
+        poses, _, worth = refined(movers, starts, laying.rules, step=2.0 * COARSE_STEP, moves=20, stretches=stretches)
+        settled.append((worth, chosen, poses))
+    settled.sort(key=lambda one: -one[0])
+    tries = [_finished(laying, pool, block, chosen, poses) for _, chosen, poses in settled[:LAST]]
+    most = max(worth for worth, _ in tries)
+    tied = [together for worth, together in tries if worth >= most - SAME]
+    if most < 0.0:
+        return tied[0]
+    closed = [_closed_up(laying, block, together.poses) for together in tied]
+    return Together(min(closed, key=lambda poses: laying.cost(block, poses)), 0.0)
+
+
+def _finished(
+    laying: Laying, pool: _Pool, block: Block, chosen: Sequence[_Choice], poses: Sequence[Pose]
+) -> tuple[float, Together]:
+    """A set brought to its best over the triangles: what it is worth, and the single blocks of it."""
+    kinds = [pool.bundles[pool.kind[one.place]] for one in chosen]
+    movers = [laying.fine(kind.whole) for kind in kinds]
+    stretches = [one.stretch for one in chosen]
+    last, margin, worth = refined(movers, poses, laying.rules, step=FINE_STEP, moves=12, stretches=stretches)
+    single = [one for kind, pose in zip(kinds, last, strict=True) for one in kind.poses(pose)]
+    lack = (margin - worth) / OVERLAP
+    least = min(laying.margin(block, pose) for pose in single)
+    return least - OVERLAP * lack, Together(single, lack if lack > SAME else 0.0)
+
+
+def _start(laying: Laying, pool: _Pool, one: _Choice) -> Pose:
+    """A place of the pool, shifted along the grain into its stretch."""
+    pose = pool.crowd.pose(one.place)
+    grain = laying.ground.grain(pose.centre[:1])[0]
+    return Pose(pose.centre + grain * (one.along - pose.centre[0]) / grain[0], pose.axes)
+
+
+def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose]:
+    """The same blocks with less waste: each stretch moved toward the first end while the least margin lasts."""
+    mover, kerf = laying.fine(block), laying.rules.kerf
+    least = min(float(mover.look(pose).room.min()) for pose in poses) - SAME
+    stretches: list[list[Pose]] = []
+    for pose in sorted(poses, key=lambda one: float(one.centre[0])):
+        if stretches and beside(stretches[-1][0], pose, length=block.length):
+            stretches[-1].append(pose)
+        else:
+            stretches.append([pose])
+    done: list[list[Pose]] = []
+    for here in stretches:
+        before = done[-1] if done else []
+        step, moved = laying.piece.length, list(here)
+        while step > 0.2:
+            fresh = [Pose(pose.centre - step * laying.ground.grain(pose.centre[:1])[0], pose.axes) for pose in moved]
+            free = all(
+                between(a, mover.size, b, mover.size, beside=False).width >= kerf for a in before for b in fresh
+            ) and all(not before or b.centre[0] > before[0].centre[0] for b in fresh)
+            if free and all(float(mover.look(pose).room.min()) >= least for pose in fresh):
+                moved = fresh
+            else:
+                step /= 2.0
+        done.append(moved)
+    fresh = [pose for here in done for pose in here]
+    spare = laying.cost(block, fresh)[0] < laying.cost(block, poses)[0]
+    return fresh if spare else list(poses)
+
+
+def _pool(laying: Laying, block: Block, count: int) -> _Pool:
+    kinds: list[Bundle] = []
+    crowds, margins, index = [], [], []
+    for across, up in _shapes(count):
+        one = bundle(block, across, up, kerf=laying.rules.kerf)
+        found = laying.found(one.whole)
+        chosen = unlike(found.crowd, PER_BUNDLE)
+        if kinds and found.margins[0] < -2.0:
+            continue
+        index += [len(kinds)] * len(chosen)
+        kinds.append(one)
+        crowds.append(found.crowd.chosen(np.array(chosen)))
+        margins.append(found.margins[chosen])
+    crowd = Crowd(np.concatenate([c.centres for c in crowds]), np.concatenate([c.axes for c in crowds]))
+    kind = np.array(index)
+    weights = np.array([len(one.offsets) for one in kinds])[kind]
+    sizes = np.array([kinds[k].whole.size for k in kind])
+    return _Pool(tuple(kinds), kind, weights, crowd, np.concatenate(margins), _widths(crowd, sizes))
+
+
+def _shapes(count: int) -> list[tuple[int, int]]:
+    sides = range(1, min(count, WIDEST_BUNDLE) + 1)
+    return sorted(((a, b) for a in sides for b in sides if a * b <= count), key=lambda shape: shape[0] * shape[1])
+
+
+def _widths(crowd: Crowd, sizes: Array) -> Array:
+    """The cut along the piece that would part any two, were they in one stretch, as `apart.between` has it: (p, p)."""
+    half = sizes / 2.0
+    middle = crowd.centres[np.newaxis] - crowd.centres[:, np.newaxis]
+    middle[..., 0] = 0.0
+    cosines = np.einsum("pak,qbk->pqab", crowd.axes, crowd.axes)
+    along = np.abs(np.einsum("pak,pqk->pqa", crowd.axes, middle))
+    spread = half[:, np.newaxis] + np.einsum("pqab,qb->pqa", np.abs(cosines), half)
+    width = (along - spread)[..., 1:].max(axis=2)
+    return np.maximum(width, width.T)
+
+
+def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_Choice]]:
+    """Sets of places that hold the count together, the most promising first, no two alike.
+
+    Stretches are drawn first: how many, and where; then each place is shifted into the nearest.
+    """
+    random = np.random.default_rng(SEED)
+    kerf, pitch = laying.rules.kerf, block.length + laying.rules.kerf
+    most = int(max(1, min(count, laying.piece.length // pitch)))
+    found: dict[tuple[tuple[int, int], ...], tuple[float, list[_Choice]]] = {}
+    for draw in range(SETS):
+        number = 1 + draw % most
+        slack = max(0.0, laying.piece.length - number * pitch)
+        shares = (
+            np.sort(random.uniform(0.0, slack, number)) if draw >= most else slack * np.linspace(0, 1, number + 2)[1:-1]
+        )
+        middles = shares + pitch * (np.arange(number) + 0.5)
+        away = np.abs(pool.crowd.centres[:, :1] - middles)
+        stretch = away.argmin(axis=1)
+        promise = pool.margins - SHIFT * away.min(axis=1)
+        noise = random.gumbel(scale=0.0 if draw < most else 0.3 + draw / SETS, size=len(promise))
+        chosen, worth = _picked(pool, promise, promise + noise, stretch, count, kerf)
+        key = tuple(sorted((place, int(stretch[place])) for place in chosen))
+        if key not in found:
+            found[key] = worth, [_Choice(p, int(stretch[p]), float(middles[stretch[p]])) for p in chosen]
+    return [chosen for _, chosen in sorted(found.values(), key=lambda one: -one[0])]
+
+
+def _picked(
+    pool: _Pool, promise: Array, order: Array, stretch: NDArray[np.int64], count: int, kerf: float
+) -> tuple[list[int], float]:
+    """Places one after the other until they hold the count, and what they promise together.
+
+    Where no more can be parted, the rest are taken as they come, and count for very little.
+    """
+    chosen: list[int] = []
+    left, lack = count, 0.0
+    for forced in (False, True):
+        for index in np.argsort(-order, kind="stable"):
+            if pool.weights[index] > left or (not forced and index in chosen):
+                continue
+            same = [other for other in chosen if stretch[other] == stretch[index]]
+            gaps = kerf - pool.widths[index, same]
+            if not forced and len(gaps) and gaps.max() > OVERLAY:
+                continue
+            lack += float(np.maximum(0.0, gaps).sum())
+            chosen.append(int(index))
+            left -= int(pool.weights[index])
+            if left == 0:
+                return chosen, float(promise[chosen].min()) - lack / 4.0
+    return chosen, -np.inf

@@ -1,0 +1,151 @@
+"""The log beside the file: only ever added to, whole lines, nothing lost to a crash."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nutgen.bench.dryfit.fitlog import LoggedString, Round, append_round, log_path, of_these_strings, read_rounds
+from nutgen.bench.dryfit.readings import Gap
+
+NOTES = ("E1", "A1")
+
+
+def entry(number: int = 0, *, notes: tuple[str, ...] = NOTES, after: str = "filing") -> Round:
+    strings = tuple(
+        LoggedString(
+            number=len(notes) - index,
+            note=note,
+            gaps=(Gap("feeler", 0.45 + number / 1000, 0.5, 0.3, 0.36), Gap("sliver", 0.2, 0.25, 0.31, 0.38)),
+            floor_low=0.31,
+            floor_high=0.36,
+            floor_wanted=0.3,
+            file_off=0.04,
+            verdict="file",
+            doubt="it has risen; \u201cquoted\u201d\nand on two lines" if index else "",
+        )
+        for index, note in enumerate(notes)
+    )
+    return Round("2030-01-01T12:00:00+00:00", after, 0.3, (2.3, 1.9), (48.5,), strings)
+
+
+class TestAppend:
+    def test_reads_back_what_was_added(self, tmp_path: Path) -> None:
+        path = tmp_path / "mine.dryfit.jsonl"
+        rounds = [entry(n) for n in range(5)]
+        for one in rounds:
+            append_round(path, one)
+        assert read_rounds(path) == (rounds, 0)
+
+    def test_every_line_is_json_of_its_own(self, tmp_path: Path) -> None:
+        """Read by the standard library, line by line, as another program would."""
+        path = tmp_path / "log"
+        append_round(path, entry(1))
+        append_round(path, entry(2))
+        raw = [json.loads(line) for line in path.read_text("utf-8").splitlines()]
+        assert [one["strings"][0]["gaps"][0]["passes"] for one in raw] == [0.451, 0.452]
+        assert {"time", "after", "relief", "action", "face_to_fret_1", "strings"} == set(raw[0])
+
+    def test_what_stood_there_is_never_changed(self, tmp_path: Path) -> None:
+        path = tmp_path / "log"
+        append_round(path, entry(1))
+        before = path.read_bytes()
+        append_round(path, entry(2))
+        assert path.read_bytes().startswith(before)
+
+    @given(st.integers(0, 400))
+    @settings(max_examples=40, deadline=None)
+    def test_a_torn_line_loses_itself_alone(self, tmp_path_factory: pytest.TempPathFactory, cut: int) -> None:
+        """The last line cut anywhere: the rounds before and after it are whole."""
+        path = tmp_path_factory.mktemp("log") / "log"
+        append_round(path, entry(1))
+        whole = path.read_bytes()
+        append_round(path, entry(2))
+        torn = path.read_bytes()[: len(whole) + cut]
+        path.write_bytes(torn)
+        append_round(path, entry(3))
+        rounds, unread = read_rounds(path)
+        assert rounds[0] == entry(1)
+        assert rounds[-1] == entry(3)
+        assert unread == (1 if cut else 0)
+        assert path.read_bytes().startswith(torn)
+
+    def test_killed_while_writing_nothing_is_lost(self, tmp_path: Path) -> None:
+        """A process that adds rounds without end is killed; every round it has reported is there."""
+        path = tmp_path / "log"
+        code = (
+            "import sys; from pathlib import Path; from tests.bench.dryfit.test_fitlog import entry, append_round\n"
+            "for n in range(100000):\n"
+            "    append_round(Path(sys.argv[1]), entry(n)); print(n, flush=True)\n"
+        )
+        with subprocess.Popen([sys.executable, "-c", code, str(path)], stdout=subprocess.PIPE, text=True) as process:
+            assert process.stdout is not None
+            process.stdout.readline()
+            time.sleep(0.3)
+            process.send_signal(signal.SIGKILL)
+            reported = [0, *map(int, process.stdout.read().split())]
+        rounds, unread = read_rounds(path)
+        assert unread <= 1
+        assert rounds[: len(reported)] == [entry(n) for n in reported]
+
+    def test_two_at_once_do_not_mix_their_lines(self, tmp_path: Path) -> None:
+        path = tmp_path / "log"
+        code = (
+            "import sys; from pathlib import Path; from tests.bench.dryfit.test_fitlog import entry, append_round\n"
+            "[append_round(Path(sys.argv[1]), entry(n)) for n in range(60)]\n"
+        )
+        both = [subprocess.Popen([sys.executable, "-c", code, str(path)]) for _ in range(2)]
+        assert [process.wait(60) for process in both] == [0, 0]
+        rounds, unread = read_rounds(path)
+        assert (len(rounds), unread) == (120, 0)
+
+    @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+    def test_no_room_left(self) -> None:
+        with pytest.raises(OSError, match="No space left"):
+            append_round(Path("/dev/full"), entry())
+
+    @pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="the owner may write anywhere")
+    def test_read_only(self, tmp_path: Path) -> None:
+        path = tmp_path / "log"
+        append_round(path, entry(1))
+        path.chmod(0o444)
+        with pytest.raises(OSError, match="denied"):
+            append_round(path, entry(2))
+        assert read_rounds(path) == ([entry(1)], 0)
+
+
+class TestRead:
+    def test_none_yet(self, tmp_path: Path) -> None:
+        assert read_rounds(tmp_path / "log") == ([], 0)
+
+    def test_strange_lines_are_passed_over_and_counted(self, tmp_path: Path) -> None:
+        path = tmp_path / "log"
+        append_round(path, entry(1))
+        with path.open("ab") as log:
+            log.write(b'{"time": 3}\n[1, 2]\n\xff\xfe\n\n')
+        append_round(path, entry(2))
+        assert read_rounds(path) == ([entry(1), entry(2)], 3)
+
+    def test_is_named_after_the_file(self) -> None:
+        assert log_path(Path("a/mine.toml")) == Path("a/mine.dryfit.jsonl")
+
+    def test_other_strings_and_a_new_nut_start_anew(self) -> None:
+        rounds = [entry(1), entry(2, notes=("D1", "A1")), entry(3), entry(4, after="new nut"), entry(5)]
+        assert of_these_strings(rounds, NOTES) == [rounds[3], rounds[4]]
+        assert of_these_strings(rounds[:3], NOTES) == [rounds[2]]
+        assert of_these_strings(rounds[:1], ("E1", "A1", "D2")) == []
+
+    def test_same_readings_whatever_was_made_of_them(self) -> None:
+        one = entry(1)
+        other = replace(one, time="later", strings=tuple(replace(s, file_off=0.0, doubt="x") for s in one.strings))
+        assert one.same_readings(other)
+        assert not one.same_readings(entry(2))
+        assert not one.same_readings(replace(one, after="shim"))

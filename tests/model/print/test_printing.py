@@ -1,0 +1,245 @@
+"""The part for the printer: pilots, layers, position, compensation; sections measured with shapely."""
+
+import io
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+import trimesh
+from hypothesis import HealthCheck, Phase, example, given, settings
+from hypothesis import strategies as st
+from shapely.affinity import translate
+from shapely.geometry import LineString, Polygon
+from shapely.ops import polygonize, unary_union
+
+from nutgen.formats.stamp import Stamp
+from nutgen.formats.stl import stl_bytes
+from nutgen.formats.threemf import read_back_threemf, threemf_bytes
+from nutgen.model.mesh import CHORD
+from nutgen.model.print.carve import carved
+from nutgen.model.print.compensate import compensated
+from nutgen.model.print.printing import (
+    DROOP_AREA,
+    HOLDS,
+    LEAST_VOID,
+    Lying,
+    PrintPlan,
+    lay,
+    layer_count,
+    layer_error,
+    print_plan,
+)
+from nutgen.nut import CannotBeMade, Nut, solve
+from nutgen.spec.forming import Print
+from nutgen.spec.read import read_spec
+from tests.model.nuts import nut, slot
+from tests.specs import PRESETS, solved, specs
+
+STAMP = Stamp("Bench test", "0123456789ab")
+
+
+def printed(part: Nut, table: Print) -> tuple[PrintPlan, Lying]:
+    plan = print_plan(part, table)
+    return plan, lay(carved(plan.drawn), plan)
+
+
+def read(lying: Lying) -> trimesh.Trimesh:
+    """The STL file as a slicer loads it."""
+    return trimesh.load(io.BytesIO(stl_bytes(lying.mesh, STAMP)), file_type="stl")
+
+
+def section(mesh: trimesh.Trimesh, z: float) -> Polygon:
+    """What one layer draws, in the plane of the bed."""
+    lines = trimesh.intersections.mesh_plane(mesh, (0.0, 0.0, 1.0), (0.0, 0.0, z))
+    ends = np.round(lines[:, :, :2], 6)
+    return unary_union(list(polygonize([LineString(pair) for pair in ends if not np.array_equal(*pair)])))
+
+
+def gap_at(drawn: Polygon, x: float, height: float) -> float:
+    """Width of the slot that holds a place, along x."""
+    ray = LineString([(-1.0, height), (drawn.bounds[2] + 1.0, height)]).difference(drawn)
+    parts = getattr(ray, "geoms", [ray])
+    return next(part.length for part in parts if part.bounds[0] <= x <= part.bounds[2])
+
+
+def floor_at(drawn: Polygon, x: float) -> float:
+    """Height of the material under a place."""
+    return drawn.intersection(LineString([(x, -1.0), (x, drawn.bounds[3] + 1.0)])).bounds[3]
+
+
+def check_sound(part: Nut, table: Print, tmp_path) -> None:
+    """Valid, watertight, standing on the bed, as large as it should be, nothing under the slots to support."""
+    gaps = [b.x - a.x - (a.gauge + b.gauge) / 2.0 for a, b in pairwise(sorted(part.slots, key=lambda one: one.x))]
+    if any(0.0 < gap < table.nozzle for gap in gaps):
+        with pytest.raises(CannotBeMade, match="wider than the gap"):
+            print_plan(part, table)
+        return
+    try:
+        plan, lying = printed(part, table)
+    except CannotBeMade as refused:
+        told = " ".join(refused.reasons)
+    else:
+        told = ""
+    if told:
+        assert "leaves nothing of" in told
+        return
+    path = tmp_path / "print.3mf"
+    path.write_bytes(threemf_bytes(lying.mesh, STAMP, name="nut"))
+    found, mesh = read_back_threemf(path), read(lying)
+    assert found.warnings == ()
+    assert found.closed
+    assert mesh.is_watertight
+    assert mesh.is_winding_consistent
+    assert mesh.bounds[0] == pytest.approx((0.0, 0.0, 0.0), abs=1e-4)
+    assert found.volume == pytest.approx(lying.mesh.volume, rel=1e-3)
+    assert mesh.volume == pytest.approx(lying.mesh.volume, rel=1e-3)
+    assert mesh.extents[0] == pytest.approx(plan.nut.length + 2.0 * table.per_side, abs=1e-3)
+    hanging = mesh.face_normals[:, 2] < -math.sin(math.radians(65.0))
+    above = mesh.triangles_center[:, 2] > table.layer_height
+    if all(abs(one.fan_deg) < 30.0 for one in part.slots):
+        assert mesh.area_faces[hanging & above].sum() <= 2.5 or lying.overhang > DROOP_AREA
+
+
+@pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
+def test_presets(path, tmp_path) -> None:
+    check_sound(solve(read_spec(path)), Print(xy_per_side=-0.06), tmp_path)
+
+
+SOUND = settings(deadline=None, suppress_health_check=list(HealthCheck))
+
+
+@pytest.mark.slow
+@settings(SOUND, max_examples=100, phases=[Phase.generate])
+@given(specs(most_strings=8), st.sampled_from([0.2, 0.4, 0.6]), st.floats(-0.1, 0.1))
+def test_a_hundred_random_nuts(tmp_path_factory, text: str, nozzle: float, per_side: float) -> None:
+    table = Print(nozzle=nozzle, layer_height=nozzle / 2.0, xy_per_side=per_side)
+    check_sound(solved(text), table, tmp_path_factory.mktemp("print"))
+
+
+class TestSlots:
+    table = Print()
+
+    def test_wide_slots_are_printed_whole(self) -> None:
+        plan = print_plan(nut(slots=(slot(width=HOLDS * 0.4),)), self.table)
+        assert plan.slots[0].way == "whole"
+        assert plan.nut.slots[0].width == HOLDS * 0.4
+
+    def test_narrow_slots_are_begun_centred(self) -> None:
+        plan = print_plan(nut(slots=(slot(width=0.7, gauge=0.6),)), self.table)
+        one = plan.slots[0]
+        assert (one.way, plan.nut.slots[0].x) == ("pilot", 0.0)
+        assert one.width == pytest.approx(0.5)
+        assert one.walls_left == pytest.approx(0.10)
+        assert one.floor_left == pytest.approx(0.15)
+
+    def test_narrower_than_the_process_holds_is_a_mark(self) -> None:
+        plan = print_plan(nut(slots=(slot(width=0.3, gauge=0.25),)), self.table)
+        one = plan.slots[0]
+        assert one.way == "mark"
+        assert one.width == pytest.approx(LEAST_VOID * 0.4)
+        assert one.floor_left == pytest.approx(0.8 - 0.15)
+
+    def test_a_mark_that_would_spoil_the_slot_is_left_out(self) -> None:
+        plan = print_plan(nut(slots=(slot(width=0.3, gauge=0.25),)), Print(nozzle=1.0))
+        assert plan.slots[0].way == "none"
+        assert plan.nut.slots == ()
+
+    def test_an_allowance_in_the_floor_counts_as_left(self) -> None:
+        from nutgen.nut.part import Allowances
+
+        part = nut(slots=(slot(width=0.7, gauge=0.6),), allowances=Allowances(floors=0.3))
+        assert print_plan(part, self.table).slots[0].floor_left == pytest.approx(0.3)
+
+    @given(st.floats(0.2, 2.0), st.sampled_from([0.2, 0.4, 0.6, 0.8]))
+    def test_printed_is_never_wider_than_slot_or_mark(self, width: float, nozzle: float) -> None:
+        plan = print_plan(nut(slots=(slot(width=width, gauge=width * 0.9),)), Print(nozzle=nozzle))
+        (one,) = plan.slots
+        if one.way in ("whole", "pilot"):
+            assert one.width <= width
+            assert one.width >= LEAST_VOID * nozzle - 1e-9
+        assert one.floor_left >= -1e-9
+
+
+class TestLayers:
+    @given(st.floats(2.0, 15.0), st.floats(0.05, 0.4), st.floats(0.5, 20.0))
+    @example(5.0, 0.2, 4.5)
+    def test_error_is_that_of_a_slicer_that_cuts_each_layer_in_its_middle(self, back, layer, tilt_deg) -> None:
+        """Counted layer by layer, from the bed up."""
+        one = slot(tilt_deg=tilt_deg)
+        middles = [(k + 0.5) * layer for k in range(1000) if (k + 0.5) * layer < back - 1e-9]
+        foremost = back - max(middles)
+        assert layer_error(one, back, layer) == pytest.approx(float(one.floor_at(foremost)) - 1.2, abs=1e-9)
+        assert layer_count(back, layer) == len(middles)
+
+    def test_lying_down_beats_standing(self) -> None:
+        plan, lying = printed(nut(slots=(slot(width=1.6, floor_z=1.1),)), Print())
+        assert lying.down == "back"
+        assert abs(plan.slots[0].layer_error) < 0.01
+        assert "on the underside it would be 0.10 mm" in lying.why
+
+    def test_the_sliced_front_layer_shows_the_floor(self) -> None:
+        part = nut(slots=(slot(width=2.4, tilt_deg=6.0),))
+        plan, lying = printed(part, Print())
+        drawn = section(read(lying), 5.0 - 0.1)
+        floor = floor_at(drawn, lying.mesh.vertices[:, 0].max() / 2.0) + part.lowest_z
+        assert floor - 1.2 == pytest.approx(plan.slots[0].layer_error, abs=CHORD)
+
+    def test_a_large_eased_edge_goes_up_not_down(self) -> None:
+        _, lying = printed(nut(edge_radius=1.8, thickness=6.0, slots=(slot(),)), Print())
+        assert lying.down == "front"
+        assert lying.overhang <= 2.0 < lying.other
+
+
+class TestCompensation:
+    part = nut(slots=(slot(width=1.6, tilt_deg=6.0, fan_deg=3.0, x=4.0),), edge_radius=0.5)
+
+    @pytest.mark.parametrize("per_side", [-0.12, 0.08])
+    def test_each_layer_is_the_drawn_one_moved_by_it(self, per_side: float) -> None:
+        """Against shapely's own offset of the uncompensated layer, mitred."""
+        plain, moved = (read(printed(self.part, Print(xy_per_side=s))[1]) for s in (0.0, per_side))
+        for z in (0.7, 2.5, 3.9, 4.9):  # from 0.5 down the back edge is eased
+            wanted = section(plain, z).buffer(per_side, join_style="mitre", mitre_limit=4.0)
+            found = section(moved, z)
+            shift = (wanted.bounds[0] - found.bounds[0], wanted.bounds[1] - found.bounds[1])
+            off = wanted.symmetric_difference(translate(found, *shift))
+            assert off.area < 2e-3 * abs(per_side) * wanted.length + 1e-3
+            assert off.buffer(-0.005).area < 1e-6  # nowhere thicker than a hundredth
+
+    @pytest.mark.parametrize("shrink", [-0.1, 0.06])
+    def test_a_printer_that_shrinks_by_it_gives_the_nut_back(self, shrink: float) -> None:
+        table = Print(xy_per_side=shrink)
+        plain, moved = (read(printed(self.part, t)[1]) for t in (Print(), table))
+        for z in (1.0, 4.9):
+            came_out, wanted = section(moved, z).buffer(-shrink, join_style="mitre"), section(plain, z)
+            x, top = wanted.bounds[2] / 2.0 + 4.0, wanted.bounds[3]
+            assert came_out.bounds[2] - came_out.bounds[0] == pytest.approx(wanted.bounds[2], abs=0.002)
+            low = came_out.bounds[1]
+            assert gap_at(came_out, came_out.bounds[0] + x, low + top - 0.4) == pytest.approx(
+                gap_at(wanted, x, top - 0.4), abs=0.004
+            )
+            assert floor_at(came_out, came_out.bounds[0] + x) - low == pytest.approx(floor_at(wanted, x), abs=0.004)
+
+    def test_nothing_to_undo_changes_nothing(self) -> None:
+        assert compensated(self.part, 0.0) is self.part
+
+
+class TestWalls:
+    def test_thin_walls_are_told(self) -> None:
+        """Whatever shapely finds thinner than two lines in a layer has a warning."""
+        close = (slot(number=2, x=-0.9, floor_z=0.4), slot(number=1, x=0.9, floor_z=0.4))
+        plan, lying = printed(nut(slots=close), Print())
+        drawn = section(read(lying), 4.9)
+        thin = drawn.difference(drawn.buffer(-0.39).buffer(0.395))
+        fins = [part for part in getattr(thin, "geoms", [thin]) if part.area > 0.15]
+        assert fins
+        assert any("wall between strings 2 and 1 is 0.70 mm" in words for words in plan.warnings)
+
+    def test_sound_walls_are_not(self) -> None:
+        plan = print_plan(nut(slots=(slot(number=2, x=-8.0), slot(number=1, x=8.0))), Print())
+        assert plan.warnings == ()
+
+    def test_a_nozzle_wider_than_a_gap_is_refused(self) -> None:
+        close = (slot(number=2, x=-0.65), slot(number=1, x=0.65))
+        with pytest.raises(CannotBeMade, match=r"wider than the gap of 0\.30 mm between strings 2 and 1"):
+            print_plan(nut(slots=close), Print())

@@ -1,0 +1,366 @@
+"""The saw cuts: marks and depths against closed forms of a round rod, areas against shapely."""
+
+import json
+from dataclasses import replace
+from types import MappingProxyType
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nutgen.stock.cut.cuts import cut_plan, left_to_sand
+from nutgen.stock.cut.words import CAUTIONS, plan_record, steps
+from nutgen.stock.cut.work import marks
+from nutgen.stock.piece import Axis
+from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, piece, shin, turned
+
+RADIUS = 20.0
+ROD = piece(cylinder(RADIUS, 150.0, around=720), 150.0)
+SHIN_PLACE = laid([62.0, 0.3, 9.0], turned(yaw_deg=2.0, pitch_deg=1.5, roll_deg=90.0))
+
+
+def plan_of(*places, of=None, body=ROD):
+    return cut_plan(body, answer(of or block(), *places))
+
+
+@settings(max_examples=12, deadline=None)
+@given(
+    along=st.floats(40.0, 110.0),
+    aside=st.tuples(st.floats(-5.0, 5.0), st.floats(-5.0, 5.0)),
+    yaw_deg=st.floats(-8.0, 8.0),
+    pitch_deg=st.floats(-8.0, 8.0),
+    roll_deg=st.floats(-180.0, 180.0),
+    reverse=st.booleans(),
+)
+def test_marks_of_a_round_rod(along, aside, yaw_deg, pitch_deg, roll_deg, reverse):
+    """Where the end planes meet the rod's four lines: a point on a plane, by hand."""
+    axes = turned(yaw_deg=yaw_deg, pitch_deg=pitch_deg, roll_deg=roll_deg)
+    if reverse:
+        axes = axes * np.array([[-1.0], [-1.0], [1.0]])
+    of = block()
+    plan = plan_of(laid([along, *aside], axes), of=of)
+    (stretch,) = plan.stretches
+    middle, length = np.array([along, *aside]), axes[0] * np.sign(axes[0, 0])
+    for cut, way in ((stretch.first, -1.0), (stretch.last, 1.0)):
+        point = middle + way * length * of.length / 2.0
+        for mark, (side, up) in zip(cut.marks, ((0, 1), (1, 0), (0, -1), (-1, 0)), strict=True):
+            there = np.array([0.0, side * RADIUS, up * RADIUS])
+            assert mark == pytest.approx(((point - there) @ length) / length[0], abs=1e-3)
+        assert np.array(cut.along_skin) == pytest.approx(cut.marks, abs=1e-3)  # a rod has no slope
+        assert cut.area == pytest.approx(np.pi * RADIUS**2 / length[0], rel=1e-4)
+        assert cut.plane.normal @ length == pytest.approx(way)
+    # the kerf lies outside the block: no corner stands over any line to keep
+    for cut in (stretch.first, stretch.last):
+        assert cut.plane.above(plan.blocks[0].corners).max() == pytest.approx(0.0, abs=1e-6)
+    for rip in stretch.cuts:
+        assert rip.rip.plane.above(plan.blocks[0].corners).max() == pytest.approx(0.0, abs=1e-6)
+
+
+class TestStraightBlock:
+    """Along the rod, off its middle: chords and arcs of a circle."""
+
+    of = block(48.0, 9.4, 12.6)
+    y, z = 3.0, -2.0
+    plan = plan_of(laid([75.0, y, z], turned()), of=of)
+    cuts = MappingProxyType({cut.rip.side: cut for cut in plan.stretches[0].cuts})
+
+    def test_lines_enter_where_the_chord_does(self):
+        """Front face: a line y = const; its ends lie r acos(...) from the back mark along the outline."""
+        for side, at in (("front", self.y - 4.7), ("back", self.y + 4.7)):
+            upper = RADIUS * np.arcsin(at / RADIUS)  # along the outline from the back mark, to the left
+            lower = np.sign(at) * (np.pi * RADIUS - abs(upper))
+            want = sorted((upper, lower))
+            for found in self.cuts[side].entries:
+                assert found == pytest.approx(want, abs=2e-3)
+        for side, at in (("underside", self.z - 6.3), ("top", self.z + 6.3)):
+            half = RADIUS * np.arccos(at / RADIUS)
+            for found in self.cuts[side].entries:
+                assert found == pytest.approx((-half, half), abs=2e-3)
+
+    def test_order_leaves_a_flat_to_lie_on(self):
+        sides = [cut.rip.side for cut in self.plan.stretches[0].cuts]
+        assert sides[0] == "back"  # of the two wide faces, the one with the thinner offcut
+        assert set(sides[1:3]) == {"underside", "top"}
+        assert sides[3] == "front"
+        assert [cut.rip.number for cut in self.plan.stretches[0].cuts] == [3, 4, 5, 6]
+        assert self.cuts["front"].rip.rests[1] == "back"
+        assert self.cuts["underside"].rip.rests[0] == "back"
+
+    def test_depths_are_what_is_left_of_the_chord(self):
+        first = self.cuts["back"]
+        chord = 2.0 * np.sqrt(RADIUS**2 - (self.y + 4.7) ** 2)
+        assert first.depths == pytest.approx((chord, chord), abs=2e-3)
+        last = self.cuts["front"]
+        assert last.depths == pytest.approx((12.6, 12.6), abs=1e-6)
+        for side, at in (("underside", self.z - 6.3), ("top", self.z + 6.3)):
+            half = np.sqrt(RADIUS**2 - at**2)
+            assert self.cuts[side].depths == pytest.approx((half + self.y + 4.7,) * 2, abs=2e-3)
+
+    def test_areas_are_depth_times_length(self):
+        for cut in self.cuts.values():
+            assert cut.length == pytest.approx(48.0)
+            assert cut.area == pytest.approx(cut.depths[0] * 48.0, rel=1e-4)
+
+    def test_saw_area_is_shapelys(self):
+        disc = shapely.Point(0.0, 0.0).buffer(RADIUS, quad_segs=720)
+        total = 2.0 * disc.area
+        left = disc
+        for cut in self.plan.stretches[0].cuts:
+            at = cut.rip.plane.origin[1:]
+            way = cut.rip.plane.normal[1:]
+            aside = np.array([-way[1], way[0]])
+            line = shapely.LineString([at - 60.0 * aside, at + 60.0 * aside])
+            total += left.intersection(line).length * 48.0
+            keep = shapely.Polygon(
+                [at - 60 * aside, at + 60 * aside, at + 60 * aside - 90 * way, at - 60 * aside - 90 * way]
+            )
+            left = left.intersection(keep)
+        assert self.plan.saw_area == pytest.approx(total, rel=1e-4)
+        assert left.area == pytest.approx(9.4 * 12.6, rel=1e-6)
+
+
+class TestHollow:
+    plan = cut_plan(shin(), answer(block(), SHIN_PLACE))
+
+    def test_the_wall_is_opened_first(self):
+        first = self.plan.stretches[0].cuts[0].rip
+        assert first.opens
+        core = shin().core.vertices
+        beyond = first.plane.above(core[(core[:, 0] > 40.0) & (core[:, 0] < 84.0)])
+        assert beyond.min() > 0.0  # all of the core goes with the first offcut
+        assert not any(cut.rip.opens for cut in self.plan.stretches[0].cuts[1:])
+
+    def test_the_longer_rest_is_cut_off_last(self):
+        assert [cut.number for cut in self.plan.order] == [1, 2]
+        assert self.plan.order[0] is self.plan.stretches[0].first
+        behind = cut_plan(shin(), answer(block(), laid([100.0, 0.3, 9.0], turned(roll_deg=90.0))))
+        assert behind.order[0].number == 1
+        assert behind.order[0].marks == behind.stretches[0].last.marks
+
+
+class TestSeveral:
+    of = block()
+
+    def test_end_to_end_with_a_kerf_between_is_one_cut(self):
+        plan = plan_of(laid([40.0, 0, 0], turned()), laid([40.0 + 48.0 + 0.8, 0, 0], turned()))
+        assert [s.nuts for s in plan.stretches] == [(1,), (2,)]
+        assert len(plan.order) == 3
+        assert plan.stretches[0].last.number == plan.stretches[1].first.number
+        assert plan.stretches[1].cuts[0].rip.number == 3 + len(plan.stretches[0].cuts) + 1
+
+    def test_farther_apart_are_two_cuts(self):
+        plan = plan_of(laid([40.0, 0, 0], turned()), laid([95.0, 0, 0], turned()))
+        assert len(plan.order) == 4
+
+    @pytest.mark.parametrize("start", [30.0, 62.0])
+    def test_a_little_more_than_a_kerf_apart_is_sanded(self, start):
+        """1.6 mm between the lines, 0.8 of it kerf: 0.8 is no slice for the saw that comes second."""
+        plan = plan_of(laid([start, 0, 0], turned()), laid([start + 48.0 + 1.6, 0, 0], turned()))
+        assert len(plan.order) == 4
+        assert [cut.by for cut in plan.order] == ["saw", "saw", "sanding", "saw"]
+        behind = plan.stretches[1].first if start < 50.0 else plan.stretches[0].last
+        assert behind.by == "sanding"  # the rest that is longer stays whole till the last
+
+    def test_one_cut_may_run_slant_to_the_next_line(self):
+        """Lines 0.9 to 1.3 mm apart at the skin, a kerf at least at the blocks: one cut serves."""
+        tilt = 0.5
+        apart = 0.8 + 2.0 * 7.9 * np.radians(tilt)
+        plan = plan_of(laid([40.0, 0, 0], turned()), laid([88.0 + apart, 0, 0], turned(pitch_deg=tilt)))
+        assert len(plan.order) == 3
+
+    def test_side_by_side_share_cross_cuts_and_are_parted(self):
+        plan = plan_of(laid([60.0, -5.1, 0], turned()), laid([60.3, 5.1, 0], turned()))
+        (stretch,) = plan.stretches
+        assert stretch.nuts == (1, 2)
+        assert stretch.last.marks[0] - stretch.first.marks[0] == pytest.approx(48.3, abs=1e-6)
+        parting = stretch.cuts[0].rip
+        assert parting.parts == (2,)
+        assert parting.nut == 1
+        # the kerf between them makes both faces: 10.2 apart, 9.4 thick, 0.8 kerf
+        assert {(c.rip.nut, c.rip.side) for c in stretch.cuts} == {
+            (1, "back"), (1, "underside"), (1, "top"), (1, "front"), (2, "underside"), (2, "top"), (2, "back"),
+        }  # fmt: skip
+
+    def test_ends_that_differ_are_cut_after(self):
+        plan = plan_of(laid([60.0, -5.1, 0], turned()), laid([68.0, 5.1, 0], turned()))
+        (stretch,) = plan.stretches
+        assert {(c.rip.nut, c.rip.side) for c in stretch.cuts if "end" in c.rip.side} == {
+            (1, "last end"),
+            (2, "first end"),
+        }
+
+    def test_every_block_is_freed(self):
+        """After its cuts nothing stands over any face by more than the agreed half millimetre."""
+        plan = plan_of(
+            *(
+                laid([60.0 + dx, y, z], turned())
+                for dx, y, z in ((0, -5.2, -7), (2, 5.2, -7), (0.2, -5.2, 7), (0, 5.2, 7))
+            )
+        )
+        for solid in plan.blocks:
+            made = {cut.rip.side for cut in plan.stretches[0].cuts if cut.rip.nut == solid.nut}
+            bounds = [
+                b
+                for cut in plan.stretches[0].cuts
+                if cut.rip.nut == solid.nut
+                for b in (*cut.rip.before, cut.rip.plane)
+            ]
+            for side in ("front", "back", "underside", "top", "first end", "last end"):
+                face = solid.face(side)
+                nearest = min(
+                    float(-b.above(face).min())
+                    for b in bounds
+                    if (b.above(face) <= 1e-6).all() and b.normal @ solid.plane(side).normal > 0.99
+                )
+                assert nearest <= 0.5 + 1e-6, (solid.nut, side, made)
+
+    def test_blocks_that_no_straight_cut_parts_are_refused(self):
+        with pytest.raises(ValueError, match="no straight saw cut parts"):
+            plan_of(laid([60.0, 0, 0], turned()), laid([60.0, 2.0, 3.0], turned()))
+
+    def test_a_hair_less_than_a_kerf_apart_is_still_parted(self):
+        """The search ends within hundredths; faces are squared by a millimetre later."""
+        plan = plan_of(laid([60.0, -5.095, 0], turned()), laid([60.3, 5.095, 0], turned()))
+        assert plan.stretches[0].cuts[0].rip.parts == (2,)
+        assert sum(cut.rip.side in ("front", "back") for cut in plan.stretches[0].cuts) == 3
+
+    def test_what_is_sawn_for_each_adds_up(self):
+        plan = plan_of(laid([40.0, -5.1, 0], turned()), laid([40.3, 5.1, 0], turned()), laid([89.1, 0, 0], turned()))
+        assert sum(plan.saw_area_of(nut) for nut in (1, 2, 3)) == pytest.approx(plan.saw_area)
+        assert len(plan.order) == 3
+        share = {cut.number: cut.area for cut in plan.order}
+        rips = sum(cut.area for cut in plan.stretches[1].cuts)
+        assert plan.saw_area_of(3) == pytest.approx(rips + share[3] + share[2] / 3.0)
+
+
+class TestRunsOut:
+    """A cone from 40 to 4 mm across in 120: the top's plane leaves it before the block's last end."""
+
+    body = piece(frustum(20.0, 2.0, 120.0, around=720), 120.0)
+    of = block(48.0, 2.0, 2.0)
+    given = answer(of, laid([85.0, 0.0, 8.0], turned(), margin=0.0))
+    plan = cut_plan(body, given)
+
+    def cut(self, side):
+        (found,) = (cut for cut in self.plan.stretches[0].cuts if cut.rip.side == side)
+        return found
+
+    def test_the_line_ends_where_the_cone_is_as_high_as_the_face(self):
+        top = self.cut("top")
+        assert top.entries[1] is None
+        assert top.entries[0] is not None
+        assert top.reach == pytest.approx((61.0, (20.0 - 9.0) * 120.0 / 18.0), abs=0.02)
+        assert top.length == pytest.approx(top.reach[1] - top.reach[0], abs=1e-6)
+        assert top.depths[1] == 0.0
+
+    def test_area_is_that_between_the_hyperbola_and_the_first_cut(self):
+        """Of width 2 sqrt(r(x)^2 - 9^2) at x, by the trapezoid rule; less what the cuts before took off."""
+        top = self.cut("top")
+        x = np.linspace(61.0, top.reach[1], 20001)
+        wide = 2.0 * np.sqrt(np.maximum((20.0 - 0.15 * x) ** 2 - 81.0, 0.0))
+        for plane in top.rip.before[2:]:
+            if abs(plane.normal[1]) > 0.99:
+                assert plane.normal[1] * plane.origin[1] == pytest.approx(1.0)
+        taken = {round(float(plane.normal[1])) for plane in top.rip.before[2:]}
+        half = wide / 2.0
+        left = sum(np.minimum(half, 1.0) if side in taken else half for side in (-1, 1))
+        assert top.area == pytest.approx(((left[1:] + left[:-1]) * np.diff(x)).sum() / 2.0, rel=2e-3)
+
+    def test_words_and_record_say_so(self):
+        told = [
+            step.text for step in steps(self.body, self.given, self.plan) if "The line ends on the skin" in step.text
+        ]
+        assert any(f"{self.cut('top').reach[1]:.1f} mm from the first end" in text for text in told)
+        record = plan_record(self.body, self.given, self.plan)
+        (top,) = (one for one in record["stretches"][0]["rip_cuts"] if one["face"] == "top")
+        assert top["from_back_mark_to_the_left"]["last"] is None
+        rows = next(table for table in marks(self.plan) if table.title.startswith("Rip")).rows
+        assert ["none" in row for row in rows].count(True) >= 1
+
+
+class TestSlantAtAFlatEnd:
+    """A block in the wall, 5 degrees off, so near the end that its own plane leaves the piece before the axis."""
+
+    of = block(48.0, 4.0, 8.0)
+    given = answer(of, laid([24.9, 0.0, 14.0], turned(pitch_deg=-5.0)))
+    plan = plan_of(*given.laid, of=of)
+
+    def test_the_cut_is_square_instead_and_the_end_is_cut_later(self):
+        first = self.plan.stretches[0].first
+        assert np.ptp(first.marks) == pytest.approx(0.0, abs=1e-9)
+        corners = self.plan.blocks[0].corners
+        assert first.marks[0] == pytest.approx(max(0.01, corners[:, 0].min()), abs=1e-6)
+        assert first.plane.above(corners).max() <= 1e-6
+        assert "first end" in {cut.rip.side for cut in self.plan.stretches[0].cuts}
+        assert np.ptp(self.plan.stretches[0].last.marks) > 1.0
+
+
+class TestThin:
+    def test_less_than_a_slice_is_sanded(self):
+        """A rod hardly thicker than the block: 0.9 mm over the front, with a kerf of 0.8."""
+        rod = piece(cylinder(8.0, 90.0, around=1440), 90.0)
+        plan = plan_of(laid([45.0, 0.0, 0.0], turned()), of=block(48.0, 2.0 * 7.1, 6.0), body=rod)
+        by = {cut.rip.side: (cut.rip.by, cut.rip.over) for cut in plan.stretches[0].cuts}
+        assert by["front"][0] == "sanding"
+        assert by["front"][1] == pytest.approx(0.9, abs=1e-3)
+        assert by["top"][0] == "saw"
+        names = {row[0].partition(" ")[2] for row in marks(plan)[-1].rows}
+        assert {"front, sand", "top"} <= names
+        sanded = [c for c in plan.stretches[0].cuts if c.rip.by == "sanding"]
+        assert sanded
+        whole = sum(c.area for c in plan.order) + sum(c.area for c in plan.stretches[0].cuts)
+        assert plan.saw_area == pytest.approx(whole - sum(c.area for c in sanded))
+
+    def test_an_end_that_is_nearly_flush(self):
+        plan = plan_of(laid([24.9, 0, 0], turned()))
+        assert plan.stretches[0].first.by == "sanding"
+        assert plan.stretches[0].last.by == "saw"
+
+
+class TestWords:
+    body = shin()
+    given = answer(block(), SHIN_PLACE)
+    plan = cut_plan(body, given)
+
+    def test_steps_come_in_order(self):
+        told = steps(self.body, self.given, self.plan)
+        text = "\n".join(f"{one.head} {one.text}" for one in told)
+        numbers = [int(one.head.split()[1].rstrip(":")) for one in told if one.head.startswith("Cut ")]
+        assert numbers == [1, 2, 3, 4, 5, 6]
+        for needed in ("the end with the pencil cross", "along the sharp ridge of the shin", "V-block", "0.80 mm kerf"):
+            assert needed in text
+        assert "48.0 long, 9.4 thick and 12.6 high" in told[-1].text
+
+    def test_cautions(self):
+        text = " ".join(CAUTIONS)
+        for needed in ("Dust", "wet", "mask", "V-block", "fingers", "eye protection", "clean, dry", "local rules"):
+            assert needed in text
+
+    def test_record_is_json(self):
+        record = json.loads(json.dumps(plan_record(self.body, self.given, self.plan), allow_nan=False))
+        assert record["units"] == "mm"
+        assert record["cross_cuts"][0]["marks"]["back"] == pytest.approx(self.plan.order[0].marks[0], abs=1e-3)
+        cuts = record["stretches"][0]["rip_cuts"]
+        assert cuts[0]["face"] == "front"
+        assert cuts[0]["from_back_mark_to_the_left"]["first"][0] < 0.0
+        assert record["to_sand"]["top"] == 2.0
+
+    def test_left_to_sand_adds_up(self):
+        of = block()
+        for face, (square, later) in left_to_sand(of).items():
+            assert square + later == pytest.approx(of.to_sand[face])
+
+    def test_nothing_laid_is_refused(self):
+        with pytest.raises(ValueError, match="lays no block"):
+            cut_plan(self.body, replace(self.given, laid=()))
+
+    def test_a_closed_end_has_no_skin_to_measure_along(self):
+        plan = cut_plan(replace(self.body, ends=("closed", "cut")), self.given)
+        assert plan.order[0].along_skin is None
+
+    def test_an_axis_outside_is_refused(self):
+        aside = replace(self.body, axis=Axis(np.array([0.0, 150.0]), np.full(2, 80.0), np.zeros(2)))
+        with pytest.raises(ValueError, match="axis"):
+            cut_plan(aside, self.given)
