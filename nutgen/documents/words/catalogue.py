@@ -1,0 +1,32 @@
+"""All codes with their words; each room's entries stand in a module of their own."""
+
+from dataclasses import dataclass
+
+from nutgen.documents.words.entry import Entry, Told
+from nutgen.documents.words.nut import NUT
+from nutgen.documents.words.quantities import Units
+from nutgen.findings import Finding
+
+CATALOGUE: dict[str, Entry] = {**NUT}
+
+
+def sentence(finding: Finding, units: Units = "mm") -> str:
+    """A finding in words, in the reader's units; KeyError where the catalogue does not know its code."""
+    told = Told(finding, units, sentence)
+    says = CATALOGUE[finding.code].says
+    return told.fill(says) if isinstance(says, str) else says(told)
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """What a code means."""
+
+    code: str
+    cause: str
+    cure: str
+
+
+def explanation(code: str) -> Explanation:
+    """Cause and cure of a code; KeyError where there is no such code."""
+    entry = CATALOGUE[code]
+    return Explanation(code, entry.cause, entry.cure)

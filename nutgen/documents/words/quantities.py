@@ -1,0 +1,138 @@
+"""A number as a person reads it: the one place where mm become the reader's units.
+
+| kind        | what                                        | mm   | in                      |
+|-------------|---------------------------------------------|------|-------------------------|
+| setting_out | marked or sawn by caliper and rule          | 0.01 | .001                    |
+| leaf        | decided by a feeler leaf, a file stroke     | 0.01 | .0005                   |
+| fine        | below a leaf: error of a stack, a layer     | .001 | .0001                   |
+| gauge       | of a string; the trade says inches always   | in   | .0001                   |
+| stock       | raw material                                | 0.1  | .01 and the nearest 64th|
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+Units = Literal["mm", "in"]
+Kind = Literal[
+    "text", "setting_out", "leaf", "fine", "gauge", "stock", "angle", "pull", "share", "count", "cents", "pitch", "time"
+]
+
+MM_PER_INCH = 25.4
+MINUS = "-"
+DEGREE = "\N{DEGREE SIGN}"
+
+_PLACES: dict[str, dict[Units, int]] = {
+    "setting_out": {"mm": 2, "in": 3},
+    "leaf": {"mm": 2, "in": 4},
+    "fine": {"mm": 3, "in": 4},
+    "stock": {"mm": 1, "in": 2},
+}
+
+_WEARS: dict[str, Kind] = {"_deg": "angle", "_n": "pull", "_share": "share", "_cents": "cents", "_hz": "pitch"}
+
+
+def kind_of_name(name: str) -> Kind:
+    """What a value is by the unit that its name wears; a length where it wears none."""
+    return next((kind for suffix, kind in _WEARS.items() if name.endswith(suffix)), "setting_out")
+
+
+def is_length(kind: Kind) -> bool:
+    """Whether a kind is written in the reader's own units."""
+    return kind in _PLACES
+
+
+def figures(value: float, kind: Kind, units: Units, *, sign: bool = False, places: int | None = None) -> str:
+    """A number without its unit, as a column of a table shows it.
+
+    value : mm for lengths, else as the kind says
+    sign  : show a plus too
+    places: of decimals, where the kind's own do not serve
+    """
+    shown, usual = _shown(value, kind, units)
+    if isinstance(usual, str):
+        return usual
+    text = f"{shown:{'+' if sign else ''}.{usual if places is None else places}f}"
+    return text.lstrip("-+") if float(text) == 0.0 and not sign else text
+
+
+def _shown(value: float, kind: Kind, units: Units) -> tuple[float, int | str]:
+    if kind in _PLACES:
+        return (value if units == "mm" else value / MM_PER_INCH), _half_thousandths(value, kind, units)
+    match kind:
+        case "gauge":
+            return value / MM_PER_INCH, 4
+        case "angle" | "cents" | "pull" | "pitch":
+            return value, 1
+        case "share":
+            return value, f"{value:.0%}"
+        case _:
+            return value, f"{value:g}"
+
+
+def _half_thousandths(value: float, kind: Kind, units: Units) -> int | str:
+    """Places of decimals; inches by a leaf go in steps of .0005."""
+    if kind == "leaf" and units == "in" and math.isfinite(value):
+        return f"{round(value / MM_PER_INCH * 2000.0) / 2000.0:.4f}"
+    return _PLACES[kind][units]
+
+
+def unit_of(kind: Kind, units: Units) -> str:
+    """The unit that stands behind a number, or in the head of its column."""
+    if kind in _PLACES:
+        return units
+    return {"gauge": "in", "angle": DEGREE, "pull": "N", "cents": "cents", "pitch": "Hz"}.get(kind, "")
+
+
+def quantity(value: float, kind: Kind, units: Units, *, sign: bool = False, places: int | None = None) -> str:
+    """A number with its unit, as it stands in a sentence; raw stock in inches has the nearest 64th beside it."""
+    number = figures(value, kind, units, sign=sign, places=places)
+    unit = unit_of(kind, units)
+    if kind == "stock" and units == "in":
+        return f"{number} in ({sixty_fourths(value)})"
+    return f"{number}{'' if unit in ('', DEGREE) else ' '}{unit}"
+
+
+def sixty_fourths(value: float) -> str:
+    """The nearest 64th of an inch, reduced: 1 5/8 in."""
+    count = round(abs(value) / MM_PER_INCH * 64.0)
+    whole, part = divmod(count, 64)
+    if not part:
+        return f"{whole} in"
+    common = math.gcd(part, 64)
+    fraction = f"{part // common}/{64 // common}"
+    return f"{whole} {fraction} in" if whole else f"{fraction} in"
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A value in a sentence. `{wall}` has its unit; `{wall:leaf}` is of that kind, `{wall:bare}` has no unit,
+    `{wall:+}` shows its sign, `{wall:.1}` its decimals; several go together with commas: `{wall:leaf,+,bare}`.
+    """
+
+    value: float
+    kind: Kind
+    units: Units
+
+    def __format__(self, spec: str) -> str:
+        kind, bare, sign, places = self.kind, False, False, None
+        for word in filter(None, spec.split(",")):
+            match word:
+                case "bare":
+                    bare = True
+                case "+":
+                    sign = True
+                case _ if word.startswith("."):
+                    places = int(word[1:])
+                case _:
+                    kind = _kind(word)
+        if bare:
+            return figures(self.value, kind, self.units, sign=sign, places=places)
+        return quantity(self.value, kind, self.units, sign=sign, places=places)
+
+
+def _kind(word: str) -> Kind:
+    for kind in Kind.__args__:  # type: ignore[attr-defined]
+        if kind == word:
+            return kind
+    raise ValueError(f"no kind of quantity is called {word}")

@@ -1,0 +1,95 @@
+"""What a room has to say, as data: never a sentence, always a code, whom it is about, and numbers.
+
+`nutgen/documents/words` makes the sentences; tests and programs look at code and values.
+"""
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+Severity = Literal["refusal", "warning", "remedy", "caution", "step", "note", "assumption"]
+
+Value: TypeAlias = "bool | int | float | str | Finding | tuple[Value, ...]"
+"""A float is mm unless its name wears a unit: `slant_deg`, `pull_n`, `buried_share`. An int is a count."""
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """Whom a finding is about.
+
+    kind : "string" (number, note), "stage" (number, name), "key" (a path in the file), "file", "size", "piece", ...
+    """
+
+    kind: str
+    name: str = ""
+    number: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing to say.
+
+    code     : stable, "room.what-is-so": `slot.breaks-into-neighbour`; the catalogue of words knows it
+    severity : what it does to the job
+    about    : strings, keys, stages, files; empty where it is about the whole nut
+    values   : name and value, in the order in which they are told; a refusal of a reading
+               also keeps `written`, `allowed` and `likely`
+    """
+
+    code: str
+    severity: Severity
+    about: tuple[Subject, ...] = ()
+    values: tuple[tuple[str, Value], ...] = ()
+
+    def value(self, name: str) -> Value:
+        """One value by its name; KeyError where there is none."""
+        return dict(self.values)[name]
+
+    @property
+    def strings(self) -> tuple[int, ...]:
+        """Numbers of the strings it is about."""
+        return tuple(who.number for who in self.about if who.kind == "string" and who.number is not None)
+
+
+def warning(code: str, *about: Subject, **values: Value) -> Finding:
+    """Something that will play or make badly."""
+    return Finding(code, "warning", about, tuple(values.items()))
+
+
+def refusal(code: str, *about: Subject, **values: Value) -> Finding:
+    """A reason why it cannot be made or read."""
+    return Finding(code, "refusal", about, tuple(values.items()))
+
+
+def remedy(code: str, *about: Subject, **values: Value) -> Finding:
+    """A way back, or what to do about something."""
+    return Finding(code, "remedy", about, tuple(values.items()))
+
+
+def caution(code: str, *about: Subject, **values: Value) -> Finding:
+    """What can hurt."""
+    return Finding(code, "caution", about, tuple(values.items()))
+
+
+def step(code: str, *about: Subject, **values: Value) -> Finding:
+    """Something to do at the bench, in its place among others."""
+    return Finding(code, "step", about, tuple(values.items()))
+
+
+def note(code: str, *about: Subject, **values: Value) -> Finding:
+    """Something worth knowing."""
+    return Finding(code, "note", about, tuple(values.items()))
+
+
+def assumption(code: str, *about: Subject, **values: Value) -> Finding:
+    """Something that the file does not say and that was taken for granted."""
+    return Finding(code, "assumption", about, tuple(values.items()))
+
+
+def of_string(number: int, note: str) -> Subject:
+    """A string by the trade's count and its note."""
+    return Subject("string", note, number)
+
+
+def of_key(path: str) -> Subject:
+    """A place in the maker's file."""
+    return Subject("key", path)
