@@ -73,15 +73,15 @@ def _stopped() -> int:
 
 def _told(error: Exception) -> int:
     """Say what went wrong; the exit code."""
-    from nutgen.errors import SpecFaults
-    from nutgen.nut import CannotBeMade
+    from nutgen.documents.words import said
+    from nutgen.errors import CannotBeMade, SpecFaults
 
     match error:
         case SpecFaults():
             say(str(error))
             return WRONG
         case CannotBeMade():
-            say("cannot be made:\n" + "\n".join(f"  {reason}" for reason in error.reasons))
+            say("cannot be made:\n" + "\n".join(f"  {said(reason)}" for reason in error.findings))
             return CANNOT
         case typer.Exit():
             return int(error.exit_code)

@@ -1,7 +1,25 @@
-"""What is wrong with a file, in words for the person who wrote it."""
+"""Why something cannot be read or made: the exceptions that carry what a room found."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+
+from nutgen.findings import Finding
+
+
+class CannotBeMade(Exception):
+    """A nut, or a file for one, that cannot be made.
+
+    findings : every reason; a room that has no findings yet gives sentences
+    """
+
+    def __init__(self, findings: Iterable[Finding | str]) -> None:
+        self.findings = tuple(findings)
+        super().__init__("\n".join(self.reasons))
+
+    @property
+    def reasons(self) -> tuple[str, ...]:
+        """Codes, and sentences of rooms that have no findings yet."""
+        return tuple(one if isinstance(one, str) else one.code for one in self.findings)
 
 
 @dataclass(frozen=True, slots=True)

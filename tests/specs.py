@@ -15,7 +15,8 @@ import numpy as np
 from hypothesis import reject
 from hypothesis import strategies as st
 
-from nutgen.nut import CannotBeMade, Nut, solve
+from nutgen.errors import CannotBeMade
+from nutgen.nut import Nut, solve
 from nutgen.nut.remarks import floor_wall
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec

@@ -7,8 +7,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.errors import CannotBeMade
 from nutgen.nut.clear import lowest_floor_height, swing_of
-from nutgen.nut.part import CannotBeMade, Nut, Slot
+from nutgen.nut.part import Nut, Slot
 from nutgen.spec.playing import OldNut
 from nutgen.spec.tables import Spec
 from nutgen.theory.heights import Neck

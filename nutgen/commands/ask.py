@@ -221,11 +221,13 @@ def _told(talk: _Talk, asked: Asked) -> str:
 
 def _cannot(talk: _Talk) -> list[str]:
     """Why the nut could not be made; empty where it could."""
-    from nutgen.nut import CannotBeMade, solve
+    from nutgen.documents.words import said
+    from nutgen.errors import CannotBeMade
+    from nutgen.nut import solve
     from nutgen.spec.read import parse_spec
 
     try:
         solve(parse_spec(toml_of(values_of(talk.draft), kind_text=talk.kind_text), source=""))
     except CannotBeMade as error:
-        return list(error.reasons)
+        return [said(reason) for reason in error.findings]
     return []

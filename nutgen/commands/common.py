@@ -52,8 +52,8 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
 
     returns : folder name -> spec and nut; a folder is named after its file
     """
-    from nutgen.errors import Fault, SpecFaults
-    from nutgen.nut import CannotBeMade
+    from nutgen.documents.words import said
+    from nutgen.errors import CannotBeMade, Fault, SpecFaults
     from nutgen.spec.kinds import find_file
 
     solved: dict[str, tuple[Spec, Nut]] = {}
@@ -68,7 +68,7 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
         except SpecFaults as error:
             faults.append(str(error))
         except CannotBeMade as error:
-            reasons += [f"{file}: {reason}" for reason in error.reasons]
+            reasons += [f"{file}: {said(reason)}" for reason in error.findings]
     if faults:
         say("\n".join([*faults, *reasons]))
         raise typer.Exit(WRONG)

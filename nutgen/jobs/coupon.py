@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from nutgen.documents.screen import Column, Screen
+from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.job import report_text
 from nutgen.jobs.print import CAUTIONS, DUST
@@ -14,7 +15,7 @@ from nutgen.jobs.provers import mesh_file, text_file, threemf_file
 from nutgen.jobs.record import rounded
 from nutgen.jobs.whole import staged
 from nutgen.model.print.coupon import Coupon, coupon_of
-from nutgen.nut import CannotBeMade, Nut
+from nutgen.nut import Nut
 from nutgen.spec.forming import Print
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec

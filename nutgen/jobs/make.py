@@ -10,6 +10,8 @@ from typing import Any, Literal
 
 from nutgen.documents.paint.papers import paper_size
 from nutgen.documents.screen import Screen
+from nutgen.documents.words import said
+from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.beside import beside
 from nutgen.jobs.job import Job
@@ -17,7 +19,7 @@ from nutgen.jobs.proof import Check, Proof, settle
 from nutgen.jobs.provers import drawing_file, mesh_file, pdf_file, png_file, proof_of, step_file, svg_file
 from nutgen.jobs.record import digest, nut_record, rounded
 from nutgen.jobs.whole import staged
-from nutgen.nut import CannotBeMade, Nut
+from nutgen.nut import Nut
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
 
@@ -113,7 +115,9 @@ def _done_or_told(run: Callable[[], Job], purpose: Purpose, asked: Collection[Pu
     except CannotBeMade as error:
         if purpose in asked:
             raise
-        return Job({}, {}, warnings=tuple(f"the files to {purpose} were left out: {why}" for why in error.reasons))
+        return Job(
+            {}, {}, warnings=tuple(f"the files to {purpose} were left out: {said(why)}" for why in error.findings)
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

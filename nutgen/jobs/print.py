@@ -6,11 +6,12 @@ from typing import Any
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.tools import slot_plans
 from nutgen.documents.screen import Column, Screen
+from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.job import Job, report_text
 from nutgen.jobs.provers import mesh_file, text_file, threemf_file
 from nutgen.model.print.printing import HOLDS, Lying, PrintedSlot, PrintPlan, lay, print_plan
-from nutgen.nut import CannotBeMade, Nut
+from nutgen.nut import Nut
 from nutgen.spec.tables import Spec
 
 CAUTIONS = {

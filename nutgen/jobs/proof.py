@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from nutgen.nut.part import CannotBeMade
+from nutgen.errors import CannotBeMade
 
 Value = float | int | str | bool
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from nutgen import __version__
 from nutgen.documents.paint.papers import paper_size
+from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.beside import beside
 from nutgen.jobs.job import Job
@@ -18,7 +19,7 @@ from nutgen.jobs.proof import Check, Proof, settle
 from nutgen.jobs.provers import page_file, pdf_file, proof_of, svg_file
 from nutgen.jobs.record import digest, rounded
 from nutgen.jobs.whole import staged
-from nutgen.nut import CannotBeMade, Nut
+from nutgen.nut import Nut
 from nutgen.spec.piece import PieceSpec, piece_hash
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec

@@ -10,11 +10,12 @@ corner   crown arc      slot          z up, x across, seen from the bridge
 import math
 from collections.abc import Sequence
 
+from nutgen.errors import CannotBeMade
 from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
 from nutgen.model.mill.envelope import lowest
 from nutgen.model.print.fit import fitted
 from nutgen.model.section import corner, eased_radius
-from nutgen.nut.part import CannotBeMade, Nut, Slot
+from nutgen.nut.part import Nut, Slot
 
 
 def front_outline(nut: Nut) -> tuple[Part, ...]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.nut.part import CannotBeMade
+from nutgen.errors import CannotBeMade
 from nutgen.nut.places import string_positions, string_shares
 from nutgen.nut.remarks import kind_of
 from nutgen.nut.strung import strung

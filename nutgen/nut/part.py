@@ -18,20 +18,10 @@ from nutgen.theory.either import clipped, number, sqrt
 from nutgen.theory.heights import crown_drop
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     import numpy as np
     from numpy.typing import ArrayLike, NDArray
 
     Array = NDArray[np.float64]
-
-
-class CannotBeMade(Exception):
-    """A nut that no one could make; `reasons` says why, in words for the maker."""
-
-    def __init__(self, reasons: Sequence[str]) -> None:
-        self.reasons = tuple(reasons)
-        super().__init__("\n".join(self.reasons))
 
 
 @dataclass(frozen=True, slots=True)

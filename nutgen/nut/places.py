@@ -1,6 +1,6 @@
 """Where the strings of a file stand across the nut, counted as if strung right-handed."""
 
-from nutgen.nut.part import CannotBeMade
+from nutgen.errors import CannotBeMade
 from nutgen.spec.tables import Spec
 from nutgen.theory.spacing import equal_centres, equal_gaps
 

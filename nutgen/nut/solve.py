@@ -4,7 +4,8 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from nutgen.nut.part import Allowances, Blank, CannotBeMade, Nut, Slot, Underside
+from nutgen.errors import CannotBeMade
+from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
 from nutgen.nut.places import string_courses, string_positions, string_shares
 from nutgen.nut.remarks import refusals, remarks
 from nutgen.spec.tables import Spec, String

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.errors import CannotBeMade
 from nutgen.nut.clear import Swing, lowest_floor_height, swing_of
-from nutgen.nut.part import CannotBeMade, Nut
+from nutgen.nut.part import Nut
 from nutgen.play.heights import fret_numbers, fretted_clearance, line_of, neck_of
 from nutgen.spec.tables import Spec
 from nutgen.theory.heights import Neck, StringLine

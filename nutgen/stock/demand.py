@@ -14,8 +14,9 @@ from dataclasses import replace
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.sizes import blank_tracks
+from nutgen.errors import CannotBeMade
 from nutgen.nut.ledge import front_of
-from nutgen.nut.part import CannotBeMade, Nut
+from nutgen.nut.part import Nut
 from nutgen.spec.workshop import MaterialName
 from nutgen.stock.block import Block, Face, Part, Region
 from nutgen.stock.piece import Permitted

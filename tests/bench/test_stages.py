@@ -14,8 +14,8 @@ from nutgen.bench.materials import MATERIALS, Material
 from nutgen.bench.remedies import SEEN_AT_FRET_1, THICKEST_SHIM, shim
 from nutgen.bench.sizes import Size
 from nutgen.bench.stages import STAGES, Stage, StageName, stages
-from nutgen.errors import SpecFaults
-from nutgen.nut import CannotBeMade, Nut, solve
+from nutgen.errors import CannotBeMade, SpecFaults
+from nutgen.nut import Nut, solve
 from nutgen.spec.fields import Reading
 from nutgen.spec.kinds import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec

@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 from shapely.ops import unary_union
 
+from nutgen.errors import CannotBeMade
 from nutgen.formats.dxf import template_dxf
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import LAYERS, draw
 from nutgen.nut import solve
-from nutgen.nut.part import CannotBeMade
 from nutgen.spec.read import read_spec, spec_hash
 from tests.model.faces import PRESETS, body, gap
 from tests.model.nuts import nut, nuts, slot

@@ -8,6 +8,7 @@ import ezdxf
 import numpy as np
 import pytest
 
+from nutgen.errors import CannotBeMade
 from nutgen.formats.dxf_reader import read_dxf
 from nutgen.formats.mill_dxf import mill_dxf
 from nutgen.formats.paper_reader import pdf_pages, png_size, read_svg
@@ -18,7 +19,6 @@ from nutgen.jobs.proof import Check, Proof, settle
 from nutgen.jobs.provers import mesh_file, pdf_file, png_file, router_file, step_file, svg_file
 from nutgen.model.block import block
 from nutgen.model.mill.milling import OPERATIONS, clamped
-from nutgen.nut import CannotBeMade
 from nutgen.spec.forming import Mill
 from tests.formats.test_threemf import cube
 from tests.model.nuts import nut, slot

@@ -12,13 +12,14 @@ from shapely import LineString, Point, Polygon, box
 from shapely.affinity import scale
 from shapely.ops import unary_union
 
+from nutgen.errors import CannotBeMade
 from nutgen.geometry.lines import Arc, Chain
 from nutgen.model.drawing import LAYERS, STROKES, draw
 from nutgen.model.front import front_outline
 from nutgen.model.print.fit import TOLERANCE
 from nutgen.model.section import SHARP, eased_radius
 from nutgen.nut import solve
-from nutgen.nut.part import CannotBeMade, Underside
+from nutgen.nut.part import Underside
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.theory.crown import Crown
 from tests.model.faces import PRESETS, body, dense, gap, heading

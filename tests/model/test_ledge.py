@@ -21,6 +21,7 @@ from shapely.ops import unary_union
 from typer.testing import CliRunner
 
 from nutgen.cli import app
+from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import stl_bytes
 from nutgen.geometry import kernel
@@ -29,7 +30,7 @@ from nutgen.model.drawing import draw
 from nutgen.model.mesh import mesh_of
 from nutgen.model.print.printing import print_plan
 from nutgen.model.solid import ledged_body, nut_solid
-from nutgen.nut import CannotBeMade, Nut, solve
+from nutgen.nut import Nut, solve
 from nutgen.nut.ledge import LEDGE_WALL, OFF_THE_BOARD, front_of
 from nutgen.spec.read import read_spec
 from nutgen.spec.tables import Spec

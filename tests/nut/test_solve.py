@@ -6,7 +6,8 @@ import re
 import numpy as np
 import pytest
 
-from nutgen.nut import CannotBeMade, Nut, solve
+from nutgen.errors import CannotBeMade
+from nutgen.nut import Nut, solve
 from nutgen.spec.kinds import kind_names, kind_path
 from nutgen.spec.read import parse_spec
 

@@ -8,8 +8,9 @@ import numpy as np
 from hypothesis import HealthCheck, given, reject, settings
 
 from nutgen.documents.charts.play import cents_svg, heights_svg
+from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
-from nutgen.nut import CannotBeMade, solve
+from nutgen.nut import solve
 from nutgen.play.heights_record import heights_record
 from nutgen.play.played import played
 from nutgen.play.pull import pull_now, pull_warnings

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from nutgen.nut import CannotBeMade, solve
+from nutgen.errors import CannotBeMade
+from nutgen.nut import solve
 from nutgen.nut.clear import swing_of
 from nutgen.play.buzz import buzz, open_swing
 from nutgen.play.heights import fret_numbers, fretted_clearance, line_of

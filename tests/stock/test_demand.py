@@ -16,7 +16,8 @@ from shapely.geometry import MultiPoint, Point, Polygon
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.stages import stages
-from nutgen.nut import CannotBeMade, Nut, solve
+from nutgen.errors import CannotBeMade
+from nutgen.nut import Nut, solve
 from nutgen.spec.fields import Reading
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.workshop import MaterialName, Tools

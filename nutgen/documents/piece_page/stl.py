@@ -6,9 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.documents.piece_page.scene import blocks_surface
+from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import corners_stl
-from nutgen.nut import CannotBeMade
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece, Surface
 

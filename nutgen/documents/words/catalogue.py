@@ -17,6 +17,11 @@ def sentence(finding: Finding, units: Units = "mm") -> str:
     return told.fill(says) if isinstance(says, str) else says(told)
 
 
+def said(what: Finding | str, units: Units = "mm") -> str:
+    """A finding in words; a sentence of a room that has no findings yet stays as it is."""
+    return what if isinstance(what, str) else sentence(what, units)
+
+
 @dataclass(frozen=True, slots=True)
 class Explanation:
     """What a code means."""

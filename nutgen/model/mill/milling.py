@@ -16,13 +16,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from nutgen.errors import CannotBeMade
 from nutgen.geometry.lines import Chain, polygon, rectangle
 from nutgen.model.front import front_outline
 from nutgen.model.ledge import plan_corners
 from nutgen.model.mill.dogbones import inside_corners, relieved
 from nutgen.model.plan import slot_plan
 from nutgen.nut.ledge import front_of
-from nutgen.nut.part import Blank, CannotBeMade, Nut, Slot
+from nutgen.nut.part import Blank, Nut, Slot
 from nutgen.spec.forming import Mill
 
 Point3 = tuple[float, float, float]

@@ -15,10 +15,11 @@ from typing import Literal
 
 import numpy as np
 
+from nutgen.errors import CannotBeMade
 from nutgen.model.mesh import Mesh
 from nutgen.model.print.compensate import compensated
 from nutgen.nut.ledge import front_of
-from nutgen.nut.part import CannotBeMade, Nut, Slot
+from nutgen.nut.part import Nut, Slot
 from nutgen.nut.remarks import end_wall, floor_wall, wall_between
 from nutgen.spec.forming import Print
 

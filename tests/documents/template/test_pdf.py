@@ -16,9 +16,10 @@ from shapely import box
 from nutgen.documents.paint.page import Figure, Words, spread, wrapped
 from nutgen.documents.paint.pdf import template_pdf
 from nutgen.documents.template.template import template_pages
+from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.nut import solve
-from nutgen.nut.part import CannotBeMade, Nut
+from nutgen.nut.part import Nut
 from nutgen.spec.read import read_spec, spec_hash
 from tests.model.faces import PRESETS
 from tests.model.nuts import nut, nuts, slot

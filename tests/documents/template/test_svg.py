@@ -15,9 +15,9 @@ from shapely.affinity import translate
 from shapely.ops import unary_union
 
 from nutgen.documents.paint.svg import template_svg
+from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.nut import solve
-from nutgen.nut.part import CannotBeMade
 from nutgen.spec.read import read_spec, spec_hash
 from tests.model.faces import PRESETS, body, gap
 from tests.model.nuts import nut, nuts, slot

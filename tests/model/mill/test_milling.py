@@ -8,10 +8,10 @@ from hypothesis import strategies as st
 from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
+from nutgen.errors import CannotBeMade
 from nutgen.geometry.lines import Arc, Chain, polygon
 from nutgen.model.mill.dogbones import relieved
 from nutgen.model.mill.milling import clamped, plan_chains, slot_lines
-from nutgen.nut import CannotBeMade
 from nutgen.spec.forming import Cutter, Mill
 from tests.model.nuts import nut, slot
 

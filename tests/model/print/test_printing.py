@@ -13,6 +13,7 @@ from shapely.affinity import translate
 from shapely.geometry import LineString, Polygon
 from shapely.ops import polygonize, unary_union
 
+from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import stl_bytes
 from nutgen.formats.threemf import read_back_threemf, threemf_bytes
@@ -30,7 +31,7 @@ from nutgen.model.print.printing import (
     layer_error,
     print_plan,
 )
-from nutgen.nut import CannotBeMade, Nut, solve
+from nutgen.nut import Nut, solve
 from nutgen.spec.forming import Print
 from nutgen.spec.read import read_spec
 from tests.model.nuts import nut, slot
