@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from nutgen.jobs.job import whole
+from nutgen.jobs import whole
 from nutgen.jobs.whole import write_all
 
 
