@@ -7,10 +7,15 @@ z from the underside to the top.
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 Face = Literal["end", "front", "back", "underside", "top"]
 
 MOST_BLOCKS = 12
 """That are laid in one piece at a time."""
+
+_CORNERS = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
 
 Part = Literal["block", "nut", "front edge and slot floors"]
 
@@ -61,3 +66,8 @@ class Block:
     def size(self) -> tuple[float, float, float]:
         """Length, thickness, height [mm]."""
         return self.length, self.thickness, self.height
+
+    @property
+    def corners(self) -> NDArray[np.float64]:
+        """(8, 3) in its own frame [mm]: the top after the underside, then back after front."""
+        return _CORNERS * np.array(self.size)

@@ -5,42 +5,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
 
 Array = NDArray[np.float64]
-
-
-_CORNERS = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Pose:
-    """Where a block lies in the piece's frame.
-
-    centre : (3,) its middle [mm]
-    axes   : (3, 3) rows: unit vectors of its length, of front to back, of underside to top; right-handed
-    """
-
-    centre: Array
-    axes: Array
-
-    def to_piece(self, points: Array) -> Array:
-        """Points of the block's frame in the piece's: (n, 3) [mm]."""
-        return points @ self.axes + self.centre
-
-    def corners(self, size: tuple[float, float, float]) -> Array:
-        """The corners of a block in the piece's frame: (8, 3), the top after the underside, then back after front."""
-        return self.to_piece(_CORNERS * np.array(size))
-
-    def to_block(self, points: Array) -> Array:
-        """Points of the piece's frame in the block's: (n, 3) [mm]."""
-        return (points - self.centre) @ self.axes.T
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Laid:
     """A block in its place.
 
+    pose        : where the block's frame lies in the piece's
     margin      : the least spare room anywhere; negative where it does not fit, then how far it is out [mm]
     skin_margin : least distance from the block to the skin [mm]
     core_margin : least distance from what must be compact to the core, over the stated one; None without a core [mm]

@@ -82,7 +82,7 @@ def _laid_record(piece: Piece, answer: Answer, plan: CutPlan | None, number: int
     laid = answer.laid[number - 1]
     turn, shift = piece.to_source[:3, :3], piece.to_source[:3, 3]
     axes = laid.pose.axes @ turn.T
-    centre = turn @ laid.pose.centre + shift
+    centre = turn @ laid.pose.at + shift
     matrix = np.eye(4)
     matrix[:3, :3], matrix[:3, 3] = axes.T, centre
     return {
@@ -93,7 +93,7 @@ def _laid_record(piece: Piece, answer: Answer, plan: CutPlan | None, number: int
         "thickness_axis": axes[1].tolist(),
         "height_axis": axes[2].tolist(),
         "to_source": matrix.tolist(),
-        "along": float(laid.pose.centre[0]),
+        "along": laid.pose.origin[0],
         "margin": _finite(laid.margin),
         "skin_margin": _finite(laid.skin_margin),
         "core_margin": None if laid.core_margin is None else _finite(laid.core_margin),

@@ -4,8 +4,9 @@ from typing import Literal
 
 import numpy as np
 
+from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
-from nutgen.stock.laid import Answer, Laid, Largest, Pose
+from nutgen.stock.laid import Answer, Laid, Largest
 from nutgen.stock.piece import Axis, Permitted, Piece, Surface
 
 LENGTH = 120.0
@@ -107,8 +108,8 @@ def laid(along: float, *, margin: float = 0.82, tilt_deg: float | None = None) -
     top = 6.0 * share * (1.0 - share) + 19.0 * (1.0 - 0.2 * share)
     long = np.array([np.cos(tilt), 0.0, np.sin(tilt)])
     back = np.array([0.0, 1.0, 0.0])
-    pose = Pose(np.array([along, 0.6, top - 6.3 - 2.0]), np.stack([long, back, np.cross(long, back)]))
-    corner = pose.to_piece(np.array([[24.0, 4.7, 6.3]]))[0]
+    pose = Pose.of(np.array([along, 0.6, top - 6.3 - 2.0]), np.stack([long, back, np.cross(long, back)]))
+    corner = pose.apply(np.array([[24.0, 4.7, 6.3]]))[0]
     return Laid(
         pose=pose,
         margin=margin,

@@ -12,8 +12,9 @@ from scipy.optimize import minimize
 from scipy.spatial import cKDTree
 from scipy.spatial.transform import Rotation
 
+from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
-from nutgen.stock.laid import Laid, Pose
+from nutgen.stock.laid import Laid
 from nutgen.stock.piece import Piece, Surface
 
 
@@ -67,12 +68,12 @@ class Search:
         side /= np.linalg.norm(side)
         axes = np.array([grain, side, np.cross(grain, side)])
         turn = Rotation.from_euler("xyz", six[3:]).as_matrix()
-        return Pose(six[:3], turn.T @ axes)
+        return Pose.of(six[:3], turn.T @ axes)
 
     def margin(self, pose: Pose) -> float:
         least = np.inf
         for region in self.regions:
-            points = self.points[id(region)] @ pose.axes + pose.centre
+            points = self.points[id(region)] @ pose.axes + pose.at
             side = -1.0 if region.against == "skin" else 1.0
             least = min(least, float((side * self.walls[region.against].signed(points)).min()) - region.keep)
         return least
@@ -112,11 +113,11 @@ class Search:
         )
         corners = (np.array(np.meshgrid(*[[-0.5, 0.5]] * 3)).reshape(3, -1).T) * self.block.size
         poses = [self.pose(one) for one in six]
-        places = np.array([corners @ pose.axes + pose.centre for pose in poses])
+        places = np.array([corners @ pose.axes + pose.at for pose in poses])
         promise = np.minimum(-self.walls["skin"].signed(places), 1.0).mean(axis=1)
         return six[np.argsort(-promise)[:count]]
 
 
 def as_laid(pose: Pose) -> Laid:
     """A pose as the other checks take it."""
-    return Laid(pose, 0.0, 0.0, None, "", pose.centre, 0.0, 0.0, 0.0)
+    return Laid(pose, 0.0, 0.0, None, "", pose.at, 0.0, 0.0, 0.0)

@@ -4,8 +4,9 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
-from nutgen.stock.laid import Answer, Laid, Pose
+from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Array, Axis, Permitted, Piece, Surface
 
 Along = Callable[[float], float]
@@ -141,7 +142,7 @@ def turned(*, yaw_deg: float = 0.0, pitch_deg: float = 0.0, roll_deg: float = 0.
 def laid(centre: Sequence[float], axes: Array, *, margin: float = 0.8) -> Laid:
     """A block in its place, as the search would give it; its margins are made up."""
     middle = np.array(centre, float)
-    return Laid(Pose(middle, axes), margin, margin, margin + 0.3, "top back edge to the skin", middle, 1.0, 0.0, 0.0)
+    return Laid(Pose.of(middle, axes), margin, margin, margin + 0.3, "top back edge to the skin", middle, 1.0, 0.0, 0.0)
 
 
 def answer(of: Block, *places: Laid) -> Answer:

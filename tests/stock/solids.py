@@ -129,7 +129,7 @@ def margin_by_trimesh(found: Laid, block: Block, piece: Piece, *, count: int = 2
         if surface is None:
             continue
         mesh = trimesh.Trimesh(surface.vertices, surface.triangles, process=False)
-        points = random_points(region, count) @ found.pose.axes + found.pose.centre
+        points = random_points(region, count) @ found.pose.axes + found.pose.at
         within = np.concatenate([mesh.contains(some) for some in np.array_split(points, 40)])
         clear = within if region.against == "skin" else ~within
         from_vertex, _ = mesh.kdtree.query(points)

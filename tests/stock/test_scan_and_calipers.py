@@ -16,6 +16,7 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
+from nutgen.geometry.pose import Pose
 from nutgen.nut import solve
 from nutgen.spec.kinds import kind_path
 from nutgen.spec.piece import PieceSpec, read_piece
@@ -24,7 +25,7 @@ from nutgen.spec.read import read_spec
 from nutgen.stock.block import Block, Region
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.demand import block_of
-from nutgen.stock.laid import Answer, Laid, Pose
+from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.lay.lay import lay
 from nutgen.stock.piece import Array, Piece, Surface
 from nutgen.stock.scan.piece import piece_from_scan
@@ -85,7 +86,7 @@ def surface_of(mesh: trimesh.Trimesh) -> Surface:
 def in_scan(found: Laid, piece: Piece) -> Laid:
     """The same block in the frame of the scan."""
     turn, shift = piece.to_source[:3, :3], piece.to_source[:3, 3]
-    return replace(found, pose=Pose(turn @ found.pose.centre + shift, found.pose.axes @ turn.T))
+    return replace(found, pose=Pose.of(turn @ found.pose.at + shift, found.pose.axes @ turn.T))
 
 
 @pytest.mark.parametrize(("name", "kind"), CASES)
@@ -158,7 +159,7 @@ def deepest(region: Region, pose: Pose, skin: trimesh.Trimesh) -> float:
     outline = np.array(region.outline)
     low, high = [region.low, *outline.min(axis=0)], [region.high, *outline.max(axis=0)]
     within = np.random.default_rng(11).uniform(low, high, (COUNT // 4, 3))
-    points = np.vstack([random_points(region, COUNT), within]) @ pose.axes + pose.centre
+    points = np.vstack([random_points(region, COUNT), within]) @ pose.axes + pose.at
     from_vertex, _ = cKDTree(skin.vertices).query(points)
     best = 0.0
     order = np.argsort(-from_vertex)

@@ -108,7 +108,7 @@ def _block(solid: Solid, plane: Plane, index: int) -> list[Chain]:
     x = toward * block.length / 2.0 * (-1.0 if index == 0 else 1.0)
 
     def seen(outline: Array) -> Array:
-        return plane.to_plane(solid.pose.to_piece(np.column_stack([np.full(len(outline), x), outline])))
+        return plane.to_plane(solid.pose.apply(np.column_stack([np.full(len(outline), x), outline])))
 
     chains = [
         closed_line("sawn-block", seen(_rectangle(solid, {}))),
@@ -127,7 +127,7 @@ def _upward(solid: Solid, plane: Plane) -> list[Chain]:
     y = 0.18 * solid.block.thickness
     tip, barb = 0.8 * size, 0.22 * size
     marks = np.array([[0, y, -tip], [0, y, tip], [0, y - barb / 2.0, tip - barb], [0, y + barb / 2.0, tip - barb]])
-    foot, top, left, right = plane.to_plane(solid.pose.to_piece(marks))
+    foot, top, left, right = plane.to_plane(solid.pose.apply(marks))
     return [segment("sizes", foot, top), segment("sizes", top, left), segment("sizes", top, right)]
 
 
@@ -135,7 +135,7 @@ def _number(solid: Solid, plane: Plane, room: Room) -> list[Words]:
     """Whose block it is, inside it, where there is room."""
     half_thickness, half_height = solid.block.thickness / 2.0, solid.block.height / 2.0
     inside = [(0.0, y * half_thickness, z * half_height) for z in np.linspace(-0.6, 0.6, 9) for y in (-0.3, 0.0, 0.5)]
-    spots = [(float(x), float(y)) for x, y in plane.to_plane(solid.pose.to_piece(np.array(inside)))]
+    spots = [(float(x), float(y)) for x, y in plane.to_plane(solid.pose.apply(np.array(inside)))]
     words = room.placed(f"{solid.nut}", spots, bold=True)
     return [words] if words else []
 

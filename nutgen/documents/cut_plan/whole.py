@@ -154,7 +154,7 @@ def _chart(piece: Piece, answer: Answer, scale: int, y: float, column: float) ->
     items, y = _title(words, y, column)
     y += 4.5
     labels = [spare(answer.laid[0].margin)] if len(answer.laid) == 1 else [str(n + 1) for n in range(len(answer.laid))]
-    middles = sorted((float(laid.pose.centre[0]) / scale, text) for laid, text in zip(answer.laid, labels, strict=True))
+    middles = sorted((laid.pose.origin[0] / scale, text) for laid, text in zip(answer.laid, labels, strict=True))
     chains += [segment("sizes", (at, zero), (at, CHART + 0.6)) for at, _ in middles]
     apart = max(width(text, SMALL, bold=True) for text in labels) + 0.8
     for place, (_, text) in zip(spread([at for at, _ in middles], apart), middles, strict=True):

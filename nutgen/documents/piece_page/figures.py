@@ -73,7 +73,7 @@ def cut_views(piece: Piece, answer: Answer) -> list[Figure]:
         toward_last = 1.0 if laid.pose.axes[0, 0] >= 0.0 else -1.0
         which = f"Block {number}" if len(answer.laid) > 1 else "The block"
         for index, (along, where) in enumerate(places):
-            origin = laid.pose.to_piece(np.array([[toward_last * along, 0.0, 0.0]]))[0]
+            origin = laid.pose.apply(np.array([[toward_last * along, 0.0, 0.0]]))[0]
             plane = plane_facing(origin, -toward_last * laid.pose.axes[0], up=np.array([0.0, 0.0, 1.0]))
             caption = f"{which}, {where}, {origin[0]:.1f} mm"
             views.append(_cut_view(piece, answer, laid, plane, f"cut-{number}-{index}", caption))
@@ -108,7 +108,7 @@ def margin_chart(piece: Piece, answer: Answer) -> Figure | None:
         marks.append(f'<text x="{_n(x)}" y="{_n(y + 15.0)}" text-anchor="middle">{along}</text>')
     marks.append(f'<polyline class="run" points="{" ".join(f"{_n(x)},{_n(y)}" for x, y in (at(*p) for p in run))}"/>')
     for laid in answer.laid:
-        x, y = at(float(laid.pose.centre[0]), laid.margin)
+        x, y = at(laid.pose.origin[0], laid.margin)
         marks.append(f'<circle class="chosen" cx="{_n(x)}" cy="{_n(y)}" r="4"/>')
     marks.append(
         f'<text x="{_n(wide - 14.0)}" y="{_n(tall - 4.0)}" text-anchor="end">'
@@ -128,7 +128,7 @@ def _long_view(
     low, high = around
     bottom = -low[upright] + ROOM - 1.0
     for laid in answer.laid:
-        corners = laid.pose.corners(answer.block.size)
+        corners = laid.pose.apply(answer.block.corners)
         for face in BOX_FACES:
             a, b, c, _ = corners[face]
             if np.cross(b - a, c - a) @ eye > 0.0:
@@ -167,14 +167,14 @@ def _cut_view(piece: Piece, answer: Answer, laid: Laid, plane: Plane, name: str,
     skin = _outlines(piece.skin, plane)
     block = answer.block
     y, z = block.thickness / 2.0, block.height / 2.0
-    along = float(laid.pose.to_block(plane.origin[None])[0, 0])
+    along = float(laid.pose.apply_inverse(plane.origin[None])[0, 0])
     marks = [f'<path class="skin" d="{_closed(*skin)}"/>']
     if piece.core is not None:
         marks.append(f'<path class="core" d="{_closed(*_outlines(piece.core, plane))}"/>')
 
     def rectangle(front: float, back: float, under: float, top: float) -> Array:
         corners = np.array([[along, front, under], [along, back, under], [along, back, top], [along, front, top]])
-        return _flipped(plane.to_plane(laid.pose.to_piece(corners)))
+        return _flipped(plane.to_plane(laid.pose.apply(corners)))
 
     sawn = rectangle(-y, y, -z, z)
     front, back, under, top = finished_section(block)

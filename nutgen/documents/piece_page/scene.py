@@ -44,7 +44,7 @@ behind nothing."""
 
 _CORNERS = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
 BOX_FACES: Ints = np.array([[0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3]])
-"""The six faces over the corners of a block as `Pose` has them, each seen from outside."""
+"""The six faces over the corners of a block as `Block` has them, each seen from outside."""
 
 BOX_TRIANGLES: Ints = np.concatenate([BOX_FACES[:, [0, 1, 2]], BOX_FACES[:, [0, 2, 3]]])
 """The same as triangles."""
@@ -53,7 +53,7 @@ BOX_TRIANGLES: Ints = np.concatenate([BOX_FACES[:, [0, 1, 2]], BOX_FACES[:, [0, 
 def scene(piece: Piece, answer: Answer) -> dict[str, Any]:
     """Everything the view shows, in words of JSON: the piece's frame, mm."""
     skin, core = thinned_skin(piece), thinned_core(piece)
-    blocks = [(laid.pose.corners(answer.block.size), BOX_TRIANGLES) for laid in answer.laid]
+    blocks = [(laid.pose.apply(answer.block.corners), BOX_TRIANGLES) for laid in answer.laid]
     marks = [
         *_arrow(back_line(piece, skin)),
         *(
@@ -88,14 +88,14 @@ def thinned_core(piece: Piece) -> Parts | None:
 
 def blocks_surface(answer: Answer) -> Surface:
     """All blocks of an answer, in the piece's frame."""
-    return Surface(*_joined((laid.pose.corners(answer.block.size), BOX_TRIANGLES) for laid in answer.laid))
+    return Surface(*_joined((laid.pose.apply(answer.block.corners), BOX_TRIANGLES) for laid in answer.laid))
 
 
 def end_planes(laid: Laid, answer: Answer) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
     """The planes of the two cross cuts, at the block's own ends: a point and the normal of each."""
     long = laid.pose.axes[0]
     half = answer.block.length / 2.0 * long
-    return (laid.pose.centre - half, long), (laid.pose.centre + half, long)
+    return (laid.pose.at - half, long), (laid.pose.at + half, long)
 
 
 def crossed(vertices: Array, triangles: Ints, point: Array, normal: Array) -> Array:

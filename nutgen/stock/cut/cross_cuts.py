@@ -56,7 +56,7 @@ def cross_cuts(piece: Piece, seen: Lengthwise, group: tuple[Solid, ...]) -> tupl
     length = np.sum([one.lengthwise for one in group], axis=0)
     length = length / np.linalg.norm(length)
     corners = np.vstack([one.corners for one in group])
-    middle = np.mean([one.pose.centre for one in group], axis=0)
+    middle = np.mean([one.pose.at for one in group], axis=0)
     reach = (corners - middle) @ length
     first = plane_facing(middle + length * float(reach.min()), -length, up=_UP)
     last = plane_facing(middle + length * float(reach.max()), length, up=_UP)

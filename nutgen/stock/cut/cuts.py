@@ -105,7 +105,7 @@ def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
         raise ValueError("the answer lays no block in the piece, so there is nothing to cut")
     blocks = tuple(Solid(n, answer.block, one.pose) for n, one in enumerate(answer.laid, start=1))
     seen = lengthwise(piece)
-    groups = sorted(_groups(blocks), key=lambda group: min(float(one.pose.centre[0]) for one in group))
+    groups = sorted(_groups(blocks), key=lambda group: min(one.pose.origin[0] for one in group))
     ends = [cross_cuts(piece, seen, group) for group in groups]
     ends, order = in_order(piece, groups, ends)
     stretches: list[Stretch] = []

@@ -10,9 +10,10 @@ from typing import Literal
 
 import numpy as np
 
+from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
 from nutgen.stock.cut.sections import Plane, kept, plane_facing
-from nutgen.stock.laid import Array, Pose
+from nutgen.stock.laid import Array
 
 Side = Literal["first end", "last end", "front", "back", "underside", "top"]
 LONG: tuple[Side, ...] = ("front", "back", "underside", "top")
@@ -44,7 +45,7 @@ class Solid:
     @property
     def corners(self) -> Array:
         """(8, 3) in the piece's frame [mm]."""
-        return self.pose.corners(self.block.size)
+        return self.pose.apply(self.block.corners)
 
     @property
     def lengthwise(self) -> Array:
@@ -56,7 +57,7 @@ class Solid:
         """The plane of a face, its normal out of the block."""
         toward, half = self._normal(side)
         up = np.array([0.0, 0.0, 1.0]) if "end" in side else self.lengthwise
-        return plane_facing(self.pose.centre + toward * half, toward, up=up)
+        return plane_facing(self.pose.at + toward * half, toward, up=up)
 
     def face(self, side: Side) -> Array:
         """The four corners of a face (4, 3) [mm]."""

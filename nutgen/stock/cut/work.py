@@ -112,7 +112,7 @@ def lies(answer: Answer) -> Listing:
 
 
 def _lies(number: int, laid: Laid, length: float) -> tuple[str, ...]:
-    centre, axes = laid.pose.centre, laid.pose.axes
+    centre, axes = laid.pose.at, laid.pose.axes
     reach = abs(float(axes[0, 0])) * length / 2.0
     turn = math.degrees(math.atan2(float(axes[2, 1]), float(axes[2, 2])))
     return (

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nutgen.stock.laid import Pose
+from nutgen.geometry.pose import Pose
 from nutgen.stock.piece import Array
 
 
@@ -31,7 +31,7 @@ class Between:
 
 def beside(one: Pose, other: Pose, *, length: float) -> bool:
     """Whether two blocks of a length lie rather beside than behind one another."""
-    return abs(float(one.centre[0] - other.centre[0])) < length / 2.0
+    return abs(one.origin[0] - other.origin[0]) < length / 2.0
 
 
 def between(one: Pose, size: Array, other: Pose, other_size: Array, *, beside: bool) -> Between:
@@ -45,9 +45,9 @@ def between(one: Pose, size: Array, other: Pose, other_size: Array, *, beside: b
     chosen = slice(1, 3) if beside else slice(0, 1)
     best: Between | None = None
     for axis in (*one.axes[chosen], *other.axes[chosen]):
-        across = axis if axis @ (other.centre - one.centre) >= 0.0 else -axis
-        first = one.centre + (np.sign(one.axes @ across) * size / 2.0) @ one.axes
-        second = other.centre - (np.sign(other.axes @ across) * other_size / 2.0) @ other.axes
+        across = axis if axis @ (other.at - one.at) >= 0.0 else -axis
+        first = one.at + (np.sign(one.axes @ across) * size / 2.0) @ one.axes
+        second = other.at - (np.sign(other.axes @ across) * other_size / 2.0) @ other.axes
         width = float(across @ (second - first))
         if best is None or width > best.width:
             best = Between(width, across, first, second)

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
-from nutgen.stock.laid import Pose
 from nutgen.stock.lay.ground import Ground, Wall
 from nutgen.stock.lay.shapes import distance_to, sample
 from nutgen.stock.piece import Array
@@ -46,7 +46,7 @@ def tightest(ground: Ground, block: Block, pose: Pose) -> list[Tight]:
 
 def _tight(wall: Wall, region: Region, pose: Pose) -> Tight:
     points = sample(region, LATTICE).points
-    placed = pose.to_piece(points)
+    placed = pose.apply(points)
     rough = wall.side * wall.lattice.at(placed)
     close = np.flatnonzero(rough < rough.min() + 0.8)
     room = wall.side * wall.distances.near(placed[close], nearest=3)[0]
@@ -56,7 +56,7 @@ def _tight(wall: Wall, region: Region, pose: Pose) -> Tight:
     tight = Tight(region, float(room[least]) - region.keep, points[close[least]])
     if room[least] <= 0.0:
         return tight
-    vertices = pose.to_block(wall.distances.surface.vertices)
+    vertices = pose.apply_inverse(wall.distances.surface.vertices)
     reach = float(room[least])
     low, high = np.array(region.outline).min(axis=0) - reach, np.array(region.outline).max(axis=0) + reach
     inside = (vertices[:, 0] > region.low - reach) & (vertices[:, 0] < region.high + reach)

@@ -5,8 +5,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
-from nutgen.stock.laid import Largest, Pose
+from nutgen.stock.laid import Largest
 from nutgen.stock.lay.ready import COARSE_STEP, Laying
 from nutgen.stock.lay.refine import refined
 from nutgen.stock.lay.several import lay_several

@@ -4,8 +4,9 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
-from nutgen.stock.laid import Answer, Laid, Pose
+from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.lay.exact import tightest
 from nutgen.stock.lay.fewer import largest
 from nutgen.stock.lay.ready import SAME, Laying
@@ -44,7 +45,7 @@ def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[str, Blo
         together, smaller = lay_several(laying, block, count), []
     poses = together.poses
     lost = waste(laying.ground, block, poses, kerf=laying.rules.kerf) / count
-    placed = sorted((laying.laid(block, pose, lost=lost) for pose in poses), key=lambda one: float(one.pose.centre[0]))
+    placed = sorted((laying.laid(block, pose, lost=lost) for pose in poses), key=lambda one: one.pose.origin[0])
     margin = min(one.margin for one in placed)
     out = [one.pose for one in placed if one.margin < 0.0]
     short = [words for pose in out for words in short_words(tightest(laying.ground, block, pose), pose)]
@@ -77,10 +78,10 @@ def _cheapest(laying: Laying, block: Block, best: Sequence[tuple[Pose, float]]) 
 
 def _slid(laying: Laying, block: Block, pose: Pose, most: float, side: float) -> Pose | None:
     """The pose slid along the grain as far as its margin lasts; None where it does not last for a little."""
-    grain, mover = laying.ground.grain(pose.centre[:1])[0], laying.fine(block)
+    grain, mover = laying.ground.grain(pose.at[:1])[0], laying.fine(block)
 
     def lasts(by: float) -> bool:
-        return float(mover.look(Pose(pose.centre + side * by * grain, pose.axes)).room.min()) >= most - SAME
+        return float(mover.look(Pose.of(pose.at + side * by * grain, pose.axes)).room.min()) >= most - SAME
 
     if not lasts(2.0):
         return None
@@ -88,7 +89,7 @@ def _slid(laying: Laying, block: Block, pose: Pose, most: float, side: float) ->
     while high - low > 0.5:
         middle = (low + high) / 2.0
         low, high = (middle, high) if lasts(middle) else (low, middle)
-    return Pose(pose.centre + side * low * grain, pose.axes)
+    return Pose.of(pose.at + side * low * grain, pose.axes)
 
 
 def _notes(placed: Sequence[Laid], margin: float, piece: Piece) -> list[str]:
@@ -109,7 +110,7 @@ def _notes(placed: Sequence[Laid], margin: float, piece: Piece) -> list[str]:
 
 def _with(profile: Array, placed: Sequence[Laid]) -> Array:
     """The margins along the piece, the laid blocks' own among them."""
-    rows = np.array([[one.pose.centre[0], one.margin] for one in placed])
+    rows = np.array([[one.pose.origin[0], one.margin] for one in placed])
     if not len(profile):
         return rows
     near = np.min(np.abs(profile[:, :1] - rows[:, 0]), axis=1) < 1.0

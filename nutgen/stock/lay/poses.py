@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.stock.laid import Pose
+from nutgen.geometry.pose import Pose
 from nutgen.stock.lay.ground import Ground
 from nutgen.stock.lay.shapes import Samples
 from nutgen.stock.piece import Array
@@ -32,12 +32,12 @@ class Crowd:
 
     def pose(self, index: int) -> Pose:
         """One of them."""
-        return Pose(self.centres[index], self.axes[index])
+        return Pose.of(self.centres[index], self.axes[index])
 
 
 def crowd_of(poses: Sequence[Pose]) -> Crowd:
     """Single poses side by side."""
-    return Crowd(np.array([pose.centre for pose in poses]), np.array([pose.axes for pose in poses]))
+    return Crowd(np.array([pose.at for pose in poses]), np.array([pose.axes for pose in poses]))
 
 
 def along_grain(ground: Ground, centres: Array, turns: Array, reversed_: NDArray[Any]) -> Crowd:

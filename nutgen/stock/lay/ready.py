@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
-from nutgen.stock.laid import Laid, Pose
+from nutgen.stock.laid import Laid
 from nutgen.stock.lay.exact import tightest
 from nutgen.stock.lay.ground import Ground
 from nutgen.stock.lay.poses import Crowd, crowd_of
@@ -114,7 +115,7 @@ class Laying:
         """What decides between equal margins: waste, saw work, then how far from the first end, coarsely."""
         lost = waste(self.ground, block, poses, kerf=self.rules.kerf)
         sawn = sum(saw_area(self.ground, block, pose) for pose in poses)
-        return round(lost, -2), round(sawn, -1), round(sum(float(pose.centre[0]) for pose in poses), 1)
+        return round(lost, -2), round(sawn, -1), round(sum(pose.origin[0] for pose in poses), 1)
 
     def laid(self, block: Block, pose: Pose, *, lost: float) -> Laid:
         """All that is known of a block in its place.
@@ -123,14 +124,14 @@ class Laying:
         """
         found = tightest(self.ground, block, pose)
         rooms = {against: [t.room for t in found if t.region.against == against] for against in ("skin", "core")}
-        grain = self.ground.grain(pose.centre[:1])[0]
+        grain = self.ground.grain(pose.at[:1])[0]
         return Laid(
             pose=pose,
             margin=found[0].room,
             skin_margin=min(rooms["skin"]),
             core_margin=min(rooms["core"]) if rooms["core"] else None,
             tightest=tightest_words(found[0], pose),
-            tightest_at=pose.to_piece(found[0].at[np.newaxis])[0],
+            tightest_at=pose.apply(found[0].at[np.newaxis])[0],
             grain_deg=float(np.degrees(np.arccos(min(1.0, abs(float(pose.axes[0] @ grain)))))),
             waste=lost,
             saw_area=saw_area(self.ground, block, pose),
@@ -139,7 +140,7 @@ class Laying:
 
 def _same(one: Pose, margin: float, other: Pose, other_margin: float) -> bool:
     """Whether two places are one, though perhaps the other way round."""
-    return abs(margin - other_margin) < 1e-3 and float(np.linalg.norm(one.centre - other.centre)) < 0.5
+    return abs(margin - other_margin) < 1e-3 and float(np.linalg.norm(one.at - other.at)) < 0.5
 
 
 def unlike_places(crowd: Crowd, margins: Array, count: int) -> list[int]:
@@ -158,7 +159,7 @@ def rolled(pose: Pose) -> list[Pose]:
     """A pose the other five ways round: a quarter and half a turn about its length, and end for end."""
     length, back, up = pose.axes
     ways = [(length, up, -back), (length, -up, back), (length, -back, -up), (-length, -back, up), (-length, back, -up)]
-    return [Pose(pose.centre, np.array(axes)) for axes in ways]
+    return [Pose.of(pose.at, np.array(axes)) for axes in ways]
 
 
 def unlike(crowd: Crowd, count: int, *, apart: float = 3.0, turn: float = 0.25) -> list[int]:

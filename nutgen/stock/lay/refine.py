@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linprog
 
-from nutgen.stock.laid import Pose
+from nutgen.geometry.pose import Pose
 from nutgen.stock.lay.apart import Between, between
 from nutgen.stock.lay.ground import Ground
 from nutgen.stock.lay.poses import crowd_of, placed, pushes, turned
@@ -77,7 +77,7 @@ class Rules:
 
     def grain_rows(self, pose: Pose) -> tuple[Array, Array]:
         """Linear bounds on a turn: coefficients (8, 3) and limits (8,)."""
-        grain = self.ground.grain(pose.centre[:1])[0]
+        grain = self.ground.grain(pose.at[:1])[0]
         length = pose.axes[0] * (1.0 if pose.axes[0] @ grain > 0.0 else -1.0)
         one = np.cross(grain, [0.0, 0.6, 0.8])
         one /= np.linalg.norm(one)
@@ -89,7 +89,7 @@ class Rules:
     def hold(self, poses: Sequence[Pose]) -> bool:
         """Whether every pose lies with the grain."""
         return all(
-            abs(pose.axes[0] @ self.ground.grain(pose.centre[:1])[0]) >= np.cos(self.most_off_grain + 1e-6)
+            abs(pose.axes[0] @ self.ground.grain(pose.at[:1])[0]) >= np.cos(self.most_off_grain + 1e-6)
             for pose in poses
         )
 
@@ -122,7 +122,7 @@ def fine_look(ground: Ground, samples: Sequence[Samples]) -> Look:
                 distance, gradient = wall.distances.near(points)
                 rows.append((wall.side * distance - part.region.keep, wall.side * gradient, points))
         room, push, seen = (np.concatenate(column) for column in zip(*rows, strict=True))
-        return View(room, push, seen - pose.centre)
+        return View(room, push, seen - pose.at)
 
     return look
 
@@ -183,7 +183,7 @@ def refined(
     for _ in range(moves):
         shifts, hoped = _best_move(movers, now, rules, step=step)
         fresh = [
-            Pose(pose.centre + shift[:3], turned(pose.axes[np.newaxis], shift[np.newaxis, 3:])[0])
+            Pose.of(pose.at + shift[:3], turned(pose.axes[np.newaxis], shift[np.newaxis, 3:])[0])
             for pose, shift in zip(now.poses, shifts, strict=True)
         ]
         seen = _standing(movers, fresh, rules, sides)
@@ -209,7 +209,7 @@ def _standing(
             other=j,
             beside=side,
             cut=between(poses[i], movers[i].size, poses[j], movers[j].size, beside=side),
-            ahead=float(poses[j].centre[0] - poses[i].centre[0]),
+            ahead=poses[j].origin[0] - poses[i].origin[0],
         )
         for (i, j), side in sides.items()
     )
@@ -267,7 +267,7 @@ def _pair_rows(
     """Linear bounds that keep a cut's width between two blocks, and those beside one another level."""
     rows = np.zeros((3, unknowns))
     for index, point, sign in ((pair.one, pair.cut.first, 1.0), (pair.other, pair.cut.second, -1.0)):
-        lever = point - poses[index].centre
+        lever = point - poses[index].at
         rows[0, 6 * index : 6 * index + 3] = sign * pair.cut.across
         rows[0, 6 * index + 3 : 6 * index + 6] = sign * np.cross(lever, pair.cut.across) / movers[index].reach
         rows[1, 6 * index], rows[2, 6 * index] = -sign, sign

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
-from nutgen.stock.laid import Pose
 from nutgen.stock.lay.ground import Ground
 from nutgen.stock.piece import Array
 
@@ -16,7 +16,7 @@ LATTICE = 1.0
 def stretch(block: Block, pose: Pose, *, kerf: float) -> tuple[float, float]:
     """The part of the piece that a block uses up, both cross cuts with it: from, to, along the piece [mm]."""
     half = np.abs(pose.axes[:, 0]) @ (np.array(block.size) / 2.0) + kerf
-    middle = float(pose.centre[0])
+    middle = pose.origin[0]
     return middle - float(half), middle + float(half)
 
 
@@ -74,4 +74,4 @@ def _area(ground: Ground, pose: Pose, *, axis: int, at: float, half: float) -> f
     points[:, axis] = at
     for other, values in zip(others, grid, strict=True):
         points[:, other] = values.ravel()
-    return float(np.count_nonzero(skin.lattice.at(pose.to_piece(points)) < 0.0)) * LATTICE**2
+    return float(np.count_nonzero(skin.lattice.at(pose.apply(points)) < 0.0)) * LATTICE**2

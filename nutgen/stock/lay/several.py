@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.geometry.pose import Pose
 from nutgen.stock.block import MOST_BLOCKS, Block, Region
-from nutgen.stock.laid import Pose
 from nutgen.stock.lay.apart import beside, between
 from nutgen.stock.lay.poses import Crowd
 from nutgen.stock.lay.ready import COARSE_STEP, FINE_STEP, SAME, Laying, unlike
@@ -43,7 +43,7 @@ class Bundle:
 
     def poses(self, pose: Pose) -> list[Pose]:
         """The poses of its blocks."""
-        return [Pose(pose.centre + offset @ pose.axes[1:], pose.axes) for offset in self.offsets]
+        return [Pose.of(pose.at + offset @ pose.axes[1:], pose.axes) for offset in self.offsets]
 
 
 def bundle(block: Block, across: int, up: int, *, kerf: float) -> Bundle:
@@ -142,8 +142,8 @@ def _finished(
 def _start(laying: Laying, pool: _Pool, one: _Choice) -> Pose:
     """A place of the pool, shifted along the grain into its stretch."""
     pose = pool.crowd.pose(one.place)
-    grain = laying.ground.grain(pose.centre[:1])[0]
-    return Pose(pose.centre + grain * (one.along - pose.centre[0]) / grain[0], pose.axes)
+    grain = laying.ground.grain(pose.at[:1])[0]
+    return Pose.of(pose.at + grain * (one.along - pose.origin[0]) / grain[0], pose.axes)
 
 
 def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose]:
@@ -151,7 +151,7 @@ def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose
     mover, kerf = laying.fine(block), laying.rules.kerf
     least = min(float(mover.look(pose).room.min()) for pose in poses) - SAME
     stretches: list[list[Pose]] = []
-    for pose in sorted(poses, key=lambda one: float(one.centre[0])):
+    for pose in sorted(poses, key=lambda one: one.origin[0]):
         if stretches and beside(stretches[-1][0], pose, length=block.length):
             stretches[-1].append(pose)
         else:
@@ -161,10 +161,10 @@ def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose
         before = done[-1] if done else []
         step, moved = laying.piece.length, list(here)
         while step > 0.2:
-            fresh = [Pose(pose.centre - step * laying.ground.grain(pose.centre[:1])[0], pose.axes) for pose in moved]
+            fresh = [Pose.of(pose.at - step * laying.ground.grain(pose.at[:1])[0], pose.axes) for pose in moved]
             free = all(
                 between(a, mover.size, b, mover.size, beside=False).width >= kerf for a in before for b in fresh
-            ) and all(not before or b.centre[0] > before[0].centre[0] for b in fresh)
+            ) and all(not before or b.origin[0] > before[0].origin[0] for b in fresh)
             if free and all(float(mover.look(pose).room.min()) >= least for pose in fresh):
                 moved = fresh
             else:

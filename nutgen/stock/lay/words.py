@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from nutgen.stock.laid import Pose
+from nutgen.geometry.pose import Pose
 from nutgen.stock.lay.exact import Tight
 from nutgen.stock.verdict import shortage
 
@@ -34,7 +34,7 @@ def place_words(tight: Tight, pose: Pose) -> str:
 
 def tightest_words(tight: Tight, pose: Pose) -> str:
     """Where a block is tightest, against what, and where on the piece."""
-    along = max(0.0, pose.to_piece(tight.at[None])[0, 0])
+    along = max(0.0, pose.apply(tight.at[None])[0, 0])
     return f"{place_words(tight, pose)}, against the {tight.region.against}, {along:.0f} mm along the piece"
 
 
@@ -44,7 +44,7 @@ def short_words(found: Sequence[Tight], pose: Pose) -> list[str]:
 
 
 def _short(tight: Tight, pose: Pose) -> str:
-    along = f"{max(0.0, pose.to_piece(tight.at[None])[0, 0]):.0f} mm along the piece"
+    along = f"{max(0.0, pose.apply(tight.at[None])[0, 0]):.0f} mm along the piece"
     missing = f"{shortage(tight.room)} mm"
     place = place_words(tight, pose)
     place += "," if "," in place else ""

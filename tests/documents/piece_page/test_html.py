@@ -23,12 +23,13 @@ from nutgen.documents.piece_page.stl import stock_solids
 from nutgen.documents.piece_page.thinned import shaded, thinned
 from nutgen.documents.sheet.words import LOCAL
 from nutgen.formats.stamp import Stamp
+from nutgen.geometry.pose import Pose
 from nutgen.spec.piece import read_piece
 from nutgen.spec.pieces import piece_path
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.cut.cuts import cut_plan
 from nutgen.stock.cut.words import CAUTIONS
-from nutgen.stock.laid import Answer, Laid, Pose
+from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece
 from nutgen.stock.record import answer_record
 from nutgen.stock.verdict import headline, shortage, spare
@@ -215,7 +216,7 @@ def test_the_view_holds_the_piece_and_the_block_in_their_places() -> None:
     size, pose = np.array(answer.block.size), answer.laid[0].pose
     assert found["block"].volume == pytest.approx(size.prod(), rel=1e-3)
     reach = np.abs(pose.axes.T) @ (size / 2.0)  # of a turned box along each axis
-    assert found["block"].bounds == pytest.approx(np.stack([pose.centre - reach, pose.centre + reach]), abs=0.01)
+    assert found["block"].bounds == pytest.approx(np.stack([pose.at - reach, pose.at + reach]), abs=0.01)
     assert found["tightest"].centroid == pytest.approx(answer.laid[0].tightest_at, abs=0.02)
 
 
@@ -275,7 +276,7 @@ class TestTheFlatPictures:
         """However the block lies, what is left of the middle stands left in the picture, and the first end is first."""
         one = laid(60.0, tilt_deg=0.0)
         axes = one.pose.axes * np.array([[-1.0], [-1.0], [1.0]]) if turned_round else one.pose.axes
-        moved = replace(one, pose=Pose(one.pose.centre + np.array([0.0, 8.0, 0.0]), axes))
+        moved = replace(one, pose=Pose.of(one.pose.at + np.array([0.0, 8.0, 0.0]), axes))
         views = cut_views(piece(), replace(yes(), laid=(moved,)))
         for view in views:
             assert outline(view.svg, "block").centroid.x < outline(view.svg, "skin").centroid.x - 4.0

@@ -183,7 +183,7 @@ def test_length_stays_within_the_angle_to_the_grain():
 def test_same_answer_each_time():
     shape, what = piece(Rod.of(90.0, [10.0, 9.0], 8.5)), block(LENGTH, THICKNESS, HEIGHT)
     one, other = lay(shape, what), lay(shape, what)
-    assert np.array_equal(one.laid[0].pose.centre, other.laid[0].pose.centre)
+    assert np.array_equal(one.laid[0].pose.at, other.laid[0].pose.at)
     assert np.array_equal(one.laid[0].pose.axes, other.laid[0].pose.axes)
     assert one.margin == other.margin
 
@@ -194,7 +194,7 @@ def test_equal_margins_go_to_the_end_with_least_waste():
     shape, what = piece(Rod.of(103.0, radius, radius)), block(LENGTH, THICKNESS, HEIGHT)
     found = lay(shape, what)
     margin = radius - HALF_DIAGONAL
-    low = found.laid[0].pose.centre[0] - LENGTH / 2.0
+    low = found.laid[0].pose.origin[0] - LENGTH / 2.0
     rest = max(low, 103.0 - low - LENGTH)
     assert rest >= LENGTH
     assert min(low, 103.0 - low - LENGTH) >= margin - NEAR
@@ -207,7 +207,7 @@ def test_several_behind_one_another(count):
     shape, what = piece(Rod.of(count * (LENGTH + 0.8) + 6.0, radius, radius)), block(LENGTH, THICKNESS, HEIGHT)
     found = lay(shape, what, count=count)
     assert found.margin == pytest.approx(radius - HALF_DIAGONAL, abs=NEAR)
-    ends = sorted((one.pose.centre[0] - LENGTH / 2.0, one.pose.centre[0] + LENGTH / 2.0) for one in found.laid)
+    ends = sorted((one.pose.origin[0] - LENGTH / 2.0, one.pose.origin[0] + LENGTH / 2.0) for one in found.laid)
     assert all(later[0] - before[1] >= 0.8 - 0.05 for before, later in pairwise(ends))
 
 
@@ -248,7 +248,7 @@ def test_more_than_the_piece_holds():
 
 def _corners(pose, what):
     signs = np.array(np.meshgrid(*[[-0.5, 0.5]] * 3, indexing="ij")).reshape(3, -1).T
-    return (signs * what.size) @ pose.axes + pose.centre
+    return (signs * what.size) @ pose.axes + pose.at
 
 
 def _parted(one, other):
