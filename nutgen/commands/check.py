@@ -1,9 +1,9 @@
 """`check`: the solved nut on the screen."""
 
-from nutgen.commands.common import AsJson, File, print_json, solve_one
+from nutgen.commands.common import AsJson, File, ShownIn, print_json, solve_one, units_for
 
 
-def check(file: File, as_json: AsJson = False) -> None:
+def check(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     """Solve the nut; show the table of strings and every warning. Writes nothing."""
     spec, nut = solve_one(file)
     if as_json:
@@ -11,8 +11,8 @@ def check(file: File, as_json: AsJson = False) -> None:
 
         print_json(nut_record(spec, nut))
         return
-    from nutgen.commands.tables import show_nut
-    from nutgen.documents.screen import Screen
+    from nutgen.commands.tables import nut_blocks
+    from nutgen.documents.paint.text import show
     from nutgen.spec.read import spec_hash
 
-    show_nut(Screen(), nut, f"{file}, {spec_hash(spec)}")
+    show(nut_blocks(nut, f"{file}, {spec_hash(spec)}"), units=units_for(spec, units))

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from nutgen.documents.words.quantities import Units
+
 if TYPE_CHECKING:
     from nutgen.nut import Nut
     from nutgen.spec.tables import Spec
@@ -18,6 +20,25 @@ CANNOT, WRONG = 1, 2
 File = Annotated[str, typer.Argument(metavar="FILE", help="Instrument file, or the name of a kind.")]
 Files = Annotated[list[str], typer.Argument(metavar="FILE...", help="Instrument files, or names of kinds.")]
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON object on stdout, lengths in mm.")]
+
+
+def _known_units(units: str | None) -> str | None:
+    if units not in (None, "mm", "in"):
+        raise typer.BadParameter(f'"{units}" is no unit for a reader; allowed are mm and in')
+    return units
+
+
+ShownIn = Annotated[
+    str | None,
+    typer.Option(
+        "--units", metavar="mm|in", callback=_known_units, help="Units to show; those of the file where not said."
+    ),
+]
+
+
+def units_for(spec: "Spec", asked: str | None) -> Units:
+    """What lengths are shown in: as the call says, else as the file was written."""
+    return "in" if (asked or spec.units) == "in" else "mm"
 
 
 def known_paper(paper: str) -> str:

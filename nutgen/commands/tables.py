@@ -1,67 +1,77 @@
 """What the commands show of a nut and of the files made from it."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 
-from nutgen.documents.screen import Column, Screen
-from nutgen.nut import Nut, Slot
+from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title, phrase
+from nutgen.documents.screen import Column as TextColumn
+from nutgen.documents.screen import Screen
+from nutgen.nut import Nut
 
-Cell = tuple[str, Callable[[Slot], str]]
+_STRINGS = (
+    Column("string"),
+    Column("gauge in", "gauge"),
+    Column("centre", "setting_out"),
+    Column("width", "setting_out"),
+    Column("floor", "setting_out", sign=True, breaks=True),
+    Column("seat", "setting_out"),
+    Column("depth", "setting_out"),
+    Column("buried", "share"),
+    Column("tilt", "angle", breaks=True),
+    Column("fan", "angle", sign=True),
+    Column("fret 1", "setting_out"),
+    Column("fret 12", "setting_out"),
+)
 
 
-def show_nut(screen: Screen, nut: Nut, note: str) -> None:
+def nut_blocks(nut: Nut, note: str) -> Document:
     """The solved nut: its sizes, its strings from the bass end, its warnings."""
-    screen.say(nut.title, style="bold")
-    screen.say(note, style="dim")
-    screen.say(
-        f"Nut {nut.length:.2f} long, {nut.thickness:.2f} thick, {nut.height:.2f} high, {nut.seat_kind} seat,"
-        f" strung {nut.strung}. Blank at least {nut.blank.length:.1f} x {nut.blank.thickness:.1f} x"
-        f" {nut.blank.height:.1f}. All in mm unless marked."
+    return (
+        Title(nut.title),
+        Paragraph(note, "note"),
+        Paragraph(
+            phrase(
+                "Nut {length:bare} long, {thickness:bare} thick, {height:bare} high, {seat} seat, strung {strung}."
+                " Blank at least {blank_length:stock,bare} x {blank_thickness:stock,bare} x {blank_height:stock,bare}."
+                " All in {units} unless marked.",
+                length=nut.length,
+                thickness=nut.thickness,
+                height=nut.height,
+                seat=nut.seat_kind,
+                strung=nut.strung,
+                blank_length=nut.blank.length,
+                blank_thickness=nut.blank.thickness,
+                blank_height=nut.blank.height,
+            )
+        ),
+        Space(),
+        Table(
+            _STRINGS,
+            tuple(
+                (
+                    f"{slot.number} {slot.note}",
+                    slot.gauge,
+                    nut.from_bass_end(slot),
+                    slot.width,
+                    slot.floor_height,
+                    slot.floor_z - float(nut.underside.z(slot.x)),
+                    slot.depth,
+                    slot.buried,
+                    slot.tilt_deg,
+                    slot.fan_deg,
+                    slot.first_fret_clearance,
+                    slot.action,
+                )
+                for slot in nut.slots
+            ),
+        ),
+        Space(),
+        Paragraph(
+            "centre: from the bass end of the board. floor: of the slot at the front face, over the fret plane;"
+            " seat: the same over the seat floor. buried: share of the gauge below the top.",
+            "note",
+        ),
+        Findings(nut.warnings),
     )
-    for group in _groups(nut, screen):
-        screen.say()
-        screen.table(*_table(group, nut.slots))
-    screen.say()
-    screen.say(
-        "centre: from the bass end of the board. floor: of the slot at the front face, over the fret plane;"
-        " seat: the same over the seat floor. buried: share of the gauge below the top.",
-        style="dim",
-    )
-    show_warnings(screen, nut.warnings)
-
-
-def _table(group: Sequence[Cell], slots: Iterable[Slot]) -> tuple[list[Column], list[list[str]]]:
-    columns = [Column(title, right=index > 0) for index, (title, _) in enumerate(group)]
-    return columns, [[cell(slot) for _, cell in group] for slot in slots]
-
-
-def _groups(nut: Nut, screen: Screen) -> list[list[Cell]]:
-    """The columns as one table, or as two or three where the terminal is narrow."""
-    name: list[Cell] = [("string", lambda s: f"{s.number} {s.note}")]
-    place: list[Cell] = [
-        ("gauge in", lambda s: f"{s.gauge / 25.4:.4f}"),
-        ("centre", lambda s: f"{nut.from_bass_end(s):.2f}"),
-        ("width", lambda s: f"{s.width:.2f}"),
-    ]
-    cut: list[Cell] = [
-        ("floor", lambda s: f"{s.floor_height:+.2f}"),
-        ("seat", lambda s: f"{s.floor_z - float(nut.underside.z(s.x)):.2f}"),
-        ("depth", lambda s: f"{s.depth:.2f}"),
-        ("buried", lambda s: f"{s.buried:.0%}"),
-    ]
-    aim: list[Cell] = [
-        ("tilt", lambda s: f"{s.tilt_deg:.1f}\N{DEGREE SIGN}"),
-        ("fan", lambda s: f"{s.fan_deg:+.1f}\N{DEGREE SIGN}"),
-        ("fret 1", lambda s: f"{s.first_fret_clearance:.2f}"),
-        ("fret 12", lambda s: f"{s.action:.2f}"),
-    ]
-    for groups in (
-        [name + place + cut + aim],
-        [name + place + cut, name + aim],
-        [name + place, name + cut, name + aim],
-    ):
-        if all(screen.fits(*_table(group, nut.slots)) for group in groups):
-            break
-    return groups
 
 
 def show_warnings(screen: Screen, warnings: Sequence[str]) -> None:
@@ -76,7 +86,7 @@ def show_files(screen: Screen, folder: str, files: Iterable[tuple[str, int]]) ->
     """What was written, with sizes."""
     screen.say(folder, style="bold")
     rows = [(name, size_words(size)) for name, size in files]
-    screen.table([Column("file"), Column("size", right=True)], rows, indent="  ")
+    screen.table([TextColumn("file"), TextColumn("size", right=True)], rows, indent="  ")
 
 
 def size_words(size: int) -> str:

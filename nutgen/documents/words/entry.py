@@ -10,7 +10,10 @@ from nutgen.findings import Finding, Subject, Value
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A finding on its way into a sentence: `t["wall"]` and `{wall}` are values that know their unit."""
+    """A finding on its way into a sentence: `t["wall"]` and `{wall}` are values that know their unit.
+
+    `{who}` is whom it is about, `{units}` the reader's units in words.
+    """
 
     finding: Finding
     units: Units
@@ -19,6 +22,8 @@ class Told:
     def __getitem__(self, name: str) -> Any:
         if name == "who":
             return who(self.finding.about)
+        if name == "units":
+            return {"mm": "mm", "in": "inches"}[self.units]
         return self._said(name, self.finding.value(name))
 
     def _said(self, name: str, value: Value) -> Any:

@@ -6,7 +6,7 @@
 | leaf        | decided by a feeler leaf, a file stroke     | 0.01 | .0005                   |
 | fine        | below a leaf: error of a stack, a layer     | .001 | .0001                   |
 | gauge       | of a string; the trade says inches always   | in   | .0001                   |
-| stock       | raw material                                | 0.1  | .01 and the nearest 64th|
+| stock       | raw material                                | 0.1  | .01 (nearest 64th)      |
 """
 
 import math
@@ -19,7 +19,6 @@ Kind = Literal[
 ]
 
 MM_PER_INCH = 25.4
-MINUS = "-"
 DEGREE = "\N{DEGREE SIGN}"
 
 _PLACES: dict[str, dict[Units, int]] = {
@@ -37,11 +36,6 @@ def kind_of_name(name: str) -> Kind:
     return next((kind for suffix, kind in _WEARS.items() if name.endswith(suffix)), "setting_out")
 
 
-def is_length(kind: Kind) -> bool:
-    """Whether a kind is written in the reader's own units."""
-    return kind in _PLACES
-
-
 def figures(value: float, kind: Kind, units: Units, *, sign: bool = False, places: int | None = None) -> str:
     """A number without its unit, as a column of a table shows it.
 
@@ -50,31 +44,31 @@ def figures(value: float, kind: Kind, units: Units, *, sign: bool = False, place
     places: of decimals, where the kind's own do not serve
     """
     shown, usual = _shown(value, kind, units)
-    if isinstance(usual, str):
-        return usual
-    text = f"{shown:{'+' if sign else ''}.{usual if places is None else places}f}"
-    return text.lstrip("-+") if float(text) == 0.0 and not sign else text
+    if usual is None:
+        return f"{shown:{'+' if sign else ''}g}"
+    digits = usual if places is None else places
+    text = f"{round(shown, digits) + 0.0:{'+' if sign else ''}.{digits}f}"
+    if kind == "stock" and units == "in":
+        return f"{text} ({sixty_fourths(value)})"
+    return f"{text}%" if kind == "share" else text
 
 
-def _shown(value: float, kind: Kind, units: Units) -> tuple[float, int | str]:
+def _shown(value: float, kind: Kind, units: Units) -> tuple[float, int | None]:
+    """The value in its unit, and its usual places of decimals; inches by a leaf go in steps of .0005."""
     if kind in _PLACES:
-        return (value if units == "mm" else value / MM_PER_INCH), _half_thousandths(value, kind, units)
+        shown = value if units == "mm" else value / MM_PER_INCH
+        if kind == "leaf" and units == "in" and math.isfinite(shown):
+            shown = round(shown * 2000.0) / 2000.0
+        return shown, _PLACES[kind][units]
     match kind:
         case "gauge":
             return value / MM_PER_INCH, 4
         case "angle" | "cents" | "pull" | "pitch":
             return value, 1
         case "share":
-            return value, f"{value:.0%}"
+            return 100.0 * value, 0
         case _:
-            return value, f"{value:g}"
-
-
-def _half_thousandths(value: float, kind: Kind, units: Units) -> int | str:
-    """Places of decimals; inches by a leaf go in steps of .0005."""
-    if kind == "leaf" and units == "in" and math.isfinite(value):
-        return f"{round(value / MM_PER_INCH * 2000.0) / 2000.0:.4f}"
-    return _PLACES[kind][units]
+            return value, None
 
 
 def unit_of(kind: Kind, units: Units) -> str:
@@ -88,20 +82,18 @@ def quantity(value: float, kind: Kind, units: Units, *, sign: bool = False, plac
     """A number with its unit, as it stands in a sentence; raw stock in inches has the nearest 64th beside it."""
     number = figures(value, kind, units, sign=sign, places=places)
     unit = unit_of(kind, units)
-    if kind == "stock" and units == "in":
-        return f"{number} in ({sixty_fourths(value)})"
     return f"{number}{'' if unit in ('', DEGREE) else ' '}{unit}"
 
 
 def sixty_fourths(value: float) -> str:
-    """The nearest 64th of an inch, reduced: 1 5/8 in."""
+    """The nearest 64th of an inch, reduced: 1 5/8."""
     count = round(abs(value) / MM_PER_INCH * 64.0)
     whole, part = divmod(count, 64)
     if not part:
-        return f"{whole} in"
+        return f"{whole}"
     common = math.gcd(part, 64)
     fraction = f"{part // common}/{64 // common}"
-    return f"{whole} {fraction} in" if whole else f"{fraction} in"
+    return f"{whole} {fraction}" if whole else fraction
 
 
 @dataclass(frozen=True, slots=True)

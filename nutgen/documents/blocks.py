@@ -1,0 +1,205 @@
+"""What a screen, a text file, a sheet or a page of HTML says: blocks of typed cells, not yet formatted.
+
+    document = (
+        Title(nut.title),
+        Paragraph(phrase("Nut {length:bare} long. All in {units}.", length=nut.length)),
+        Table((Column("string"), Column("floor", "setting_out", sign=True)), rows_of_bare_values),
+        Findings(nut.warnings),
+    )
+
+A length is a float in mm until a painter writes it in the reader's units; see `documents/paint`.
+"""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from nutgen.documents.words.quantities import Kind
+from nutgen.findings import Finding, Value
+
+if TYPE_CHECKING:
+    from nutgen.geometry.lines import Chain
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A value and what it is.
+
+    value  : mm for lengths, else as the kind says; None where there is none
+    sign   : show a plus too
+    places : of decimals, where the kind's own do not serve
+    none   : shown where there is no value, or one that is not finite
+    """
+
+    value: float | int | str | None
+    kind: Kind = "text"
+    sign: bool = False
+    places: int | None = None
+    none: str = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A template of words over values, as the catalogue has them: "{wall}", "{gap:leaf,bare}", "{units}"."""
+
+    template: str
+    values: tuple[tuple[str, Value], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Texts one after the other.
+
+    between : what stands between two of them
+    capital : begins with a capital letter
+    """
+
+    parts: "tuple[Text, ...]"
+    between: str = ""
+    capital: bool = False
+
+
+Text: TypeAlias = str | Cell | Phrase | Run | Finding
+"""Words for a painter to write; a cell in them wears its unit."""
+
+Style = Literal["", "note", "strong"]
+
+
+@dataclass(frozen=True, slots=True)
+class Title:
+    """A heading; level 1 is the document's."""
+
+    text: Text
+    level: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Words in a row.
+
+    style  : "note" is what is read last, "strong" what is read first
+    indent : letters, of all lines; `hang` of all but the first
+    """
+
+    text: Text
+    style: Style = ""
+    indent: int = 0
+    hang: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Points:
+    """A list; every item behind the same mark: "-", "!", "Assumption:"."""
+
+    items: tuple[Text, ...]
+    mark: str = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """What was found, one by one: warnings and refusals behind "!", assumptions behind their name.
+
+    none : said where nothing was found; empty says nothing
+    """
+
+    found: tuple[Finding | str, ...]
+    none: str = "No warnings."
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """What to do, numbered."""
+
+    items: tuple[Text, ...]
+    first: int = 1
+    indent: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Ticks:
+    """What to tick off, each behind a box."""
+
+    items: tuple[Text, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Names and what belongs to them."""
+
+    rows: tuple[tuple[Text, Text], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of a table: bare numbers in it are of its kind.
+
+    title              : its head
+    sign, places, none : as in a cell
+    breaks             : where the room is narrow, the table may go on below from this column
+    right              : flush right; numbers are, where it is not said
+    """
+
+    title: str
+    kind: Kind = "text"
+    sign: bool = False
+    places: int | None = None
+    none: str = "-"
+    breaks: bool = False
+    right: bool | None = None
+
+    @property
+    def flush_right(self) -> bool:
+        """Whether its cells end at one line."""
+        return self.kind != "text" if self.right is None else self.right
+
+    def cell(self, value: "Entry") -> "Text":
+        """A cell of this column."""
+        if value is None or isinstance(value, float | int):
+            return Cell(value, self.kind, self.sign, self.places, self.none)
+        return value
+
+
+Entry: TypeAlias = Text | float | int | None
+"""What a row holds in a column: a bare number is a cell of the column's kind."""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under heads. Too wide for the room, it goes on below itself with its first column again, and a last
+    column of words is wrapped.
+    """
+
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Entry, ...], ...]
+    caption: str = ""
+    indent: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A drawing, true to size on paper; text has no drawings.
+
+    name : for addresses in a file
+    """
+
+    name: str
+    chains: "tuple[Chain, ...]"
+    caption: Text = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Space:
+    """An empty line between what does not belong together."""
+
+
+Block: TypeAlias = Title | Paragraph | Points | Findings | Steps | Ticks | Facts | Table | Figure | Space
+Document: TypeAlias = tuple[Block, ...]
+
+
+def phrase(template: str, **values: Value) -> Phrase:
+    """A template of words with its values; floats are mm unless their name wears a unit."""
+    return Phrase(template, tuple(values.items()))
+
+
+def capital(text: Text) -> Run:
+    """The same words, beginning with a capital letter."""
+    return Run((text,), capital=True)
