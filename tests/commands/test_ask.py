@@ -3,7 +3,6 @@
 import json
 import os
 import re
-import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
@@ -22,6 +21,7 @@ from nutgen.nut import solve
 from nutgen.spec.kinds import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.tables import Spec
+from tests.calling import run
 
 CODE = "from nutgen.cli import main; main()"
 
@@ -257,14 +257,8 @@ class TestInATerminal:
 
 
 class TestRefusals:
-    def run(self, folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-        command = [sys.executable, "-c", CODE, *words]
-        return subprocess.run(
-            command, cwd=folder, stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False
-        )
-
     def test_without_a_terminal_one_clear_message(self, tmp_path: Path) -> None:
-        done = self.run(tmp_path, "new", "mine.toml", "--ask")
+        done = run("new", "mine.toml", "--ask", cwd=tmp_path)
         assert done.returncode == 2
         assert done.stderr.count("\n") == 1
         assert "asks at a terminal" in done.stderr
@@ -272,13 +266,13 @@ class TestRefusals:
         assert list(tmp_path.iterdir()) == []
 
     def test_neither_kind_nor_ask(self, tmp_path: Path) -> None:
-        done = self.run(tmp_path, "new", "mine.toml")
+        done = run("new", "mine.toml", cwd=tmp_path)
         assert done.returncode == 2
         assert "--from KIND" in done.stderr
 
     def test_a_file_that_is_there_is_left_alone(self, tmp_path: Path) -> None:
         (tmp_path / "mine.toml").write_text("precious")
-        done = self.run(tmp_path, "new", "mine.toml", "--ask")
+        done = run("new", "mine.toml", "--ask", cwd=tmp_path)
         assert done.returncode == 2
         assert (tmp_path / "mine.toml").read_text() == "precious"
 

@@ -1,7 +1,6 @@
 """The commands as a user meets them: a process, its output, its exit code."""
 
 import json
-import os
 import re
 import signal
 import subprocess
@@ -12,11 +11,7 @@ from pathlib import Path
 import pytest
 
 from nutgen.spec.kinds import kind_names, kind_path
-
-
-def run(*words: str, cwd: Path, **more: object) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", "from nutgen.cli import main; main()", *words]
-    return subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=120, check=False, **more)
+from tests.calling import in_a_process, run
 
 
 def test_presets_lists_every_kind(tmp_path: Path) -> None:
@@ -64,10 +59,10 @@ def test_check_json_has_the_stable_keys(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize("columns", ["80", "46"])
-def test_check_fits_the_terminal(columns: str, tmp_path: Path) -> None:
-    done = run("check", "electric-7", cwd=tmp_path, env={**os.environ, "COLUMNS": columns})
-    assert max(len(line) for line in done.stdout.splitlines()) <= int(columns)
+@pytest.mark.parametrize("columns", [80, 46])
+def test_check_fits_the_terminal(columns: int, tmp_path: Path) -> None:
+    done = run("check", "electric-7", cwd=tmp_path, columns=columns)
+    assert max(len(line) for line in done.stdout.splitlines()) <= columns
 
 
 def test_light_commands_never_load_the_kernel(tmp_path: Path) -> None:
@@ -172,10 +167,10 @@ class TestMake:
         for folder in ("a", "b"):
             (tmp_path / folder).mkdir()
             (tmp_path / folder / "nut.toml").write_text(text)
-        run("make", "nut.toml", cwd=tmp_path / "a", env={**os.environ, "TZ": "Pacific/Kiritimati"})
+        in_a_process("make", "nut.toml", cwd=tmp_path / "a", TZ="Pacific/Kiritimati")
         time.sleep(1.1)
-        env = {**os.environ, "TZ": "America/Anchorage", "PYTHONHASHSEED": "7", "LC_ALL": "C"}
-        run("make", "bass-4", "nut.toml", "-o", "elsewhere", cwd=tmp_path / "b", env=env)
+        surroundings = {"TZ": "America/Anchorage", "PYTHONHASHSEED": "7", "LC_ALL": "C"}
+        in_a_process("make", "bass-4", "nut.toml", "-o", "elsewhere", cwd=tmp_path / "b", **surroundings)
         first, second = tmp_path / "a" / "output" / "nut", tmp_path / "b" / "elsewhere" / "nut"
         assert {path.name for path in first.iterdir()} == {path.name for path in second.iterdir()}
         differing = [path.name for path in first.iterdir() if path.read_bytes() != (second / path.name).read_bytes()]

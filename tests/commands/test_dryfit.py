@@ -2,7 +2,6 @@
 
 import json
 import os
-import subprocess
 import sys
 from pathlib import Path
 from xml.etree import ElementTree
@@ -11,6 +10,8 @@ import pexpect
 import pytest
 
 from nutgen.spec.kinds import kind_path
+from tests import calling
+from tests.calling import Done
 
 CODE = "from nutgen.cli import main; main()"
 HIGH = """
@@ -22,10 +23,8 @@ action = { bass = 2.4, treble = 2.0 }
 """
 
 
-def run(folder: Path, *words: str, **more: object) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", CODE, "dryfit", *words]
-    more = {"stdin": subprocess.DEVNULL, **more}
-    return subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=60, check=False, **more)
+def run(folder: Path, *words: str, columns: int = 80) -> Done:
+    return calling.run("dryfit", *words, cwd=folder, columns=columns)
 
 
 @pytest.fixture
@@ -82,13 +81,13 @@ class TestFromTheFile:
         assert "round 2" in done.stdout
         assert [one["strings"][0]["gaps"][0]["passes"] for one in logged(mine)] == [0.8, 0.6]
 
-    @pytest.mark.parametrize("columns", ["80", "50"])
-    def test_fits_the_terminal(self, columns: str, mine: Path) -> None:
+    @pytest.mark.parametrize("columns", [80, 50])
+    def test_fits_the_terminal(self, columns: int, mine: Path) -> None:
         edit(mine, "[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, 0.20, 0.60]")
         edit(mine, "[0.35, 0.25, 0.15, 0.20]", "[0.35, 0.25, 0.00, 0.20]")
-        done = run(mine, "mine.toml", env={**os.environ, "COLUMNS": columns})
+        done = run(mine, "mine.toml", columns=columns)
         assert "Ways back" in done.stdout
-        assert [line for line in done.stdout.splitlines() if len(line) > int(columns)] == []
+        assert [line for line in done.stdout.splitlines() if len(line) > columns] == []
 
     def test_in_inches(self, tmp_path: Path) -> None:
         text = kind_path("acoustic-6-inches").read_text("utf-8")

@@ -10,17 +10,13 @@ import pytest
 import trimesh
 
 from nutgen.spec.kinds import kind_path
+from tests.calling import run
 
 PRINT = {"nut.json", "nut.png", "nut.step", "nut.stl", "print.3mf", "print.stl", "print.txt"}
 MILL = {
     "mill-part.step", "mill-profile.dxf", "mill-stock.step", "mill.dxf", "mill.txt",
     "nut.json", "nut.png", "nut.step", "template.dxf",
 }  # fmt: skip
-
-
-def run(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", "from nutgen.cli import main; main()", *words]
-    return subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=180, check=False)
 
 
 def names(folder: Path) -> set[str]:

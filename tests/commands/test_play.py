@@ -1,50 +1,27 @@
 """`tension`, `heights` and `reuse` as a user meets them: a process, its output, its exit code."""
 
 import json
-import os
 import subprocess
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from nutgen.cli import main
 from nutgen.spec.kinds import kind_path
-
-RUN = "from nutgen.cli import main; main()"
-
-
-def run(*words: str, cwd: Path, columns: int = 80, code: str = RUN) -> subprocess.CompletedProcess[str]:
-    env = {**os.environ, "COLUMNS": str(columns)}
-    command = [sys.executable, "-c", code, *words]
-    return subprocess.run(command, cwd=cwd, env=env, capture_output=True, text=True, timeout=120, check=False)
-
-
-@dataclass
-class Done:
-    """What a command left behind that ran in this process, which is faster than one of its own."""
-
-    returncode: int
-    stdout: str
-    stderr: str
+from tests.calling import Done, run
 
 
 @pytest.fixture
-def here(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Callable[..., Done]:
-    monkeypatch.chdir(tmp_path)
+def here(tmp_path: Path) -> Callable[..., Done]:
+    return partial(run, cwd=tmp_path)
 
-    def call(*words: str, columns: int = 80) -> Done:
-        monkeypatch.setattr(sys, "argv", ["nutgen", *words])
-        monkeypatch.setenv("COLUMNS", str(columns))
-        with pytest.raises(SystemExit) as stop:
-            main()
-        shown = capsys.readouterr()
-        return Done(int(stop.value.code or 0), shown.out, shown.err)
 
-    return call
+def started(*words: str, cwd: Path, code: str) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-c", code, *words]
+    return subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=120, check=False)
 
 
 def told(*words: str, cwd: Path) -> Any:
@@ -259,7 +236,7 @@ def test_commands_of_playing_load_neither_kernel_nor_plotter(words: tuple[str, .
         "heavy = {'cadquery', 'OCP', 'trimesh', 'vtkmodules', 'matplotlib', 'scipy', 'reportlab'} & set(sys.modules)\n"
         "assert not heavy, heavy"
     )
-    assert run(*words, cwd=tmp_path, code=code).returncode == 0
+    assert started(*words, cwd=tmp_path, code=code).returncode == 0
 
 
 def test_check_loads_nothing_of_playing(tmp_path: Path) -> None:
@@ -271,5 +248,5 @@ def test_check_loads_nothing_of_playing(tmp_path: Path) -> None:
         "        'nutgen.theory.strings', 'nutgen.theory.pluck', 'nutgen.theory.pitch'))]\n"
         "assert not more, more"
     )
-    done = run("check", "bass-4-fifths", cwd=tmp_path, code=code)
+    done = started("check", "bass-4-fifths", cwd=tmp_path, code=code)
     assert done.returncode == 0, done.stderr

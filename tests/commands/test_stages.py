@@ -1,7 +1,6 @@
 """`stages` as a user meets it: a process, its output, its exit code."""
 
 import json
-import os
 import re
 import subprocess
 import sys
@@ -15,14 +14,12 @@ from nutgen.documents.sheet.words import LOCAL
 from nutgen.nut import solve
 from nutgen.spec.kinds import kind_path
 from nutgen.spec.read import parse_spec
+from tests import calling
+from tests.calling import Done
 
-CODE = "from nutgen.cli import main; main()"
 
-
-def run(*words: str, cwd: Path, columns: int = 80) -> subprocess.CompletedProcess[str]:
-    environment = {**os.environ, "COLUMNS": str(columns)}
-    command = [sys.executable, "-c", CODE, "stages", *words]
-    return subprocess.run(command, cwd=cwd, env=environment, capture_output=True, text=True, timeout=120, check=False)
+def run(*words: str, cwd: Path, columns: int = 80) -> Done:
+    return calling.run("stages", *words, cwd=cwd, columns=columns)
 
 
 def written(folder: Path, kind: str, *lines: str) -> str:

@@ -2,8 +2,6 @@
 
 import json
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +11,8 @@ import trimesh
 from scipy.spatial import cKDTree
 
 from nutgen.spec.pieces import PIECES
+from tests import calling
+from tests.calling import Done, in_a_process
 
 YES = {"blank.stl", "core.stl", "piece.stl", "stock.html", "stock.json", "stock.pdf", "stock.svg"}
 NO = {"stock.html", "stock.json"}
@@ -30,10 +30,9 @@ height = {width}
 """
 
 
-def run(*words: str, cwd: Path, columns: int = 80) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", "from nutgen.cli import main; main()", "stock", *words]
-    environment = {"PATH": "", "COLUMNS": str(columns), "PYTHONPATH": str(Path(__file__).parents[2])}
-    return subprocess.run(command, cwd=cwd, env=environment, capture_output=True, text=True, timeout=180, check=False)
+def run(*words: str, cwd: Path, columns: int = 80) -> Done:
+    environment = {"PATH": "", "PYTHONPATH": str(Path(__file__).parents[2])}  # a scan is read by a process of its own
+    return calling.run("stock", *words, cwd=cwd, columns=columns, env=environment)
 
 
 def names(folder: Path) -> set[str]:
@@ -143,7 +142,9 @@ class TestYes:
     def test_json_is_the_record_and_nothing_else(self, bone: tuple[Path, str], tmp_path: Path) -> None:
         """Another process, another folder: the same bytes in every file, the same values on the screen."""
         folder, _ = bone
-        done = run("bass-4-fifths", "--piece", "shin-bone", "--json", "-o", "there", cwd=tmp_path)
+        done = in_a_process(
+            "stock", "bass-4-fifths", "--piece", "shin-bone", "--json", "-o", "there", cwd=tmp_path, PYTHONHASHSEED="7"
+        )
         said = json.loads(done.stdout)
         assert said.pop("folder") == str(Path("there") / folder.name)
         assert said == record(folder)

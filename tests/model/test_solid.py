@@ -224,7 +224,7 @@ class TestEasedEdges:
         bare = replace(part, slots=())
         plain, free = nut_body(bare), nut_body(bare, freeform=True)
         assert free.isValid()
-        assert free.Volume(1e-5) == pytest.approx(plain.Volume(1e-5), rel=1e-6)
+        assert free.Volume(1e-8) == pytest.approx(plain.Volume(1e-8), rel=1e-6)
 
 
 class TestTrouble:

@@ -5,14 +5,14 @@ trimesh as a pencil would, planes are laid through them, and what they enclose i
 """
 
 import json
-import subprocess
-import sys
 from itertools import product
 from pathlib import Path
 
 import numpy as np
 import pytest
 import trimesh
+
+from tests.calling import run
 
 NEAR = 0.12
 """How far a corner may miss the block: numbers of a hundredth, on a skin of facets [mm]."""
@@ -81,9 +81,7 @@ def corners(planes):
     ],
 )
 def test_marks_lead_to_the_block(nut, piece, tmp_path):
-    command = [sys.executable, "-c", "from nutgen.cli import main; main()"]
-    call = [*command, "stock", nut, "--piece", piece, "-o", str(tmp_path)]
-    subprocess.run(call, check=True, capture_output=True)
+    assert run("stock", nut, "--piece", piece, "-o", str(tmp_path), cwd=tmp_path).returncode == 0
     folder = Path(tmp_path) / f"{nut}-in-{piece}"
     told = json.loads((folder / "stock.json").read_text("utf-8"))
     mesh = trimesh.load(folder / "piece.stl", force="mesh")

@@ -1,10 +1,7 @@
 """The demo pieces: their scans come out of the script, their readings fit the scans, and the commands hand them out."""
 
 import json
-import os
 import runpy
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
@@ -18,14 +15,10 @@ from nutgen.spec.kinds import kind_names
 from nutgen.spec.piece import PieceSpec, read_piece
 from nutgen.spec.pieces import PIECES, find_piece, meshes_of, piece_names, piece_path, pieces, start_path
 from nutgen.stock.calipers import piece_from_calipers
+from tests.calling import run
 
 SCRIPT: dict[str, Any] = runpy.run_path(str(PIECES / "make_scans.py"))
 SHAPES = {shape.name: shape for shape in (SCRIPT["BONE"], SCRIPT["ANTLER"])}
-
-
-def run(*words: str, cwd: Path, **more: Any) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-c", "from nutgen.cli import main; main()", *words]
-    return subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=120, check=False, **more)
 
 
 def mesh_of(path: Path) -> trimesh.Trimesh:
@@ -152,7 +145,7 @@ class TestFinding:
 
 class TestCommands:
     def test_presets_lists_the_pieces(self, tmp_path: Path) -> None:
-        done = run("presets", cwd=tmp_path, env={**os.environ, "COLUMNS": "80"})
+        done = run("presets", cwd=tmp_path)
         assert done.returncode == 0
         assert max(map(len, done.stdout.splitlines())) <= 80
         assert all(f"  {name} " in done.stdout for name in piece_names())

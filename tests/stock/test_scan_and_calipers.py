@@ -5,8 +5,6 @@ trimesh's rays and distances: nothing of the reading, the search or its distance
 """
 
 import json
-import subprocess
-import sys
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -29,6 +27,7 @@ from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.lay.lay import lay
 from nutgen.stock.piece import Array, Piece, Surface
 from nutgen.stock.scan.piece import piece_from_scan
+from tests.calling import run
 from tests.stock.solids import margin_by_trimesh, random_points
 
 BONE, ANTLER = "shin-bone", "antler-beam"
@@ -175,9 +174,7 @@ def deepest(region: Region, pose: Pose, skin: trimesh.Trimesh) -> float:
 @pytest.mark.parametrize(("name", "kind"), [(BONE, "bass-4-fifths"), (ANTLER, "electric-6")])
 def test_blank_on_the_disk_lies_in_the_scan(name: str, kind: str, tmp_path: Path) -> None:
     """The blank that the command wrote, read back beside the scan's own file: all its corners inside, by the margin."""
-    words = ["stock", kind, "--piece", f"{name}-scan", "-o", str(tmp_path), "--json"]
-    command = [sys.executable, "-c", "from nutgen.cli import main; main()", *words]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=180, check=True)
+    done = run("stock", kind, "--piece", f"{name}-scan", "-o", str(tmp_path), "--json", cwd=tmp_path)
     written = json.loads(done.stdout)
     blank = trimesh.load(Path(written["folder"]) / "blank.stl")
     skin, expected = mesh_file(f"{name}.ply"), case(name, kind)
