@@ -10,14 +10,16 @@
 A length is a float in mm until a painter writes it in the reader's units; see `documents/paint`.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
-from nutgen.documents.words.quantities import Kind
+from nutgen.documents.words.quantities import Kind, Units
 from nutgen.findings import Finding, Value
+from nutgen.geometry.lines import Box, Chain, Line, joined
 
 if TYPE_CHECKING:
-    from nutgen.geometry.lines import Chain
+    from nutgen.documents.paint.page import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +60,15 @@ class Run:
     capital: bool = False
 
 
-Text: TypeAlias = str | Cell | Phrase | Run | Finding
+@dataclass(frozen=True, slots=True)
+class Labelled:
+    """Words after a label that stands out: "Papers:", "Take care:"."""
+
+    label: str
+    text: "Text"
+
+
+Text: TypeAlias = str | Cell | Phrase | Run | Labelled | Finding
 """Words for a painter to write; a cell in them wears its unit."""
 
 Style = Literal["", "note", "strong"]
@@ -132,10 +142,11 @@ class Facts:
 class Column:
     """A column of a table: bare numbers in it are of its kind.
 
-    title              : its head
+    title              : its head; a page with little room breaks it at "\n"
     sign, places, none : as in a cell
     breaks             : where the room is narrow, the table may go on below from this column
     right              : flush right; numbers are, where it is not said
+    only               : left out for readers of other units
     """
 
     title: str
@@ -145,6 +156,7 @@ class Column:
     none: str = "-"
     breaks: bool = False
     right: bool | None = None
+    only: Units | None = None
 
     @property
     def flush_right(self) -> bool:
@@ -166,24 +178,64 @@ Entry: TypeAlias = Text | float | int | None
 class Table:
     """Rows under heads. Too wide for the room, it goes on below itself with its first column again, and a last
     column of words is wrapped.
+
+    name   : unique in the document, where a page has to address it
+    indent : letters, in text
     """
 
     columns: tuple[Column, ...]
     rows: tuple[tuple[Entry, ...], ...]
-    caption: str = ""
+    name: str = "table"
     indent: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A drawing, true to size on paper; text has no drawings.
+    """A drawing in mm on the paper, up is up; text has no drawings.
 
-    name : for addresses in a file
+    name   : for addresses in a file
+    labels : words in it, their y up too
+    scale  : paper to part; 1 is true size
     """
 
     name: str
-    chains: "tuple[Chain, ...]"
+    chains: tuple[Chain, ...]
+    labels: "tuple[Words, ...]" = ()
     caption: Text = ""
+    scale: int = 1
+
+    @property
+    def box(self) -> Box:
+        """Around all lines and words: least across, least up, greatest across, greatest up [mm]."""
+        return joined([*(chain.box for chain in self.chains), *(label.box_up for label in self.labels)])
+
+
+@dataclass(frozen=True, slots=True)
+class Legend:
+    """What the kinds of line in the figures mean: a sample of each, and its words."""
+
+    rows: tuple[tuple[tuple[Chain, ...], str], ...]
+
+
+SAMPLE = 12.0
+"""Length of a line in a legend [mm]."""
+
+
+def sample(layer: str) -> tuple[Chain, ...]:
+    """A level line of a layer, for a legend."""
+    return (Chain(layer, (Line((0.0, 0.0), (SAMPLE, 0.0)),)),)
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Two columns; below each other where there is no room.
+
+    share : of the room, for the left one
+    """
+
+    left: "Document"
+    right: "Document"
+    share: float = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +243,9 @@ class Space:
     """An empty line between what does not belong together."""
 
 
-Block: TypeAlias = Title | Paragraph | Points | Findings | Steps | Ticks | Facts | Table | Figure | Space
+Block: TypeAlias = (
+    Title | Paragraph | Points | Findings | Steps | Ticks | Facts | Table | Figure | Legend | Beside | Space
+)
 Document: TypeAlias = tuple[Block, ...]
 
 
@@ -203,3 +257,10 @@ def phrase(template: str, **values: Value) -> Phrase:
 def capital(text: Text) -> Run:
     """The same words, beginning with a capital letter."""
     return Run((text,), capital=True)
+
+
+def extent(sizes: Sequence[float], kind: Kind = "setting_out") -> Phrase:
+    """Length, thickness and height: "46.04 × 6.35 × 5.64 mm"."""
+    *first, last = (f"{{s{index}:{kind}" for index in range(len(sizes)))
+    template = " \N{MULTIPLICATION SIGN} ".join([*(f"{one},bare}}" for one in first), f"{last}}}"])
+    return Phrase(template, tuple((f"s{index}", size) for index, size in enumerate(sizes)))

@@ -213,11 +213,10 @@ def _drawn(spec: Spec, nut: Nut, stamp: Stamp, paper: str, wanted: Collection[Pu
     """What is drawn from numbers alone: the template as pages, the sheet on paper, the pictures of the setup."""
     files = {}
     if "trace" in wanted:
-        from nutgen.documents.paint.pdf import template_pdf
-        from nutgen.documents.paint.svg import template_svg
+        from nutgen.documents.template.template import template_pdf, template_svg
 
-        files["template.pdf"] = template_pdf(nut, stamp, paper=paper)
-        files["template.svg"] = template_svg(nut, stamp, paper=paper)
+        files["template.pdf"] = template_pdf(nut, stamp, paper=paper, units=spec.units)
+        files["template.svg"] = template_svg(nut, stamp, paper=paper, units=spec.units)
     if "wall" in wanted:
         from nutgen.jobs.wall import drawn_files
 

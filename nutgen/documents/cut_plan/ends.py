@@ -6,7 +6,7 @@ import numpy as np
 
 from nutgen.documents.cut_plan.lines import Room, closed_line, hatched, on_page, segment
 from nutgen.documents.cut_plan.strips import NAMES
-from nutgen.documents.paint.page import BODY, GAP, LEADING, SMALL, Block, Figure, Item, Words, wrapped
+from nutgen.documents.paint.page import BODY, GAP, LEADING, SMALL, Group, Item, Linework, Words, wrapped
 from nutgen.geometry.lines import Box, Chain, joined
 from nutgen.stock.block import Face
 from nutgen.stock.cut.cross_cuts import CrossCut
@@ -34,7 +34,7 @@ class EndView:
         return joined([*(chain.box for chain in self.chains), *labels])
 
 
-def end_blocks(piece: Piece, plan: CutPlan, room: float) -> list[Block]:
+def end_blocks(piece: Piece, plan: CutPlan, room: float) -> list[Group]:
     """Both faces of every stretch, beside each other where there is room."""
     half = (room - GAP) / 2.0
     blocks = []
@@ -43,13 +43,13 @@ def end_blocks(piece: Piece, plan: CutPlan, room: float) -> list[Block]:
         if all(view.box[2] - view.box[0] <= half for view in views):
             pair = [_titled(view, stretch, half) for view in views]
             right = [item.moved(half + GAP, 0.0) for item in pair[1].items]
-            blocks.append(Block(max(one.height for one in pair), (*pair[0].items, *right)))
+            blocks.append(Group(max(one.height for one in pair), (*pair[0].items, *right)))
         else:
             blocks += [_titled(view, stretch, room) for view in views]
     return blocks
 
 
-def _titled(view: EndView, stretch: Stretch, room: float) -> Block:
+def _titled(view: EndView, stretch: Stretch, room: float) -> Group:
     end, other = ("first", "left") if view.name.endswith("first") else ("last", "right")
     cut = stretch.first if end == "first" else stretch.last
     items: list[Item] = [Words(0.0, BODY, f"Stretch {stretch.number}, {end} end (cut {cut.number})", BODY, bold=True)]
@@ -64,9 +64,9 @@ def _titled(view: EndView, stretch: Stretch, room: float) -> Block:
         items.append(Words(0.0, y, line, SMALL))
     left, low, right, high = view.box
     x, y = (room - (right - left)) / 2.0 - left, y + 3.0 + high
-    items.append(Figure(view.name, x, y, view.chains))
+    items.append(Linework(view.name, x, y, view.chains))
     items += [on_page(words, x, y) for words in view.labels]
-    return Block(y - low + 1.0, tuple(items))
+    return Group(y - low + 1.0, tuple(items))
 
 
 def end_view(piece: Piece, plan: CutPlan, stretch: Stretch, end: str) -> EndView:

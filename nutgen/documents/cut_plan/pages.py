@@ -19,7 +19,7 @@ from nutgen.documents.cut_plan.words import (
     step_blocks,
 )
 from nutgen.documents.paint.heading import foot, heading
-from nutgen.documents.paint.page import GAP, MARGIN, SMALL, Block, Item, Page, stacked
+from nutgen.documents.paint.page import GAP, MARGIN, SMALL, Group, Item, Page, stacked
 from nutgen.documents.paint.papers import paper_size
 from nutgen.documents.paint.pdf import pages_pdf
 from nutgen.documents.paint.svg import page_svg
@@ -85,14 +85,14 @@ def cut_plan_pages(piece: Piece, answer: Answer, stamp: Stamp, *, nut_title: str
     return tuple(pages)
 
 
-def _first(piece: Piece, answer: Answer, plan: CutPlan, nut_title: str, room: float) -> list[Block]:
+def _first(piece: Piece, answer: Answer, plan: CutPlan, nut_title: str, room: float) -> list[Group]:
     """What stands before the parts to cut out."""
     views, column = whole_block(piece, answer, plan, room), column_of(piece, plan, room)
     half = (room - GAP) * 0.45
     care = beside(listing_block(sand(answer.block), "table-sand", half), cautions_block(room - half - GAP), half)
     wide = room - column - GAP
-    right: list[Block] = []
-    under: list[Block] = []
+    right: list[Group] = []
+    under: list[Group] = []
     for number, listing in enumerate(marks(plan), start=1):
         narrow = listing_block(listing, f"table-{number}", wide) if wide >= TABLE else None
         if narrow and not under and below([*right, narrow], 3.0).height <= FULL:

@@ -13,7 +13,7 @@ from nutgen.documents.cut_plan.strip_labels import (
     joint_labels,
     longest,
 )
-from nutgen.documents.paint.page import BODY, LEADING, SMALL, Block, Figure, Item, Words, wrapped
+from nutgen.documents.paint.page import BODY, LEADING, SMALL, Group, Item, Linework, Words, wrapped
 from nutgen.geometry.lines import Chain
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch
@@ -43,7 +43,7 @@ _TALL = 30.0  # a strip with room for a tick in the middle of its joints
 _STROKES = 80  # of the hatching around a cross cut
 
 
-def strip_blocks(piece: Piece, plan: CutPlan, room: float) -> list[Block]:
+def strip_blocks(piece: Piece, plan: CutPlan, room: float) -> list[Group]:
     """The strips of all stretches, from the first end on."""
     blocks = []
     for stretch in plan.stretches:
@@ -78,7 +78,7 @@ def _block(
     name: str,
     place: tuple[int, int],
     room: float,
-) -> Block:
+) -> Group:
     """One strip with the words over it."""
     items: list[Item] = [Words(0.0, BODY, title, BODY, bold=True)]
     y = BODY
@@ -88,9 +88,9 @@ def _block(
     wide, high = part.size
     x, y = max(0.0, (room - wide - TAB) / 2.0), y + 2.5 + high
     lines, labels = drawn(piece, plan, stretch, part, place)
-    items.append(Figure(name, x, y, tuple(lines)))
+    items.append(Linework(name, x, y, tuple(lines)))
     items += [on_page(words, x, y) for words in labels]
-    return Block(y + 1.0, tuple(items))
+    return Group(y + 1.0, tuple(items))
 
 
 def _words(plan: CutPlan, strip: Strip, room: float) -> list[str]:

@@ -6,7 +6,7 @@ import numpy as np
 
 from nutgen.documents.cut_plan.lines import closed_line, open_line, segment
 from nutgen.documents.paint.font import width
-from nutgen.documents.paint.page import GREY, LEADING, SMALL, Block, Figure, Item, Words, spread, wrapped
+from nutgen.documents.paint.page import GREY, LEADING, SMALL, Group, Item, Linework, Words, spread, wrapped
 from nutgen.geometry.lines import Chain, Line
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan
@@ -33,7 +33,7 @@ WORST = -2.0
 _LEFT = 12.0  # for the numbers of the chart
 
 
-def whole_block(piece: Piece, answer: Answer, plan: CutPlan, room: float) -> Block:
+def whole_block(piece: Piece, answer: Answer, plan: CutPlan, room: float) -> Group:
     """Two views with the marks' distances, and under them the chart on the same scale.
 
     room : of the page; the block is no wider than `column_of` says [mm]
@@ -46,7 +46,7 @@ def whole_block(piece: Piece, answer: Answer, plan: CutPlan, room: float) -> Blo
         Words(0.0, SMALL, f"From above, {how}; first end at the left, left side up", SMALL, shade=GREY)
     ]
     y = SMALL + 2.0 + float(tops[:, 1].max())
-    items.append(Figure("whole-from-above", _LEFT, y, tuple(_view(piece, plan, scale, upright=0))))
+    items.append(Linework("whole-from-above", _LEFT, y, tuple(_view(piece, plan, scale, upright=0))))
     words = f"From its right side, {how}: back up; distances on the back line, mm"
     title, y = _title(words, y + 2.5 - float(tops[:, 0].min()), column)
     items += title
@@ -54,10 +54,10 @@ def whole_block(piece: Piece, answer: Answer, plan: CutPlan, room: float) -> Blo
     sizes, high = _distances(plan, scale, y, piece.length, column)
     items += sizes
     y += high + float(sides[:, 1].max())
-    items.append(Figure("whole-from-right", _LEFT, y, tuple(_view(piece, plan, scale, upright=1))))
+    items.append(Linework("whole-from-right", _LEFT, y, tuple(_view(piece, plan, scale, upright=1))))
     y += -float(sides[:, 0].min()) + 3.0
     chart = _chart(piece, answer, scale, y, column)
-    return Block(chart[1] if chart else y, (*items, *(chart[0] if chart else ())))
+    return Group(chart[1] if chart else y, (*items, *(chart[0] if chart else ())))
 
 
 def _title(words: str, y: float, column: float) -> tuple[list[Item], float]:
@@ -131,7 +131,7 @@ def _distances(plan: CutPlan, scale: int, y: float, length: float, column: float
         words.append(Words(_LEFT + place + shift, y + SMALL, text, SMALL, align="centre"))
         bent = [(place + shift, foot - SMALL - 0.8), (at / scale, foot - SMALL - 3.2), (at / scale, 0.6)]
         lines.append(Chain("sizes", tuple(Line(a, b) for a, b in pairwise(bent))))
-    return [*words, Figure("whole-distances", _LEFT, y + foot, tuple(lines))], foot
+    return [*words, Linework("whole-distances", _LEFT, y + foot, tuple(lines))], foot
 
 
 def _chart(piece: Piece, answer: Answer, scale: int, y: float, column: float) -> tuple[list[Item], float] | None:
@@ -159,7 +159,7 @@ def _chart(piece: Piece, answer: Answer, scale: int, y: float, column: float) ->
     apart = max(width(text, SMALL, bold=True) for text in labels) + 0.8
     for place, (_, text) in zip(spread([at for at, _ in middles], apart), middles, strict=True):
         items.append(Words(_LEFT + place, y - 1.4, text, SMALL, bold=True, align="centre"))
-    items.append(Figure("best-margin", _LEFT, y + CHART, tuple(chains)))
+    items.append(Linework("best-margin", _LEFT, y + CHART, tuple(chains)))
     for value in (0.0, highest, lowest) if -lowest * grade > SMALL else (0.0, highest):
         level = y + CHART - (value - lowest) * grade + SMALL * 0.35
         items.append(Words(_LEFT - 1.0, level, signed(value), SMALL, align="right", shade=GREY))

@@ -8,7 +8,20 @@ import numpy as np
 
 from nutgen.documents.cut_plan.lines import LEGEND, hatched, segment
 from nutgen.documents.paint.font import printable, width
-from nutgen.documents.paint.page import BODY, GAP, GREY, HEAD, LEADING, SMALL, Block, Figure, Item, Words, rule, wrapped
+from nutgen.documents.paint.page import (
+    BODY,
+    GAP,
+    GREY,
+    HEAD,
+    LEADING,
+    SMALL,
+    Group,
+    Item,
+    Linework,
+    Words,
+    rule,
+    wrapped,
+)
 from nutgen.stock.cut.words import CAUTIONS, Step
 from nutgen.stock.cut.work import Listing
 from nutgen.stock.laid import Answer
@@ -21,7 +34,7 @@ ROWS = 24
 _SAMPLE = 12.0
 
 
-def answer_block(piece: Piece, answer: Answer, nut_title: str, room: float) -> Block:
+def answer_block(piece: Piece, answer: Answer, nut_title: str, room: float) -> Group:
     """Yes with the margin, then what is cut out of what."""
     length = f"{piece.length:.0f} mm long, by {'scan' if piece.found_by == 'scan' else 'calipers'}"
     lines = [
@@ -37,10 +50,10 @@ def answer_block(piece: Piece, answer: Answer, nut_title: str, room: float) -> B
         for row in wrapped(shown, BODY, room, typeface=typeface):
             y += BODY * LEADING
             items.append(Words(0.0, y, row, BODY, typeface=typeface))
-    return Block(y + 1.0, tuple(items))
+    return Group(y + 1.0, tuple(items))
 
 
-def listing_block(listing: Listing, name: str, room: float) -> Block:
+def listing_block(listing: Listing, name: str, room: float) -> Group:
     """A table: names left, numbers right, how to read it below."""
     step, head = BODY * 1.65, HEAD + 1.2
     rows = [(head + BODY, listing.heads, GREY)]
@@ -65,10 +78,10 @@ def listing_block(listing: Listing, name: str, room: float) -> Block:
     for line in wrapped(listing.remark, SMALL, room):
         y += SMALL * LEADING
         items.append(Words(0.0, y, line, SMALL, shade=GREY))
-    return Block(y + 1.0, tuple(items))
+    return Group(y + 1.0, tuple(items))
 
 
-def listing_blocks(listing: Listing, name: str, room: float) -> list[Block]:
+def listing_blocks(listing: Listing, name: str, room: float) -> list[Group]:
     """A table in as many blocks as it takes to break it over pages."""
     whole = listing.rows
     if len(whole) <= ROWS:
@@ -81,23 +94,23 @@ def listing_blocks(listing: Listing, name: str, room: float) -> list[Block]:
     return blocks
 
 
-def below(blocks: Sequence[Block], gap: float) -> Block:
+def below(blocks: Sequence[Group], gap: float) -> Group:
     """Blocks below each other as one."""
     items: list[Item] = []
     y = 0.0
     for block in blocks:
         items += [item.moved(0.0, y) for item in block.items]
         y += block.height + gap
-    return Block(y - gap, tuple(items))
+    return Group(y - gap, tuple(items))
 
 
-def beside(left: Block, right: Block, column: float) -> Block:
+def beside(left: Group, right: Group, column: float) -> Group:
     """Two blocks side by side, the second a column and a gap to the right."""
     moved = (item.moved(column + GAP, 0.0) for item in right.items)
-    return Block(max(left.height, right.height), (*left.items, *moved))
+    return Group(max(left.height, right.height), (*left.items, *moved))
 
 
-def step_blocks(steps: tuple[Step, ...], room: float) -> list[Block]:
+def step_blocks(steps: tuple[Step, ...], room: float) -> list[Group]:
     """Each step with its number; the title stays with the first."""
     blocks = []
     for number, step in enumerate(steps, start=1):
@@ -116,11 +129,11 @@ def step_blocks(steps: tuple[Step, ...], room: float) -> list[Block]:
         for line in wrapped(text, BODY, room - 7.0, typeface=typeface):
             y += BODY * LEADING
             items.append(Words(7.0, y, line, BODY, typeface=typeface))
-        blocks.append(Block(y + 0.4, tuple(items)))
+        blocks.append(Group(y + 0.4, tuple(items)))
     return blocks
 
 
-def cautions_block(room: float) -> Block:
+def cautions_block(room: float) -> Group:
     """What to look out for, before the first cut."""
     items: list[Item] = [Words(0.0, HEAD, "Take care", HEAD, bold=True)]
     y = HEAD + 0.4
@@ -129,10 +142,10 @@ def cautions_block(room: float) -> Block:
         for line in wrapped(text, SMALL, room):
             y += SMALL * LEADING
             items.append(Words(0.0, y, line, SMALL))
-    return Block(y + 1.0, tuple(items))
+    return Group(y + 1.0, tuple(items))
 
 
-def legend_block(room: float, *, columns: int = 2) -> Block:
+def legend_block(room: float, *, columns: int = 2) -> Group:
     """A sample of every kind of line, with its meaning."""
     rows, step = -(-len(LEGEND) // columns), BODY * 1.6
     items: list[Item] = []
@@ -142,6 +155,6 @@ def legend_block(room: float, *, columns: int = 2) -> Block:
         sample = [segment(layer, start, end)]
         if layer == "kerf":
             sample = [segment("keep-lines", start, end), *hatched((start, end), 0.9, np.array([0.0, 1.0]))]
-        items.append(Figure(f"sample-{layer}", x, y - SMALL * 0.35, tuple(sample)))
+        items.append(Linework(f"sample-{layer}", x, y - SMALL * 0.35, tuple(sample)))
         items.append(Words(x + _SAMPLE + 2.0, y, words, SMALL))
-    return Block(rows * step, tuple(items))
+    return Group(rows * step, tuple(items))

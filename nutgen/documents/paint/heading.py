@@ -1,14 +1,54 @@
 """What stands on every page that is printed true to size: title, check bars, foot."""
 
+from collections.abc import Callable, Sequence
+
 from nutgen.documents.paint.font import printable
-from nutgen.documents.paint.page import BODY, GREY, HEAD, SMALL, THIRD, TITLE, Block, Figure, Item, Words, rule, wrapped
+from nutgen.documents.paint.page import (
+    BODY,
+    GAP,
+    GREY,
+    HEAD,
+    MARGIN,
+    SMALL,
+    THIRD,
+    TITLE,
+    Group,
+    Item,
+    Linework,
+    Page,
+    Words,
+    rule,
+    stacked,
+    wrapped,
+)
+from nutgen.documents.paint.papers import paper_size
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Chain, Line
 
 INCH = 25.4
 
 
-def heading(stamp: Stamp, subtitle: str, room: float) -> Block:
+def printed(
+    stamp: Stamp, subtitle: str, paper: str, sheaves: Callable[[float], Sequence[tuple[Sequence[Group], float]]]
+) -> tuple[Page, ...]:
+    """Pages with a head and a foot each.
+
+    paper   : "a4" or "letter"; ValueError for another
+    sheaves : from the width between the margins to groups that begin on a new page, each with the gap between them
+    """
+    wide, high = paper_size(paper)
+    room, foot_at = wide - 2.0 * MARGIN, high - 2.0 * MARGIN
+    head = heading(stamp, subtitle, room)
+    top, bottom = head.height + GAP, foot_at - 2.0 * SMALL
+    sheets = [s for groups, gap in sheaves(room) for s in stacked(groups, top=top, bottom=bottom, gap=gap)]
+    pages = []
+    for number, items in enumerate(sheets, start=1):
+        shown = (*head.items, *items, *foot(stamp, room, foot_at, f"page {number} of {len(sheets)}"))
+        pages.append(Page(wide, high, tuple(item.moved(MARGIN, MARGIN) for item in shown)))
+    return tuple(pages)
+
+
+def heading(stamp: Stamp, subtitle: str, room: float) -> Group:
     """Title, scale, and the bars that show whether the print is true.
 
     subtitle : what the page is, and its scale
@@ -34,7 +74,7 @@ def heading(stamp: Stamp, subtitle: str, room: float) -> Block:
     items += [bar("bar-2-in", THIRD / 2.0, y, 2.0 * INCH, INCH / 4.0), Words(THIRD / 2.0, y - 2.6, "2 in", SMALL)]
     items.append(Words(THIRD, y - 2.0, "Print at 100 %, no fitting.", HEAD, bold=True))
     items.append(Words(THIRD, y + 1.9, "Measure both bars before you cut.", BODY))
-    return Block(y + 3.0, tuple(items))
+    return Group(y + 3.0, tuple(items))
 
 
 def foot(stamp: Stamp, room: float, y: float, page: str) -> list[Item]:
@@ -47,10 +87,10 @@ def foot(stamp: Stamp, room: float, y: float, page: str) -> list[Item]:
     ]
 
 
-def bar(name: str, x: float, y: float, length: float, step: float) -> Figure:
+def bar(name: str, x: float, y: float, length: float, step: float) -> Linework:
     """A bar of a length, between two long ticks, with a short tick at every step."""
     count = round(length / step)
     ticks = [Line((length * i / count, -0.7), (length * i / count, 0.7)) for i in range(1, count)]
     ends = [Line((end, -1.6), (end, 1.6)) for end in (0.0, length)]
     lines = [Line((0.0, 0.0), (length, 0.0)), *ends, *ticks]
-    return Figure(name, x, y, tuple(Chain("check-bar", (line,)) for line in lines))
+    return Linework(name, x, y, tuple(Chain("check-bar", (line,)) for line in lines))

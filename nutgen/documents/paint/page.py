@@ -70,8 +70,9 @@ _ASCENT, _DESCENT = 0.76, 0.24
 class Words:
     """A line of words; x, y is where its baseline starts, has its middle or ends [mm].
 
-    size  : of the type [mm]
-    shade : 0 black to 1 white
+    size   : of the type [mm]
+    shade  : 0 black to 1 white
+    turned : read from the right, bottom to top
     """
 
     x: float
@@ -82,6 +83,7 @@ class Words:
     align: Align = "left"
     shade: float = 0.0
     typeface: Typeface = "Vera"
+    turned: bool = False
 
     @property
     def length(self) -> float:
@@ -90,9 +92,22 @@ class Words:
 
     @property
     def box(self) -> Box:
-        """Least x, least y, greatest x, greatest y [mm]."""
-        left = self.x - {"left": 0.0, "centre": 0.5, "right": 1.0}[self.align] * self.length
-        return left, self.y - _ASCENT * self.size, left + self.length, self.y + _DESCENT * self.size
+        """Least x, least y, greatest x, greatest y, y down [mm]."""
+        left, low, right, high = self.box_up
+        return left, 2.0 * self.y - high, right, 2.0 * self.y - low
+
+    @property
+    def box_up(self) -> Box:
+        """The same in a frame that runs up: least across, least up, greatest across, greatest up [mm]."""
+        start = -self.length * {"left": 0.0, "centre": 0.5, "right": 1.0}[self.align]
+        (along, end), (under, over) = (start, start + self.length), (-_DESCENT * self.size, _ASCENT * self.size)
+        if self.turned:
+            return self.x - over, self.y + along, self.x - under, self.y + end
+        return self.x + along, self.y + under, self.x + end, self.y + over
+
+    def on_page(self, x: float, y: float) -> "Words":
+        """Words of a frame that runs up, on the page where its zero stands at x, y."""
+        return self.moved(x, y - 2.0 * self.y)
 
     def moved(self, x: float, y: float) -> "Words":
         """The same words elsewhere."""
@@ -100,7 +115,7 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class Linework:
     """Chains of lines; x, y is where the zero of their frame stands, which runs up, not down [mm].
 
     name : unique on the page
@@ -121,16 +136,16 @@ class Figure:
         """A point of the frame on the page [mm]."""
         return self.x + point[0], self.y - point[1]
 
-    def moved(self, x: float, y: float) -> "Figure":
+    def moved(self, x: float, y: float) -> "Linework":
         """The same figure elsewhere."""
         return replace(self, x=self.x + x, y=self.y + y)
 
 
-Item = Words | Figure
+Item = Words | Linework
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class Group:
     """Items that stay together, their top at y = 0."""
 
     height: float
@@ -146,7 +161,7 @@ class Page:
     items: tuple[Item, ...]
 
 
-def stacked(blocks: Sequence[Block], *, top: float, bottom: float, gap: float) -> list[tuple[Item, ...]]:
+def stacked(blocks: Sequence[Group], *, top: float, bottom: float, gap: float) -> list[tuple[Item, ...]]:
     """Blocks below each other, a new page where the next one would pass the bottom.
 
     top, bottom : of the room on every page [mm]
@@ -206,6 +221,6 @@ def spread(places: Sequence[float], apart: float) -> list[float]:
     return [level + index * apart for index, level in enumerate(levels)]
 
 
-def rule(name: str, length: float, y: float, *, layer: str = "rules") -> Figure:
+def rule(name: str, length: float, y: float, *, layer: str = "rules") -> Linework:
     """A level line across the page from x = 0."""
-    return Figure(f"rule-{name}", 0.0, y, (Chain(layer, (Line((0.0, 0.0), (length, 0.0)),)),))
+    return Linework(f"rule-{name}", 0.0, y, (Chain(layer, (Line((0.0, 0.0), (length, 0.0)),)),))

@@ -1,4 +1,4 @@
-"""The paper template as PDF, true to size."""
+"""Pages as PDF, true to size."""
 
 import io
 import math
@@ -8,26 +8,13 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
 from nutgen.documents.paint.font import font_name
-from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Figure, Page, Words
-from nutgen.documents.template.template import template_pages
+from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Item, Linework, Page, Words
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Arc, Chain
-from nutgen.nut.part import Nut
 
 POINT = 25.4 / 72.0  # mm
 _BUTT, _ROUND = 0, 1  # ends of lines; round ones keep dots from fading in print
 _MOST_TURN = math.radians(45.0)  # of one cubic: off by 4e-6 of its radius
-
-
-def template_pdf(nut: Nut, stamp: Stamp, *, paper: str) -> bytes:
-    """The template of a nut as a PDF file at 1:1.
-
-    nut, stamp : as solved; title, hash and version stand on every page
-    paper      : "a4" or "letter"
-    returns    : the file; the same nut, stamp and paper give the same bytes
-    raises     : ValueError for another paper
-    """
-    return pages_pdf(template_pages(nut, stamp, paper=paper), stamp)
 
 
 def pages_pdf(pages: Sequence[Page], stamp: Stamp) -> bytes:
@@ -42,32 +29,44 @@ def pages_pdf(pages: Sequence[Page], stamp: Stamp) -> bytes:
         canvas.setPageSize((page.width / POINT, page.height / POINT))
         canvas.scale(1.0 / POINT, 1.0 / POINT)
         for item in page.items:
-            if isinstance(item, Words):
-                _words(canvas, item, page.height)
-            else:
-                _figure(canvas, item, page.height)
+            paint(canvas, item, page.height)
         canvas.showPage()
     canvas.save()
     return file.getvalue()
 
 
+def paint(canvas: Canvas, item: Item, height: float) -> None:
+    """Paint words or lines on a page of a height, in the canvas's own unit."""
+    if isinstance(item, Words):
+        _words(canvas, item, height)
+    else:
+        _lines(canvas, item, height)
+
+
 def _words(canvas: Canvas, words: Words, height: float) -> None:
     canvas.setFont(font_name(words.typeface, bold=words.bold), words.size)
     canvas.setFillGray(words.shade)
-    x = words.x - {"left": 0.0, "centre": 0.5, "right": 1.0}[words.align] * words.length
-    canvas.drawString(x, height - words.y, words.text)
+    start = -{"left": 0.0, "centre": 0.5, "right": 1.0}[words.align] * words.length
+    if not words.turned:
+        canvas.drawString(words.x + start, height - words.y, words.text)
+        return
+    canvas.saveState()
+    canvas.translate(words.x, height - words.y)
+    canvas.rotate(90)
+    canvas.drawString(start, 0.0, words.text)
+    canvas.restoreState()
 
 
-def _figure(canvas: Canvas, figure: Figure, height: float) -> None:
+def _lines(canvas: Canvas, drawn: Linework, height: float) -> None:
     canvas.setLineJoin(_ROUND)
-    for chain in figure.chains:
+    for chain in drawn.chains:
         stroke = PAGE_STROKES[chain.layer]
         canvas.setStrokeGray(SHADES.get(chain.layer, 0.0))
         canvas.setLineCap(_ROUND if stroke.pattern else _BUTT)
         canvas.setLineWidth(stroke.width)
         canvas.setDash(list(stroke.pattern))
         path = canvas.beginPath()
-        _trace(path, chain.moved(figure.x, height - figure.y))
+        _trace(path, chain.moved(drawn.x, height - drawn.y))
         canvas.drawPath(path)
 
 

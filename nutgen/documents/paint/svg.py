@@ -1,21 +1,14 @@
-"""The paper template's first page as SVG, in mm, with true arcs."""
+"""Pages and figures as SVG, in mm, with true arcs."""
 
 from collections.abc import Iterator
 from itertools import groupby
 
 from nutgen.documents.paint.font import SUBSTITUTES
-from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Figure, Page, Words
-from nutgen.documents.template.template import template_pages
+from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Linework, Page, Words
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Arc, Chain, Part
-from nutgen.nut.part import Nut
 
 _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
-
-
-def template_svg(nut: Nut, stamp: Stamp, *, paper: str) -> bytes:
-    """The template's first page as an SVG file; see `template_pdf`."""
-    return page_svg(template_pages(nut, stamp, paper=paper)[0], stamp)
 
 
 def page_svg(page: Page, stamp: Stamp, *, about: str = "nut template at 1:1, mm") -> bytes:
@@ -32,7 +25,7 @@ def page_svg(page: Page, stamp: Stamp, *, about: str = "nut template at 1:1, mm"
         f'<rect width="{page.width:g}" height="{page.height:g}" fill="white"/>',
     ]
     for item in page.items:
-        lines += _figure(item) if isinstance(item, Figure) else [_words(item)]
+        lines += _lines(item) if isinstance(item, Linework) else [_words(item)]
     return "\n".join([*lines, "</svg>", ""]).encode()
 
 
@@ -48,6 +41,8 @@ def _in_xml(letter: str) -> bool:
 
 def _words(words: Words) -> str:
     weight = ' font-weight="bold"' if words.bold else ""
+    if words.turned:
+        weight += f' transform="rotate(-90 {_number(words.x)} {_number(words.y)})"'
     return (
         f'<text x="{_number(words.x)}" y="{_number(words.y)}" font-family="{SUBSTITUTES}"'
         f' font-size="{words.size:g}"{weight} fill="{_grey(words.shade)}" text-anchor="{_ANCHOR[words.align]}"'
@@ -55,7 +50,7 @@ def _words(words: Words) -> str:
     )
 
 
-def _figure(figure: Figure) -> Iterator[str]:
+def _lines(figure: Linework) -> Iterator[str]:
     yield f'<g id="{figure.name}" fill="none" stroke="black" stroke-linejoin="round">'
     for layer, chains in groupby(sorted(figure.chains, key=lambda chain: chain.layer), key=lambda c: c.layer):
         stroke = PAGE_STROKES[layer]
@@ -71,13 +66,13 @@ def _figure(figure: Figure) -> Iterator[str]:
     yield "</g>"
 
 
-def _path(figure: Figure, chain: Chain) -> str:
+def _path(figure: Linework, chain: Chain) -> str:
     start = figure.at(chain.parts[0].start)
     steps = [f"M{_number(start[0])} {_number(start[1])}", *(_step(figure, part) for part in chain.parts)]
     return " ".join([*steps, "Z"] if chain.closed else steps)
 
 
-def _step(figure: Figure, part: Part) -> str:
+def _step(figure: Linework, part: Part) -> str:
     end = figure.at(part.end)
     to = f"{_number(end[0])} {_number(end[1])}"
     if not isinstance(part, Arc):

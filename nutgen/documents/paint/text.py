@@ -12,12 +12,14 @@ from dataclasses import dataclass
 from typing import TextIO
 
 from nutgen.documents.blocks import (
+    Beside,
     Block,
     Column,
     Document,
     Facts,
     Figure,
     Findings,
+    Legend,
     Paragraph,
     Points,
     Space,
@@ -27,7 +29,7 @@ from nutgen.documents.blocks import (
     Ticks,
     Title,
 )
-from nutgen.documents.paint.written import written, written_entry
+from nutgen.documents.paint.written import written, written_table
 from nutgen.documents.words.quantities import Units
 from nutgen.findings import Finding
 
@@ -132,7 +134,9 @@ class _Painter:
                 yield from self.table(block)
             case Space():
                 yield Line("")
-            case Figure():
+            case Beside():
+                yield from self.document((*block.left, Space(), *block.right))
+            case Figure() | Legend():
                 pass
 
     def written(self, text: Text) -> str:
@@ -150,15 +154,9 @@ class _Painter:
         yield from self.wrapped(f"{mark} {self.written(item)}", "", indent, " " * hang)
 
     def table(self, table: Table) -> Iterator[Line]:
-        columns = table.columns
-        rows = [
-            [
-                legible(written_entry(column, value, self.units), self.encoding)
-                for column, value in zip(columns, row, strict=True)
-            ]
-            for row in table.rows
-        ]
-        heads = [legible(column.title, self.encoding) for column in columns]
+        columns, written_rows = written_table(table, self.units)
+        rows = [[legible(cell, self.encoding) for cell in row] for row in written_rows]
+        heads = [legible(column.title.replace("\n", " "), self.encoding) for column in columns]
         room = self.width - table.indent
         for index, group in enumerate(_groups(columns, [heads, *rows], room)):
             if index:

@@ -2,7 +2,7 @@
 
 import math
 
-from nutgen.documents.blocks import Cell, Column, Entry, Phrase, Run, Text
+from nutgen.documents.blocks import Cell, Column, Entry, Labelled, Phrase, Run, Table, Text
 from nutgen.documents.words.catalogue import sentence
 from nutgen.documents.words.entry import Told
 from nutgen.documents.words.quantities import DEGREE, Units, figures, quantity
@@ -20,13 +20,25 @@ def written(text: Text, units: Units) -> str:
             return sentence(text, units)
         case Phrase():
             return Told(Finding("", "note", (), text.values), units, sentence).fill(text.template)
+        case Labelled():
+            return f"{text.label} {written(text.text, units)}"
         case Run():
             words = text.between.join(written(part, units) for part in text.parts)
             return words[:1].upper() + words[1:] if text.capital else words
 
 
-def written_entry(column: Column, value: Entry, units: Units) -> str:
-    """What a column of a table shows; of units it shows the degree alone, the others stand in its head."""
+def written_table(table: Table, units: Units) -> tuple[list[Column], list[list[str]]]:
+    """The columns that readers of some units see, and what stands in them.
+
+    Of units a cell shows the degree and the percent alone, the others stand in the head of its column.
+    """
+    chosen = [index for index, column in enumerate(table.columns) if column.only in (None, units)]
+    columns = [table.columns[index] for index in chosen]
+    rows = [[_entry(table.columns[index], row[index], units) for index in chosen] for row in table.rows]
+    return columns, rows
+
+
+def _entry(column: Column, value: Entry, units: Units) -> str:
     text = column.cell(value)
     return _cell(text, units, bare=True) if isinstance(text, Cell) else written(text, units)
 

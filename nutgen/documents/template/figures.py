@@ -2,8 +2,11 @@
 
 from collections.abc import Iterator
 
+from nutgen.documents.blocks import Legend, sample
+from nutgen.documents.paint.compose import below, beside, composed
 from nutgen.documents.paint.font import width
-from nutgen.documents.paint.page import BODY, GREY, LEADING, SMALL, THIRD, Block, Figure, Item, Words, spread, wrapped
+from nutgen.documents.paint.page import GAP, GREY, LEADING, SMALL, THIRD, Group, Item, Linework, Words, spread, wrapped
+from nutgen.documents.words.quantities import MM_PER_INCH, Units, sixty_fourths
 from nutgen.geometry.lines import Chain, Line
 from nutgen.model.drawing import Drawing, View
 from nutgen.nut.part import Nut
@@ -11,36 +14,36 @@ from nutgen.nut.part import Nut
 SPARES = 3
 _BESIDE = 12.0  # mm, from the front view to the end view
 _CAPTION = 36.0  # mm, room for the words over the end view
-_SAMPLE = 12.0  # mm, of a line in the legend
 
-LEGEND = (
-    ("front-outline", "outline"),
-    ("slot-floors", "edge; slot; slot floor (short)"),
-    ("front-hidden", "hidden edge; slot floor inside"),
-    ("slot-centres", "centre of a string"),
-    ("fret-plane", "fret plane, carried on to the nut"),
-    ("board-surface", "surface of the fretboard"),
-    ("front-blank", "squared blank: cut the paper here"),
+LEGEND = Legend(
+    (
+        (sample("front-outline"), "outline"),
+        (sample("slot-floors"), "edge; slot; slot floor (short)"),
+        (sample("front-hidden"), "hidden edge; slot floor inside"),
+        (sample("slot-centres"), "centre of a string"),
+        (sample("fret-plane"), "fret plane, carried on to the nut"),
+        (sample("board-surface"), "surface of the fretboard"),
+        (sample("front-blank"), "squared blank: cut the paper here"),
+    )
 )
-"""A layer that shows each kind of line, and what that kind means on any view."""
+"""What each kind of line means on any view."""
 
 
-def views(nut: Nut, drawing: Drawing, room: float) -> list[Block]:
+def views(nut: Nut, drawing: Drawing, room: float, units: Units) -> list[Group]:
     """The three views and the legend; the legend beside them where there is room for it."""
-    figure, taken = _views(nut, drawing, room)
+    figure, taken = _views(nut, drawing, room, units)
     if taken > THIRD:
-        return [figure, _legend(room, columns=2)]
-    beside = tuple(item.moved(THIRD, 0.0) for item in _legend(room - THIRD, columns=1).items)
-    return [Block(figure.height, (*figure.items, *beside))]
+        return [figure, *composed((LEGEND,), room, units)]
+    return [beside(figure, below(composed((LEGEND,), room - THIRD, units), 0.0), THIRD - GAP)]
 
 
-def _views(nut: Nut, drawing: Drawing, room: float) -> tuple[Block, float]:
+def _views(nut: Nut, drawing: Drawing, room: float, units: Units) -> tuple[Group, float]:
     """Top above front, end beside it; the block, and how much of the width it takes."""
     left, low, right, high = drawing.front.box
     x, beside = -left, max(right - left, width(drawing.front.title, SMALL)) + _BESIDE
     items: list[Item] = [Words(0.0, SMALL, drawing.top.title, SMALL, shade=GREY)]
     y = SMALL + 2.0 + drawing.top.box[3]
-    items.append(Figure("top", x, y, drawing.top.chains))
+    items.append(Linework("top", x, y, drawing.top.chains))
     y += -drawing.top.box[1] + 4.0 + SMALL
     items.append(Words(0.0, y, drawing.front.title, SMALL, shade=GREY))
     caption = wrapped(drawing.end.title, SMALL, min(_CAPTION, room - beside))
@@ -49,11 +52,11 @@ def _views(nut: Nut, drawing: Drawing, room: float) -> tuple[Block, float]:
     y += 2.0
     labels = _labels(nut, x, y)
     y += labels.height + high
-    items += [*labels.items, Figure("front", x, y, drawing.front.chains)]
-    items.append(Figure("end", beside - drawing.end.box[0], y, _outer_floors(drawing.end)))
+    items += [*labels.items, Linework("front", x, y, drawing.front.chains)]
+    items.append(Linework("end", beside - drawing.end.box[0], y, _outer_floors(drawing.end)))
     y += -low + 2.0
-    items += _ruler(nut, x, y)
-    return Block(y + 2.8 + 2.4 * SMALL, tuple(items)), beside + max(_CAPTION, drawing.end.box[2]) + 6.0
+    items += _ruler(nut, x, y, units)
+    return Group(y + 2.8 + 2.4 * SMALL, tuple(items)), beside + max(_CAPTION, drawing.end.box[2]) + 6.0
 
 
 def _outer_floors(view: View) -> tuple[Chain, ...]:
@@ -62,7 +65,7 @@ def _outer_floors(view: View) -> tuple[Chain, ...]:
     return tuple(chain for chain in view.chains if chain not in floors[1:-1])
 
 
-def _labels(nut: Nut, x: float, y: float) -> Block:
+def _labels(nut: Nut, x: float, y: float) -> Group:
     """Number and note over every slot, led to its centre line where they had to move aside."""
     slots = sorted(nut.slots, key=lambda slot: slot.x)
     centres = [float(slot.x_at(0.0)) for slot in slots]
@@ -76,21 +79,24 @@ def _labels(nut: Nut, x: float, y: float) -> Block:
         items.append(Words(x + place, numbers, str(slot.number), SMALL, bold=True, align="centre"))
         items.append(Words(x + place, notes, slot.note, SMALL, align="centre"))
         leaders.append(Chain("leaders", (Line((place, foot - notes - 1.0), (centre, 0.4)),)))
-    items.append(Figure("leaders", x, foot, tuple(leaders)))
-    return Block(foot - y, tuple(items))
+    items.append(Linework("leaders", x, foot, tuple(leaders)))
+    return Group(foot - y, tuple(items))
 
 
-def _ruler(nut: Nut, x: float, y: float) -> Iterator[Item]:
-    """Millimetres from the bass end of the board."""
+def _ruler(nut: Nut, x: float, y: float, units: Units) -> Iterator[Item]:
+    """A rule from the bass end of the board: millimetres, or sixteenths of an inch."""
     side = -1.0 if nut.strung == "right" else 1.0
     start = side * nut.half_length
+    step, middle, labelled = (1.0, 5, 10) if units == "mm" else (MM_PER_INCH / 16.0, 4, 8)
     lines = [Line((start, 0.0), (-start, 0.0))]
-    for mm in range(int(nut.length) + 1):
-        place = start - side * mm
-        lines.append(Line((place, 0.0), (place, -2.0 if mm % 10 == 0 else -1.4 if mm % 5 == 0 else -0.9)))
-        if mm % 10 == 0:
-            yield Words(x + place, y + 2.6 + SMALL, str(mm), SMALL, align="centre", shade=GREY)
-    yield Figure("ruler", x, y, tuple(Chain("ruler", (line,)) for line in lines))
+    for number in range(int(nut.length / step + 1e-9) + 1):
+        place = start - side * number * step
+        long = 2.0 if number % labelled == 0 else 1.4 if number % middle == 0 else 0.9
+        lines.append(Line((place, 0.0), (place, -long)))
+        if number % labelled == 0:
+            text = str(number) if units == "mm" else sixty_fourths(number * step)
+            yield Words(x + place, y + 2.6 + SMALL, text, SMALL, align="centre", shade=GREY)
+    yield Linework("ruler", x, y, tuple(Chain("ruler", (line,)) for line in lines))
     ends = ("bass end", "treble end") if nut.strung == "right" else ("treble end", "bass end")
     left, foot = x - nut.half_length, y + 2.8 + 2.2 * SMALL
     right = max(left + nut.length, left + 1.0 + sum(width(words, SMALL) for words in ends))
@@ -98,20 +104,7 @@ def _ruler(nut: Nut, x: float, y: float) -> Iterator[Item]:
     yield Words(right, foot, ends[1], SMALL, align="right")
 
 
-def _legend(room: float, *, columns: int) -> Block:
-    """A sample of every kind of line, with its meaning."""
-    rows = -(-len(LEGEND) // columns)
-    step = BODY * 1.6
-    items: list[Item] = []
-    for index, (layer, words) in enumerate(LEGEND):
-        x, y = room / columns * (index // rows), (index % rows) * step + SMALL
-        sample = Chain(layer, (Line((0.0, 0.0), (_SAMPLE, 0.0)),))
-        items.append(Figure(f"sample-{layer}", x, y - SMALL * 0.35, (sample,)))
-        items.append(Words(x + _SAMPLE + 2.0, y, words, SMALL))
-    return Block(rows * step, tuple(items))
-
-
-def spare_views(drawing: Drawing, room: float) -> Iterator[Block]:
+def spare_views(drawing: Drawing, room: float) -> Iterator[Group]:
     """More front views to cut out, as many in a row as fit."""
     left, low, right, high = drawing.front.box
     wide, apart = right - left, 8.0
@@ -125,5 +118,5 @@ def spare_views(drawing: Drawing, room: float) -> Iterator[Block]:
             items.append(Words(0.0, SMALL, "Spare front views", SMALL, shade=GREY))
         for column in range(min(across, SPARES - first)):
             x = column * (wide + apart) - left
-            items.append(Figure(f"front-spare-{first + column + 1}", x, top + high, drawing.front.chains))
-        yield Block(top + high - low, tuple(items))
+            items.append(Linework(f"front-spare-{first + column + 1}", x, top + high, drawing.front.chains))
+        yield Group(top + high - low, tuple(items))

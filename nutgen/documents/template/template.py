@@ -2,35 +2,54 @@
 
 from functools import lru_cache
 
-from nutgen.documents.paint.heading import foot, heading
-from nutgen.documents.paint.page import GAP, MARGIN, SMALL, Page, stacked
-from nutgen.documents.paint.papers import paper_size
+from nutgen.documents.paint.compose import composed
+from nutgen.documents.paint.heading import printed
+from nutgen.documents.paint.page import GAP, Page
+from nutgen.documents.paint.pdf import pages_pdf
+from nutgen.documents.paint.svg import page_svg
+from nutgen.documents.template.blocks import template_blocks
 from nutgen.documents.template.figures import spare_views, views
-from nutgen.documents.template.words import notes, sizes, table
+from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
 from nutgen.nut.part import Nut
 
 
+def template_pdf(nut: Nut, stamp: Stamp, *, paper: str, units: Units = "mm") -> bytes:
+    """The template of a nut as a PDF file at 1:1; see `template_pages`."""
+    return pages_pdf(template_pages(nut, stamp, paper=paper, units=units), stamp)
+
+
+def template_svg(nut: Nut, stamp: Stamp, *, paper: str, units: Units = "mm") -> bytes:
+    """The template's first page as an SVG file; see `template_pages`."""
+    return page_svg(template_pages(nut, stamp, paper=paper, units=units)[0], stamp)
+
+
 @lru_cache(maxsize=4)  # PDF and SVG show the same pages
-def template_pages(nut: Nut, stamp: Stamp, *, paper: str) -> tuple[Page, ...]:
+def template_pages(nut: Nut, stamp: Stamp, *, paper: str, units: Units = "mm") -> tuple[Page, ...]:
     """Lay out the template of a nut.
 
     nut     : as solved; it is drawn at its final sizes
-    stamp   : stands on every page
+    stamp   : title, hash and version stand on every page
     paper   : "a4" or "letter"
+    units   : of the reader
     returns : pages, every drawing on them at 1:1
     raises  : ValueError for another paper, CannotBeMade where the front face falls apart
     """
-    wide, high = paper_size(paper)
-    room = wide - 2.0 * MARGIN
     drawing = draw(nut)
-    head = heading(stamp, f"Nut template, scale 1:1, final sizes, strung {nut.strung}-handed", room)
-    blocks = [*views(nut, drawing, room), table(nut, room), sizes(nut, room), notes(room)]
-    blocks += spare_views(drawing, room)
-    sheets = stacked(blocks, top=head.height + GAP, bottom=high - 2.0 * MARGIN - 2.0 * SMALL, gap=GAP)
-    pages = []
-    for number, items in enumerate(sheets, start=1):
-        last = foot(stamp, room, high - 2.0 * MARGIN, f"page {number} of {len(sheets)}")
-        pages.append(Page(wide, high, tuple(item.moved(MARGIN, MARGIN) for item in (*head.items, *items, *last))))
-    return tuple(pages)
+    subtitle = f"Nut template, scale 1:1, final sizes, strung {nut.strung}-handed"
+    return printed(
+        stamp,
+        subtitle,
+        paper,
+        lambda room: [
+            (
+                [
+                    *views(nut, drawing, room, units),
+                    *composed(template_blocks(nut), room, units),
+                    *spare_views(drawing, room),
+                ],
+                GAP,
+            )
+        ],
+    )

@@ -5,7 +5,10 @@
 | setting_out | marked or sawn by caliper and rule          | 0.01 | .001                    |
 | leaf        | decided by a feeler leaf, a file stroke     | 0.01 | .0005                   |
 | fine        | below a leaf: error of a stack, a layer     | .001 | .0001                   |
+| spare       | room left: never more than there is         | 0.01 | .001                    |
+| short       | what is missing: never less than it is      | 0.01 | .001                    |
 | gauge       | of a string; the trade says inches always   | in   | .0001                   |
+| radius      | of a board, a top, an arch                  | 1    | .01                     |
 | stock       | raw material                                | 0.1  | .01 (nearest 64th)      |
 """
 
@@ -15,7 +18,22 @@ from typing import Literal
 
 Units = Literal["mm", "in"]
 Kind = Literal[
-    "text", "setting_out", "leaf", "fine", "gauge", "stock", "angle", "pull", "share", "count", "cents", "pitch", "time"
+    "text",
+    "setting_out",
+    "leaf",
+    "fine",
+    "spare",
+    "short",
+    "gauge",
+    "stock",
+    "radius",
+    "angle",
+    "pull",
+    "share",
+    "count",
+    "cents",
+    "pitch",
+    "time",
 ]
 
 MM_PER_INCH = 25.4
@@ -25,7 +43,10 @@ _PLACES: dict[str, dict[Units, int]] = {
     "setting_out": {"mm": 2, "in": 3},
     "leaf": {"mm": 2, "in": 4},
     "fine": {"mm": 3, "in": 4},
+    "spare": {"mm": 2, "in": 3},
+    "short": {"mm": 2, "in": 3},
     "stock": {"mm": 1, "in": 2},
+    "radius": {"mm": 0, "in": 2},
 }
 
 _WEARS: dict[str, Kind] = {"_deg": "angle", "_n": "pull", "_share": "share", "_cents": "cents", "_hz": "pitch"}
@@ -40,26 +61,25 @@ def figures(value: float, kind: Kind, units: Units, *, sign: bool = False, place
     """A number without its unit, as a column of a table shows it.
 
     value : mm for lengths, else as the kind says
-    sign  : show a plus too
+    sign  : show a plus too; nothing is neither
     places: of decimals, where the kind's own do not serve
     """
     shown, usual = _shown(value, kind, units)
     if usual is None:
         return f"{shown:{'+' if sign else ''}g}"
     digits = usual if places is None else places
-    text = f"{round(shown, digits) + 0.0:{'+' if sign else ''}.{digits}f}"
+    rounded = round(shown, digits) + 0.0
+    text = f"{rounded:{'+' if sign and rounded else ''}.{digits}f}"
     if kind == "stock" and units == "in":
         return f"{text} ({sixty_fourths(value)})"
     return f"{text}%" if kind == "share" else text
 
 
 def _shown(value: float, kind: Kind, units: Units) -> tuple[float, int | None]:
-    """The value in its unit, and its usual places of decimals; inches by a leaf go in steps of .0005."""
+    """The value in its unit, and its usual places of decimals."""
     if kind in _PLACES:
-        shown = value if units == "mm" else value / MM_PER_INCH
-        if kind == "leaf" and units == "in" and math.isfinite(shown):
-            shown = round(shown * 2000.0) / 2000.0
-        return shown, _PLACES[kind][units]
+        places = _PLACES[kind][units]
+        return _stepped(value if units == "mm" else value / MM_PER_INCH, kind, units, 10.0**places), places
     match kind:
         case "gauge":
             return value / MM_PER_INCH, 4
@@ -69,6 +89,21 @@ def _shown(value: float, kind: Kind, units: Units) -> tuple[float, int | None]:
             return 100.0 * value, 0
         case _:
             return value, None
+
+
+def _stepped(shown: float, kind: Kind, units: Units, per_unit: float) -> float:
+    """Room rounded down, what is missing rounded up, inches by a leaf in steps of .0005; others as they are."""
+    if not math.isfinite(shown):
+        return shown
+    match kind:
+        case "spare":
+            return math.floor(shown * per_unit + 1e-4) / per_unit
+        case "short":
+            return max(1.0, math.ceil(shown * per_unit - 1e-4)) / per_unit
+        case "leaf" if units == "in":
+            return round(shown * 2000.0) / 2000.0
+        case _:
+            return shown
 
 
 def unit_of(kind: Kind, units: Units) -> str:

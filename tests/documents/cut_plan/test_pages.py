@@ -10,7 +10,7 @@ import pytest
 import svgelements
 
 from nutgen.documents.cut_plan.pages import cut_plan_pages, cut_plan_pdf, cut_plan_svg
-from nutgen.documents.paint.page import Figure, Words
+from nutgen.documents.paint.page import Linework, Words
 from nutgen.formats.stamp import Stamp
 from nutgen.stock.cut.cuts import cut_plan
 from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, none, piece, shin, swept, turned
@@ -210,9 +210,9 @@ class TestRod:
         number = next(
             n
             for n, page in enumerate(pages)
-            if any(i.name == "strip-1-1-1" for i in page.items if isinstance(i, Figure))
+            if any(i.name == "strip-1-1-1" for i in page.items if isinstance(i, Linework))
         )
-        figures = {item.name: item for item in pages[number].items if isinstance(item, Figure)}
+        figures = {item.name: item for item in pages[number].items if isinstance(item, Linework)}
         bitmap = document[number].render(scale=DPI / 72.0, grayscale=True)
         dark = bitmap.to_numpy().reshape(bitmap.height, bitmap.width) < 128
         for name, length in (("bar-50-mm", 50.0), ("bar-2-in", 50.8)):

@@ -13,9 +13,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import box
 
-from nutgen.documents.paint.page import Figure, Words, spread, wrapped
-from nutgen.documents.paint.pdf import template_pdf
-from nutgen.documents.template.template import template_pages
+from nutgen.documents.paint.page import Linework, Words, spread, wrapped
+from nutgen.documents.template.template import template_pages, template_pdf
 from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.nut import solve
@@ -60,10 +59,10 @@ def runs(row: np.ndarray) -> list[float]:
     return [(a + b) / 2.0 for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
-def figure(one: Nut, stamp: Stamp, name: str, paper: str) -> Figure:
+def figure(one: Nut, stamp: Stamp, name: str, paper: str) -> Linework:
     """Where to look on the first page; what is found there is measured on the raster."""
     items = template_pages(one, stamp, paper=paper)[0].items
-    return next(item for item in items if isinstance(item, Figure) and item.name == name)
+    return next(item for item in items if isinstance(item, Linework) and item.name == name)
 
 
 @pytest.mark.parametrize("paper", SIZES)
@@ -121,7 +120,7 @@ def check_layout(one: Nut, stamp: Stamp, paper: str) -> None:
         assert (page.width, page.height) == SIZES[paper]
         sheet = box(MARGIN, MARGIN, page.width - MARGIN, page.height - MARGIN)
         words = [(item.text, box(*item.box).buffer(-0.02)) for item in page.items if isinstance(item, Words)]
-        figures = [(item.name, box(*item.box).buffer(0.05)) for item in page.items if isinstance(item, Figure)]
+        figures = [(item.name, box(*item.box).buffer(0.05)) for item in page.items if isinstance(item, Linework)]
         for name, place in [*words, *figures]:
             assert sheet.buffer(0.06).contains(place), f"{name} leaves the page"
         for (a, one_box), (b, other) in combinations(words, 2):

@@ -14,7 +14,7 @@ from shapely import Polygon
 from shapely.affinity import translate
 from shapely.ops import unary_union
 
-from nutgen.documents.paint.svg import template_svg
+from nutgen.documents.template.template import template_svg
 from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.nut import solve

@@ -21,6 +21,11 @@ SAID = [
     (0.3175, "leaf", "in", "0.0125 in"),  # 12.5 thousandths
     (0.31, "leaf", "in", "0.0120 in"),  # steps of .0005
     (41.275, "stock", "in", "1.62 (1 5/8) in"),
+    (0.1299, "spare", "mm", "0.12 mm"),  # never more than there is
+    (-0.121, "spare", "mm", "-0.13 mm"),
+    (0.121, "short", "mm", "0.13 mm"),  # never less than is missing
+    (0.0001, "short", "mm", "0.01 mm"),
+    (355.6, "radius", "in", "14.00 in"),
     (1.1684, "gauge", "mm", "0.0460 in"),  # .046: the trade gives gauges in inches always
     (11.0, "angle", "in", "11.0°"),
     (0.5, "share", "mm", "50%"),

@@ -1,0 +1,233 @@
+"""Blocks set on a page that is printed true to size: words and rules at places in mm."""
+
+from collections.abc import Iterator, Sequence
+from itertools import accumulate
+
+from nutgen.documents.blocks import (
+    SAMPLE,
+    Beside,
+    Block,
+    Column,
+    Document,
+    Facts,
+    Figure,
+    Findings,
+    Labelled,
+    Legend,
+    Paragraph,
+    Points,
+    Space,
+    Steps,
+    Table,
+    Text,
+    Ticks,
+    Title,
+)
+from nutgen.documents.paint.font import printable, width
+from nutgen.documents.paint.page import (
+    BODY,
+    GAP,
+    GREY,
+    HEAD,
+    LEADING,
+    SMALL,
+    TITLE,
+    Align,
+    Group,
+    Item,
+    Linework,
+    Words,
+    rule,
+    wrapped,
+)
+from nutgen.documents.paint.written import written, written_table
+from nutgen.documents.words.quantities import Units
+
+ROWS = 24
+"""Of a table, before it is broken."""
+
+_HANG, _STEP = 3.0, 7.0  # mm, of a point and of a numbered step
+_WIDEST_GAP, _LEAST_GAP = 12.0, 2.0  # mm, between columns of a table
+_ROW = 1.7 * BODY
+
+
+def composed(document: Document, room: float, units: Units) -> list[Group]:
+    """What stays together on a page: a title with what follows it, a note with what it is under.
+
+    room : width between the margins [mm]
+    """
+    groups: list[Group] = []
+    titles: list[Group] = []
+    for block in document:
+        for group in _set(block, room, units):
+            if isinstance(block, Title):
+                titles.append(group)
+            elif isinstance(block, Paragraph) and block.style == "note" and groups and not titles:
+                groups[-1] = below([groups[-1], group], 0.6)
+            else:
+                groups.append(below([*titles, group], 0.6))
+                titles = []
+    return [*groups, *titles]
+
+
+def below(groups: Sequence[Group], gap: float) -> Group:
+    """Groups below each other as one."""
+    items: list[Item] = []
+    y = 0.0
+    for group in groups:
+        items += [item.moved(0.0, y) for item in group.items]
+        y += group.height + gap
+    return Group(y - gap, tuple(items))
+
+
+def beside(left: Group, right: Group, column: float) -> Group:
+    """Two groups side by side, the second a column and a gap to the right."""
+    moved = (item.moved(column + GAP, 0.0) for item in right.items)
+    return Group(max(left.height, right.height), (*left.items, *moved))
+
+
+class _Stack:
+    """Lines of words below each other."""
+
+    def __init__(self, room: float, units: Units) -> None:
+        self.room, self.units = room, units
+        self.items: list[Item] = []
+        self.y = 0.0
+
+    def say(self, text: Text, size: float, *, x: float = 0.0, bold: bool = False, shade: float = 0.0) -> None:
+        shown, typeface, _ = printable(written(text, self.units))
+        for line in wrapped(shown, size, self.room - x, bold=bold, typeface=typeface):
+            self.items.append(Words(x, self.y + size, line, size, bold=bold, shade=shade, typeface=typeface))
+            self.y += size * LEADING
+
+    def group(self) -> Group:
+        return Group(self.y, tuple(self.items))
+
+
+def _set(block: Block, room: float, units: Units) -> Iterator[Group]:
+    stack = _Stack(room, units)
+    match block:
+        case Title():
+            stack.say(block.text, {1: TITLE, 2: 1.3 * HEAD}.get(block.level, HEAD), bold=True)
+        case Paragraph():
+            note = block.style == "note"
+            stack.say(block.text, SMALL if note else BODY, bold=block.style == "strong", shade=GREY if note else 0.0)
+        case Points():
+            _points(stack, [(block.mark, item) for item in block.items])
+        case Findings():
+            _points(stack, [("!", found) for found in block.found])
+        case Ticks():
+            _points(stack, [("\N{WHITE SQUARE}", item) for item in block.items])
+        case Steps():
+            yield from (_step(number, item, room, units) for number, item in enumerate(block.items, block.first))
+            return
+        case Facts():
+            yield _facts(block, room, units)
+            return
+        case Table():
+            yield from _tables(block, room, units)
+            return
+        case Legend():
+            yield _legend(block, room)
+            return
+        case Beside():
+            column = (room - GAP) * block.share
+            left, right = composed(block.left, column, units), composed(block.right, room - GAP - column, units)
+            yield beside(below(left, 1.0), below(right, 1.0), column)
+            return
+        case Figure():
+            yield _figure(block, room, units)
+            return
+        case Space():
+            return
+    yield stack.group()
+
+
+def _points(stack: _Stack, items: Sequence[tuple[str, Text]]) -> None:
+    for mark, item in items:
+        stack.y += 0.6
+        if mark:
+            stack.items.append(Words(0.0, stack.y + SMALL, mark, SMALL))
+        stack.say(item, SMALL, x=_HANG if mark else 0.0)
+
+
+def _step(number: int, item: Text, room: float, units: Units) -> Group:
+    """A number before the words; a label stands on a line of its own."""
+    stack = _Stack(room, units)
+    stack.items.append(Words(_STEP - 2.0, BODY, str(number), BODY, bold=True, align="right"))
+    if isinstance(item, Labelled):
+        stack.say(item.label, BODY, x=_STEP, bold=True)
+        item = item.text
+    stack.say(item, BODY, x=_STEP)
+    return stack.group()
+
+
+def _facts(facts: Facts, room: float, units: Units) -> Group:
+    """Names over what belongs to them, in a row."""
+    cells = [(written(name, units), written(value, units)) for name, value in facts.rows]
+    widths = [max(width(name, SMALL), width(value, BODY)) for name, value in cells]
+    lefts = _places(widths, max(_LEAST_GAP, (room - sum(widths)) / max(1, len(cells) - 1)))
+    items: list[Item] = []
+    for x, (name, value) in zip(lefts, cells, strict=True):
+        items.append(Words(x, SMALL, name, SMALL, shade=GREY))
+        items.append(Words(x, SMALL + BODY * LEADING, value, BODY))
+    return Group(SMALL + BODY * LEADING + 1.0, tuple(items))
+
+
+def _places(widths: Sequence[float], between: float) -> list[float]:
+    return list(accumulate(widths, lambda left, wide: left + wide + between, initial=0.0))[:-1]
+
+
+def _tables(table: Table, room: float, units: Units) -> Iterator[Group]:
+    """The table, in as many parts as it takes to break it over pages."""
+    columns, rows = written_table(table, units)
+    for first in range(0, len(rows), ROWS):
+        yield _table(f"{table.name}-{first}" if first else table.name, columns, rows[first : first + ROWS], room)
+
+
+def _table(name: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], room: float) -> Group:
+    titles = [column.title.split("\n") for column in columns]
+    high = max(map(len, titles))
+    heads = [[title[line] if line < len(title) else "" for title in titles] for line in range(high)]
+    under = (high + 0.3) * BODY * 1.3 + 0.4
+    lines: list[tuple[float, Sequence[str], float]] = [
+        (BODY * (1.0 + 1.3 * line), head, GREY) for line, head in enumerate(heads)
+    ]
+    lines += [(under + (number + 0.75) * _ROW, cells, 0.0) for number, cells in enumerate(rows)]
+    widths = [max(width(text, BODY) for text in cells) for cells in zip(*(cells for _, cells, _ in lines), strict=True)]
+    between = min(_WIDEST_GAP, max(_LEAST_GAP, (room - sum(widths)) / max(1, len(widths) - 1)))
+    lefts = _places(widths, between)
+    full = lefts[-1] + widths[-1]
+    items: list[Item] = [rule(name, full, under)]
+    for y, cells, shade in lines:
+        for column, left, wide, text in zip(columns, lefts, widths, cells, strict=True):
+            if text:
+                align: Align = "right" if column.flush_right else "left"
+                x = left + wide if column.flush_right else left
+                items.append(Words(x, y, text, BODY, align=align, shade=shade))
+    for number in range(1, len(rows)):
+        items.append(rule(f"{name}-row-{number}", full, under + number * _ROW, layer="row-rules"))
+    return Group(under + len(rows) * _ROW + 0.6, tuple(items))
+
+
+def _legend(legend: Legend, room: float) -> Group:
+    """A sample of every kind of line with its meaning, in one column or two."""
+    columns = 2 if room > 120.0 else 1
+    rows, step = -(-len(legend.rows) // columns), BODY * 1.6
+    items: list[Item] = []
+    for index, (chains, words) in enumerate(legend.rows):
+        x, y = room / columns * (index // rows), (index % rows) * step + SMALL
+        items.append(Linework(f"sample-{index + 1}", x, y - SMALL * 0.35, chains))
+        items.append(Words(x + SAMPLE + 2.0, y, words, SMALL))
+    return Group(rows * step, tuple(items))
+
+
+def _figure(figure: Figure, room: float, units: Units) -> Group:
+    """A drawing in the middle of the room under its words."""
+    stack = _Stack(room, units)
+    stack.say(figure.caption, SMALL)
+    left, low, right, high = figure.box
+    x, y = (room - (right - left)) / 2.0 - left, stack.y + 2.0 + high
+    stack.items.append(Linework(figure.name, x, y, figure.chains))
+    stack.items += [words.on_page(x, y) for words in figure.labels]
+    return Group(y - low + 1.0, tuple(stack.items))

@@ -1,0 +1,61 @@
+"""The table of a nut's strings, as the template and the sheet show it."""
+
+from nutgen.documents.blocks import Cell, Column, Document, Paragraph, Run, Table, phrase
+from nutgen.nut.part import Nut, Slot
+
+_COLUMNS = (
+    Column("string"),
+    Column("note"),
+    Column(""),
+    Column("gauge\nin", "gauge"),
+    Column("gauge\nmm", "fine", only="mm"),
+    Column("centre from\nbass end", "setting_out"),
+    Column("slot\nwidth", "setting_out"),
+    Column("floor over\nseat", "setting_out"),
+    Column("floor over\nfret plane", "setting_out"),
+    Column("floor\nunder top", "setting_out"),
+    Column("falls", "angle", right=True),
+    Column("fans", "angle", sign=True),
+    Column("clears\nfret 1", "setting_out"),
+    Column("clears\nfret 12", "setting_out"),
+)
+_SETBACK = Column("starts\nin front", "setting_out")
+
+
+def string_table(nut: Nut) -> Document:
+    """One row a string, bass first, and how to read it."""
+    set_back = any(slot.start_y < 0.0 for slot in nut.slots)
+    columns = (*_COLUMNS, _SETBACK) if set_back else _COLUMNS
+    rows = tuple((*_row(nut, slot), -slot.start_y) if set_back else _row(nut, slot) for slot in nut.slots)
+    bass = "left" if nut.strung == "right" else "right"
+    floors = (
+        "Floors are given where the string starts, in front of the front face, and fall from there."
+        if set_back
+        else "Floors are given at the front face and fall toward the headstock."
+    )
+    remark = (
+        f" Seen from the bridge the bass end is at the {bass}; a slot fans + to the right. {floors}"
+        " Clearances: open string, at pitch."
+    )
+    return Table(columns, rows, name="strings"), Paragraph(Run((phrase("Lengths in {units}."), remark)), "note")
+
+
+def _row(nut: Nut, slot: Slot) -> tuple[str | float | Run, ...]:
+    side = 1.0 if nut.strung == "right" else -1.0
+    ends = (slot.start_y, nut.thickness) if slot.rolled else (slot.start_y,)
+    return (
+        str(slot.number),
+        slot.note,
+        "wound" if slot.wound else "plain",
+        slot.gauge,
+        slot.gauge,
+        nut.half_length + side * float(slot.x_at(0.0)),
+        slot.width,
+        slot.floor_z - float(nut.underside.z(slot.x)),
+        slot.floor_height,
+        slot.depth,
+        Run(tuple(Cell(float(slot.tilt_at(y)), "angle") for y in ends), " to "),
+        slot.fan_deg,
+        slot.first_fret_clearance,
+        slot.action,
+    )

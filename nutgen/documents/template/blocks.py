@@ -1,0 +1,38 @@
+"""The words on the paper template: the table of slots, the sizes, how to use it and what to look out for."""
+
+from nutgen.documents.blocks import Beside, Cell, Document, Facts, Points, Title, extent
+from nutgen.documents.strings import string_table
+from nutgen.model.section import eased_radius
+from nutgen.nut.part import Nut
+
+USE = (
+    "Measure both check bars on the print. If one is off, print again at 100 %.",
+    "Cut a front view out along the line of the blank and glue it to the front face of the squared blank:"
+    " its lower edge is the seat floor.",
+    "Shape the top to the wide line, the ends last. Start every slot on its centre line.",
+    "File toward the short floor line and stop above it: paper is no gauge. Finish by measuring over the frets.",
+)
+CAUTIONS = (
+    "Bone and antler dust harms the lungs: work wet, draw the dust off, wear a fitted mask (FFP3, N95 or better),"
+    " do not sweep dry. Use clean, dry, sound material only.",
+    "Wear eye protection at rotary tools and near a string under tension. Keep hair and sleeves clear.",
+    "Follow your local rules for workshops, dust, glue and the trade in animal parts.",
+)
+
+
+def template_blocks(nut: Nut) -> Document:
+    """Everything on the template but its drawings."""
+    eased = eased_radius(nut)
+    facts = (
+        ("nut: length, thickness, height", extent((nut.length, nut.thickness, nut.height))),
+        ("squared blank", extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "stock")),
+        ("top radius", Cell(nut.top_radius, "radius", none="flat")),
+        ("land", Cell(nut.land, "setting_out")),
+        ("bevel", Cell(nut.bevel_deg, "angle")),
+        ("eased edges", Cell(eased, "setting_out") if eased else "sharp"),
+    )
+    return (
+        *string_table(nut),
+        Facts(facts),
+        Beside((Title("How to use it", 3), Points(USE, "")), (Title("Take care", 3), Points(CAUTIONS, ""))),
+    )
