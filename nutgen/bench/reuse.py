@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.errors import CannotBeMade
+from nutgen.findings import Finding, assumption, of_key
 from nutgen.nut.clear import lowest_floor_height, swing_of
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.playing import OldNut
@@ -97,14 +98,14 @@ class Reuse:
     verdict     : "keep", "file", "shim and file" or "new nut"
     shim        : under the nut, so that no floor is too low; 0 where none is needed [mm]
     reason      : of the verdict, in words
-    assumptions : in words
+    assumed     : what the file does not say
     """
 
     slots: tuple[OldSlot, ...]
     verdict: Verdict
     shim: float
     reason: str
-    assumptions: tuple[str, ...]
+    assumed: tuple[Finding, ...]
 
 
 def reuse(spec: Spec, nut: Nut, old: OldNut) -> Reuse:
@@ -120,11 +121,9 @@ def reuse(spec: Spec, nut: Nut, old: OldNut) -> Reuse:
     )
     shim = _shim(judged)
     verdict, reason = _verdict(judged, shim)
-    assumed = swing_of(spec).assumptions
-    assumptions = (
-        (f"buzz is judged by a pluck that is assumed: {', '.join(assumed)}; write [pluck]",) if assumed else ()
-    )
-    return Reuse(judged, verdict, shim, reason, assumptions)
+    pluck = swing_of(spec).assumed
+    assumed = (assumption("reuse.pluck-assumed", of_key("pluck"), assumed=pluck),) if pluck else ()
+    return Reuse(judged, verdict, shim, reason, assumed)
 
 
 def old_floor_heights(nut: Nut, old: OldNut) -> Array:

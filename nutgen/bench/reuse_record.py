@@ -19,7 +19,7 @@ def reuse_record(spec: Spec, judged: Reuse) -> dict[str, Any]:
         "reason": judged.reason,
         "shim": round(judged.shim, 6),
         "strings": [_slot(old, judged.shim) for old in judged.slots],
-        "assumptions": list(judged.assumptions),
+        "findings": judged.assumed,
     }
 
 

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 
 from nutgen.documents.screen import Column, Screen
+from nutgen.documents.words import said
+from nutgen.findings import Finding
 
 
 def show_split(screen: Screen, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:
@@ -25,7 +27,7 @@ def _part(
     return [columns[i] for i in keep], [[row[i] for i in keep] for row in rows]
 
 
-def show_points(screen: Screen, title: str, points: Sequence[str]) -> None:
-    """Sentences under a word, one by one; nothing where there are none."""
+def show_points(screen: Screen, title: str, points: Sequence[Finding | str]) -> None:
+    """Findings under a word, one by one; nothing where there are none."""
     for point in points:
-        screen.say(f"{title}: {point}", hang="  ")
+        screen.say(f"{title}: {said(point)}", hang="  ")

@@ -46,9 +46,9 @@ def dryfit(
         _draw(spec, nut, rounds, plot)
     if as_json:
         from nutgen.bench.dryfit.record import fit_record
-        from nutgen.jobs.record import rounded
+        from nutgen.jobs.record import plain
 
-        print_json(rounded(fit_record(spec, fit, number=len(rounds))))
+        print_json(plain(fit_record(spec, fit, number=len(rounds))))
     else:
         from nutgen.commands.dryfit_tables import show_fit
         from nutgen.documents.screen import Screen

@@ -43,9 +43,10 @@ def heights(
     if plot is not None:
         _draw(spec, nut, plot)
     if as_json:
+        from nutgen.jobs.record import head, plain
         from nutgen.play.heights_record import heights_record
 
-        print_json(heights_record(spec, nut, seen))
+        print_json(plain({**head(spec), **heights_record(nut, seen)}))
         return
     from nutgen.commands.heights_tables import show_converted, show_lowest, show_played
     from nutgen.documents.screen import Screen

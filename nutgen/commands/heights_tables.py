@@ -6,8 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.commands.columns import show_points, show_split
-from nutgen.commands.tables import show_warnings
+from nutgen.commands.tables import show_findings
 from nutgen.documents.screen import Column, Screen
+from nutgen.documents.words import as_sentence
 from nutgen.nut import Nut
 from nutgen.play.buzz import Touch
 from nutgen.play.heights import CHECKS, Check, line_of, shop_checks
@@ -26,7 +27,7 @@ def show_played(screen: Screen, nut: Nut, seen: Played, sections: Sequence[str])
         screen.say()
         _SHOW[section](screen, nut, seen)
     screen.say()
-    show_warnings(screen, seen.warnings)
+    show_findings(screen, seen.findings)
 
 
 def show_lowest(screen: Screen, nut: Nut, seen: Played) -> None:
@@ -53,7 +54,7 @@ def show_lowest(screen: Screen, nut: Nut, seen: Played) -> None:
     )
     if np.any(np.isnan(low)):
         screen.say("No floor clears every string at this pluck: raise the action or soften the pluck.")
-    show_points(screen, "Assumption", seen.buzz.swing.assumptions)
+    show_points(screen, "Assumption", seen.buzz.swing.assumed)
 
 
 def show_converted(screen: Screen, nut: Nut, check: Check, reading: float, floors: Array) -> None:
@@ -124,7 +125,7 @@ def _buzz(screen: Screen, nut: Nut, seen: Played) -> None:
         f" the open string {touches.margin:.2f} everywhere.",
         style="dim",
     )
-    show_points(screen, "Assumption", touches.swing.assumptions)
+    show_points(screen, "Assumption", touches.swing.assumed)
 
 
 def _pitch(screen: Screen, nut: Nut, seen: Played) -> None:
@@ -163,8 +164,8 @@ def _pitch(screen: Screen, nut: Nut, seen: Played) -> None:
     screen.say(
         "nut: toward the bridge, as in [slots] setback. saddle: away from the nut. cents: rms left.", style="dim"
     )
-    screen.say(f"{NOTICED[0].upper()}{NOTICED[1:]}.")
-    show_points(screen, "Assumption", p.assumptions)
+    screen.say(as_sentence(NOTICED))
+    show_points(screen, "Assumption", p.assumed)
 
 
 def _friction(screen: Screen, nut: Nut, seen: Played) -> None:
@@ -189,7 +190,7 @@ def _friction(screen: Screen, nut: Nut, seen: Played) -> None:
         " one that grips the string like a mould and one filed to a V of 30 degrees half angle.",
         style="dim",
     )
-    show_points(screen, "Assumption", rub.assumptions)
+    show_points(screen, "Assumption", rub.assumed)
 
 
 def _spread(screen: Screen, nut: Nut, seen: Played) -> None:
@@ -209,8 +210,8 @@ def _spread(screen: Screen, nut: Nut, seen: Played) -> None:
         for i in range(len(nut.slots))
     ]
     _table(screen, ["string", "floor", "sd", "fret 1", "sd", "nine in ten", "buzz"], rows)
-    screen.say(f"{spread.advice[0].upper()}{spread.advice[1:]}.")
-    show_points(screen, "Assumption", spread.assumptions)
+    screen.say(as_sentence(spread.advice))
+    show_points(screen, "Assumption", spread.assumed)
 
 
 _SHOW: dict[str, Callable[[Screen, Nut, Played], None]] = {

@@ -62,7 +62,7 @@ def make(
     if as_json:
         print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for item in made]})
         return
-    from nutgen.commands.tables import show_files, show_warnings
+    from nutgen.commands.tables import show_files, show_findings
     from nutgen.documents.screen import Screen
 
     screen = Screen()
@@ -77,7 +77,7 @@ def make(
             screen.say(f"How to set up the machines, and what is left for the file: {told}.")
         show_left(screen, item.record["allowances"])
         screen.say()
-        show_warnings(screen, item.record["warnings"])
+        show_findings(screen, item.findings)
 
 
 def show_left(screen: Any, allowances: dict[str, float]) -> None:

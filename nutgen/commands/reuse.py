@@ -20,8 +20,9 @@ def reuse(file: File, as_json: AsJson = False) -> None:
     judged = judge(spec, nut, spec.old_nut)
     if as_json:
         from nutgen.bench.reuse_record import reuse_record
+        from nutgen.jobs.record import plain
 
-        print_json(reuse_record(spec, judged))
+        print_json(plain(reuse_record(spec, judged)))
         return
     _show(spec.title, judged)
 
@@ -61,6 +62,6 @@ def _show(title: str, judged: "Reuse") -> None:
         " What counts as loose, off or too low is common practice.",
         style="dim",
     )
-    show_points(screen, "Assumption", judged.assumptions)
+    show_points(screen, "Assumption", judged.assumed)
     if judged.verdict != "keep":
         screen.say("Bone and antler dust: work wet or with extraction, and wear a fitted mask.", style="dim")

@@ -5,6 +5,8 @@ from collections.abc import Iterable, Sequence
 from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title, phrase
 from nutgen.documents.screen import Column as TextColumn
 from nutgen.documents.screen import Screen
+from nutgen.documents.words import said
+from nutgen.findings import Finding
 from nutgen.nut import Nut
 
 _STRINGS = (
@@ -70,16 +72,16 @@ def nut_blocks(nut: Nut, note: str) -> Document:
             " seat: the same over the seat floor. buried: share of the gauge below the top.",
             "note",
         ),
-        Findings(nut.warnings),
+        Findings(nut.findings),
     )
 
 
-def show_warnings(screen: Screen, warnings: Sequence[str]) -> None:
-    """Warnings one by one, or that there are none."""
-    if not warnings:
+def show_findings(screen: Screen, findings: Sequence[Finding | str]) -> None:
+    """Findings one by one, or that there are none."""
+    if not findings:
         screen.say("No warnings.")
-    for warning in warnings:
-        screen.say(f"! {warning}", hang="  ")
+    for finding in findings:
+        screen.say(f"! {said(finding)}", hang="  ")
 
 
 def show_files(screen: Screen, folder: str, files: Iterable[tuple[str, int]]) -> None:

@@ -5,12 +5,20 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from nutgen.commands.common import AsJson, File, print_json
+from nutgen.documents.words import as_sentence
 
 if TYPE_CHECKING:
     from nutgen.documents.screen import Screen
+    from nutgen.findings import Finding
     from nutgen.play.gauges import Suggestion
     from nutgen.play.pull import Change, Pull
     from nutgen.spec.tables import Spec
+
+
+STRENGTH_SOURCE = (
+    "Strength of music wire by diameter: ASTM A228 constants as in J. E. Shigley, Mechanical Engineering"
+    " Design, table 10-4, from memory."
+)
 
 
 def tension(
@@ -29,7 +37,7 @@ def tension(
     as_json: AsJson = False,
 ) -> None:
     """Pull per string and in all; what changes for the neck against another set or tuning."""
-    from nutgen.play.pull import change, pull_before, pull_now, pull_warnings
+    from nutgen.play.pull import change, pull_before, pull_findings, pull_now
     from nutgen.spec.kinds import find_file
     from nutgen.spec.read import read_spec
 
@@ -39,11 +47,12 @@ def tension(
     stiffness = spec.instrument.relief_per_100_n
     changed = None if before is None else change(pull, before, relief_per_100_n=stiffness)
     suggestion = _suggestion(spec, suggest, gauges)
-    warnings = list(pull_warnings(pull))
+    findings = tuple(pull_findings(pull))
     if as_json:
+        from nutgen.jobs.record import head, plain
         from nutgen.play.record import tension_record
 
-        print_json(tension_record(spec, pull, changed, suggestion, warnings))
+        print_json(plain({**head(spec), **tension_record(pull, changed, suggestion, findings)}))
         return
     from nutgen.documents.screen import Screen
 
@@ -54,7 +63,7 @@ def tension(
         _show_change(screen, changed, against or "[before]", stiffness)
     if suggestion is not None:
         _show_suggestion(screen, pull, suggestion)
-    _show_words(screen, pull, warnings)
+    _show_words(screen, pull, findings)
 
 
 def _show_pull(screen: "Screen", pull: "Pull", changed: "Change | None") -> None:
@@ -89,7 +98,7 @@ def _show_change(screen: "Screen", changed: "Change", name: str, stiffness: floa
     screen.say(f"Against {name} ({old}, {before.total_n:.1f} N): {changed.total_n:+.1f} ± {changed.error_n:.1f} N.")
     if changed.by_string is None:
         screen.say("Another number of strings: compared in all only.")
-    screen.say(changed.meaning[0].upper() + changed.meaning[1:] + ".")
+    screen.say(as_sentence(changed.meaning))
     if stiffness is None:
         screen.say(
             "No figure for the relief: it needs instrument.relief_per_100_n, measured on this neck.", style="dim"
@@ -112,16 +121,15 @@ def _show_suggestion(screen: "Screen", pull: "Pull", suggestion: "Suggestion") -
     screen.table([Column("string"), *(Column(title, right=True) for title in titles), Column("verdict")], rows)
 
 
-def _show_words(screen: "Screen", pull: "Pull", warnings: list[str]) -> None:
+def _show_words(screen: "Screen", pull: "Pull", findings: "tuple[Finding, ...]") -> None:
     from nutgen.commands.columns import show_points
-    from nutgen.commands.tables import show_warnings
-    from nutgen.play.pull import STRENGTH_SOURCE
+    from nutgen.commands.tables import show_findings
 
     screen.say()
-    show_points(screen, "Assumption", pull.assumptions)
-    screen.say(f"{STRENGTH_SOURCE[0].upper()}{STRENGTH_SOURCE[1:]}.", style="dim")
+    show_points(screen, "Assumption", pull.assumed)
+    screen.say(STRENGTH_SOURCE, style="dim")
     screen.say("Strings under tension can whip: mind your eyes when you tune up or cut one.", style="dim")
-    show_warnings(screen, warnings)
+    show_findings(screen, findings)
 
 
 def _suggestion(spec: "Spec", target: str | None, gauges: str | None) -> "Suggestion | None":

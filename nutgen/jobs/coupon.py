@@ -12,7 +12,7 @@ from nutgen.jobs.job import report_text
 from nutgen.jobs.print import CAUTIONS, DUST
 from nutgen.jobs.proof import settle
 from nutgen.jobs.provers import mesh_file, text_file, threemf_file
-from nutgen.jobs.record import rounded
+from nutgen.jobs.record import plain
 from nutgen.jobs.whole import staged
 from nutgen.model.print.coupon import Coupon, coupon_of
 from nutgen.nut import Nut
@@ -63,7 +63,7 @@ def make_coupon(spec: Spec, nut: Nut, *, number: int | None, folder: Path) -> Co
     }
     with staged(folder) as stage:
         proof = settle([provers[name](name, stage.add(name, content)) for name, content in files.items()])
-    record = rounded({"title": spec.title, **report.record, "proof": proof})
+    record = plain({"title": spec.title, **report.record, "proof": proof})
     return CouponMade(folder, tuple((name, len(content)) for name, content in files.items()), record, report.show)
 
 

@@ -12,12 +12,13 @@ from nutgen.documents.paint.papers import paper_size
 from nutgen.documents.screen import Screen
 from nutgen.documents.words import said
 from nutgen.errors import CannotBeMade
+from nutgen.findings import Finding
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.beside import beside
 from nutgen.jobs.job import Job
 from nutgen.jobs.proof import Check, Proof, settle
 from nutgen.jobs.provers import drawing_file, mesh_file, pdf_file, png_file, proof_of, step_file, svg_file
-from nutgen.jobs.record import digest, nut_record, rounded
+from nutgen.jobs.record import digest, nut_record, plain
 from nutgen.jobs.whole import staged
 from nutgen.nut import Nut
 from nutgen.spec.read import spec_hash
@@ -36,6 +37,7 @@ class Made:
     folder: Path
     files: tuple[tuple[str, int], ...]
     record: dict[str, Any]
+    findings: tuple[Finding | str, ...]
     reports: tuple[Callable[[Screen], None], ...] = ()
 
 
@@ -65,14 +67,15 @@ def make(
         record = nut_record(spec, nut, volume=next((job.volume for job in jobs if job.volume is not None), None))
         files = {name: content for job in jobs for name, content in job.files.items()}
         record |= {key: value for job in jobs for key, value in job.record.items()}
-        record["warnings"] += [words for job in jobs for words in job.warnings]
+        findings: tuple[Finding | str, ...] = (*nut.findings, *(found for job in jobs for found in job.warnings))
+        record["findings"] = plain(findings)
         record["files"] = {name: digest(content) for name, content in sorted(files.items())}
         record["proof"] = settle(proofs)
-        files["nut.json"] = (json.dumps(rounded(record), indent=1, ensure_ascii=False) + "\n").encode()
+        files["nut.json"] = (json.dumps(plain(record), indent=1, ensure_ascii=False) + "\n").encode()
         written = stage.add("nut.json", files["nut.json"])
         settle([Proof("nut.json", "json", (Check("reads back", json.loads(written.read_bytes()) is not None, True),))])
     reports = tuple(job.report for job in jobs if job.report is not None)
-    return Made(folder, tuple((name, len(content)) for name, content in files.items()), record, reports)
+    return Made(folder, tuple((name, len(content)) for name, content in files.items()), record, findings, reports)
 
 
 def _jobs(

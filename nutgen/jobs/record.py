@@ -1,10 +1,16 @@
-"""The solved nut as plain values for JSON: stable keys, mm, the words of the trade."""
+"""What a program reads: stable keys, mm, the words of the trade; findings with their sentences."""
 
 import hashlib
 import math
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
 from typing import Any
 
+import numpy as np
+
 from nutgen import __version__
+from nutgen.documents.words import sentence
+from nutgen.findings import Finding
 from nutgen.nut import Nut, Slot
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
@@ -22,7 +28,7 @@ def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str
         "thickness": nut.thickness,
         "height": nut.height,
         "seat_kind": nut.seat_kind,
-        "top_radius": nut.top_radius if math.isfinite(nut.top_radius) else None,
+        "top_radius": nut.top_radius,
         "top_z": crown.z0,
         "top_slope_deg": crown.slope_deg,
         "underside_z": nut.underside.z0,
@@ -34,18 +40,14 @@ def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str
     }
     if volume is not None:
         sizes["volume"] = volume
-    a = nut.allowances
-    return rounded(
+    return plain(
         {
-            "units": "mm",
-            "title": spec.title,
-            "hash": spec_hash(spec),
-            "version": __version__,
+            **head(spec),
             "nut": sizes,
-            "allowances": {"top": a.top, "back": a.back, "ends": a.ends, "floors": a.floors},
-            "blank": {"length": nut.blank.length, "thickness": nut.blank.thickness, "height": nut.blank.height},
+            "allowances": nut.allowances,
+            "blank": nut.blank,
             "strings": [_slot_record(nut, slot) for slot in nut.slots],
-            "warnings": list(nut.warnings),
+            "findings": nut.findings,
         }
     )
 
@@ -77,14 +79,35 @@ def _slot_record(nut: Nut, slot: Slot) -> dict[str, Any]:
     }
 
 
-def rounded(value: Any) -> Any:
-    """Floats to a millionth: far below any file or string, and free of noise digits."""
+def head(spec: Spec) -> dict[str, Any]:
+    """What every record starts with."""
+    return {"units": "mm", "title": spec.title, "hash": spec_hash(spec), "version": __version__}
+
+
+def plain(value: Any) -> Any:
+    """Anything as plain values for JSON.
+
+    Floats to a millionth, far below any file or string, what is not known as null, arrays as lists, dataclasses
+    by field, findings with their sentence in mm.
+    """
+    if isinstance(value, Finding):
+        return {
+            "code": value.code,
+            "severity": value.severity,
+            "about": plain(value.about),
+            "values": plain(dict(value.values)),
+            "sentence": sentence(value),
+        }
     if isinstance(value, float):
-        return round(value, 6) + 0.0
-    if isinstance(value, dict):
-        return {key: rounded(item) for key, item in value.items()}
+        return round(value, 6) + 0.0 if math.isfinite(value) else None
+    if isinstance(value, np.ndarray | np.generic):
+        return plain(value.tolist())
+    if isinstance(value, Mapping):
+        return {key: plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
-        return [rounded(item) for item in value]
+        return [plain(item) for item in value]
+    if is_dataclass(value):
+        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
     return value
 
 

@@ -17,7 +17,7 @@ from nutgen.jobs.beside import beside
 from nutgen.jobs.job import Job
 from nutgen.jobs.proof import Check, Proof, settle
 from nutgen.jobs.provers import page_file, pdf_file, proof_of, svg_file
-from nutgen.jobs.record import digest, rounded
+from nutgen.jobs.record import digest, plain
 from nutgen.jobs.whole import staged
 from nutgen.nut import Nut
 from nutgen.spec.piece import PieceSpec, piece_hash
@@ -65,7 +65,7 @@ class Judged:
         """Every number of the answer, for JSON."""
         from nutgen.stock.record import answer_record
 
-        return rounded(
+        return plain(
             {
                 "units": "mm",
                 "title": self.stamp.title,
@@ -167,7 +167,7 @@ def write(judged: Judged, *, paper: str, folder: Path) -> Written:
             proofs += [proof_of(job.provers[name], name, stage.add(name, data)) for name, data in job.files.items()]
         record = judged.record
         record["files"] = {name: digest(content) for name, content in sorted(files.items())}
-        record["proof"] = rounded(settle(proofs))
+        record["proof"] = plain(settle(proofs))
         content = (json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
         written = stage.add(RECORD, content)
         settle([Proof(RECORD, "json", (Check("reads back", json.loads(written.read_bytes()) == record, True),))])

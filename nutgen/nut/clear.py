@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nutgen.errors import CannotBeMade
+from nutgen.findings import Finding, assumption, of_key, of_string, refusal
 from nutgen.nut.places import string_positions, string_shares
 from nutgen.nut.remarks import kind_of
 from nutgen.nut.strung import strung
@@ -38,7 +39,7 @@ class Swing:
     force_n     : at release, square to the board, of the open string [N]
     height      : displacement there at release, of the open string [mm]
     by_force    : whether the force is what stays the same on a fretted string, else the height
-    assumptions : in words; empty where the file says everything
+    assumed     : what the file does not say of it
     """
 
     tension_n: Array
@@ -46,7 +47,7 @@ class Swing:
     force_n: Array
     height: Array
     by_force: bool
-    assumptions: tuple[str, ...]
+    assumed: tuple[Finding, ...]
 
     def height_on(self, length: ArrayLike) -> Array:
         """Displacement at the pluck point of strings that sound over other lengths, strings first [mm]."""
@@ -81,21 +82,21 @@ def swing_of(spec: Spec) -> Swing:
     """How a file's strings are plucked: as `[pluck]` says, else as assumed for its kind of instrument."""
     pluck, kind, strings = spec.pluck, kind_of(spec), strung(spec)
     share = string_shares(string_positions(spec))
-    scale, assumptions = strings.scale_length, []
+    scale, assumed = strings.scale_length, []
     if pluck.from_bridge is None:
-        assumptions.append("plucked an eighth of the scale length from the bridge")
+        assumed.append(assumption("pluck.point-assumed", point_share=PLUCK_POINT))
     at = scale * PLUCK_POINT if pluck.from_bridge is None else np.full_like(scale, pluck.from_bridge)
     span = scale - np.array(spec.slots.setback.at(share))
     stiffness = pluck_stiffness_n_per_m(tension_n=strings.tension_n, length=span, pluck_from_bridge=at)
     if pluck.height is not None:
         height = np.broadcast_to(pluck.height.at(share), scale.shape)
-        return Swing(strings.tension_n, at, height * stiffness / 1000.0, height, False, tuple(assumptions))
+        return Swing(strings.tension_n, at, height * stiffness / 1000.0, height, False, tuple(assumed))
     force_n = pluck.force_n
     if force_n is None:
         force_n = round(PLUCK_N_PER_M[kind] * float(scale.max()) / 1000.0, 1)
-        assumptions.append(f"plucked with {force_n:g} N square to the board")
+        assumed.append(assumption("pluck.force-assumed", force_n=force_n))
     force = np.full_like(scale, force_n)
-    return Swing(strings.tension_n, at, force, 1000.0 * force / stiffness, True, tuple(assumptions))
+    return Swing(strings.tension_n, at, force, 1000.0 * force / stiffness, True, tuple(assumed))
 
 
 def lowest_floor_heights(spec: Spec, *, actions: list[float]) -> list[float]:
@@ -132,20 +133,16 @@ def lowest_floor_height(spec: Spec, *, neck: Neck, action: Array) -> Array:
     return np.maximum(floors, 0.0)
 
 
-def lowest_words(spec: Spec) -> list[str]:
+def assumed_for_lowest(spec: Spec) -> list[Finding]:
     """What the lowest floor was taken to clear, where the file leaves it open."""
-    assumptions = swing_of(spec).assumptions
-    if not assumptions:
-        return []
-    return [f'first-fret clearance "lowest" rests on an assumption: {", ".join(assumptions)}; write [pluck]']
+    assumed = swing_of(spec).assumed
+    return [assumption("lowest.pluck-assumed", of_key("pluck"), assumed=assumed)] if assumed else []
 
 
-def _hopeless(spec: Spec, index: int, *, missing: Array, gain: Array) -> str:
+def _hopeless(spec: Spec, index: int, *, missing: Array, gain: Array) -> Finding:
     """Which fret no floor helps: with the others just clear, the one that lacks most."""
     floor = np.max(missing[gain > 0.0] / gain[gain > 0.0])
     left = missing - gain * floor
     fret = int(np.argmax(left))
-    return (
-        f"string {len(spec.strings) - index} ({spec.strings[index].note}): no slot floor keeps it clear of fret"
-        f" {fret + 1}, where {left[fret]:.2f} mm are missing; raise setup.action, lessen relief, or soften [pluck]"
-    )
+    who = of_string(len(spec.strings) - index, spec.strings[index].note)
+    return refusal("string.no-floor-clears", who, fret=fret + 1, missing=float(left[fret]))

@@ -13,6 +13,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from nutgen.findings import Finding, Subject, of_string
 from nutgen.theory.crown import Crown
 from nutgen.theory.either import clipped, number, sqrt
 from nutgen.theory.heights import crown_drop
@@ -66,6 +67,11 @@ class Slot:
     depth: float
     first_fret_clearance: float
     action: float
+
+    @property
+    def who(self) -> Subject:
+        """The string, as findings name it."""
+        return of_string(self.number, self.note)
 
     @property
     def rolled(self) -> bool:
@@ -166,7 +172,7 @@ class Nut:
     slots: tuple[Slot, ...]
     allowances: Allowances
     blank: Blank
-    warnings: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
     @property
     def half_length(self) -> float:

@@ -1,8 +1,9 @@
 """Where the strings of a file stand across the nut, counted as if strung right-handed."""
 
 from nutgen.errors import CannotBeMade
+from nutgen.findings import of_key, refusal
 from nutgen.spec.tables import Spec
-from nutgen.theory.spacing import equal_centres, equal_gaps
+from nutgen.theory.spacing import NoRoom, equal_centres, equal_gaps
 
 
 def string_courses(spec: Spec) -> list[int]:
@@ -33,8 +34,8 @@ def string_positions(spec: Spec) -> list[float]:
             courses=string_courses(spec),
             course_gap=spec.spacing.course_gap or 0.0,
         )
-    except ValueError as error:
-        raise CannotBeMade([f"spacing.margin: {error}; use smaller margins or fewer, thinner strings"]) from None
+    except NoRoom as error:
+        raise CannotBeMade([refusal("strings.no-room", of_key("spacing.margin"), missing=error.missing)]) from None
     return [centre - width / 2.0 for centre in centres]
 
 

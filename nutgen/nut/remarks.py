@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
+from nutgen.findings import Finding, assumption, refusal, warning
 from nutgen.nut.ledge import under_floor
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.tables import Spec
@@ -15,6 +16,8 @@ BASS_GAUGE = 0.9  # mm; thicker neighbours swing wide and want room for two fing
 BASS_GAP = 5.0
 COURSE_GAP = 3.0
 LEAST_WALL = 0.3  # between slots, at the ends and under a floor: thinner breaks
+LEAST_BACK = 0.5  # of the back face below the bevel
+GOOD_END_WALL = 1.0
 GOOD_FLOOR_WALL = 1.0
 BREAK_DEG = (4.0, 15.0)
 BURIED = (0.3, 1.05)
@@ -26,44 +29,30 @@ FIRST_FRET = {"bass": (0.30, 0.80), "steel": (0.15, 0.60), "nylon": (0.30, 0.90)
 ACTION = {"bass": (1.2, 3.2), "steel": (0.9, 2.8), "nylon": (1.5, 5.0)}
 
 
-def refusals(nut: Nut) -> list[str]:
+def refusals(nut: Nut) -> list[Finding]:
     """Why this nut cannot be made at all; empty where it can."""
-    reasons = []
-    half = nut.half_length
-    across = _stations(-half, half, 41)
-    rim = [float(nut.top_z(x, nut.thickness) - nut.underside.z(x)) for x in across]
+    half, back = nut.half_length, nut.thickness
+    rim = [float(nut.top_z(x, back) - nut.underside.z(x)) for x in _stations(-half, half, 41)]
     if not all(math.isfinite(z) for z in (*rim, float(nut.crown.z(-half)), float(nut.crown.z(half)))):
-        return ["the board radius is too small for the top to reach both ends; check fretboard.radius and width"]
+        return [refusal("top.ends-out-of-reach")]
     if abs(nut.crown.slope_deg) > STEEPEST_TOP_DEG:
-        return [
-            f"the top would lean by {abs(nut.crown.slope_deg):.0f} degrees across the nut; strings that stand so close"
-            " need nearly equal heights (spacing, seat.fret_plane, setup)"
-        ]
-    if min(rim) < 0.5:
-        reasons.append(
-            f"the bevel leaves {min(rim):.2f} mm at the back face; use a smaller body.bevel_deg or a wider body.land"
-        )
-    for slot in nut.slots:
-        wall = floor_wall(nut, slot)
-        if wall < LEAST_WALL:
-            reasons.append(
-                f"string {slot.number} ({slot.note}): {wall:.2f} mm is left under the slot; the seat is too shallow"
-                " for this height, or the floor falls too steeply (seat.depth, slots.tilt_deg)"
-            )
-        ledge = under_floor(nut, slot)
-        if ledge < LEAST_WALL:
-            reasons.append(
-                f"string {slot.number} ({slot.note}): the ledge of its setback would be {max(ledge, 0.0):.2f} mm thick"
-                f" under the slot, over the board; {LEAST_WALL} is the least (slots.setback = 0 for this string, or"
-                " a higher slot)"
-            )
-        if slot.break_angle_deg <= 0.0:
-            reasons.append(f"string {slot.number} ({slot.note}): its tuner post lies above the slot; check post.drop")
-        if slot.depth < 0.02:
-            reasons.append(f"string {slot.number} ({slot.note}): the top is no higher than its floor; check body.top")
-        if abs(slot.x) > half:
-            reasons.append(f"string {slot.number} ({slot.note}): its slot lies beyond the end; check the spacing")
-    return reasons
+        return [refusal("top.leans", lean_deg=abs(nut.crown.slope_deg), most_deg=STEEPEST_TOP_DEG)]
+    found = [refusal("back.too-low", left=min(rim), least=LEAST_BACK)] if min(rim) < LEAST_BACK else []
+    return found + [finding for slot in nut.slots for finding in _slot_refusals(nut, slot)]
+
+
+def _slot_refusals(nut: Nut, slot: Slot) -> Iterator[Finding]:
+    wall, ledge = floor_wall(nut, slot), under_floor(nut, slot)
+    if wall < LEAST_WALL:
+        yield refusal("slot.floor-breaks", slot.who, wall=wall, least=LEAST_WALL)
+    if ledge < LEAST_WALL:
+        yield refusal("slot.ledge-breaks", slot.who, ledge=max(ledge, 0.0), least=LEAST_WALL)
+    if slot.break_angle_deg <= 0.0:
+        yield refusal("slot.post-above", slot.who, angle_deg=slot.break_angle_deg)
+    if slot.depth < 0.02:
+        yield refusal("slot.no-depth", slot.who, depth=slot.depth)
+    if abs(slot.x) > nut.half_length:
+        yield refusal("slot.beyond-end", slot.who, by=abs(slot.x) - nut.half_length)
 
 
 def floor_wall(nut: Nut, slot: Slot) -> float:
@@ -101,8 +90,8 @@ def kind_of(spec: Spec) -> str:
     return "nylon" if 2 * soft >= len(spec.strings) else "steel"
 
 
-def remarks(nut: Nut, spec: Spec) -> Iterator[str]:
-    """Warnings in plain words for what will play or make badly."""
+def remarks(nut: Nut, spec: Spec) -> Iterator[Finding]:
+    """What will play or make badly."""
     kind = kind_of(spec)
     yield from _neighbours(nut)
     yield from _ends(nut)
@@ -110,84 +99,74 @@ def remarks(nut: Nut, spec: Spec) -> Iterator[str]:
         yield from _slot(nut, slot, kind)
     low, high = RELIEF[kind]
     if not low <= nut.relief <= high:
-        yield (
-            f"relief {nut.relief:.2f} mm is outside practice ({low:.2f} to {high:.2f});"
-            " set the truss rod before the nut"
-        )
+        yield warning("relief.unusual", relief=nut.relief, low=low, high=high)
     scale = spec.instrument.scale_length
     if scale.bass != scale.treble and "perpendicular_fret" not in spec.instrument.given:
-        yield (
-            f"slanted nut: fret {spec.instrument.perpendicular_fret:g} is assumed to stand square to the centre line,"
-            f" which slants the nut by {abs(nut.slant_deg):.2f} degrees; count and write instrument.perpendicular_fret"
-        )
+        fret = spec.instrument.perpendicular_fret
+        yield assumption("slant.square-fret-assumed", square_fret=fret, slant_deg=abs(nut.slant_deg))
 
 
-def _name(slot: Slot) -> str:
-    return f"string {slot.number} ({slot.note})"
-
-
-def _neighbours(nut: Nut) -> Iterator[str]:
+def _neighbours(nut: Nut) -> Iterator[Finding]:
     for a, b in pairwise(nut.slots):
-        pair = f"strings {a.number} and {b.number} ({a.note}, {b.note})"
         gap = b.x - a.x - (a.gauge + b.gauge) / 2.0
         wall = wall_between(a, b, thickness=nut.thickness)
+        least = BASS_GAP if min(a.gauge, b.gauge) >= BASS_GAUGE else COURSE_GAP
         if wall <= 0.0:
-            yield f"{pair}: the slots break into each other by {-wall:.2f} mm; move them apart or narrow them"
+            yield warning("slots.break-into-each-other", a.who, b.who, by=-wall)
         elif wall < LEAST_WALL:
-            yield f"{pair}: the wall between the slots is {wall:.2f} mm and will break; {LEAST_WALL} is the least"
-        elif a.course != b.course and min(a.gauge, b.gauge) >= BASS_GAUGE and gap < BASS_GAP:
-            yield f"{pair}: gap {gap:.2f} mm is under {BASS_GAP:g} on a bass course; the fingers will touch both"
-        elif a.course != b.course and gap < COURSE_GAP:
-            yield f"{pair}: gap {gap:.2f} mm is under {COURSE_GAP:g}; the fingers will touch both"
+            yield warning("slots.wall-breaks", a.who, b.who, wall=wall, least=LEAST_WALL)
+        elif a.course != b.course and gap < least:
+            code = "strings.close-on-bass" if least == BASS_GAP else "strings.close"
+            yield warning(code, a.who, b.who, gap=gap, least=least)
 
 
-def _ends(nut: Nut) -> Iterator[str]:
+def _ends(nut: Nut) -> Iterator[Finding]:
     for slot in nut.slots if len(nut.slots) == 1 else (nut.slots[0], nut.slots[-1]):
         wall = end_wall(nut, slot)
         if wall <= 0.0:
-            yield f"{_name(slot)}: the slot breaks out of the end by {-wall:.2f} mm; use a larger margin or less fan"
-        elif wall < 1.0:
-            yield f"{_name(slot)}: {wall:.2f} mm is left between the slot and the end; it may chip"
+            yield warning("slot.breaks-out-of-end", slot.who, by=-wall)
+        elif wall < GOOD_END_WALL:
+            yield warning("slot.end-may-chip", slot.who, wall=wall, least=GOOD_END_WALL)
 
 
-def _slot(nut: Nut, slot: Slot, kind: str) -> Iterator[str]:
+def _slot(nut: Nut, slot: Slot, kind: str) -> Iterator[Finding]:
     low, high = BREAK_DEG
-    bend = slot.break_angle_deg
-    if bend < low:
-        yield f"{_name(slot)}: break angle {bend:.1f} degrees is under {low:g}; the string may rattle in its slot"
-    if bend > high:
-        yield f"{_name(slot)}: break angle {bend:.1f} degrees is over {high:g}; the string will bind and cut the slot"
+    angle = slot.break_angle_deg
+    if angle < low:
+        yield warning("string.break-angle-small", slot.who, angle_deg=angle, least_deg=low)
+    if angle > high:
+        yield warning("string.break-angle-large", slot.who, angle_deg=angle, most_deg=high)
     low, high = BURIED
     if slot.buried < low:
-        yield f"{_name(slot)}: {slot.buried:.0%} of the gauge is buried; too little, it may jump out"
+        yield warning("string.buried-too-little", slot.who, buried_share=slot.buried, least_share=low)
     if slot.buried > high and slot.depth - slot.gauge > OVER_THE_STRING:
-        yield f"{_name(slot)}: {slot.buried:.0%} of the gauge is buried; too much, the slot will choke and bind"
+        yield warning("string.buried-too-much", slot.who, buried_share=slot.buried, most_share=high)
     board = float(nut.board_z(slot.x))
     if slot.floor_z < board:
-        yield f"{_name(slot)}: the slot floor is {board - slot.floor_z:.2f} mm below the board; it will only buzz"
+        yield warning("slot.floor-below-board", slot.who, by=board - slot.floor_z)
     elif slot.floor_height < 0.0:
-        under = f"{-slot.floor_height:.2f} mm below the fret plane"
-        yield f"{_name(slot)}: the slot floor is {under}; the open string will buzz"
+        yield warning("slot.floor-below-fret-plane", slot.who, by=-slot.floor_height)
     wall = floor_wall(nut, slot)
     if wall < GOOD_FLOOR_WALL:
-        yield f"{_name(slot)}: {wall:.2f} mm is left under the slot; under {GOOD_FLOOR_WALL:g} it may crack"
-    leaves = float(slot.floor_at(nut.thickness)) - float(nut.top_z(slot.x_at(nut.thickness), nut.thickness))
-    if leaves > 0.0:
-        yield f"{_name(slot)}: the bevel cuts below the slot floor at the back; use a smaller body.bevel_deg"
-    if math.isinf(slot.roll_radius) and slot.tilt_deg < slot.incline_deg:
-        yield f"{_name(slot)}: the floor falls less than the string; it starts at the back, not at the front face"
-    if math.isinf(slot.roll_radius) and slot.tilt_deg > slot.break_angle_deg + slot.incline_deg + 0.05:
-        yield f"{_name(slot)}: the floor falls steeper than the string; it rests on the front edge alone"
+        yield warning("slot.floor-may-crack", slot.who, wall=wall, least=GOOD_FLOOR_WALL)
+    y = nut.thickness
+    open_by = float(slot.floor_at(y)) - float(nut.top_z(slot.x_at(y), y))
+    if open_by > 0.0:
+        yield warning("slot.bevel-below-floor", slot.who, by=open_by)
+    if not slot.rolled and slot.tilt_deg < slot.incline_deg:
+        yield warning("slot.floor-too-flat", slot.who, tilt_deg=slot.tilt_deg, string_deg=slot.incline_deg)
+    falls = slot.break_angle_deg + slot.incline_deg
+    if not slot.rolled and slot.tilt_deg > falls + 0.05:
+        yield warning("slot.floor-too-steep", slot.who, tilt_deg=slot.tilt_deg, string_deg=falls)
     yield from _heights(slot, kind)
 
 
-def _heights(slot: Slot, kind: str) -> Iterator[str]:
+def _heights(slot: Slot, kind: str) -> Iterator[Finding]:
     low, high = FIRST_FRET[kind]
     clearance = slot.first_fret_clearance
     if not low <= clearance <= high:
-        verdict = "it may buzz open" if clearance < low else "it will be stiff and sharp in the first frets"
-        outside = f"{clearance:.2f} mm is outside practice ({low:g} to {high:g})"
-        yield f"{_name(slot)}: first-fret clearance {outside}; {verdict}"
+        code = "string.first-fret-low" if clearance < low else "string.first-fret-high"
+        yield warning(code, slot.who, clearance=clearance, low=low, high=high)
     low, high = ACTION[kind]
     if not low <= slot.action <= high:
-        yield f"{_name(slot)}: action {slot.action:.2f} mm is outside practice ({low:g} to {high:g})"
+        yield warning("string.action-unusual", slot.who, action=slot.action, low=low, high=high)

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from nutgen.errors import CannotBeMade
+from nutgen.findings import Finding, of_key, of_string, refusal, warning
 from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
 from nutgen.nut.places import string_courses, string_positions, string_shares
 from nutgen.nut.remarks import refusals, remarks
@@ -28,7 +29,7 @@ def solve(spec: Spec) -> Nut:
     """Work out the nut that a file asks for.
 
     spec    : a file through the door
-    returns : the nut in mm, with its warnings
+    returns : the nut in mm, with its findings
     raises  : CannotBeMade with every reason
 
     The work is done as if strung right-handed and mirrored at the end where it is not.
@@ -64,12 +65,12 @@ def solve(spec: Spec) -> Nut:
     reasons = refusals(nut) or refusals(nut.rough())
     if reasons:
         raise CannotBeMade(reasons)
-    warnings = [*_lying(lines, spec.strings, nut.frets), *remarks(nut, spec)]
+    found = [*_lying(lines, spec.strings, nut.frets), *remarks(nut, spec)]
     if spec.setup.first_fret_clearance == "lowest":
-        from nutgen.nut.clear import lowest_words
+        from nutgen.nut.clear import assumed_for_lowest
 
-        warnings += lowest_words(spec)
-    nut = replace(nut, blank=_blank(nut), warnings=tuple(warnings))
+        found += assumed_for_lowest(spec)
+    nut = replace(nut, blank=_blank(nut), findings=tuple(found))
     return _mirrored(nut) if nut.strung == "left" else nut
 
 
@@ -84,8 +85,10 @@ def _slant(spec: Spec, x: list[float]) -> float:
             spread=x[-1] - x[0],
             perpendicular_fret=spec.instrument.perpendicular_fret,
         )
-    except ValueError as error:
-        raise CannotBeMade([f"instrument.scale_length: {error}"]) from None
+    except ValueError:
+        about = of_key("instrument.scale_length")
+        found = refusal("slant.scales-do-not-fit", about, difference=scale.bass - scale.treble, spread=x[-1] - x[0])
+        raise CannotBeMade([found]) from None
 
 
 def _string_lines(spec: Spec, share: list[float]) -> list[StringLine]:
@@ -115,15 +118,13 @@ def _string_lines(spec: Spec, share: list[float]) -> list[StringLine]:
     ]
 
 
-def _lying(lines: Sequence[StringLine], strings: Sequence[String], last_fret: int) -> Iterator[str]:
+def _lying(lines: Sequence[StringLine], strings: Sequence[String], last_fret: int) -> Iterator[Finding]:
     """Open strings that lie on a fret, at the fret that lifts them most."""
     for index, (line, string) in enumerate(zip(lines, strings, strict=True)):
         lowest, fret = min((float(line.clearance(fret)), fret) for fret in range(1, last_fret + 1))
         if lowest < 0.0:
-            yield (
-                f"string {len(strings) - index} ({string.note}): the open string lies on fret {fret},"
-                f" {-lowest:.2f} mm too low; more action, or another relief"
-            )
+            who = of_string(len(strings) - index, string.note)
+            yield warning("string.lies-on-fret", who, fret=fret, by=-lowest)
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,7 +243,8 @@ def _aim(spec: Spec, string: String, place: _Place) -> _Aim:
         down = _tangent_to_post(start, run=run, reach=math.hypot(back, aside) - run, fall=fall)
     bend = math.sin(math.radians(down)) - math.sin(math.radians(start))
     if bend <= 0.0:
-        raise CannotBeMade([f"string {string.note}: the tuner line does not fall behind the nut; nothing to roll to"])
+        who = of_string(len(spec.strings) - place.index, string.note)
+        raise CannotBeMade([refusal("slot.nothing-to-roll-to", who, falls_deg=down)])
     return _Aim(fan, breaks, start, run / bend)
 
 

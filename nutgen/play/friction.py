@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.findings import Finding, assumption
 from nutgen.nut.part import Nut
 from nutgen.nut.strung import strung
 from nutgen.spec.tables import Spec
@@ -36,7 +37,7 @@ class Friction:
     dead_band    : pitch that friction can hide in this slot, at low and high friction [cents]
     gain_over_tight : what this slot saves against one that grips the string like a mould, at high friction [cents]
     gain_over_v  : the same against a V of 30 degrees half angle [cents]
-    assumptions  : in words
+    assumed      : what no source settles
     """
 
     down_deg: Array
@@ -47,7 +48,7 @@ class Friction:
     dead_band: tuple[Array, Array]
     gain_over_tight: Array
     gain_over_v: Array
-    assumptions: tuple[str, ...]
+    assumed: tuple[Finding, ...]
 
 
 def friction(spec: Spec, nut: Nut) -> Friction:
@@ -77,5 +78,5 @@ def friction(spec: Spec, nut: Nut) -> Friction:
         gain_over_v=slot_gain_cents(
             friction=high, bend_deg=bend, factor_before=wedge_factor(V_DEG), factor_after=factor
         ),
-        assumptions=(f"friction {low:g} (greased) to {high:g} (dry); no published value found",),
+        assumed=(assumption("friction.assumed", low_ratio=low, high_ratio=high),),
     )

@@ -1,37 +1,31 @@
-"""What `heights` says as plain values for JSON: one object a string, bass to treble, frets from 1 to the last."""
+"""What `heights` says for a program: one object a string, bass to treble, frets from 1 to the last."""
 
 from typing import Any
 
 from nutgen.nut.part import Nut
 from nutgen.play.buzz import Touch
 from nutgen.play.pitch import NOTICED
-from nutgen.play.played import Played, assumptions
-from nutgen.play.record import head, plain
-from nutgen.spec.tables import Spec
+from nutgen.play.played import Played
 from nutgen.theory.uncertainty import Spread
 
 
-def heights_record(spec: Spec, nut: Nut, seen: Played) -> dict[str, Any]:
+def heights_record(nut: Nut, seen: Played) -> dict[str, Any]:
     """Everything that `heights` says; lengths in mm. nut_setback counts toward the bridge, as in the file."""
     p, common = seen.pitches, seen.pitches.common
-    return plain(
-        {
-            **head(spec),
-            "relief": nut.relief,
-            "frets": seen.frets,
-            "strings": [_string(nut, seen, i) for i in range(len(nut.slots))],
-            "common_setback": {
-                "nut_setback": -common.nut,
-                "saddle_setback": common.saddle,
-                "rms_cents": common.rms,
-                "frets": p.chosen,
-                "remark": NOTICED,
-            },
-            "spread": {"advice": seen.spread.advice, "variance_shares": seen.spread.shares},
-            "assumptions": sorted(assumptions(seen)),
-            "warnings": list(seen.warnings),
-        }
-    )
+    return {
+        "relief": nut.relief,
+        "frets": seen.frets,
+        "strings": [_string(nut, seen, i) for i in range(len(nut.slots))],
+        "common_setback": {
+            "nut_setback": -common.nut,
+            "saddle_setback": common.saddle,
+            "rms_cents": common.rms,
+            "frets": p.chosen,
+            "remark": NOTICED,
+        },
+        "spread": {"advice": seen.spread.advice, "variance_shares": seen.spread.shares},
+        "findings": (*seen.findings, *seen.assumed),
+    }
 
 
 def _string(nut: Nut, seen: Played, i: int) -> dict[str, Any]:

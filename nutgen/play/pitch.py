@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from nutgen.findings import Finding, assumption, note
 from nutgen.nut.part import Nut
 from nutgen.nut.strung import strung
 from nutgen.play.heights import fret_numbers, line_of
@@ -23,10 +24,7 @@ from nutgen.theory.pitch import (
 
 Array = NDArray[np.float64]
 
-NOTICED = (
-    "listeners rarely notice nut setback: in a blind test with 32 players R. M. Mottola found no significant"
-    " preference for it"
-)
+NOTICED = note("setback.rarely-noticed")
 JUST_NOTICEABLE_CENTS = 5.0
 """Smallest error of pitch that most people notice. Common practice, no source."""
 
@@ -52,7 +50,7 @@ class Pitches:
     chosen          : frets that the setbacks share the error over
     both, nut_alone : best setbacks of nut and saddle, and of the nut with the saddle as above
     common          : one nut setback and one saddle setback for all strings
-    assumptions     : in words
+    assumed         : what the file does not say
     """
 
     frets: NDArray[np.int64]
@@ -65,7 +63,7 @@ class Pitches:
     both: Setbacks
     nut_alone: Setbacks
     common: Setbacks
-    assumptions: tuple[str, ...]
+    assumed: tuple[Finding, ...]
 
 
 def pitches(spec: Spec, nut: Nut, *, chosen: Sequence[int] = CHOSEN_FRETS) -> Pitches:
@@ -99,7 +97,7 @@ def pitches(spec: Spec, nut: Nut, *, chosen: Sequence[int] = CHOSEN_FRETS) -> Pi
         both=_all_strings(both, tunable),
         nut_alone=_all_strings(alone, tunable),
         common=common_setbacks(on_chosen, fret=chosen) if tunable.any() else Setbacks(*np.full((4, 1), np.nan)[:, 0]),
-        assumptions=_assumptions(spec),
+        assumed=_assumed(spec),
     )
 
 
@@ -137,11 +135,11 @@ def _strings(spec: Spec, line: StringLine, frets: ArrayLike) -> FrettedString:
     )
 
 
-def _assumptions(spec: Spec) -> tuple[str, ...]:
-    words = ["the saddle is set so that fret 12 is in tune with the open string"]
+def _assumed(spec: Spec) -> tuple[Finding, ...]:
+    found = [assumption("pitch.saddle-set-for-12")]
     if "finger" not in spec.pluck.given:
-        words.append(f"the finger presses {spec.pluck.finger:g} mm behind the fret")
-    words.append("string ends keep their direction (clamped); freer ends sound less sharp high up")
+        found.append(assumption("pitch.finger-assumed", finger=spec.pluck.finger))
+    found.append(assumption("pitch.ends-clamped"))
     if any(strung(spec).core_is_usual):
-        words.append("wound strings have the usual core (a tenth off moves their cents by a fifth)")
-    return tuple(words)
+        found.append(assumption("pitch.core-assumed"))
+    return tuple(found)

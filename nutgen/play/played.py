@@ -1,15 +1,17 @@
 """A solved nut looked at from every side of playing."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.findings import Finding, warning
 from nutgen.nut.part import Nut
 from nutgen.play.buzz import Buzz, buzz, fretted_spare
 from nutgen.play.friction import Friction, friction
 from nutgen.play.heights import ShopChecks, fret_numbers, fretted_clearance, line_of, relief_dip, shop_checks
-from nutgen.play.pitch import Pitches, pitches
+from nutgen.play.pitch import SADDLE_FRET, Pitches, pitches
 from nutgen.play.spread import NutSpread, nut_spread
 from nutgen.spec.tables import Spec
 
@@ -23,6 +25,8 @@ class Played:
     open, dip : clearance of the open strings; crowns below the chord of the relief arc
     fretted   : least clearance beyond each pressed fret, nan at the last
     room      : least room left there at the pluck, nan at the last
+    findings  : of the nut, then of its playing
+    assumed   : what the figures rest on that the file does not say
     """
 
     frets: NDArray[np.int64]
@@ -35,7 +39,8 @@ class Played:
     pitches: Pitches
     friction: Friction
     spread: NutSpread
-    warnings: tuple[str, ...]
+    findings: tuple[Finding, ...]
+    assumed: tuple[Finding, ...]
 
 
 def played(spec: Spec, nut: Nut, *, chosen: tuple[int, ...]) -> Played:
@@ -44,7 +49,12 @@ def played(spec: Spec, nut: Nut, *, chosen: tuple[int, ...]) -> Played:
     chosen : frets that the setbacks share the error over
     """
     line, frets = line_of(nut), fret_numbers(nut)
-    touches, notes = buzz(spec, nut), pitches(spec, nut, chosen=chosen)
+    touches, notes, rub, far = (
+        buzz(spec, nut),
+        pitches(spec, nut, chosen=chosen),
+        friction(spec, nut),
+        nut_spread(spec, nut),
+    )
     fretted, room = np.full((2, len(nut.slots), len(frets)), np.nan)
     for index, pressed in enumerate(frets[:-1]):
         fretted[:, index] = np.nanmin(fretted_clearance(line, pressed=pressed, over=frets), axis=-1)
@@ -58,48 +68,29 @@ def played(spec: Spec, nut: Nut, *, chosen: tuple[int, ...]) -> Played:
         checks=shop_checks(line),
         buzz=touches,
         pitches=notes,
-        friction=friction(spec, nut),
-        spread=nut_spread(spec, nut),
-        warnings=(*nut.warnings, *_untunable(nut, notes), *_warnings(nut, touches, line.clearance(frets), fretted)),
+        friction=rub,
+        spread=far,
+        findings=(*nut.findings, *_untunable(nut, notes), *_touching(nut, touches, line.clearance(frets), fretted)),
+        assumed=tuple(dict.fromkeys((*touches.swing.assumed, *notes.assumed, *rub.assumed, *far.assumed))),
     )
 
 
-def _untunable(nut: Nut, notes: Pitches) -> list[str]:
-    sharp = np.abs(notes.as_measured.total[:, :12]).max(axis=1)
-    return [
-        f"string {slot.number} ({slot.note}): up to {sharp[i]:.0f} cents off by fret 12; too slack or too stiff for its"
-        " length, no saddle cures that"
-        for i, slot in enumerate(nut.slots)
-        if not notes.tunable[i]
-    ]
+def _untunable(nut: Nut, notes: Pitches) -> Iterator[Finding]:
+    sharp = np.abs(notes.as_measured.total[:, :SADDLE_FRET]).max(axis=1)
+    for i in np.flatnonzero(~notes.tunable):
+        yield warning("pitch.untunable", nut.slots[i].who, off_cents=float(sharp[i]), fret=SADDLE_FRET)
 
 
-def _warnings(nut: Nut, touches: Buzz, open_clearance: Array, fretted: Array) -> list[str]:
-    """Strings that touch, by number, note and fret. Those that lie on a fret open are the nut's own warnings."""
-    words = []
+def _touching(nut: Nut, touches: Buzz, open_clearance: Array, fretted: Array) -> Iterator[Finding]:
+    """Strings that touch. Those that lie on a fret open are findings of the nut itself."""
     open_touch, held = touches.worst, touches.fretted
     for i, slot in enumerate(nut.slots):
-        name = f"string {slot.number} ({slot.note})"
-        lowest = np.nanmin(fretted[i])
+        lowest = float(np.nanmin(fretted[i]))
         if lowest < 0.0:
-            at = int(np.nanargmin(fretted[i])) + 1
-            words.append(f"{name}: pressed at fret {at} it lies on a higher fret, {-lowest:.2f} mm too low")
+            yield warning("buzz.pressed-lies", slot.who, pressed=int(np.nanargmin(fretted[i])) + 1, by=-lowest)
         if open_touch.buzzes[i] and np.min(open_clearance[i]) >= 0.0:
-            low = f"{-open_touch.spare[i]:.2f} mm too low"
-            words.append(f"{name}: open, it touches fret {open_touch.fret[i]} at the pluck, {low}")
+            by = -float(open_touch.spare[i])
+            yield warning("buzz.open-touches", slot.who, fret=int(open_touch.fret[i]), by=by)
         if held.buzzes[i] and lowest >= 0.0:
-            words.append(
-                f"{name}: pressed at fret {held.pressed[i]}, it touches fret {held.fret[i]} at the pluck,"
-                f" {-held.spare[i]:.2f} mm too low; no nut cures that: action, relief or a softer pluck"
-            )
-    return words
-
-
-def assumptions(seen: Played) -> set[str]:
-    """What the figures rest on that the file does not say."""
-    return {
-        *seen.buzz.swing.assumptions,
-        *seen.pitches.assumptions,
-        *seen.friction.assumptions,
-        *seen.spread.assumptions,
-    }
+            place = {"pressed": int(held.pressed[i]), "fret": int(held.fret[i])}
+            yield warning("buzz.pressed-touches", slot.who, **place, by=-float(held.spare[i]))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.findings import Finding, assumption, note, of_string, warning
 from nutgen.nut.places import string_scales
 from nutgen.nut.remarks import kind_of
 from nutgen.nut.strung import Strung, strung, strung_with
@@ -49,15 +50,12 @@ class Pull:
         return float(self.error_n.sum())
 
     @property
-    def assumptions(self) -> tuple[str, ...]:
+    def assumed(self) -> tuple[Finding, ...]:
         """What the pull rests on that the file does not say."""
         if "wound" not in self.strings.basis:
             return ()
         worst = max(e for e, b in zip(self.strings.relative_error, self.strings.basis, strict=True) if b == "wound")
-        return (
-            f"the pull of wound strings comes from a model of their usual build, within {worst:.0%};"
-            " write unit_mass where the maker prints it",
-        )
+        return (assumption("pull.wound-by-model", within_share=float(worst)),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,15 +81,10 @@ class Change:
         return "unclear" if abs(self.total_n) <= self.error_n else "more" if self.total_n > 0.0 else "less"
 
     @property
-    def meaning(self) -> str:
-        """What it means for the neck, in words."""
-        share = abs(self.total_n) / self.before.total_n
-        steps = "string up to pitch, let the neck settle, set the relief, and only then file the slots"
-        if self.direction == "unclear":
-            return f"that is within what is known of these strings: the relief may move either way; {steps}"
-        bow = "more relief" if self.direction == "more" else "less relief, perhaps a back bow,"
-        figure = "" if self.relief is None else f", about {self.relief:+.2f} mm by this neck's measured stiffness"
-        return f"{share:.0%} {self.direction} pull: expect {bow}{figure}; {steps}"
+    def meaning(self) -> Finding:
+        """What it means for the neck."""
+        measured = {} if self.relief is None else {"relief": self.relief}
+        return note(f"pull.{self.direction}", change_share=abs(self.total_n) / self.before.total_n, **measured)
 
 
 def pull_of(strings: Strung) -> Pull:
@@ -147,32 +140,20 @@ def _change_error_n(now: Pull, before: Pull) -> float:
     return float(np.where(same, together, now.error_n + before.error_n).sum())
 
 
-def pull_warnings(pull: Pull) -> Iterator[str]:
-    """Strings that are slack, near breaking, or far from their neighbours, by number and note."""
+def pull_findings(pull: Pull) -> Iterator[Finding]:
+    """Strings that are slack, near breaking, or far from their neighbours."""
     count = len(pull.tension_n)
-    for i, note in enumerate(pull.strings.notes):
-        name, tension = f"string {count - i} ({note})", pull.tension_n[i]
+    for i, name in enumerate(pull.strings.notes):
+        who, tension, load = of_string(count - i, name), float(pull.tension_n[i]), float(pull.load_share[i])
         match pull.state[i]:
             case "slack":
-                yield (
-                    f"{name}: {tension:.1f} N is slack, under {SLACK_PULL_N:g} N; it will flap and not sound;"
-                    " a thicker gauge or a higher note"
-                )
+                yield warning("pull.slack", who, pull_n=tension, least_n=SLACK_PULL_N)
             case "breaks":
-                yield f"{name}: {tension:.0f} N is {pull.load_share[i]:.0%} of its strength; it breaks before its pitch"
+                yield warning("pull.breaks", who, pull_n=tension, load_share=load)
             case "near breaking":
-                yield (
-                    f"{name}: {tension:.0f} N is {pull.load_share[i]:.0%} of its strength, over {HIGH_LOAD:.0%};"
-                    " it will break soon at a bend; a lower note or a shorter scale (no gauge helps)"
-                )
-        beside = [pull.tension_n[k] for k in (i - 1, i + 1) if 0 <= k < count]
+                yield warning("pull.near-breaking", who, pull_n=tension, load_share=load, most_share=HIGH_LOAD)
+        beside = [float(pull.tension_n[k]) for k in (i - 1, i + 1) if 0 <= k < count]
         if beside and tension > UNEVEN * max(beside):
-            yield f"{name}: pulls {tension / max(beside) - 1.0:.0%} more than its neighbours; it will feel stiff"
+            yield warning("pull.stiff", who, more_share=tension / max(beside) - 1.0)
         elif beside and tension < min(beside) / UNEVEN and pull.state[i] != "slack":
-            yield f"{name}: pulls {1.0 - tension / min(beside):.0%} less than its neighbours; it will feel loose"
-
-
-STRENGTH_SOURCE = (
-    "strength of music wire by diameter: ASTM A228 constants as in J. E. Shigley, Mechanical Engineering"
-    " Design, table 10-4, from memory"
-)
+            yield warning("pull.loose", who, less_share=1.0 - tension / min(beside))

@@ -1,35 +1,11 @@
-"""What the play commands say as plain values for JSON: stable keys, mm, bass to treble."""
+"""What `tension` says for a program: stable keys, bass to treble."""
 
-import math
+from collections.abc import Sequence
 from typing import Any
 
-import numpy as np
-
-from nutgen import __version__
+from nutgen.findings import Finding
 from nutgen.play.gauges import Suggestion
 from nutgen.play.pull import Change, Pull
-from nutgen.spec.read import spec_hash
-from nutgen.spec.tables import Spec
-
-
-def head(spec: Spec) -> dict[str, Any]:
-    """What every record starts with."""
-    return {"units": "mm", "title": spec.title, "hash": spec_hash(spec), "version": __version__}
-
-
-def plain(value: Any) -> Any:
-    """Arrays to lists, floats to a millionth, what is not known to None."""
-    if isinstance(value, np.ndarray):
-        return plain(value.tolist())
-    if isinstance(value, np.generic):
-        return plain(value.item())
-    if isinstance(value, float):
-        return round(value, 6) + 0.0 if math.isfinite(value) else None
-    if isinstance(value, dict):
-        return {key: plain(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain(item) for item in value]
-    return value
 
 
 def pull_record(pull: Pull) -> dict[str, Any]:
@@ -56,10 +32,10 @@ def pull_record(pull: Pull) -> dict[str, Any]:
 
 
 def tension_record(
-    spec: Spec, pull: Pull, change: Change | None, suggestion: Suggestion | None, warnings: list[str]
+    pull: Pull, change: Change | None, suggestion: Suggestion | None, findings: Sequence[Finding]
 ) -> dict[str, Any]:
     """Everything that `tension` says."""
-    record = {**head(spec), **pull_record(pull), "assumptions": list(pull.assumptions), "warnings": warnings}
+    record = {**pull_record(pull), "findings": [*findings, *pull.assumed]}
     if change is not None:
         record["change"] = {
             "before": pull_record(change.before),
@@ -79,4 +55,4 @@ def tension_record(
             "total_n": suggestion.total_n,
             "range": [suggestion.low, suggestion.high],
         }
-    return plain(record)
+    return record

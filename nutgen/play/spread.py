@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.findings import Finding, assumption, note, remedy
 from nutgen.nut.clear import swing_of
 from nutgen.nut.part import Nut
 from nutgen.play.buzz import open_swing
@@ -20,15 +21,6 @@ from nutgen.theory.uncertainty import Reading, Spread, draw, spread, variance_sh
 
 Array = NDArray[np.float64]
 
-READING_WORDS = {
-    "depth": "seat depth",
-    "fret_height": "fret height",
-    "fret_plane": "fret plane over the seat floor",
-    "radius": "board radius",
-    "relief": "relief",
-    "action": "action",
-    "floors": "slot floors as filed",
-}
 DRAWS = 100_000
 
 
@@ -40,27 +32,22 @@ class NutSpread:
     buzz_chance  : share of draws in which the open string touches a fret at the pluck
     shares       : part of the variance of the first-fret clearance by reading, mean over the strings, the
                    reading that matters most first
-    assumptions  : errors and pluck that the file does not say
+    assumed      : errors and pluck that the file does not say
     """
 
     floor_height: Spread
     first_fret_clearance: Spread
     buzz_chance: Array
     shares: dict[str, float]
-    assumptions: tuple[str, ...]
+    assumed: tuple[Finding, ...]
 
     @property
-    def advice(self) -> str:
+    def advice(self) -> Finding:
         """What to measure better first."""
         name, share = next(iter(self.shares.items()))
         if share <= 0.0:
-            return "no reading has an error; nothing to measure better"
-        if name in ("depth", "fret_height"):
-            both = "; seat.fret_plane, a straightedge over frets 1 and 2, reads depth and fret height at once"
-        else:
-            both = ""
-        do = "file and check each slot better" if name == "floors" else f"measure {READING_WORDS[name]} better"
-        return f"{do} first: it causes {share:.0%} of the spread of the first-fret clearance{both}"
+            return note("spread.no-error")
+        return remedy("spread.measure-better", reading=name, causes_share=share)
 
 
 def nut_spread(spec: Spec, nut: Nut, *, draws: int = DRAWS, seed: int = 0) -> NutSpread:
@@ -80,21 +67,14 @@ def nut_spread(spec: Spec, nut: Nut, *, draws: int = DRAWS, seed: int = 0) -> Nu
         first_fret_clearance=spread(clearance),
         buzz_chance=model.touching(floor, np.maximum(*open_swing(swing, line_of(nut), fret_numbers(nut))), drawn),
         shares={name: float(np.mean(share)) for name, share in shares.items()},
-        assumptions=(*_assumed_errors(spec, readings), *swing.assumptions),
+        assumed=(*_assumed_errors(spec, readings), *swing.assumed),
     )
 
 
-def _assumed_errors(spec: Spec, readings: dict[str, Reading]) -> tuple[str, ...]:
-    unsaid = [name for name in readings if name not in spec.errors.given]
-    if not unsaid:
-        return ()
-    each = (
-        f"{READING_WORDS[name]} within {getattr(spec.errors, name):.0%}"
-        if name == "radius"
-        else f"{READING_WORDS[name]} within {getattr(spec.errors, name):g} mm"
-        for name in unsaid
-    )
-    return (f"errors not in [errors]: {', '.join(each)}",)
+def _assumed_errors(spec: Spec, readings: dict[str, Reading]) -> tuple[Finding, ...]:
+    unsaid = {name: getattr(spec.errors, name) for name in readings if name not in spec.errors.given}
+    values = {"radius_share" if name == "radius" else name: error for name, error in unsaid.items()}
+    return (assumption("spread.errors-assumed", **values),) if values else ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,14 @@ from collections.abc import Sequence
 from itertools import accumulate, groupby, pairwise
 
 
+class NoRoom(ValueError):
+    """Strings and margins that need more than the board's width; `missing` says how much more [mm]."""
+
+    def __init__(self, missing: float) -> None:
+        self.missing = missing
+        super().__init__(f"the strings and margins need {missing:.3g} mm more than the board is wide")
+
+
 def equal_gaps(
     gauges: Sequence[float],
     *,
@@ -27,7 +35,7 @@ def equal_gaps(
     courses    : a label per string; neighbours of the same label form one course
     course_gap : room edge to edge inside a course [mm]
     returns    : centres from the bass end, one a string [mm]
-    raises     : ValueError where no room is left between the courses
+    raises     : NoRoom where no room is left between the courses
 
     g = (W - margins - sum d - course gaps) / (courses - 1). A lone course stands in the middle.
     Source: J. Morrish (ed.), The Bass Handbook, 2005, p. 19 (both rules in use).
@@ -37,7 +45,7 @@ def equal_gaps(
     steps = apart.count(True)
     gap = room / steps if steps else 0.0
     if room < 0.0 or (steps and gap <= 0.0):
-        raise ValueError(f"the strings and margins need {-room:.3g} mm more than the board is wide")
+        raise NoRoom(-room)
     lead = bass_margin + (0.0 if steps else room / 2.0)
     edges = accumulate((d + (gap if new else course_gap) for d, new in zip(gauges, apart, strict=False)), initial=lead)
     return [edge + d / 2.0 for edge, d in zip(edges, gauges, strict=True)]
@@ -65,7 +73,7 @@ def equal_centres(
     if len(groups) == 1:
         start = stop = (start + stop) / 2.0
     elif stop <= start:
-        raise ValueError(f"the strings and margins need {start - stop:.3g} mm more than the board is wide")
+        raise NoRoom(start - stop)
     step = (stop - start) / max(1, len(groups) - 1)
     return [
         start + step * course + offset - offsets[-1] / 2.0

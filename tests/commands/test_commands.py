@@ -47,7 +47,7 @@ def test_check_json_has_the_stable_keys(tmp_path: Path) -> None:
     done = run("check", "acoustic-12", "--json", cwd=tmp_path)
     record = json.loads(done.stdout)
     assert record["units"] == "mm"
-    assert set(record) >= {"title", "nut", "strings", "warnings"}
+    assert set(record) >= {"title", "nut", "strings", "findings"}
     assert set(record["nut"]) >= {"length", "thickness", "height", "seat_kind", "top_radius"}
     keys = {
         "number", "note", "gauge", "x", "slot_width", "floor_z", "floor_height", "slot_depth", "buried",

@@ -69,15 +69,14 @@ def test_json_has_the_stable_keys(tmp_path: Path) -> None:
         "strings",
         "total_n",
         "total_error_n",
-        "assumptions",
-        "warnings",
+        "findings",
         "change",
         "suggestion",
     }
     assert set(pull["change"]) >= {"total_n", "error_n", "direction", "relief", "meaning", "by_string_n"}
     assert pull["change"]["relief"] is None
     seen = told("heights", "bass-4-fifths", cwd=tmp_path)
-    assert set(seen) == head | {"relief", "frets", "strings", "common_setback", "spread", "assumptions", "warnings"}
+    assert set(seen) == head | {"relief", "frets", "strings", "common_setback", "spread", "findings"}
     assert set(seen["strings"][0]) == {
         "number", "note", "floor_z", "floor_height", "first_fret_clearance", "action", "clearance", "crown_dip",
         "fretted_clearance", "fretted_room_at_pluck", "checks", "pluck", "buzz", "pitch", "friction", "spread",
@@ -85,7 +84,7 @@ def test_json_has_the_stable_keys(tmp_path: Path) -> None:
     assert len(seen["strings"][0]["clearance"]) == len(seen["frets"]) == 20
     assert seen["strings"][0]["fretted_clearance"][-1] is None
     old = told("reuse", "bass-4-fifths", cwd=tmp_path)
-    assert set(old) == head | {"verdict", "reason", "shim", "strings", "assumptions"}
+    assert set(old) == head | {"verdict", "reason", "shim", "strings", "findings"}
 
 
 @pytest.mark.parametrize("columns", [80, 50])
@@ -124,7 +123,7 @@ class TestPluck:
         by_file = told("heights", file, cwd=tmp_path)
         by_option = told("heights", "bass-4-fifths", "--force", "2", "--from-bridge", "4 in", cwd=tmp_path)
         assert by_file["strings"][0]["buzz"] == by_option["strings"][0]["buzz"]
-        assert "plucked" not in " ".join(by_option["assumptions"])
+        assert not [found for found in by_option["findings"] if found["code"].startswith("pluck.")]
 
     @pytest.mark.parametrize(
         ("words", "fault"),
@@ -217,7 +216,7 @@ class TestSuggest:
         got = told("tension", file, "--against", "bass-5", cwd=tmp_path)["change"]
         assert got["relief"] == pytest.approx(0.2 * got["total_n"] / 100.0, abs=1e-6)
         assert got["by_string_n"] is None
-        assert f"{got['relief']:+.2f} mm by this neck's measured stiffness" in got["meaning"]
+        assert f"{got['relief']:+.2f} mm by this neck's measured stiffness" in got["meaning"]["sentence"]
 
 
 def test_plot_writes_both_pictures_whole(tmp_path: Path) -> None:

@@ -248,7 +248,7 @@ def test_too_little_under_the_slot_is_refused_in_words() -> None:
         seat=low.seat.changed(fret_plane=None),
     )
     solve(low)
-    with pytest.raises(CannotBeMade, match="ledge of its setback"):
+    with pytest.raises(CannotBeMade, match=r"slot\.ledge-breaks"):
         solve(set_back(low, 0.4))
 
 

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from nutgen.documents.words import sentence
 from nutgen.errors import CannotBeMade
 from nutgen.nut import solve
 from nutgen.nut.clear import swing_of
@@ -62,7 +63,7 @@ def test_force_and_height_by_the_published_stiffness() -> None:
     swing = swing_of(spec)
     assert swing.tension_n[0] == pytest.approx(75.0, rel=1e-4)
     assert 1000.0 * swing.force_n[0] / swing.height[0] == pytest.approx(1069.5, rel=2e-4)
-    assert swing.assumptions == ()
+    assert swing.assumed == ()
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -107,7 +108,7 @@ class TestLowest:
         room = line_of(nut).clearance(fret_numbers(nut)) - np.maximum(touches.toward, touches.away)
         np.testing.assert_allclose(room.min(axis=1), 0.08, atol=1e-9)
         np.testing.assert_allclose(touches.lowest_floor, [slot.floor_height for slot in nut.slots], atol=1e-9)
-        assert not any("assumption" in warning for warning in nut.warnings)
+        assert not any(finding.severity == "assumption" for finding in nut.findings)
 
     def test_never_below_the_fret_plane(self) -> None:
         nut = solve(changed("acoustic-6", self.FIRM.format(force=0.05), first_fret_clearance=LOWEST))
@@ -115,14 +116,19 @@ class TestLowest:
 
     def test_assumed_pluck_is_a_warning(self) -> None:
         nut = solve(changed("electric-6", first_fret_clearance=LOWEST))
-        assert any("rests on an assumption" in warning and "write [pluck]" in warning for warning in nut.warnings)
+        (told,) = (finding for finding in nut.findings if finding.code == "lowest.pluck-assumed")
+        assert [one.code for one in told.value("assumed")] == ["pluck.point-assumed", "pluck.force-assumed"]
+        assert sentence(told) == (
+            'first-fret clearance "lowest" rests on an assumption: plucked an eighth of the scale length from the'
+            " bridge, plucked with 0.4 N square to the board; write [pluck]"
+        )
 
     def test_hopeless_names_string_and_fret(self) -> None:
         # the action is kept at fret 12, so a swing larger than the action there cannot be cured at the nut
         with pytest.raises(CannotBeMade) as caught:
             solve(changed("electric-6", "[pluck]\nheight = 4.0\nfrom_bridge = 150", first_fret_clearance=LOWEST))
-        assert len(caught.value.reasons) == 6
-        assert "string 6 (E2): no slot floor keeps it clear of fret" in caught.value.reasons[0]
+        assert caught.value.reasons == ("string.no-floor-clears",) * 6
+        assert caught.value.findings[0].strings == (6,)
 
 
 class TestWarnings:
@@ -130,23 +136,24 @@ class TestWarnings:
         """Deep relief under a low straight string: the last crowns stand above it."""
         spec = changed("electric-6", relief="1.4", action="0.3", first_fret_clearance="0.05")
         nut = solve(spec)
-        lying = [warning for warning in nut.warnings if "lies on fret" in warning]
+        lying = [finding for finding in nut.findings if finding.code == "string.lies-on-fret"]
         assert len(lying) == 6
-        assert lying[0].startswith("string 6 (E2): the open string lies on fret ")
-        fret = int(lying[0].split("lies on fret ")[1].split(",")[0])
+        assert lying[0].strings == (6,)
+        fret = lying[0].value("fret")
         clearance = line_of(nut).clearance(fret_numbers(nut))[0]
         assert clearance[fret - 1] == clearance.min() < 0.0
-        assert set(lying) <= set(played(spec, nut, chosen=(1, 12)).warnings)
+        assert set(lying) <= set(played(spec, nut, chosen=(1, 12)).findings)
 
     def test_pluck_that_touches(self) -> None:
         spec = changed("electric-6", "[pluck]\nforce_n = 2.0")
         nut = solve(spec)
-        words = [w for w in played(spec, nut, chosen=(1, 12)).warnings if "touches fret" in w]
-        assert any(w.startswith("string 1 (E4): open, it touches fret 2 at the pluck") for w in words)
-        assert any(w.startswith("string 1 (E4): pressed at fret 1, it touches fret 3") for w in words)
+        found = {(f.code, f.strings): f for f in played(spec, nut, chosen=(1, 12)).findings}
+        assert found["buzz.open-touches", (1,)].value("fret") == 2
+        held = found["buzz.pressed-touches", (1,)]
+        assert (held.value("pressed"), held.value("fret")) == (1, 3)
 
     def test_usual_kinds_have_none(self) -> None:
         for kind in KINDS:
             spec, nut = solved(kind)
-            touching = [w for w in played(spec, nut, chosen=(1, 12)).warnings if "open, it touches" in w]
+            touching = [f for f in played(spec, nut, chosen=(1, 12)).findings if f.code == "buzz.open-touches"]
             assert touching == [], kind

@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
+from nutgen.documents.words import sentence
 from nutgen.play.gauges import REACHED, suggest
-from nutgen.play.pull import NEWTON_PER, change, pull_before, pull_now, pull_warnings
+from nutgen.play.pull import NEWTON_PER, change, pull_before, pull_findings, pull_now
 from tests.play.files import KINDS, changed, one_string
 
 STANDARD_G, MAKERS_G = 386.0886, 386.4  # in/s^2: 9.80665 m/s^2; what makers' tables divide by
@@ -49,33 +50,32 @@ def test_every_kind_plays(kind: str) -> None:
     assert set(got.state) == {"plays"}
     assert np.all(got.error_n > 0.0)
     assert got.total_error_n < 0.1 * got.total_n
-    assert bool(got.assumptions) == ("wound" in got.strings.basis)
+    assert bool(got.assumed) == ("wound" in got.strings.basis)
 
 
 class TestWarnings:
     def test_an_impossible_set_a_010_at_c1(self) -> None:
         spec = changed("bass-4-fifths")
         thin = spec.changed(strings=(spec.strings[0].changed(gauge=0.254, wound=False), *spec.strings[1:]))
-        words = list(pull_warnings(pull_now(thin)))
-        assert len(words) == 1
-        assert words[0].startswith("string 4 (C1): 1.3 N is slack, under 15 N")
+        (found,) = pull_findings(pull_now(thin))
+        assert sentence(found).startswith("string 4 (C1): 1.3 N is slack, under 15 N")
 
     def test_near_breaking_and_breaking(self) -> None:
         high = changed("electric-6")
         tuned = high.changed(strings=(*high.strings[:-1], high.strings[-1].changed(note="A4")))
-        words = list(pull_warnings(pull_now(tuned)))
+        words = [sentence(found) for found in pull_findings(pull_now(tuned))]
         assert any(w.startswith("string 1 (A4): 128 N is 94% of its strength, over 80%") for w in words)
         above = tuned.changed(strings=(*tuned.strings[:-1], tuned.strings[-1].changed(note="C5")))
-        assert any("breaks before its pitch" in w for w in pull_warnings(pull_now(above)))
+        assert "pull.breaks" in [found.code for found in pull_findings(pull_now(above))]
 
     def test_one_string_far_above_its_neighbours(self) -> None:
         spec = changed("electric-6")
         thick = spec.strings[3].changed(gauge=0.022 * 25.4)
         heavy = spec.changed(strings=(*spec.strings[:3], thick, *spec.strings[4:]))
-        words = list(pull_warnings(pull_now(heavy)))
-        assert len(words) == 1
+        (found,) = pull_findings(pull_now(heavy))
         # 22^2 / 17^2 times 73.7 N over 81.9 N
-        assert words[0].startswith("string 3 (G3): pulls 51% more than its neighbours")
+        assert (found.code, found.strings) == ("pull.stiff", (3,))
+        assert found.value("more_share") == pytest.approx((22 / 17) ** 2 * 73.7 / 81.9 - 1.0, abs=0.002)
 
 
 class TestChange:
@@ -88,18 +88,19 @@ class TestChange:
         assert before is not None
         none, some = change(now, before), change(now, before, relief_per_100_n=0.4)
         assert none.relief is None
-        assert "mm" not in none.meaning
+        assert [name for name, _ in none.meaning.values] == ["change_share"]
         # both pulls go with the unit mass: 7 to 5
         assert none.total_n == pytest.approx(now.total_n * 2.0 / 7.0, rel=1e-9)
         assert some.relief == pytest.approx(0.4 * none.total_n / 100.0)
-        assert f"{some.relief:+.2f} mm" in some.meaning
-        assert "40% more pull: expect more relief" in some.meaning
+        assert f"{some.relief:+.2f} mm" in sentence(some.meaning)
+        assert "40% more pull: expect more relief" in sentence(some.meaning)
 
     def test_less_pull_warns_of_a_back_bow(self) -> None:
         spec = one_string(string=self.NOW + "\n" + self.GIVEN)
         now, before = pull_now(spec), pull_before(spec)
         assert before is not None
-        assert "less relief, perhaps a back bow" in change(before, now).meaning
+        assert change(before, now).meaning.code == "pull.less"
+        assert "less relief, perhaps a back bow" in sentence(change(before, now).meaning)
 
     def test_unclear_within_what_is_known(self) -> None:
         spec = changed("bass-4-fifths")

@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.documents.charts.sketch import GREY, INK, PALE, Sketch
+from nutgen.documents.words import sentence
 from nutgen.formats.stamp import Stamp
 from nutgen.nut.part import Nut
 from nutgen.play.buzz import Buzz, buzz
@@ -42,7 +43,7 @@ def heights_svg(spec: Spec, nut: Nut, stamp: Stamp) -> bytes:
         f"Heights are drawn {times} times as large as lengths. Relief {nut.relief:.2f} mm. Open strings, plucked with"
         f" {forces} N square to the board, {at} mm from the bridge."
     )
-    about += f" Assumed: {', '.join(swing.assumptions)}." if swing.assumptions else ""
+    about += f" Assumed: {', '.join(map(sentence, swing.assumed))}." if swing.assumed else ""
     sketch = Sketch(WIDTH)
     y = _heading(sketch, f"{spec.title}: strings over the frets", about)
     y = _legend(sketch, y)

@@ -18,6 +18,7 @@ from nutgen.documents.sheet.words import (
     stops,
     string_name,
 )
+from nutgen.documents.words import sentence
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
 from nutgen.nut.part import Allowances, Nut, Slot
@@ -77,7 +78,7 @@ def sheet(spec: Spec, nut: Nut, stamp: Stamp) -> Sheet:
         material_name=material.name,
         facts=tuple(_facts(spec, nut)),
         left_on=_left_on(nut),
-        warnings=nut.warnings,
+        warnings=tuple(map(sentence, nut.findings)),
         cautions=material.cautions,
         hazards=hazards(work),
         local=LOCAL,

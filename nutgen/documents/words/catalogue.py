@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 from nutgen.documents.words.entry import Entry, Told
 from nutgen.documents.words.nut import NUT
+from nutgen.documents.words.play import PLAY
 from nutgen.documents.words.quantities import Units
 from nutgen.findings import Finding
 
-CATALOGUE: dict[str, Entry] = {**NUT}
+CATALOGUE: dict[str, Entry] = {**NUT, **PLAY}
 
 
 def sentence(finding: Finding, units: Units = "mm") -> str:
@@ -20,6 +21,12 @@ def sentence(finding: Finding, units: Units = "mm") -> str:
 def said(what: Finding | str, units: Units = "mm") -> str:
     """A finding in words; a sentence of a room that has no findings yet stays as it is."""
     return what if isinstance(what, str) else sentence(what, units)
+
+
+def as_sentence(what: Finding | str, units: Units = "mm") -> str:
+    """The same with a capital letter and a full stop, to stand alone."""
+    words = said(what, units)
+    return f"{words[0].upper()}{words[1:]}."
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,208 @@
 """Words for what the solver finds in a nut."""
 
-from nutgen.documents.words.entry import Entry
+from nutgen.documents.words.entry import Entry, Told
 
-NUT: dict[str, Entry] = {}
+
+def _pluck_assumed(t: Told) -> str:
+    return f"plucked with {t.raw('force_n'):g} N square to the board"
+
+
+NUT: dict[str, Entry] = {
+    "strings.no-room": Entry(
+        "{who}: the strings and margins need {missing} more than the board is wide; use smaller margins or fewer,"
+        " thinner strings",
+        "Margins, gauges and gaps together are wider than the fretboard at the nut.",
+        "Use smaller margins, or fewer or thinner strings.",
+    ),
+    "slant.scales-do-not-fit": Entry(
+        "{who}: two scale lengths that differ by {difference} do not fit strings {spread} apart",
+        "Strings that stand so close cannot start as far behind each other as the two scale lengths ask.",
+        "Measure both scale lengths again, and count the fret that stands square.",
+    ),
+    "slant.square-fret-assumed": Entry(
+        "slanted nut: fret {square_fret} is assumed to stand square to the centre line, which slants the nut by"
+        " {slant_deg:bare,.2} degrees; count and write instrument.perpendicular_fret",
+        "Two scale lengths slant the nut, and which fret stands square decides by how much.",
+        "Find the fret that stands square to the centre line and write instrument.perpendicular_fret.",
+    ),
+    "slot.nothing-to-roll-to": Entry(
+        "{who}: the tuner line does not fall behind the nut; nothing to roll to",
+        "A rolled floor bends from the string's line over the board down to its tuner; here the tuner lies too high.",
+        "Check the tuner post or the break angle, or use a straight floor.",
+    ),
+    "top.ends-out-of-reach": Entry(
+        "the board radius is too small for the top to reach both ends; check fretboard.radius and width",
+        "The top follows an arc of the board radius, which ends before the nut does.",
+        "Check fretboard.radius and fretboard.width.",
+    ),
+    "top.leans": Entry(
+        "the top would lean by {lean_deg:bare,.0} degrees across the nut; strings that stand so close need nearly equal"
+        " heights (spacing, seat.fret_plane, setup)",
+        "The heights of the outer strings differ by more than their spacing allows: as a rule a slip of a measurement.",
+        "Check spacing, seat.fret_plane and the heights in setup.",
+    ),
+    "back.too-low": Entry(
+        "the bevel leaves {left} at the back face; use a smaller body.bevel_deg or a wider body.land",
+        "The bevel falls so far over the thickness that hardly any back face is left.",
+        "Use a smaller body.bevel_deg or a wider body.land.",
+    ),
+    "slot.floor-breaks": Entry(
+        "{who}: {wall} is left under the slot; the seat is too shallow for this height, or the floor falls too steeply"
+        " (seat.depth, slots.tilt_deg)",
+        "Between the slot's floor and the underside there is too little material to hold.",
+        "Check seat.depth; a deeper seat, a higher slot or a smaller slots.tilt_deg leaves more.",
+    ),
+    "slot.ledge-breaks": Entry(
+        "{who}: the ledge of its setback would be {ledge} thick under the slot, over the board; {least:bare,.1} is the"
+        " least (slots.setback = 0 for this string, or a higher slot)",
+        "The ledge that carries a set-back string lies between its slot and the board, and would be too thin to hold.",
+        "Set slots.setback to 0 for this string, or use a higher slot.",
+    ),
+    "slot.post-above": Entry(
+        "{who}: its tuner post lies above the slot; check post.drop",
+        "A string that rises behind the nut does not press into its slot.",
+        "Check post.drop.",
+    ),
+    "slot.no-depth": Entry(
+        "{who}: the top is no higher than its floor; check body.top",
+        "The slot would have no walls.",
+        "Check body.top and slots.buried.",
+    ),
+    "slot.beyond-end": Entry(
+        "{who}: its slot lies beyond the end; check the spacing",
+        "The string's centre lies outside the width of the board.",
+        "Check the spacing and fretboard.width.",
+    ),
+    "string.no-floor-clears": Entry(
+        "{who}: no slot floor keeps it clear of fret {fret}, where {missing} are missing; raise setup.action, lessen"
+        " relief, or soften [pluck]",
+        "With the action kept, a higher slot does not lift the string over the higher frets.",
+        "Raise setup.action, lessen the relief, or soften [pluck].",
+    ),
+    "lowest.pluck-assumed": Entry(
+        lambda t: f'first-fret clearance "lowest" rests on an assumption: {", ".join(t["assumed"])}; write [pluck]',
+        "The lowest floor is the one that a pluck just clears, and the file does not say how you pluck.",
+        "Write [pluck] with your own force or height.",
+    ),
+    "pluck.point-assumed": Entry(
+        "plucked an eighth of the scale length from the bridge",
+        "The file does not say where the strings are plucked.",
+        "Write pluck.from_bridge.",
+    ),
+    "pluck.force-assumed": Entry(
+        _pluck_assumed,
+        "The file does not say how hard the strings are plucked; the usual for its kind and scale length is taken.",
+        "Write pluck.force_n or pluck.height.",
+    ),
+    "reuse.pluck-assumed": Entry(
+        lambda t: f"buzz is judged by a pluck that is assumed: {', '.join(t['assumed'])}; write [pluck]",
+        "Whether a floor of the old nut is too low depends on how you pluck, and the file does not say.",
+        "Write [pluck] with your own force or height.",
+    ),
+    "string.lies-on-fret": Entry(
+        "{who}: the open string lies on fret {fret}, {by} too low; more action, or another relief",
+        "The straight string from slot to saddle runs through the crown of a fret.",
+        "Use more action, or another relief.",
+    ),
+    "strings.close-on-bass": Entry(
+        "{who}: gap {gap} is under {least:bare,.0} on a bass course; the fingers will touch both",
+        "Thick strings swing wide and want room between their edges.",
+        "Use smaller margins or a wider board, or live with it where the hand is used to it.",
+    ),
+    "strings.close": Entry(
+        "{who}: gap {gap} is under {least:bare,.0}; the fingers will touch both",
+        "A finger needs room between the edges of neighbouring courses.",
+        "Use smaller margins, or live with it where the hand is used to it.",
+    ),
+    "slots.break-into-each-other": Entry(
+        "{who}: the slots break into each other by {by}; move them apart or narrow them",
+        "Neighbouring slots are wider than the room between their centres, at the front or behind it.",
+        "Move the strings apart, use less clearance or less fan.",
+    ),
+    "slots.wall-breaks": Entry(
+        "{who}: the wall between the slots is {wall} and will break; {least:bare,.1} is the least",
+        "So thin a wall does not stand the side pull of a string.",
+        "Move the strings apart, or use less clearance.",
+    ),
+    "slot.breaks-out-of-end": Entry(
+        "{who}: the slot breaks out of the end by {by}; use a larger margin or less fan",
+        "The slot of an outer string runs over the end of the nut.",
+        "Use a larger margin or less fan.",
+    ),
+    "slot.end-may-chip": Entry(
+        "{who}: {wall} is left between the slot and the end; it may chip",
+        "So little material outside an outer slot chips under a file or a knock.",
+        "Use a larger margin.",
+    ),
+    "string.break-angle-small": Entry(
+        "{who}: break angle {angle_deg:bare} degrees is under {least_deg:bare,.0}; the string may rattle in its slot",
+        "A string that hardly bends over the nut presses too little into its slot.",
+        "Check the break angle or the tuner posts; a string tree, or more windings downward, presses it down.",
+    ),
+    "string.break-angle-large": Entry(
+        "{who}: break angle {angle_deg:bare} degrees is over {most_deg:bare,.0}; the string will bind and cut the slot",
+        "A steep bend presses hard: the string sticks while tuning and wears the floor.",
+        "Check the break angle or the tuner posts; fewer windings downward lessen it.",
+    ),
+    "string.buried-too-little": Entry(
+        "{who}: {buried_share} of the gauge is buried; too little, it may jump out",
+        "The top is too low beside the string to hold it.",
+        "Raise slots.buried for such strings; another board radius or other heights bring the top nearer.",
+    ),
+    "string.buried-too-much": Entry(
+        "{who}: {buried_share} of the gauge is buried; too much, the slot will choke and bind",
+        "Walls that stand well over the string grip it and damp it.",
+        "Lower slots.buried, or file the top down along the strings at the end.",
+    ),
+    "slot.floor-below-board": Entry(
+        "{who}: the slot floor is {by} below the board; it will only buzz",
+        "The string would run through the board.",
+        "Check the heights in setup, seat.depth and fretboard.fret_height.",
+    ),
+    "slot.floor-below-fret-plane": Entry(
+        "{who}: the slot floor is {by} below the fret plane; the open string will buzz",
+        "A floor below the line over the crowns of frets 1 and 2 lays the open string on fret 1.",
+        "Use a larger first-fret clearance or floor height.",
+    ),
+    "slot.floor-may-crack": Entry(
+        "{who}: {wall} is left under the slot; under {least:bare,.0} it may crack",
+        "So thin a bridge under the slot may crack under the string.",
+        "Use a deeper seat, a higher slot or a smaller slots.tilt_deg.",
+    ),
+    "slot.bevel-below-floor": Entry(
+        "{who}: the bevel cuts below the slot floor at the back; use a smaller body.bevel_deg",
+        "The bevel falls faster than the slot, so that the string leaves its slot before the back face.",
+        "Use a smaller body.bevel_deg, a wider body.land or a larger slots.tilt_deg.",
+    ),
+    "slot.floor-too-flat": Entry(
+        "{who}: the floor falls less than the string; it starts at the back, not at the front face",
+        "A floor that falls less than the string comes in carries it at the back: the scale is too long there.",
+        "Use a larger slots.tilt_deg.",
+    ),
+    "slot.floor-too-steep": Entry(
+        "{who}: the floor falls steeper than the string; it rests on the front edge alone",
+        "A floor that falls faster than the string to its tuner carries it on an edge, which wears and kinks it.",
+        "Use a smaller slots.tilt_deg.",
+    ),
+    "string.first-fret-low": Entry(
+        "{who}: first-fret clearance {clearance} is outside practice ({low:bare} to {high:bare}); it may buzz open",
+        "Less room over fret 1 than players of this kind of instrument use.",
+        "Use a larger setup.first_fret_clearance, unless you play softly.",
+    ),
+    "string.first-fret-high": Entry(
+        "{who}: first-fret clearance {clearance} is outside practice ({low:bare} to {high:bare}); it will be stiff and"
+        " sharp in the first frets",
+        "More room over fret 1 than players of this kind of instrument use.",
+        "Use a smaller setup.first_fret_clearance.",
+    ),
+    "string.action-unusual": Entry(
+        "{who}: action {action} is outside practice ({low:bare,.1} to {high:bare,.1})",
+        "The action at fret 12 is not one that players of this kind of instrument use.",
+        "Measure it again; set it at the saddle.",
+    ),
+    "relief.unusual": Entry(
+        "relief {relief} is outside practice ({low:bare} to {high:bare}); set the truss rod before the nut",
+        "The neck is straighter or more bowed than players of this kind of instrument use.",
+        "Set the truss rod, let the neck settle, and measure again before the nut is made.",
+    ),
+}

@@ -49,7 +49,15 @@ _PLACES: dict[str, dict[Units, int]] = {
     "radius": {"mm": 0, "in": 2},
 }
 
-_WEARS: dict[str, Kind] = {"_deg": "angle", "_n": "pull", "_share": "share", "_cents": "cents", "_hz": "pitch"}
+_WEARS: dict[str, Kind] = {
+    "_deg": "angle",
+    "_n": "pull",
+    "_share": "share",
+    "_cents": "cents",
+    "_hz": "pitch",
+    "_ratio": "count",
+    "_fret": "count",
+}
 
 
 def kind_of_name(name: str) -> Kind:
