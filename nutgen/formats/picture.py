@@ -14,7 +14,7 @@ from PIL import Image, ImageDraw, ImageFilter, ImageFont, PngImagePlugin
 
 from nutgen.formats.raster import Pixels, plane_of, rasterise
 from nutgen.formats.stamp import Stamp
-from nutgen.model.mesh import Mesh
+from nutgen.model.mesh import SolidMesh
 
 Array = NDArray[Any]
 Ints = NDArray[np.int64]
@@ -44,7 +44,7 @@ INK = np.array([62.0, 48.0, 38.0])
 SKY, GROUND = np.array([246.0, 246.0, 244.0]), np.array([222.0, 221.0, 217.0])
 
 
-def png_bytes(mesh: Mesh, stamp: Stamp) -> bytes:
+def png_bytes(mesh: SolidMesh, stamp: Stamp) -> bytes:
     """A shaded view of a part, WIDTH by HEIGHT, with its title and sizes."""
     view = _View.of(mesh.vertices)
     picture = _backdrop(mesh, view)
@@ -83,7 +83,7 @@ class _View:
         return np.stack([x / away, -y / away], axis=1) * self.scale + self.shift, -1.0 / away
 
 
-def _backdrop(mesh: Mesh, view: _View) -> Array:
+def _backdrop(mesh: SolidMesh, view: _View) -> Array:
     """Sky to ground, with the part's soft shadow, (HEIGHT, WIDTH, 3)."""
     height = np.linspace(0.0, 1.0, HEIGHT)[:, None, None]
     low, high = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
@@ -100,7 +100,7 @@ def _backdrop(mesh: Mesh, view: _View) -> Array:
     return ((SKY + (GROUND - SKY) * height**1.5) * shadow).astype(np.float32)
 
 
-def _draw(picture: Array, mesh: Mesh, view: _View) -> None:
+def _draw(picture: Array, mesh: SolidMesh, view: _View) -> None:
     """Lay the part over the picture."""
     seen, depth = view.project(mesh.vertices)
     corners = seen[mesh.triangles]
@@ -123,7 +123,7 @@ def _draw(picture: Array, mesh: Mesh, view: _View) -> None:
     window += ink[:, :, None] * (INK.astype(np.float32) - window)
 
 
-def _tones(mesh: Mesh, view: _View) -> Array:
+def _tones(mesh: SolidMesh, view: _View) -> Array:
     """Brightness at the corners of triangles, 0 to 1, (m, 3)."""
     right, up, eye = view.axes
     into = -eye
@@ -187,7 +187,7 @@ def _blurred(a: Array, reach: int) -> Array:
     return a
 
 
-def _lines(pixels: Pixels, mesh: Mesh, front: Array, size: Ints) -> Array:
+def _lines(pixels: Pixels, mesh: SolidMesh, front: Array, size: Ints) -> Array:
     """How much ink lies on each sample: where two faces meet at an angle, and along the outline."""
     width, height = size
     count = int(mesh.faces.max()) + 2  # the last one stands for the background
@@ -207,18 +207,14 @@ def _lines(pixels: Pixels, mesh: Mesh, front: Array, size: Ints) -> Array:
     return ink
 
 
-def _creases(mesh: Mesh, count: int) -> Array:
+def _creases(mesh: SolidMesh, count: int) -> Array:
     """Ink between each two faces of the solid (count, count): none where they meet smoothly.
 
     Faces that do not touch hide one another where they meet in the picture, and so does the
     part its background: an outline.
     """
     strength = np.full((count, count), 0.55, np.float32)
-    n = len(mesh.vertices)
-    start, stop = mesh.triangles, np.roll(mesh.triangles, -1, axis=1)
-    key = (np.minimum(start, stop) * n + np.maximum(start, stop)).ravel()
-    order = np.argsort(key, kind="stable")
-    one, other = order[0::2], order[1::2]  # a closed mesh has every edge twice
+    one, other = mesh.edges.side.reshape(-1, 2).T  # a closed mesh has every edge twice
     normal = mesh.normals
     face = np.repeat(mesh.faces, 3)
     # the same edge runs the other way in its other triangle: its start there is the stop here
@@ -235,7 +231,7 @@ def _creases(mesh: Mesh, count: int) -> Array:
     return strength
 
 
-def _captioned(picture: Array, mesh: Mesh, stamp: Stamp) -> Image.Image:
+def _captioned(picture: Array, mesh: SolidMesh, stamp: Stamp) -> Image.Image:
     image = Image.fromarray(np.clip(picture + 0.5, 0, 255).astype(np.uint8))
     length, thickness, height = np.ptp(mesh.vertices, axis=0)
     pen = ImageDraw.Draw(image)

@@ -1,13 +1,13 @@
 """Binary STL: triangles in single precision. The format knows no unit; ours is mm."""
 
 import io
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.formats.stamp import Stamp
-from nutgen.model.mesh import Mesh
+from nutgen.geometry.mesh import Mesh, in_single_precision
 
 _TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
@@ -22,11 +22,7 @@ def stl_bytes(mesh: Mesh, stamp: Stamp) -> bytes:
     apart become one and triangles without area are left out, so that the file closes as the
     mesh does.
     """
-    rounded = mesh.vertices.astype("<f4").astype(np.float64)
-    single = replace(mesh, vertices=rounded).merged(1e-9)
-    if single.faults:
-        raise ValueError(f"the mesh is not sound in single precision: {'; '.join(single.faults)}")
-    return corners_stl(single.vertices[single.triangles], stamp)
+    return corners_stl(in_single_precision(mesh).corners, stamp)
 
 
 def corners_stl(corners: NDArray[np.float64], stamp: Stamp) -> bytes:

@@ -8,7 +8,7 @@ Conventions, ECMA-376 part 2 (from memory; the strict reader is the check).
 
 import io
 import zipfile
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape, quoteattr
@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.formats.stamp import Stamp
-from nutgen.model.mesh import Mesh
+from nutgen.geometry.mesh import Mesh, in_single_precision
 
 _NAMESPACE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 _MODEL = "3D/3dmodel.model"
@@ -45,7 +45,7 @@ def threemf_bytes(mesh: Mesh, stamp: Stamp, *, name: str) -> bytes:
     name   : of the one object, as a slicer shows it
     raises : ValueError where the mesh does not close once its nodes are rounded to single precision
     """
-    single = single_precision(mesh)
+    single = in_single_precision(mesh)
     parts = {"[Content_Types].xml": _TYPES, "_rels/.rels": _RELATIONS, _MODEL: _model(single, stamp, name)}
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as package:
@@ -56,17 +56,6 @@ def threemf_bytes(mesh: Mesh, stamp: Stamp, *, name: str) -> bytes:
             entry.external_attr = 0
             package.writestr(entry, text.encode("utf-8"))
     return packed.getvalue()
-
-
-def single_precision(mesh: Mesh) -> Mesh:
-    """The mesh as STL and slicers hold it: nodes in single precision, those that fall together made one.
-
-    raises : ValueError where it no longer closes
-    """
-    single = replace(mesh, vertices=mesh.vertices.astype("<f4").astype(np.float64)).merged(1e-9)
-    if single.faults:
-        raise ValueError(f"the mesh is not sound in single precision: {'; '.join(single.faults)}")
-    return single
 
 
 def _model(mesh: Mesh, stamp: Stamp, name: str) -> str:

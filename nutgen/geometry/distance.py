@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import cKDTree
 
-from nutgen.stock.piece import Array, Ints, Surface
+from nutgen.geometry.mesh import Array, Ints, Mesh
 
 FAR = 50.0
 """Stands in a lattice for a distance that no one will ask for [mm]."""
@@ -14,12 +14,11 @@ FAR = 50.0
 class Distances:
     """A surface made ready for distances; positive outside it, negative inside."""
 
-    def __init__(self, surface: Surface) -> None:
+    def __init__(self, surface: Mesh) -> None:
         self.surface = surface
-        corners = surface.vertices[surface.triangles]
+        corners = surface.corners
         self._corner, self._ab, self._ac = corners[:, 0], corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-        normal = np.cross(self._ab, self._ac)
-        self._normal = normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-300)
+        self._normal = surface.facing
         self._first, self._around = _incident(surface)
         self.vertex_normals = _vertex_normals(surface, self._normal)
         self.tree = cKDTree(surface.vertices, balanced_tree=False, compact_nodes=False)
@@ -121,7 +120,7 @@ def _square(vectors: Array) -> Array:
     return np.einsum("ij,ij->i", vectors, vectors)
 
 
-def _incident(surface: Surface) -> tuple[Ints, Ints]:
+def _incident(surface: Mesh) -> tuple[Ints, Ints]:
     """The triangles about each vertex: where each list starts in one long list, and that list."""
     corners = surface.triangles.ravel()
     order = np.argsort(corners, kind="stable")
@@ -130,12 +129,12 @@ def _incident(surface: Surface) -> tuple[Ints, Ints]:
     return first, order // 3
 
 
-def _vertex_normals(surface: Surface, normals: Array) -> Array:
+def _vertex_normals(surface: Mesh, normals: Array) -> Array:
     """Normals at the vertices: those of the triangles about them, weighted by their angle there.
 
     Source: J. A. Baerentzen, H. Aanaes, IEEE Trans. Vis. Comput. Graph. 11, 243 (2005).
     """
-    corners = surface.vertices[surface.triangles]
+    corners = surface.corners
     sums = np.zeros_like(surface.vertices)
     for corner in range(3):
         u = corners[:, (corner + 1) % 3] - corners[:, corner]

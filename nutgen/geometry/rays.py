@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.stock.piece import Array, Ints, Surface
+from nutgen.geometry.mesh import Array, Ints, Mesh
 
 ASIDE = np.array([0.36603, 0.41421])
 """Where rays begin within a lattice's first step: nowhere that a modelled shape has an edge."""
@@ -28,7 +28,7 @@ class Crossings:
     enters: Ints
 
 
-def crossings(surface: Surface, axis: int, first: Array, step: float, count: tuple[int, int]) -> Crossings:
+def crossings(surface: Mesh, axis: int, first: Array, step: float, count: tuple[int, int]) -> Crossings:
     """Shoot rays along an axis through a lattice in the plane of the two others.
 
     axis  : 0, 1 or 2; the lattice's own axes are the next two in turn
@@ -66,7 +66,7 @@ def _whole_between(corners: Array, count: int) -> tuple[Ints, Ints]:
     return np.maximum(low, 0), np.minimum(high, count - 1)
 
 
-def overlap(surface: Surface) -> tuple[float, Array]:
+def overlap(surface: Mesh) -> tuple[float, Array]:
     """Share of the inside that is counted twice or inside out, and the first place: (3,) [mm].
 
     From some thousands of rays along the longest side. A ray that misses a crossing at an edge tells
@@ -99,7 +99,7 @@ def overlap(surface: Surface) -> tuple[float, Array]:
     return float(stretch[twice].sum() / inside), where
 
 
-def inside_lattice(surface: Surface, first: Array, step: float, count: tuple[int, int, int]) -> NDArray[np.bool_]:
+def inside_lattice(surface: Mesh, first: Array, step: float, count: tuple[int, int, int]) -> NDArray[np.bool_]:
     """Which points of a lattice lie inside a closed surface: (count).
 
     first : (3,) its first point [mm]

@@ -8,13 +8,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
+
+from nutgen.geometry.mesh import Array, Ints, Mesh, welded
 
 if TYPE_CHECKING:
     from nutgen.geometry.kernel import Solid
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 CHORD = 0.008
 """Greatest distance between a facet and the surface [mm]."""
@@ -30,68 +28,18 @@ SAME = 1e-5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Mesh:
-    """A closed surface of triangles.
+class SolidMesh(Mesh):
+    """A closed mesh over the faces of a solid.
 
-    vertices  : (n, 3) [mm]
-    triangles : (m, 3) rows of vertices, counter-clockwise seen from outside
-    faces     : (m,) number of the solid's face that the triangle lies on
-    normals   : (m, 3, 3) of the true surface, outward, at the corners of each triangle
+    faces   : (m,) number of the solid's face that each triangle lies on
+    normals : (m, 3, 3) of the true surface, outward, at the corners of each triangle
     """
 
-    vertices: Array
-    triangles: Ints
     faces: Ints
     normals: Array
 
-    def merged(self, same: float) -> "Mesh":
-        """The mesh with nodes closer than `same` made one, without the triangles that thereby lose their area."""
-        cell = np.round(self.vertices / same).astype(np.int64)
-        _, first, number = np.unique(cell, axis=0, return_index=True, return_inverse=True)
-        triangles = number.reshape(-1)[self.triangles]
-        a, b, c = triangles.T
-        whole = (a != b) & (b != c) & (c != a)
-        return Mesh(self.vertices[first], triangles[whole], self.faces[whole], self.normals[whole])
 
-    @property
-    def volume(self) -> float:
-        """Enclosed volume; negative where the mesh is inside out [mm3].
-
-        Sum of signed tetrahedra from the middle: the divergence theorem.
-        """
-        a, b, c = (self.vertices - self.vertices.mean(axis=0))[self.triangles].transpose(1, 0, 2)
-        return float(np.einsum("ij,ij->", a, np.cross(b, c)) / 6.0)
-
-    @property
-    def faults(self) -> list[str]:
-        """What keeps this mesh from being one closed body; empty where nothing does."""
-        words = []
-        n = len(self.vertices)
-        start, stop = self.triangles.ravel(), np.roll(self.triangles, -1, axis=1).ravel()
-        there, back = np.sort(start * n + stop), np.sort(stop * n + start)
-        if np.any(there[1:] == there[:-1]) or not np.array_equal(there, back):
-            words.append("it has edges that are not shared by exactly two triangles")
-        if bodies(self.triangles, n) != 1:
-            words.append(f"it is in {bodies(self.triangles, n)} pieces")
-        if self.volume <= 0.0:
-            words.append("it is inside out")
-        return words
-
-
-def bodies(triangles: Ints, count: int) -> int:
-    """How many pieces triangles over `count` vertices fall into, by shared vertices."""
-    label = np.arange(count)
-    while True:
-        least = label[triangles].min(axis=1)
-        before = label.copy()
-        for column in triangles.T:
-            np.minimum.at(label, column, least)
-        label = label[label]
-        if np.array_equal(label, before):
-            return int(np.unique(label[triangles]).size)
-
-
-def mesh_of(solid: "Solid") -> Mesh:
+def mesh_of(solid: "Solid") -> SolidMesh:
     """Triangles over a solid, each node once, within CHORD of it and within CLOSE of its volume.
 
     raises : KernelError where the mesh does not close or does not fill the solid
@@ -102,7 +50,8 @@ def mesh_of(solid: "Solid") -> Mesh:
     for chord in (CHORD, CHORD / 4.0, CHORD / 16.0):
         with kernel.making("the mesh"):
             points, normals, triangles, faces = kernel.facets(solid, chord=chord, angle=ANGLE)
-        mesh = parted(Mesh(points, triangles, faces, normals[triangles]).merged(SAME))
+        whole, kept = welded(Mesh(points, triangles), SAME)
+        mesh = parted(SolidMesh(whole.vertices, whole.triangles, faces[kept], normals[triangles][kept]))
         faults = mesh.faults
         if abs(mesh.volume - volume) > CLOSE * volume:
             faults.append(f"it fills {mesh.volume:.3f} of {volume:.3f} mm3")
@@ -111,7 +60,7 @@ def mesh_of(solid: "Solid") -> Mesh:
     raise kernel.KernelError(f"the mesh of the nut is not sound: {'; '.join(faults)}")
 
 
-def parted(mesh: Mesh) -> Mesh:
+def parted(mesh: SolidMesh) -> SolidMesh:
     """The mesh without edges that four triangles share.
 
     Where the border of two faces is curved, both may be spanned by chords between the same nodes:
@@ -125,23 +74,20 @@ def parted(mesh: Mesh) -> Mesh:
         mesh = broken
 
 
-def _broken_once(mesh: Mesh) -> Mesh:
+def _broken_once(mesh: SolidMesh) -> SolidMesh:
     """Break shared chords, at most one in each triangle; the mesh itself where there is none."""
-    n = len(mesh.vertices)
-    start, stop = mesh.triangles, np.roll(mesh.triangles, -1, axis=1)
-    key = (np.minimum(start, stop) * n + np.maximum(start, stop)).ravel()
-    keys, times = np.unique(key, return_counts=True)
+    edges = mesh.edges
     vertices, triangles = list(mesh.vertices), [tuple(row) for row in mesh.triangles]
     faces, normals = list(mesh.faces), list(mesh.normals)
     touched: set[int] = set()
-    for shared in keys[times == 4]:
-        sides = np.flatnonzero(key == shared)
+    for first in edges.first[edges.count == 4]:
+        sides = edges.side[first : first + 4]
         lowest = mesh.faces[sides // 3].min()
         pair = [divmod(int(side), 3) for side in sides if mesh.faces[side // 3] == lowest]
         if len(pair) != 2 or touched & {t for t, _ in pair}:
             continue
         touched |= {t for t, _ in pair}
-        vertices.append((mesh.vertices[shared // n] + mesh.vertices[shared % n]) / 2.0)
+        vertices.append((mesh.vertices[edges.low[first]] + mesh.vertices[edges.high[first]]) / 2.0)
         for t, side in pair:
             turned = np.roll(np.arange(3), -side)  # the chord runs from the first to the second of these
             (a, b, c), (u, v, w) = mesh.triangles[t][turned], mesh.normals[t][turned]
@@ -152,4 +98,4 @@ def _broken_once(mesh: Mesh) -> Mesh:
             faces.append(mesh.faces[t])
     if not touched:
         return mesh
-    return Mesh(np.array(vertices), np.array(triangles, np.int64), np.array(faces, np.int64), np.array(normals))
+    return SolidMesh(np.array(vertices), np.array(triangles, np.int64), np.array(faces, np.int64), np.array(normals))

@@ -15,10 +15,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from nutgen.errors import Fault, SpecFaults
+from nutgen.geometry.mesh import Array, Mesh
+from nutgen.geometry.pose import IDENTITY
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.piece_tables import Core, Station, middles
 from nutgen.stock.permit import back_line_words, first_end_words, permitted
-from nutgen.stock.piece import Array, Axis, Piece, Surface
+from nutgen.stock.piece import Axis, Piece
 from nutgen.stock.tube import step_around, tube
 
 if TYPE_CHECKING:
@@ -108,7 +110,7 @@ def piece_from_calipers(spec: PieceSpec) -> Piece:
         first_end=first_end_words(spec, first=first, last=last),
         back_line=back_line_words(spec),
         permitted=permitted(spec),
-        to_source=np.eye(4),
+        to_source=IDENTITY,
     )
 
 
@@ -192,17 +194,17 @@ def _refuse_core_outside(shape: _Shape, along: Array) -> None:
         raise SpecFaults("stations", [Fault("", f"{words}; measure a station there, or look at the walls beside it")])
 
 
-def _skin(shape: _Shape) -> Surface:
+def _skin(shape: _Shape) -> Mesh:
     along = _places(shape, shape.ends, inside=False)
     return _closed(shape, along, shape.skin(along), shape.ends)
 
 
-def _core(shape: _Shape) -> Surface:
+def _core(shape: _Shape) -> Mesh:
     along = _places(shape, shape.core_ends, inside=True)
     return _closed(shape, along, shape.core(along), shape.core_ends)
 
 
-def _closed(shape: _Shape, along: Array, ellipses: Array, ends: tuple[float, float]) -> Surface:
+def _closed(shape: _Shape, along: Array, ellipses: Array, ends: tuple[float, float]) -> Mesh:
     tips = (ends[0] != shape.at[0], ends[1] != shape.at[-1])
     return tube(along, ellipses, tips=tips, cell=_cell(shape))
 

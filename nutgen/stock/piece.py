@@ -13,26 +13,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from nutgen.geometry.mesh import Array, Mesh
+from nutgen.geometry.pose import Pose
 from nutgen.spec.workshop import MaterialName
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
 End = Literal["cut", "closed"]
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Surface:
-    """A closed surface of triangles.
-
-    vertices  : (n, 3) in the piece's frame [mm]
-    triangles : (m, 3) rows of vertices, counter-clockwise seen from outside
-    """
-
-    vertices: Array
-    triangles: Ints
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,18 +78,18 @@ class Piece:
     ends     : how the first and the last end are
     first_end: in words, how to tell the first end from the last on the piece itself
     back_line: in words, how to find the line along the back
-    to_source: (4, 4) from the piece's frame to that of the scan, in mm; the identity by calipers
+    to_source: where the piece's frame lies in that of the scan; the identity by calipers
     """
 
     title: str
     material: MaterialName
     found_by: Literal["calipers", "scan"]
-    skin: Surface
-    core: Surface | None
+    skin: Mesh
+    core: Mesh | None
     axis: Axis
     length: float
     ends: tuple[End, End]
     first_end: str
     back_line: str
     permitted: Permitted
-    to_source: Array
+    to_source: Pose

@@ -60,7 +60,7 @@ def _piece_record(piece: Piece) -> dict[str, Any]:
         "ends": list(piece.ends),
         "first_end": piece.first_end,
         "back_line": piece.back_line,
-        "to_source": piece.to_source.tolist(),
+        "to_source": piece.to_source.matrix.tolist(),
     }
 
 
@@ -80,25 +80,21 @@ def _laid_record(piece: Piece, answer: Answer, plan: CutPlan | None, number: int
     What is sawn for it is the plan's own number, where there is a plan.
     """
     laid = answer.laid[number - 1]
-    turn, shift = piece.to_source[:3, :3], piece.to_source[:3, 3]
-    axes = laid.pose.axes @ turn.T
-    centre = turn @ laid.pose.at + shift
-    matrix = np.eye(4)
-    matrix[:3, :3], matrix[:3, 3] = axes.T, centre
+    pose = piece.to_source.compose(laid.pose)
     return {
         "number": number,
         "size": list(answer.block.size),
-        "centre": centre.tolist(),
-        "length_axis": axes[0].tolist(),
-        "thickness_axis": axes[1].tolist(),
-        "height_axis": axes[2].tolist(),
-        "to_source": matrix.tolist(),
+        "centre": list(pose.origin),
+        "length_axis": list(pose.rotation[0]),
+        "thickness_axis": list(pose.rotation[1]),
+        "height_axis": list(pose.rotation[2]),
+        "to_source": pose.matrix.tolist(),
         "along": laid.pose.origin[0],
         "margin": _finite(laid.margin),
         "skin_margin": _finite(laid.skin_margin),
         "core_margin": None if laid.core_margin is None else _finite(laid.core_margin),
         "tightest": laid.tightest,
-        "tightest_at": (turn @ laid.tightest_at + shift).tolist(),
+        "tightest_at": piece.to_source.apply(laid.tightest_at).tolist(),
         "grain_deg": laid.grain_deg,
         "waste": laid.waste,
         "saw_area": laid.saw_area if plan is None else plan.saw_area_of(number),

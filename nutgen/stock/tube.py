@@ -2,12 +2,12 @@
 
 import numpy as np
 
-from nutgen.stock.piece import Array, Ints, Surface
+from nutgen.geometry.mesh import Array, Ints, Mesh
 
 SAG = 0.004  # mm; between an ellipse and its chords
 
 
-def tube(along: Array, ellipses: Array, *, tips: tuple[bool, bool], cell: float) -> Surface:
+def tube(along: Array, ellipses: Array, *, tips: tuple[bool, bool], cell: float) -> Mesh:
     """A closed surface through a row of ellipses.
 
     along    : (n,) where each stands, rising [mm]
@@ -23,7 +23,7 @@ def tube(along: Array, ellipses: Array, *, tips: tuple[bool, bool], cell: float)
     last = _cap(along[-1], ellipses[-1], count, tip=tips[1], cell=cell)
     rings = np.concatenate([first, _rings(along[inner], ellipses[inner], count), last])
     middles = [[end, *ellipse[:2]] for end, ellipse in ((along[0], ellipses[0]), (along[-1], ellipses[-1]))]
-    return Surface(np.concatenate([rings.reshape(-1, 3), middles]), _triangles(len(rings), count))
+    return Mesh(np.concatenate([rings.reshape(-1, 3), middles]), _triangles(len(rings), count))
 
 
 def step_around(half_diameter: float, *, cell: float) -> float:

@@ -4,10 +4,11 @@ from typing import Literal
 
 import numpy as np
 
-from nutgen.geometry.pose import Pose
+from nutgen.geometry.mesh import Mesh
+from nutgen.geometry.pose import IDENTITY, Pose
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Answer, Laid, Largest
-from nutgen.stock.piece import Axis, Permitted, Piece, Surface
+from nutgen.stock.piece import Axis, Permitted, Piece
 
 LENGTH = 120.0
 
@@ -18,7 +19,7 @@ def axis(along: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     return 1.5 * share, 6.0 * share * (1.0 - share)
 
 
-def tube(wide: float, high: float, *, low: float, last: float, around: int, steps: int, drop: float = 0.0) -> Surface:
+def tube(wide: float, high: float, *, low: float, last: float, around: int, steps: int, drop: float = 0.0) -> Mesh:
     """Closed skin of elliptic sections; diameters at the first end, four fifths of them at the last [mm]."""
     along = np.linspace(low, last, steps)
     turn = 2.0 * np.pi * np.arange(around) / around
@@ -46,11 +47,11 @@ def tube(wide: float, high: float, *, low: float, last: float, around: int, step
     ]
     # seen from the first end, a turn from up to the left runs counter-clockwise about the axis: sides face outward
     triangles = np.concatenate([side[:, ::-1], *[cap[:, ::-1] for cap in caps]])
-    surface = Surface(np.concatenate([points, ends]), triangles.astype(np.int64))
-    return surface if volume(surface) > 0.0 else Surface(surface.vertices, surface.triangles[:, ::-1])
+    surface = Mesh(np.concatenate([points, ends]), triangles.astype(np.int64))
+    return surface if volume(surface) > 0.0 else Mesh(surface.vertices, surface.triangles[:, ::-1])
 
 
-def volume(surface: Surface) -> float:
+def volume(surface: Mesh) -> float:
     """Enclosed volume [mm3]."""
     a, b, c = surface.vertices[surface.triangles].transpose(1, 0, 2)
     return float(np.einsum("ij,ij->", a, np.cross(b, c)) / 6.0)
@@ -62,7 +63,7 @@ def piece(
     steps: int = 250,
     core: bool = True,
     found_by: Literal["calipers", "scan"] = "calipers",
-    to_source: np.ndarray | None = None,
+    to_source: Pose = IDENTITY,
     title: str = "Shin bone for the page",
 ) -> Piece:
     """About twice around times steps triangles."""
@@ -80,7 +81,7 @@ def piece(
         first_end="the thicker end, with the brand mark",
         back_line="along the sharp crest",
         permitted=Permitted(grain_deg=10.0, wane=0.0, core_in=(), compact=1.0, kerf=1.2),
-        to_source=np.eye(4) if to_source is None else to_source,
+        to_source=to_source,
     )
 
 

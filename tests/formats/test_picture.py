@@ -15,7 +15,8 @@ from shapely import contains_xy as covers
 from nutgen.formats.picture import HEIGHT, WIDTH, png_bytes
 from nutgen.formats.raster import plane_of, rasterise
 from nutgen.formats.stamp import Stamp
-from nutgen.model.mesh import Mesh, mesh_of
+from nutgen.geometry.mesh import Mesh
+from nutgen.model.mesh import mesh_of
 from nutgen.model.solid import nut_solid
 from tests.model.nuts import nut, slot
 

@@ -15,7 +15,8 @@ import trimesh
 
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import read_back_stl, stl_bytes
-from nutgen.model.mesh import Mesh, mesh_of
+from nutgen.geometry.mesh import Mesh
+from nutgen.model.mesh import mesh_of
 from nutgen.model.solid import nut_solid
 from tests.model.nuts import nut, slot
 
@@ -42,7 +43,7 @@ def test_twelve_facets_are_684_bytes() -> None:
     """84 + 12 x 50, the worked size of a box."""
     box = trimesh.creation.box((1.0, 2.0, 3.0))
     triangles = np.asarray(box.faces, np.int64)
-    mesh = Mesh(np.asarray(box.vertices), triangles, np.zeros(12, np.int64), np.zeros((12, 3, 3)))
+    mesh = Mesh(np.asarray(box.vertices), triangles)
     assert len(stl_bytes(mesh, STAMP)) == 684
 
 
@@ -83,7 +84,7 @@ def test_nodes_that_single_precision_cannot_tell_apart_do_not_open_the_file() ->
 
 def test_a_mesh_with_a_hole_is_refused() -> None:
     whole = bar()
-    holed = Mesh(whole.vertices, whole.triangles[1:], whole.faces[1:], whole.normals[1:])
+    holed = Mesh(whole.vertices, whole.triangles[1:])
     with pytest.raises(ValueError, match="not sound"):
         stl_bytes(holed, STAMP)
 

@@ -8,7 +8,7 @@ import pytest
 
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.threemf import read_back_threemf, threemf_bytes
-from nutgen.model.mesh import Mesh
+from nutgen.geometry.mesh import Mesh
 
 STAMP = Stamp('Bench & <test> "one" \u266b', "0123456789ab")
 
@@ -17,10 +17,7 @@ def cube(side: float = 2.0) -> Mesh:
     vertices = np.array([[x, y, z] for x in (0, side) for y in (0, side) for z in (0, side)], float)
     quads = [(0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3)]
     triangles = np.array([t for a, b, c, d in quads for t in ((a, b, c), (a, c, d))])
-    a, b, c = vertices[triangles].transpose(1, 0, 2)
-    normal = np.cross(b - a, c - a)
-    normal /= np.linalg.norm(normal, axis=1, keepdims=True)
-    return Mesh(vertices, triangles, np.arange(12) // 2, np.repeat(normal[:, None, :], 3, axis=1))
+    return Mesh(vertices, triangles)
 
 
 def test_strict_reader_finds_one_named_closed_mesh_in_mm(tmp_path) -> None:
@@ -62,7 +59,7 @@ def test_reader_refuses_what_is_broken(tmp_path) -> None:
 
 def test_inside_out_is_refused() -> None:
     turned = cube()
-    inside_out = Mesh(turned.vertices, turned.triangles[:, ::-1], turned.faces, -turned.normals)
+    inside_out = turned.flipped()
     with pytest.raises(ValueError, match="inside out"):
         threemf_bytes(inside_out, STAMP, name="nut")
 
@@ -70,4 +67,4 @@ def test_inside_out_is_refused() -> None:
 def test_an_open_mesh_is_refused() -> None:
     whole = cube()
     with pytest.raises(ValueError, match="edges"):
-        threemf_bytes(Mesh(whole.vertices, whole.triangles[1:], whole.faces[1:], whole.normals[1:]), STAMP, name="nut")
+        threemf_bytes(Mesh(whole.vertices, whole.triangles[1:]), STAMP, name="nut")

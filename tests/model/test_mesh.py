@@ -11,90 +11,26 @@ from hypothesis import HealthCheck, given, settings
 
 from nutgen.geometry import kernel
 from nutgen.geometry.kernel import KernelError
-from nutgen.model.mesh import CHORD, CLOSE, Mesh, bodies, mesh_of, parted
+from nutgen.geometry.mesh import Mesh, welded
+from nutgen.model.mesh import CHORD, CLOSE, SolidMesh, mesh_of, parted
 from nutgen.model.solid import nut_solid
 from nutgen.nut.part import Slot
 from nutgen.theory.crown import Crown
 from tests.model.nuts import nut, slot
 from tests.specs import solved, specs
 
-CUBE = trimesh.creation.box((2.0, 3.0, 4.0))
-
-
-def as_mesh(read: trimesh.Trimesh) -> Mesh:
-    triangles = np.asarray(read.faces, np.int64)
-    normals = np.repeat(np.asarray(read.face_normals)[:, None], 3, axis=1)
-    return Mesh(np.asarray(read.vertices, float), triangles, np.arange(len(triangles)), normals)
-
-
-def loose(mesh: Mesh) -> Mesh:
-    """The mesh with every triangle's corners as nodes of its own."""
-    return replace(
-        mesh,
-        vertices=mesh.vertices[mesh.triangles].reshape(-1, 3),
-        triangles=np.arange(3 * len(mesh.triangles)).reshape(-1, 3),
-    )
-
-
-class TestFaults:
-    """What `faults` says of meshes made and spoiled with trimesh."""
-
-    def test_a_cube_has_none(self) -> None:
-        cube = as_mesh(CUBE)
-        assert cube.faults == []
-        assert cube.volume == pytest.approx(24.0)
-
-    def test_a_hole_is_seen(self) -> None:
-        cube = as_mesh(CUBE)
-        assert any("edges" in words for words in replace(cube, triangles=cube.triangles[1:]).faults)
-
-    def test_a_turned_triangle_is_seen(self) -> None:
-        triangles = as_mesh(CUBE).triangles.copy()
-        triangles[3] = triangles[3][::-1]
-        assert any("edges" in words for words in replace(as_mesh(CUBE), triangles=triangles).faults)
-
-    def test_inside_out_is_seen(self) -> None:
-        cube = as_mesh(CUBE)
-        assert replace(cube, triangles=cube.triangles[:, ::-1]).faults == ["it is inside out"]
-
-    def test_two_bodies_are_seen(self) -> None:
-        pair = trimesh.util.concatenate([CUBE, CUBE.copy().apply_translation([9.0, 0.0, 0.0])])
-        assert as_mesh(pair).faults == ["it is in 2 pieces"]
-
-    @pytest.mark.parametrize("count", [1, 2, 5])
-    def test_pieces_are_counted_as_trimesh_counts_them(self, count: int) -> None:
-        balls = [trimesh.creation.icosphere(2).apply_translation([3.0 * i, 0.0, 0.0]) for i in range(count)]
-        read = trimesh.util.concatenate(balls)
-        assert bodies(np.asarray(read.faces, np.int64), len(read.vertices)) == read.body_count == count
-
-
-class TestMerging:
-    """Nodes of neighbouring faces become one."""
-
-    def test_loose_triangles_close_up(self) -> None:
-        assert loose(as_mesh(CUBE)).faults
-        merged = loose(as_mesh(CUBE)).merged(1e-6)
-        assert merged.faults == []
-        assert len(merged.vertices) == 8
-        assert merged.volume == pytest.approx(24.0)
-
-    def test_triangles_that_lose_their_area_go(self) -> None:
-        ball = as_mesh(trimesh.creation.icosphere(3))
-        coarse = ball.merged(0.2)
-        assert len(coarse.triangles) < len(ball.triangles)
-        assert len(coarse.triangles) == len(coarse.faces) == len(coarse.normals)
-        assert all(len(set(row)) == 3 for row in coarse.triangles.tolist())
-
 
 def test_chords_that_two_faces_share_are_broken() -> None:
     """Two bars whose ends meet along one edge: four triangles at it, which no reader can pair up."""
     one = trimesh.creation.box((1.0, 1.0, 1.0))
     other = one.copy().apply_translation([1.0, 1.0, 0.0])
-    both = as_mesh(trimesh.util.concatenate([one, other])).merged(1e-9)
-    flat = replace(both, faces=np.repeat([0, 1], 12))
-    assert any("edges" in words for words in flat.faults)
+    read = trimesh.util.concatenate([one, other])
+    both, _ = welded(Mesh(np.asarray(read.vertices), np.asarray(read.faces, np.int64)), 1e-9)
+    normals = np.repeat(both.facing[:, None], 3, axis=1)
+    flat = SolidMesh(both.vertices, both.triangles, np.repeat([0, 1], 12), normals)
+    assert not flat.edges.closed
     whole = parted(flat)
-    assert whole.faults == []
+    assert whole.edges.closed
     assert whole.volume == pytest.approx(2.0)
     assert len(whole.triangles) == len(whole.faces) == len(whole.normals)
 

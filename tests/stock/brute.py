@@ -12,10 +12,11 @@ from scipy.optimize import minimize
 from scipy.spatial import cKDTree
 from scipy.spatial.transform import Rotation
 
+from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Laid
-from nutgen.stock.piece import Piece, Surface
+from nutgen.stock.piece import Piece
 
 
 @dataclass(frozen=True)
@@ -27,7 +28,7 @@ class Strewn:
     normals: np.ndarray
 
     @classmethod
-    def over(cls, surface: Surface, count: int) -> "Strewn":
+    def over(cls, surface: Mesh, count: int) -> "Strewn":
         mesh = trimesh.Trimesh(surface.vertices, surface.triangles, process=False)
         points, face = trimesh.sample.sample_surface(mesh, count, seed=3)
         points = np.asarray(points)

@@ -4,17 +4,18 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from nutgen.geometry.pose import Pose
+from nutgen.geometry.mesh import Array, Mesh
+from nutgen.geometry.pose import IDENTITY, Pose
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Answer, Laid
-from nutgen.stock.piece import Array, Axis, Permitted, Piece, Surface
+from nutgen.stock.piece import Axis, Permitted, Piece
 
 Along = Callable[[float], float]
 
 
 def swept(
     stations: Sequence[float], *, wide: Along, high: Along, sideways: Along, up: Along, around: int = 180
-) -> Surface:
+) -> Mesh:
     """Ellipses of half widths `wide` and half heights `high` about a bowed middle, closed by flat ends."""
     turn = np.arange(around) * 2.0 * np.pi / around
     rings = [
@@ -44,19 +45,19 @@ def swept(
         np.stack([np.full(around, near), there, here], axis=1),
         np.stack([np.full(around, far), last_ring + here, last_ring + there], axis=1),
     ]
-    return Surface(vertices, np.vstack([*sides, *caps])[:, ::-1].astype(np.int64))
+    return Mesh(vertices, np.vstack([*sides, *caps])[:, ::-1].astype(np.int64))
 
 
 def none(_: float) -> float:
     return 0.0
 
 
-def cylinder(radius: float, length: float, *, around: int = 180) -> Surface:
+def cylinder(radius: float, length: float, *, around: int = 180) -> Mesh:
     """A round rod along the straightedge."""
     return swept([0.0, length], wide=lambda _: radius, high=lambda _: radius, sideways=none, up=none, around=around)
 
 
-def frustum(radius: float, end_radius: float, length: float, *, around: int = 180) -> Surface:
+def frustum(radius: float, end_radius: float, length: float, *, around: int = 180) -> Mesh:
     """A round taper along the straightedge."""
 
     def taper(at: float) -> float:
@@ -65,7 +66,7 @@ def frustum(radius: float, end_radius: float, length: float, *, around: int = 18
     return swept([0.0, length], wide=taper, high=taper, sideways=none, up=none, around=around)
 
 
-def piece(skin: Surface, length: float, *, core: Surface | None = None, axis: Axis | None = None) -> Piece:
+def piece(skin: Mesh, length: float, *, core: Mesh | None = None, axis: Axis | None = None) -> Piece:
     """A piece about a surface; its axis is the straightedge's where none is given."""
     straight = Axis(np.array([0.0, length]), np.zeros(2), np.zeros(2))
     return Piece(
@@ -80,7 +81,7 @@ def piece(skin: Surface, length: float, *, core: Surface | None = None, axis: Ax
         first_end="the end with the pencil cross",
         back_line="along the sharp ridge of the shin",
         permitted=Permitted(8.0, 0.0, ("underside", "back"), 1.0, 0.8),
-        to_source=np.eye(4),
+        to_source=IDENTITY,
     )
 
 

@@ -6,9 +6,11 @@ import numpy as np
 import trimesh
 from numpy.typing import NDArray
 
+from nutgen.geometry.mesh import Mesh
+from nutgen.geometry.pose import IDENTITY
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Laid
-from nutgen.stock.piece import Axis, Permitted, Piece, Surface
+from nutgen.stock.piece import Axis, Permitted, Piece
 
 Array = NDArray[np.float64]
 
@@ -40,7 +42,7 @@ class Rod:
     def along(self) -> Array:
         return np.linspace(0.0, self.length, len(self.wide))
 
-    def surface(self, *, around: int = 160) -> Surface:
+    def surface(self, *, around: int = 160) -> Mesh:
         """Corners on the ellipses; caps of nested rings."""
         angle = np.linspace(0.0, 2.0 * np.pi, around, endpoint=False)
         caps = np.linspace(0.0, 1.0, 18)[1:]
@@ -71,7 +73,7 @@ class Rod:
         assert mesh.is_watertight
         if mesh.volume < 0.0:
             mesh.invert()
-        return Surface(np.array(mesh.vertices), np.array(mesh.faces, np.int64))
+        return Mesh(np.array(mesh.vertices), np.array(mesh.faces, np.int64))
 
 
 def piece(skin: Rod, core: Rod | None = None, *, grain_deg: float = 10.0, kerf: float = 0.8) -> Piece:
@@ -88,7 +90,7 @@ def piece(skin: Rod, core: Rod | None = None, *, grain_deg: float = 10.0, kerf: 
         first_end="the first end",
         back_line="the back",
         permitted=Permitted(grain_deg, 0.0, (), 0.0, kerf),
-        to_source=np.eye(4),
+        to_source=IDENTITY,
     )
 
 

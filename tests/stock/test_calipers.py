@@ -12,9 +12,9 @@ from scipy.interpolate import PchipInterpolator
 from scipy.spatial import cKDTree
 
 from nutgen.errors import SpecFaults
+from nutgen.geometry.mesh import Mesh
 from nutgen.spec.piece import PieceSpec, parse_piece
 from nutgen.stock.calipers import piece_from_calipers
-from nutgen.stock.piece import Surface
 
 Rows = list[dict[str, object]]
 
@@ -29,7 +29,7 @@ def spec_of(rows: Rows, *, ends: str = "") -> PieceSpec:
     return parse_piece(f'title = "x"\n{text}\n[ends]\n{ends}\n', source="x")
 
 
-def solid(surface: Surface) -> trimesh.Trimesh:
+def solid(surface: Mesh) -> trimesh.Trimesh:
     """As trimesh reads it; watertight, outward, no sliver without area."""
     mesh = trimesh.Trimesh(surface.vertices, surface.triangles, process=False, validate=False)
     assert mesh.is_watertight

@@ -14,6 +14,7 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
+from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.nut import solve
 from nutgen.spec.kinds import kind_path
@@ -25,7 +26,7 @@ from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.demand import block_of
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.lay.lay import lay
-from nutgen.stock.piece import Array, Piece, Surface
+from nutgen.stock.piece import Piece
 from nutgen.stock.scan.piece import piece_from_scan
 from tests.calling import run
 from tests.stock.solids import margin_by_trimesh, random_points
@@ -78,14 +79,13 @@ def mesh_file(name: str) -> trimesh.Trimesh:
     return mesh
 
 
-def surface_of(mesh: trimesh.Trimesh) -> Surface:
-    return Surface(np.array(mesh.vertices), np.array(mesh.faces, np.int64))
+def surface_of(mesh: trimesh.Trimesh) -> Mesh:
+    return Mesh(np.array(mesh.vertices), np.array(mesh.faces, np.int64))
 
 
 def in_scan(found: Laid, piece: Piece) -> Laid:
     """The same block in the frame of the scan."""
-    turn, shift = piece.to_source[:3, :3], piece.to_source[:3, 3]
-    return replace(found, pose=Pose.of(turn @ found.pose.at + shift, found.pose.axes @ turn.T))
+    return replace(found, pose=piece.to_source.compose(found.pose))
 
 
 @pytest.mark.parametrize(("name", "kind"), CASES)
@@ -100,10 +100,10 @@ def test_both_ways_of_measuring_find_the_same_margin(name: str, kind: str) -> No
 def test_the_piece_lies_where_the_scan_does(name: str) -> None:
     """Back in the scanner's frame the skin's corners are those of the file."""
     piece = scanned_piece(name)
-    turn = piece.to_source[:3, :3]
+    turn = piece.to_source.axes
     assert turn @ turn.T == pytest.approx(np.eye(3), abs=1e-12)
     assert np.linalg.det(turn) == pytest.approx(1.0)
-    back = piece.skin.vertices @ turn.T + piece.to_source[:3, 3]
+    back = piece.to_source.apply(piece.skin.vertices)
     away, _ = cKDTree(mesh_file(f"{name}.ply").vertices).query(back)
     assert away.max() < 1e-4
 

@@ -8,13 +8,14 @@ from nutgen.documents.cut_plan.lines import Room, closed_line, hatched, on_page,
 from nutgen.documents.cut_plan.strips import NAMES
 from nutgen.documents.paint.page import BODY, GAP, LEADING, SMALL, Group, Item, Linework, Words, wrapped
 from nutgen.geometry.lines import Box, Chain, joined
+from nutgen.geometry.mesh import Array
 from nutgen.stock.block import Face
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch, crossings
 from nutgen.stock.cut.rips import Solid
 from nutgen.stock.cut.sections import Plane, kept, section
 from nutgen.stock.cut.turns import LINES, QUARTERS, at_turn
-from nutgen.stock.piece import Array, Piece
+from nutgen.stock.piece import Piece
 
 _TICK = 2.5  # of the four lines, outside the outline
 

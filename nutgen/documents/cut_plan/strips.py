@@ -15,13 +15,14 @@ from nutgen.documents.cut_plan.strip_labels import (
 )
 from nutgen.documents.paint.page import BODY, LEADING, SMALL, Group, Item, Linework, Words, wrapped
 from nutgen.geometry.lines import Chain
+from nutgen.geometry.mesh import Array
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch
 from nutgen.stock.cut.sections import Plane, outline, section, square_to_straightedge
 from nutgen.stock.cut.strip_parts import StripPart, clipped, dense, parts
 from nutgen.stock.cut.turns import LINES, QUARTERS, at_turns
 from nutgen.stock.cut.unroll import Strip, strips
-from nutgen.stock.piece import Array, Piece
+from nutgen.stock.piece import Piece
 
 BEYOND = 8.0
 """Paper beyond the cross cuts [mm]."""

@@ -8,11 +8,12 @@ from nutgen.documents.cut_plan.lines import closed_line, open_line, segment
 from nutgen.documents.paint.font import width
 from nutgen.documents.paint.page import GREY, LEADING, SMALL, Group, Item, Linework, Words, spread, wrapped
 from nutgen.geometry.lines import Chain, Line
+from nutgen.geometry.mesh import Array
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan
 from nutgen.stock.cut.unroll import hull
 from nutgen.stock.laid import Answer
-from nutgen.stock.piece import Array, Piece
+from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import signed, spare
 
 SCALES = (1, 2, 5, 10)

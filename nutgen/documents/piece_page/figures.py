@@ -19,10 +19,11 @@ from nutgen.documents.piece_page.scene import (
     thinned_core,
     thinned_skin,
 )
+from nutgen.geometry.mesh import Mesh
 from nutgen.stock.cut.sections import Plane, plane_facing, section
 from nutgen.stock.demand import finished_section
 from nutgen.stock.laid import Answer, Laid
-from nutgen.stock.piece import Piece, Surface
+from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import signed
 
 Array = NDArray[np.float64]
@@ -216,7 +217,7 @@ def _silhouette(spans: Array, upright: int) -> str:
     return _closed(np.concatenate([np.column_stack([along, over]), np.column_stack([along, under])[::-1]]))
 
 
-def _outlines(surface: Surface, plane: Plane) -> list[Array]:
+def _outlines(surface: Mesh, plane: Plane) -> list[Array]:
     return [_flipped(loop) for loop in section(surface, plane)]
 
 

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from nutgen.documents.piece_page.thinned import shaded, thinned
 from nutgen.documents.sheet.mesh import packed
+from nutgen.geometry.mesh import Mesh
 from nutgen.stock.laid import Answer, Laid
-from nutgen.stock.piece import Piece, Surface
+from nutgen.stock.piece import Piece
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -86,9 +87,9 @@ def thinned_core(piece: Piece) -> Parts | None:
     return thinned(core.vertices, core.triangles, most=CORE_TRIANGLES) if core is not None else None
 
 
-def blocks_surface(answer: Answer) -> Surface:
+def blocks_surface(answer: Answer) -> Mesh:
     """All blocks of an answer, in the piece's frame."""
-    return Surface(*_joined((laid.pose.apply(answer.block.corners), BOX_TRIANGLES) for laid in answer.laid))
+    return Mesh(*_joined((laid.pose.apply(answer.block.corners), BOX_TRIANGLES) for laid in answer.laid))
 
 
 def end_planes(laid: Laid, answer: Answer) -> tuple[tuple[Array, Array], tuple[Array, Array]]:

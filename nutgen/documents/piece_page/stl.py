@@ -9,8 +9,10 @@ from nutgen.documents.piece_page.scene import blocks_surface
 from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import corners_stl
+from nutgen.geometry.mesh import Mesh
+from nutgen.geometry.pose import Pose
 from nutgen.stock.laid import Answer
-from nutgen.stock.piece import Piece, Surface
+from nutgen.stock.piece import Piece
 
 Array = NDArray[np.float64]
 
@@ -50,8 +52,8 @@ def stock_solids(piece: Piece, answer: Answer, stamp: Stamp) -> dict[str, Solid]
     }
 
 
-def _solid(surface: Surface, to_source: Array, stamp: Stamp, bodies: int) -> Solid:
-    places = surface.vertices @ to_source[:3, :3].T + to_source[:3, 3]
+def _solid(surface: Mesh, to_source: Pose, stamp: Stamp, bodies: int) -> Solid:
+    places = to_source.apply(surface.vertices)
     low, high = places.min(axis=0), places.max(axis=0)
     far = float(max(np.abs(low).max(), np.abs(high).max()))
     step = float(np.spacing(np.float32(far)))
@@ -63,14 +65,8 @@ def _solid(surface: Surface, to_source: Array, stamp: Stamp, bodies: int) -> Sol
                 " program it came from, save it again and lay the blank anew"
             ]
         )
-    volume = _volume(places - places.mean(axis=0), surface.triangles)
-    return Solid(corners_stl(places[surface.triangles], stamp), _three(low), _three(high - low), volume, step, bodies)
-
-
-def _volume(places: Array, triangles: NDArray[np.int64]) -> float:
-    """Enclosed, by the divergence theorem: signed tetrahedra [mm3]."""
-    a, b, c = (places[triangles[:, k]] for k in range(3))
-    return float(np.einsum("ij,ij->", a, np.cross(b, c))) / 6.0
+    placed = Mesh(places, surface.triangles)
+    return Solid(corners_stl(placed.corners, stamp), _three(low), _three(high - low), placed.volume, step, bodies)
 
 
 def _three(values: Array) -> tuple[float, float, float]:

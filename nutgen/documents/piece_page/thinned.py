@@ -1,10 +1,8 @@
 """A surface of many triangles made light enough to be looked at on a page: for the eye only, never measured."""
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from nutgen.geometry.mesh import Array, Ints, edges_of
 
 CREASE = np.cos(np.radians(40.0))
 """Triangles that meet at less than this run on into each other; sharper sides are drawn as edges."""
@@ -46,7 +44,7 @@ def shaded(vertices: Array, triangles: Ints) -> tuple[Array, Array, Ints, Ints]:
     """
     corners = vertices[triangles]
     leaning = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    across = _across(triangles)
+    across = edges_of(triangles).neighbours()
     flat = _directions(corners, leaning, across)
     normals = _corner_normals(len(vertices), triangles, leaning, flat)
     # corners of one vertex whose normals agree are one
@@ -55,19 +53,6 @@ def shaded(vertices: Array, triangles: Ints) -> tuple[Array, Array, Ints, Ints]:
     _, first, number = np.unique(key, return_index=True, return_inverse=True)
     shared = number.reshape(-1, 3)
     return vertices[triangles.ravel()[first]], normals[first], shared, _creases(shared, flat, across)
-
-
-def _across(triangles: Ints) -> Ints:
-    """For each side of each triangle, three to a triangle, the same side of its neighbour; -1 where it is not one."""
-    start, stop = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
-    key = np.minimum(start, stop) * (int(triangles.max()) + 1) + np.maximum(start, stop)
-    order = np.argsort(key, kind="stable")
-    first = np.flatnonzero(np.r_[True, np.diff(key[order]) != 0])
-    count = np.diff(np.r_[first, len(key)])
-    one, other = order[first[count == 2]], order[first[count == 2] + 1]
-    across = np.full(len(key), -1)
-    across[one], across[other] = other, one
-    return across
 
 
 def _directions(corners: Array, leaning: Array, across: Ints) -> Array:

@@ -16,7 +16,7 @@ from nutgen.documents.sheet.words import SIZES_READ, source_of
 from nutgen.geometry.lines import Arc, Chain, Part
 
 if TYPE_CHECKING:
-    from nutgen.model.mesh import Mesh
+    from nutgen.model.mesh import SolidMesh
 
 BONE = {
     "name": "nut",
@@ -31,7 +31,7 @@ _MARGIN = 1.0  # mm, around a sketch: half its widest line, and air
 _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
 
 
-def sheet_html(words: Sheet, *, mesh: "Mesh | None" = None, picture: bytes | None = None) -> bytes:
+def sheet_html(words: Sheet, *, mesh: "SolidMesh | None" = None, picture: bytes | None = None) -> bytes:
     """A sheet as an HTML file.
 
     mesh    : of the part, to be turned; without it the page says where to get it

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 if TYPE_CHECKING:
-    from nutgen.model.mesh import Mesh
+    from nutgen.model.mesh import SolidMesh
 
 STEPS = 65535
 """Steps of a coordinate over the longest side: below 0.002 mm for any nut."""
@@ -23,7 +23,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
-def packed_mesh(mesh: "Mesh") -> dict[str, Any]:
+def packed_mesh(mesh: "SolidMesh") -> dict[str, Any]:
     """What a page needs to draw a part.
 
     returns : base64 of little-endian arrays, in words of JSON
@@ -61,7 +61,7 @@ def _text(values: NDArray[Any]) -> str:
     return base64.b64encode(np.ascontiguousarray(values).tobytes()).decode()
 
 
-def _split(mesh: "Mesh") -> tuple[Ints, Array, Ints]:
+def _split(mesh: "SolidMesh") -> tuple[Ints, Array, Ints]:
     """One corner for each pair of vertex and face: its vertex and its normal; and triangles over corners."""
     faces = int(mesh.faces.max()) + 1
     pairs = mesh.triangles * faces + mesh.faces[:, np.newaxis]
@@ -69,12 +69,9 @@ def _split(mesh: "Mesh") -> tuple[Ints, Array, Ints]:
     return found // faces, mesh.normals.reshape(-1, 3)[first], corner.reshape(-1, 3)
 
 
-def _edges(mesh: "Mesh", normals: Array, triangles: Ints) -> Ints:
+def _edges(mesh: "SolidMesh", normals: Array, triangles: Ints) -> Ints:
     """Sides of triangles whose neighbour lies on another face and turns away from them, each once."""
-    n = len(mesh.vertices)
-    start, stop = mesh.triangles.ravel(), np.roll(mesh.triangles, -1, axis=1).ravel()
-    order = np.argsort(np.minimum(start, stop) * n + np.maximum(start, stop), kind="stable")
-    one, other = order.reshape(-1, 2).T  # a closed mesh has every side twice, run through both ways
+    one, other = mesh.edges.side.reshape(-1, 2).T  # a closed mesh has every side twice, run through both ways
     starts, stops = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
     turn = np.minimum(
         np.einsum("ij,ij->i", normals[starts[one]], normals[stops[other]]),

@@ -11,7 +11,8 @@ import manifold3d
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.model.mesh import CHORD, Mesh
+from nutgen.geometry.mesh import Mesh
+from nutgen.model.mesh import CHORD
 from nutgen.model.mill.removed import merged_slots, removed_volume, roll_span
 from nutgen.model.section import Corner, corner, eased_radius, profile
 from nutgen.nut.ledge import front_of
@@ -126,15 +127,9 @@ def _manifold(vertices: Array, triangles: NDArray[np.int64]) -> "manifold3d.Mani
 
 
 def _mesh(solid: "manifold3d.Manifold") -> Mesh:
-    """Back to a mesh of ours, with the normals of its flat triangles."""
+    """Back to a mesh of ours."""
     found = solid.to_mesh64()
-    vertices = np.array(found.vert_properties, float)
-    triangles = np.array(found.tri_verts, np.int64)
-    a, b, c = vertices[triangles].transpose(1, 0, 2)
-    doubled = np.cross(b - a, c - a)
-    size = np.linalg.norm(doubled, axis=1, keepdims=True)
-    normal = np.divide(doubled, size, out=np.zeros_like(doubled), where=size > 0.0)
-    return Mesh(vertices, triangles, np.zeros(len(triangles), np.int64), np.repeat(normal[:, None, :], 3, axis=1))
+    return Mesh(np.array(found.vert_properties, float), np.array(found.tri_verts, np.int64))
 
 
 def slot_hull(nut: Nut, slot: Slot) -> tuple[Array, NDArray[np.int64]]:

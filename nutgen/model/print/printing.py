@@ -16,7 +16,7 @@ from typing import Literal
 import numpy as np
 
 from nutgen.errors import CannotBeMade
-from nutgen.model.mesh import Mesh
+from nutgen.geometry.mesh import Mesh
 from nutgen.model.print.compensate import compensated
 from nutgen.nut.ledge import front_of
 from nutgen.nut.part import Nut, Slot
@@ -290,7 +290,7 @@ def lay(mesh: Mesh, plan: PrintPlan) -> Lying:
     down = _better(droops, table) if front_of(plan.nut) == 0.0 else "back"
     height = float(np.ptp(mesh.vertices[:, 1]))
     layers = layer_count(height, table.layer_height)
-    placed = replace(turned[down], vertices=turned[down].vertices - turned[down].vertices.min(axis=0))
+    placed = Mesh(turned[down].vertices - turned[down].vertices.min(axis=0), mesh.triangles)
     return Lying(
         mesh=placed,
         down=down,
@@ -308,19 +308,16 @@ def turned_down(mesh: Mesh, down: Down) -> Mesh:
     order, factor = [0, 2, 1], np.array(signs)
     vertices = mesh.vertices[:, order] * factor
     vertices[:, 2] -= vertices[:, 2].min()
-    return replace(mesh, vertices=vertices, normals=mesh.normals[:, :, order] * factor)
+    return Mesh(vertices, mesh.triangles)
 
 
 def overhang(mesh: Mesh, table: Print) -> float:
     """Surface that leans out over the bed too far for each layer to rest on the one below [mm2]."""
-    a, b, c = mesh.vertices[mesh.triangles].transpose(1, 0, 2)
-    doubled = np.cross(b - a, c - a)
-    size = np.linalg.norm(doubled, axis=1)
-    down = -np.divide(doubled[:, 2], size, out=np.zeros_like(size), where=size > 0.0)
+    down = -mesh.facing[:, 2]
     lean = np.divide(down, np.sqrt(np.maximum(1.0 - down**2, 1e-12)))
-    above = (a[:, 2] + b[:, 2] + c[:, 2]) / 3.0 > table.layer_height
+    above = mesh.corners[:, :, 2].mean(axis=1) > table.layer_height
     droops = above & (table.layer_height * lean > DROOPS * table.line)
-    return float(size[droops].sum() / 2.0)
+    return float(mesh.areas[droops].sum())
 
 
 def _better(droops: dict[str, float], table: Print) -> Down:

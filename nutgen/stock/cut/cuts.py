@@ -10,13 +10,14 @@ from functools import lru_cache
 
 import numpy as np
 
+from nutgen.geometry.mesh import Array
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut, cross_cuts, in_order
 from nutgen.stock.cut.rips import Rip, Sections, Solid, flat_area, rips
 from nutgen.stock.cut.sections import Plane, area, kept, outline, section
 from nutgen.stock.cut.turns import Lengthwise, lengthwise, placed_at_turn
 from nutgen.stock.laid import Answer
-from nutgen.stock.piece import Array, Piece
+from nutgen.stock.piece import Piece
 
 Entry = tuple[float, float] | None
 

@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.stock.piece import Ints, Surface
+from nutgen.geometry.mesh import Ints, Mesh
 
 Array = NDArray[np.float64]
 Loops = tuple[Array, ...]
@@ -74,7 +74,7 @@ def square_to_straightedge(along: float) -> Plane:
     return Plane(np.array([along, 0.0, 0.0]), np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0]))
 
 
-def section(surface: Surface, plane: Plane) -> Loops:
+def section(surface: Mesh, plane: Plane) -> Loops:
     """The outlines in which a plane meets a surface, in the plane's frame.
 
     returns : closed loops without the first point again, (n, 2) each [mm], the greatest area first;
@@ -123,7 +123,7 @@ class _Sorted:
 
 
 @lru_cache(maxsize=4)  # skin and core of a piece are cut a hundred times and more
-def _sorted(surface: Surface) -> _Sorted:
+def _sorted(surface: Mesh) -> _Sorted:
     along = surface.vertices[:, 0][surface.triangles]
     starts = along.min(axis=1)
     longest = float((along.max(axis=1) - starts).max())
@@ -132,7 +132,7 @@ def _sorted(surface: Surface) -> _Sorted:
     return _Sorted(order, starts[order], longest, low, high)
 
 
-def _near(surface: Surface, plane: Plane) -> Ints:
+def _near(surface: Mesh, plane: Plane) -> Ints:
     """The triangles that a plane may meet, in their own order: (k, 3)."""
     if not len(surface.triangles):
         return surface.triangles
@@ -190,7 +190,7 @@ def _without_repeats(loop: Array) -> Array:
     return loop[np.abs(loop - np.roll(loop, 1, axis=0)).max(axis=1) > 1e-9]
 
 
-def outline(surface: Surface, plane: Plane) -> Array | None:
+def outline(surface: Mesh, plane: Plane) -> Array | None:
     """The outer outline of a section, in the piece's frame: (n, 3) [mm]; None where the plane misses it."""
     loops = section(surface, plane)
     return plane.to_piece(loops[0]) if loops and area(loops[0]) > 0.0 else None

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.geometry.mesh import Array, Ints
 from nutgen.stock.cut.sections import outline, square_to_straightedge
-from nutgen.stock.piece import Array, Axis, Ints, Piece
+from nutgen.stock.piece import Axis, Piece
 
 LINES = ("back", "left", "belly", "right")
 """The lines in the order of their turns, a quarter turn apart."""

@@ -18,9 +18,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from nutgen.geometry.mesh import Array
 from nutgen.stock.cut.sections import girth, outline, square_to_straightedge
 from nutgen.stock.cut.turns import QUARTERS, at_turns, turns
-from nutgen.stock.piece import Array, Piece
+from nutgen.stock.piece import Piece
 
 LOOKS = 5
 """Planes between the two edges of a strip where it is compared with the skin."""

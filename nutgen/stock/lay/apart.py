@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
-from nutgen.stock.piece import Array
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
 from nutgen.stock.lay.ground import Ground, Wall
 from nutgen.stock.lay.shapes import distance_to, sample
-from nutgen.stock.piece import Array
 
 LATTICE = 0.5
 """Between the points of a region that are measured [mm]."""

@@ -6,7 +6,8 @@ from functools import cached_property
 import numpy as np
 
 from nutgen.geometry.distance import Distances, Lattice, lattice
-from nutgen.stock.piece import Array, Piece
+from nutgen.geometry.mesh import Array
+from nutgen.stock.piece import Piece
 
 REACH = 3.0
 """How far beyond the skin the lattice reaches [mm]."""

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
 from nutgen.stock.laid import Answer, Laid
@@ -13,7 +14,7 @@ from nutgen.stock.lay.ready import SAME, Laying
 from nutgen.stock.lay.saw import waste
 from nutgen.stock.lay.several import Together, lay_several
 from nutgen.stock.lay.words import short_words
-from nutgen.stock.piece import Array, Piece
+from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import shortage, spare
 
 LITTLE = 0.5

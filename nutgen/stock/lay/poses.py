@@ -10,10 +10,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.lay.ground import Ground
 from nutgen.stock.lay.shapes import Samples
-from nutgen.stock.piece import Array
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
 from nutgen.stock.laid import Laid
@@ -16,7 +17,7 @@ from nutgen.stock.lay.saw import saw_area, waste
 from nutgen.stock.lay.search import Found, relevant, search, settled
 from nutgen.stock.lay.shapes import sample
 from nutgen.stock.lay.words import tightest_words
-from nutgen.stock.piece import Array, Piece
+from nutgen.stock.piece import Piece
 
 COARSE, FINE = 1.0, 0.75
 """Between the points of a block, while it is brought near its best place and for the last moves [mm]."""

@@ -14,12 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linprog
 
+from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.lay.apart import Between, between
 from nutgen.stock.lay.ground import Ground
 from nutgen.stock.lay.poses import crowd_of, placed, pushes, turned
 from nutgen.stock.lay.shapes import Samples
-from nutgen.stock.piece import Array
 
 ROWS = 160
 """Points of a block that one linear programme looks at."""

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
 from nutgen.stock.lay.ground import Ground
-from nutgen.stock.piece import Array
 
 LATTICE = 1.0
 """Between the points by which a cut's area is measured [mm]."""

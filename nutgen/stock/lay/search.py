@@ -9,11 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.geometry.mesh import Array
 from nutgen.stock.block import Block, Region
 from nutgen.stock.lay.ground import Ground
 from nutgen.stock.lay.poses import Crowd, along_grain, pushes, rooms, turned, with_grain
 from nutgen.stock.lay.shapes import Samples, corners, frame_samples
-from nutgen.stock.piece import Array
 
 SEED = 20240229
 TRIES = 24_000

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import MOST_BLOCKS, Block, Region
 from nutgen.stock.lay.apart import beside, between
@@ -13,7 +14,6 @@ from nutgen.stock.lay.poses import Crowd
 from nutgen.stock.lay.ready import COARSE_STEP, FINE_STEP, SAME, Laying, unlike
 from nutgen.stock.lay.refine import OVERLAP, refined
 from nutgen.stock.lay.search import SEED
-from nutgen.stock.piece import Array
 
 WIDEST_BUNDLE = 4
 

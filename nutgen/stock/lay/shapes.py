@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.geometry.mesh import Array
 from nutgen.stock.block import Region
-from nutgen.stock.piece import Array
 
 WITHIN = 1.5
 """Between points within a region: no core is thinner than twice that and goes unseen [mm]."""

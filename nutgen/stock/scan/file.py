@@ -6,14 +6,13 @@ import stat
 import subprocess
 import sys
 import tempfile
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
 from nutgen.errors import Fault, SpecFaults
+from nutgen.geometry.mesh import Mesh
 from nutgen.spec.piece_tables import MESH_SUFFIXES
-from nutgen.stock.piece import Array, Ints
 from nutgen.stock.scan.claims import LARGEST_FILE
 
 PATIENCE = 120.0
@@ -23,22 +22,8 @@ UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 """mm in one."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class RawMesh:
-    """A mesh as it stands in a file, in mm.
-
-    vertices  : (n, 3) finite [mm]
-    triangles : (m, 3) rows of vertices
-    notes     : sentences for the maker
-    """
-
-    vertices: Array
-    triangles: Ints
-    notes: tuple[str, ...]
-
-
-def read_mesh(path: Path, units: str, *, key: str = "scan.file") -> RawMesh:
-    """Read a mesh, in the units that the maker states.
+def read_mesh(path: Path, units: str, *, key: str = "scan.file") -> tuple[Mesh, tuple[str, ...]]:
+    """Read a mesh, in the units that the maker states: as it stands in the file, in mm, and notes for the maker.
 
     path  : STL, OBJ, PLY, 3MF or GLB
     units : a key of UNITS
@@ -73,7 +58,7 @@ def read_mesh(path: Path, units: str, *, key: str = "scan.file") -> RawMesh:
     notes = list[str]()
     if told["unit"] and told["unit"] != units:
         notes.append(f'{path.name} says that its unit is "{told["unit"]}"; it was read in "{units}", as stated.')
-    return RawMesh(vertices * UNITS[units], triangles, tuple(notes))
+    return Mesh(vertices * UNITS[units], triangles), tuple(notes)
 
 
 def refusal(path: Path, words: str, *, key: str = "") -> SpecFaults:

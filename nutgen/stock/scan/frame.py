@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nutgen.geometry.edges import areas
-from nutgen.stock.piece import Array, Axis, Surface
+from nutgen.geometry.mesh import Array, Mesh
+from nutgen.geometry.pose import Pose
+from nutgen.stock.piece import Axis
 from nutgen.stock.scan.claims import Refused
 from nutgen.stock.scan.slices import Slices, slices, smooth_middles
 
@@ -24,36 +25,28 @@ PARALLEL = 0.2
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Frame:
-    """The piece's frame in that of the scan [mm].
+    """How the piece lies in its scan.
 
-    origin : (3,) where the first end's plane meets the line of the straightedge
-    axes   : (3, 3) rows: along, sideways, up
-    length : from the first end's plane to the last's
+    pose   : of the piece's frame, axes along, sideways, up, in the scan's; zero is where the first end's
+             plane meets the line of the straightedge
+    length : from the first end's plane to the last's [mm]
     axis   : the middle of the piece, in its own frame
     areas  : of the sections near the first and the last end [mm2]
     notes  : sentences for the maker
     """
 
-    origin: Array
-    axes: Array
+    pose: Pose
     length: float
     axis: Axis
     areas: tuple[float, float]
     notes: tuple[str, ...]
 
-    def to_piece(self, points: Array) -> Array:
-        """Points of the scan in the piece's frame: (n, 3) [mm]."""
-        return (points - self.origin) @ self.axes.T
-
-    @property
-    def to_source(self) -> Array:
-        """From the piece's frame to the scan's: (4, 4) [mm]."""
-        matrix = np.eye(4)
-        matrix[:3, :3], matrix[:3, 3] = self.axes.T, self.origin
-        return matrix
+    def placed(self, mesh: Mesh) -> Mesh:
+        """A mesh of the scan in the piece's frame."""
+        return Mesh(self.pose.apply_inverse(mesh.vertices), mesh.triangles)
 
 
-def find_frame(surface: Surface, *, along: Array | None, back: Array | None) -> Frame:
+def find_frame(surface: Mesh, *, along: Array | None, back: Array | None) -> Frame:
     """Find the frame of a piece in its closed surface.
 
     along  : unit vector from the first end to the last; None: the line through the middles of the
@@ -76,8 +69,7 @@ def find_frame(surface: Surface, *, along: Array | None, back: Array | None) -> 
     places = np.linspace(0.0, length, max(2, int(np.ceil(length / STEP)) + 1))
     middles = smooth_middles(cut, low + places) - first
     return Frame(
-        origin=origin,
-        axes=axes,
+        pose=Pose.of(origin, axes),
         length=float(length),
         axis=Axis(along=places, sideways=middles[:, 0], up=middles[:, 1]),
         areas=_end_areas(cut, low, length),
@@ -85,7 +77,7 @@ def find_frame(surface: Surface, *, along: Array | None, back: Array | None) -> 
     )
 
 
-def _longest(surface: Surface) -> tuple[Array, str]:
+def _longest(surface: Mesh) -> tuple[Array, str]:
     """The direction of the straightedge, from the thicker end to the thinner, and a note where they are alike."""
     direction = _principal(surface)
     for _ in range(4):
@@ -103,14 +95,14 @@ def _longest(surface: Surface) -> tuple[Array, str]:
     return direction * np.sign(direction[longest]), words
 
 
-def _principal(surface: Surface) -> Array:
+def _principal(surface: Mesh) -> Array:
     """The axis about which the surface's area is spread the least: unit vector (3,).
 
     The second moments of a triangle are those of its corners and of its middle, weighted 1 : 1 : 1 : 9
     (exact; as for the mass points of a triangular plate).
     """
-    corners = surface.vertices[surface.triangles]
-    area = areas(surface.vertices, surface.triangles)
+    corners = surface.corners
+    area = surface.areas
     middle = corners.mean(axis=1)
     corners = corners - np.average(middle, axis=0, weights=area)
     middle = corners.mean(axis=1)
@@ -132,7 +124,7 @@ def _axes(along: Array, back: Array | None) -> Array:
     return np.array([along, np.cross(up, along), up])
 
 
-def _cut(surface: Surface, axes: Array) -> tuple[float, float, Slices]:
+def _cut(surface: Mesh, axes: Array) -> tuple[float, float, Slices]:
     """Where the surface begins and ends along an axis, and its sections between."""
     place = surface.vertices @ axes[0]
     low, high = float(place.min()), float(place.max())

@@ -4,11 +4,11 @@ from pathlib import Path
 
 import numpy as np
 
-from nutgen.geometry.edges import compacted
+from nutgen.geometry.mesh import Array, Mesh
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.piece_tables import Check, Scan
 from nutgen.stock.permit import back_line_words, first_end_words, permitted
-from nutgen.stock.piece import Array, Piece, Surface
+from nutgen.stock.piece import Piece
 from nutgen.stock.scan.claims import Refused
 from nutgen.stock.scan.file import UNITS, read_mesh, refusal
 from nutgen.stock.scan.frame import Frame, find_frame
@@ -37,10 +37,10 @@ def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[str, ..
     path = folder / scan.file
     mended, read_notes = _closed_mesh(path, scan.units, key="scan.file")
     try:
-        frame = find_frame(mended.surface, along=_vector(scan.along), back=_vector(scan.back))
+        frame = find_frame(mended.mesh, along=_vector(scan.along), back=_vector(scan.back))
         if scan.check is not None:
-            _hold_against(scan.check, mended.surface, frame, scan.units)
-        skin = split(Surface(frame.to_piece(mended.surface.vertices), mended.surface.triangles))
+            _hold_against(scan.check, mended.mesh, frame, scan.units)
+        skin = split(frame.placed(mended.mesh))
     except Refused as refused:
         raise refusal(path, str(refused)) from None
     caps, cap_notes = caps_of(skin, length=frame.length, ends=(spec.ends.first, spec.ends.last))
@@ -57,7 +57,7 @@ def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[str, ..
         first_end=first_end_words(spec, first=frame.areas[0], last=frame.areas[1]),
         back_line=back_line_words(spec),
         permitted=permitted(spec),
-        to_source=frame.to_source,
+        to_source=frame.pose,
     )
     wall_notes = cap_notes if scan.wall is not None else ()
     return piece, (*read_notes, *mended.notes, *frame.notes, *wall_notes, *core_notes)
@@ -65,10 +65,10 @@ def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[str, ..
 
 def _closed_mesh(path: Path, units: str, *, key: str) -> tuple[Mended, tuple[str, ...]]:
     """A mesh file as one closed surface, in mm, and notes on the reading. Raises SpecFaults."""
-    raw = read_mesh(path, units, key=key)
+    raw, notes = read_mesh(path, units, key=key)
     try:
-        _check_size(compacted(raw.vertices, raw.triangles)[0], units)
-        return mend(raw.vertices, raw.triangles), raw.notes
+        _check_size(raw.part().vertices, units)
+        return mend(raw), notes
     except Refused as refused:
         raise refusal(path, str(refused)) from None
 
@@ -86,7 +86,7 @@ def _check_size(vertices: Array, units: str) -> None:
     )
 
 
-def _hold_against(check: Check, surface: Surface, frame: Frame, units: str) -> None:
+def _hold_against(check: Check, surface: Mesh, frame: Frame, units: str) -> None:
     """Hold the scan against a caliper reading, each that is given. Raises Refused."""
     if check.length is not None:
         _compare("long", frame.length, check.length, units)
@@ -96,8 +96,8 @@ def _hold_against(check: Check, surface: Surface, frame: Frame, units: str) -> N
         raise Refused(
             f"is {frame.length:.1f} mm long, so that scan.check.at = {check.at:g} mm is not on it; {_unit_hint(units)}"
         )
-    start = float(frame.origin @ frame.axes[0])
-    cut = slices(surface, frame.axes, np.array([start + check.at]))
+    start = float(frame.pose.at @ frame.pose.axes[0])
+    cut = slices(surface, frame.pose.axes, np.array([start + check.at]))
     if len(cut.along) == 0:
         raise Refused(f"has no section at scan.check.at = {check.at:g} mm")
     extent = (cut.high - cut.low)[0]
@@ -122,9 +122,7 @@ def _unit_hint(units: str) -> str:
     return f'is scan.units = "{units}" right, are distances taken from the first end, and back toward the back line?'
 
 
-def _core(
-    scan: Scan, folder: Path, skin: Surface, frame: Frame, caps: list[Cap]
-) -> tuple[Surface | None, tuple[str, ...]]:
+def _core(scan: Scan, folder: Path, skin: Mesh, frame: Frame, caps: list[Cap]) -> tuple[Mesh | None, tuple[str, ...]]:
     """The core as the scan states it. Raises SpecFaults."""
     if scan.wall is not None:
         return core_behind_wall(skin, scan.wall, caps)
@@ -133,7 +131,7 @@ def _core(
     path = folder / scan.core
     try:
         mended, notes = _closed_mesh(path, scan.units, key="scan.core")
-        core = split(Surface(frame.to_piece(mended.surface.vertices), mended.surface.triangles))
+        core = split(frame.placed(mended.mesh))
         check_core(core, skin, caps)
     except Refused as refused:
         raise refusal(path, str(refused)) from None

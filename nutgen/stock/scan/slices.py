@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nutgen.stock.piece import Array, Ints, Surface
+from nutgen.geometry.mesh import Array, Ints, Mesh
 
 SMOOTH = 5.0
 """Standard deviation of the weights that smooth the middles along the piece [mm]: about 10 mm count."""
@@ -27,7 +27,7 @@ class Slices:
     high: Array
 
 
-def slices(surface: Surface, axes: Array, along: Array) -> Slices:
+def slices(surface: Mesh, axes: Array, along: Array) -> Slices:
     """Cut a closed surface by planes.
 
     axes  : (3, 3) rows: the direction along, then the two across, right-handed

@@ -2,8 +2,7 @@
 
 import numpy as np
 
-from nutgen.geometry.edges import areas
-from nutgen.stock.piece import Array, Ints, Surface
+from nutgen.geometry.mesh import Array, Ints, Mesh
 
 LONGEST = 2.0
 """An edge of a skin [mm]."""
@@ -12,7 +11,7 @@ MOST = 1_500_000
 """Triangles that splitting may lead to; a larger surface keeps longer edges."""
 
 
-def split(surface: Surface, *, longest: float = LONGEST) -> Surface:
+def split(surface: Mesh, *, longest: float = LONGEST) -> Mesh:
     """The same surface, to the last digit, with no edge longer than that.
 
     An edge is split at its middle in both its triangles, so that what was closed stays closed. A
@@ -20,12 +19,12 @@ def split(surface: Surface, *, longest: float = LONGEST) -> Surface:
     """
     vertices, triangles = surface.vertices, surface.triangles
     # halving reaches edges between half of the longest and the longest, so triangles of a quarter of its square
-    longest = max(longest, float(np.sqrt(4.0 * areas(vertices, triangles).sum() / MOST)))
+    longest = max(longest, float(np.sqrt(4.0 * surface.areas.sum() / MOST)))
     while True:
         side = vertices[np.roll(triangles, -1, axis=1)] - vertices[triangles]
         long = np.einsum("ijk,ijk->ij", side, side) > longest**2
         if not long.any():
-            return Surface(vertices, triangles)
+            return Mesh(vertices, triangles)
         vertices, triangles = _halve(vertices, triangles, long)
 
 

@@ -7,9 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.geometry.distance import Distances
-from nutgen.geometry.edges import areas, bodies_of, compacted, edges_of, volumes
+from nutgen.geometry.mesh import Array, Mesh, bodies_of
 from nutgen.geometry.rays import inside, inside_lattice
-from nutgen.stock.piece import Array, End, Surface
+from nutgen.stock.piece import End
 from nutgen.stock.scan.claims import Refused
 
 STEP = 0.8
@@ -52,12 +52,9 @@ class Cap:
         return self.offset - points @ self.normal
 
 
-def caps_of(skin: Surface, *, length: float, ends: tuple[End, End]) -> tuple[list[Cap], tuple[str, ...]]:
+def caps_of(skin: Mesh, *, length: float, ends: tuple[End, End]) -> tuple[list[Cap], tuple[str, ...]]:
     """The saw cuts of a skin in the piece's frame, and a note on each end that is said to be cut but is not flat."""
-    corners = skin.vertices[skin.triangles]
-    middle, area = corners.mean(axis=1), areas(skin.vertices, skin.triangles)
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-300)
+    middle, area, normal = skin.corners.mean(axis=1), skin.areas, skin.facing
     found, notes = list[Cap](), list[str]()
     for name, outward, end, low in (("first", -1.0, ends[0], 0.0), ("last", 1.0, ends[1], length)):
         if end == "closed":
@@ -90,7 +87,7 @@ def _plane(normal: Array, middle: Array, area: Array, near: NDArray[np.bool_]) -
     return Cap(facing, offset, chosen)
 
 
-def core_behind_wall(skin: Surface, wall: float, caps: list[Cap]) -> tuple[Surface | None, tuple[str, ...]]:
+def core_behind_wall(skin: Mesh, wall: float, caps: list[Cap]) -> tuple[Mesh | None, tuple[str, ...]]:
     """What lies deeper than a wall beneath the skin; it runs out at the saw cuts.
 
     skin    : closed, in the piece's frame
@@ -109,19 +106,17 @@ def core_behind_wall(skin: Surface, wall: float, caps: list[Cap]) -> tuple[Surfa
     surface = _level(depth, first, step)
     for cap in caps:
         beyond = np.minimum(cap.depth(surface.vertices), 0.0)
-        surface = Surface(surface.vertices + beyond[:, np.newaxis] * cap.normal, surface.triangles)
+        surface = Mesh(surface.vertices + beyond[:, np.newaxis] * cap.normal, surface.triangles)
     return _largest(surface)
 
 
-def _depths(
-    skin: Surface, wall: float, caps: list[Cap], first: Array, step: float, count: tuple[int, int, int]
-) -> Array:
+def _depths(skin: Mesh, wall: float, caps: list[Cap], first: Array, step: float, count: tuple[int, int, int]) -> Array:
     """How much deeper than the wall the points of a lattice lie, near where that is zero: (count) [mm]."""
     inside = inside_lattice(skin, first, step, count)
     sides = np.ones(len(skin.triangles), bool)
     for cap in caps:
         sides &= ~cap.triangles
-    distances = Distances(_part(skin, sides))
+    distances = Distances(skin.part(sides))
     index = np.argwhere(inside)
     points = first + step * index
     # the nearest vertex is farther than the skin, by less than an edge
@@ -157,11 +152,7 @@ def _beside(inside: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return found
 
 
-def _part(skin: Surface, chosen: NDArray[np.bool_]) -> Surface:
-    return Surface(*compacted(skin.vertices, skin.triangles[chosen]))
-
-
-def _level(depth: Array, first: Array, step: float) -> Surface:
+def _level(depth: Array, first: Array, step: float) -> Mesh:
     """The surface on which a lattice of depths is zero, facing outward, to where they are negative."""
     import vtkmodules.util.numpy_support as support
     from vtkmodules.vtkCommonDataModel import vtkImageData
@@ -184,28 +175,27 @@ def _level(depth: Array, first: Array, step: float) -> Surface:
     found = contour.GetOutput()
     vertices = arrays.vtk_to_numpy(found.GetPoints().GetData()).astype(np.float64)
     triangles = arrays.vtk_to_numpy(found.GetPolys().GetConnectivityArray()).astype(np.int64).reshape(-1, 3)
-    if volumes(vertices, triangles).sum() < 0.0:
-        triangles = triangles[:, ::-1]
-    return Surface(vertices, triangles)
+    mesh = Mesh(vertices, triangles)
+    return mesh.flipped() if mesh.volume < 0.0 else mesh
 
 
-def _largest(surface: Surface) -> tuple[Surface, tuple[str, ...]]:
+def _largest(surface: Mesh) -> tuple[Mesh, tuple[str, ...]]:
     """The largest body of a core, with a note where there are others."""
-    count, body = bodies_of(edges_of(surface.triangles), len(surface.triangles))
+    count, body = bodies_of(surface.edges)
     if count == 1:
         return surface, ()
-    volume = np.bincount(body, weights=volumes(surface.vertices, surface.triangles), minlength=count)
+    volume = np.bincount(body, weights=surface.volumes, minlength=count)
     largest = int(np.argmax(volume))
     # what lies inside out is a wall about a hollow within the core: it belongs to it
     kept = (body == largest) | (volume < 0.0)[body]
     others = int(np.count_nonzero(volume > 0.0)) - 1
-    part = _part(surface, kept)
+    part = surface.part(kept)
     if others == 0:
         return part, ()
     return part, (f"The core falls apart into {others + 1} bodies; only the largest counts.",)
 
 
-def check_core(core: Surface, skin: Surface, caps: list[Cap]) -> None:
+def check_core(core: Mesh, skin: Mesh, caps: list[Cap]) -> None:
     """See that a core lies inside the skin; it may stand a little out of a saw cut. Raises Refused."""
     points = core.vertices[:: max(1, len(core.vertices) // 20_000)]
     moved = points
@@ -217,7 +207,7 @@ def check_core(core: Surface, skin: Surface, caps: list[Cap]) -> None:
     # over a jagged skin the quick answer can take the wrong side: where it says outside, rays have the last word
     far = np.flatnonzero(out > OUTSIDE)
     far = far[np.argsort(-out[far])][:: max(1, len(far) // ASKED)]
-    truly = far[~inside(moved[far], skin.vertices[skin.triangles])]
+    truly = far[~inside(moved[far], skin.corners)]
     if len(truly) == 0:
         return
     worst, where = out[truly[0]], points[truly[0]]

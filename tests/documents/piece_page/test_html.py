@@ -332,7 +332,7 @@ def askew() -> np.ndarray:
 
 
 def test_files_and_record_overlay_in_the_frame_of_the_scan(tmp_path: Any) -> None:
-    what, answer = piece(found_by="scan", to_source=askew()), yes(count=2)
+    what, answer = piece(found_by="scan", to_source=Pose.of(askew()[:3, 3], askew()[:3, :3].T)), yes(count=2)
     record = answer_record(what, answer, None, count=2)
     read = {}
     for name, solid in stock_solids(what, answer, STAMP).items():

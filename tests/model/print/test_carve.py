@@ -4,7 +4,8 @@ import manifold3d
 import numpy as np
 import pytest
 
-from nutgen.model.mesh import Mesh, mesh_of
+from nutgen.geometry.mesh import Mesh
+from nutgen.model.mesh import mesh_of
 from nutgen.model.print.carve import CarvingError, carved
 from nutgen.model.solid import nut_solid
 from nutgen.nut import Nut, solve

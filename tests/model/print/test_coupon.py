@@ -12,7 +12,8 @@ from shapely.geometry import LineString, Polygon
 
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import stl_bytes
-from nutgen.model.mesh import Mesh, mesh_of
+from nutgen.geometry.mesh import Mesh
+from nutgen.model.mesh import mesh_of
 from nutgen.model.print.carve import carved
 from nutgen.model.print.coupon import Coupon, coupon_of, coupon_solid, notch_depths
 from nutgen.model.print.printing import lay, print_plan

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import ellipe
 
+from nutgen.geometry.mesh import Mesh
 from nutgen.stock.cut.sections import (
     area,
     girth,
@@ -17,7 +18,6 @@ from nutgen.stock.cut.sections import (
     section,
     square_to_straightedge,
 )
-from nutgen.stock.piece import Surface
 from tests.stock.pieces_by_hand import cylinder, none, shin, swept
 
 UP = np.array([0.0, 0.0, 1.0])
@@ -55,7 +55,7 @@ class TestClosedForms:
     def test_a_hole_runs_the_other_way(self):
         outside, inside = cylinder(12.0, 60.0, around=720), cylinder(5.0, 60.0, around=720)
         count = len(outside.vertices)
-        tube = Surface(
+        tube = Mesh(
             np.vstack([outside.vertices, inside.vertices]),
             np.vstack([outside.triangles, inside.triangles[:, ::-1] + count]),
         )
@@ -82,7 +82,7 @@ class TestClosedForms:
 
     def test_an_open_surface_is_refused(self):
         whole = cylinder(5.0, 60.0)
-        torn = Surface(whole.vertices, whole.triangles[1:])
+        torn = Mesh(whole.vertices, whole.triangles[1:])
         with pytest.raises(ValueError, match="hole or a torn edge"):
             section(torn, square_to_straightedge(30.0))
 

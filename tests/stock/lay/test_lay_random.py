@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from nutgen.geometry.mesh import Mesh
 from nutgen.nut import solve
 from nutgen.spec.kinds import kind_names, kind_path
 from nutgen.spec.piece import parse_piece
@@ -13,7 +14,7 @@ from nutgen.stock.block import Block
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.demand import block_of
 from nutgen.stock.lay.lay import lay
-from nutgen.stock.piece import Axis, Piece, Surface
+from nutgen.stock.piece import Axis, Piece
 from tests.specs import EXAMPLES
 from tests.stock.brute import Search, as_laid
 from tests.stock.solids import margin_by_trimesh
@@ -96,8 +97,8 @@ def turned(piece: Piece, angle: float, *, end_for_end: bool) -> Piece:
     line = np.column_stack([piece.axis.along, piece.axis.sideways, piece.axis.up]) @ move.T + shift
     line = line[::-1] if end_for_end else line
 
-    def moved(surface: Surface) -> Surface:
-        return Surface(surface.vertices @ move.T + shift, surface.triangles)
+    def moved(surface: Mesh) -> Mesh:
+        return Mesh(surface.vertices @ move.T + shift, surface.triangles)
 
     core = None if piece.core is None else moved(piece.core)
     return replace(piece, skin=moved(piece.skin), core=core, axis=Axis(*line.T))

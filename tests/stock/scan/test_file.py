@@ -53,12 +53,12 @@ def test_every_kind_is_read_to_the_same_volume(tmp_path: Path, form: str, units:
     mesh = cone()
     mesh.apply_scale(1.0 / UNITS[units])
     write(path, mesh, form)
-    raw = read_mesh(path, units)
+    raw, notes = read_mesh(path, units)
     found = trimesh.Trimesh(raw.vertices, raw.triangles, process=True)
     assert found.is_watertight
     assert found.volume == pytest.approx(cone_volume(), rel=1e-5)
     differs = form == "3mf" and units == "in"
-    assert raw.notes == (('bone.3mf says that its unit is "mm"; it was read in "in", as stated.',) if differs else ())
+    assert notes == (('bone.3mf says that its unit is "mm"; it was read in "in", as stated.',) if differs else ())
 
 
 def test_parts_of_a_scene_lie_where_their_nodes_put_them(tmp_path: Path) -> None:
@@ -66,7 +66,7 @@ def test_parts_of_a_scene_lie_where_their_nodes_put_them(tmp_path: Path) -> None
     scene.add_geometry(cone(), transform=trimesh.transformations.translation_matrix([0, 0, 500]))
     path = tmp_path / "bone.glb"
     scene.export(path)
-    assert read_mesh(path, "mm").vertices[:, 2].min() == pytest.approx(500.0 - 16.0, abs=1e-3)
+    assert read_mesh(path, "mm")[0].vertices[:, 2].min() == pytest.approx(500.0 - 16.0, abs=1e-3)
 
 
 def entities() -> str:
@@ -199,7 +199,7 @@ def test_hostile_files_are_refused_in_words(tmp_path: Path) -> None:
 def test_an_obj_opens_no_other_file(tmp_path: Path) -> None:
     path = tmp_path / "bone.obj"
     path.write_text("mtllib /dev/zero\nusemtl skin\n" + trimesh.exchange.obj.export_obj(cone()))
-    assert len(read_mesh(path, "mm").triangles) == len(cone().faces)
+    assert len(read_mesh(path, "mm")[0].triangles) == len(cone().faces)
 
 
 def test_what_takes_too_long_is_given_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nutgen.errors import SpecFaults
-from nutgen.stock.piece import Piece, Surface
+from nutgen.geometry.mesh import Mesh
+from nutgen.stock.piece import Piece
 from nutgen.stock.scan.frame import find_frame
 from nutgen.stock.scan.piece import piece_from_scan
 from nutgen.stock.scan.slices import slices
@@ -39,7 +40,7 @@ def horn(length: float = 90.0, bow: float = 6.0, *, wave: float = 0.0) -> trimes
     return trimesh.Trimesh(mesh.vertices, mesh.faces, process=False)
 
 
-def body(surface: Surface | None) -> trimesh.Trimesh:
+def body(surface: Mesh | None) -> trimesh.Trimesh:
     assert surface is not None
     mesh = trimesh.Trimesh(surface.vertices, surface.triangles, process=False)
     assert mesh.is_watertight
@@ -53,8 +54,8 @@ def test_a_cone_stands_on_its_thicker_end(tmp_path: Path) -> None:
     piece = scanned(tmp_path, cone().apply_translation([100.0, 20.0, -7.0]))
     assert piece.length == pytest.approx(80.0, abs=1e-4)
     assert piece.found_by == "scan"
-    np.testing.assert_allclose(piece.to_source[:3, 3], [100.0, 20.0, -7.0], atol=1e-3)
-    np.testing.assert_allclose(piece.to_source[:3, :3], np.eye(3), atol=1e-5)
+    np.testing.assert_allclose(piece.to_source.origin, [100.0, 20.0, -7.0], atol=1e-3)
+    np.testing.assert_allclose(piece.to_source.axes, np.eye(3), atol=1e-5)
     np.testing.assert_allclose(piece.axis.along[[0, -1]], [0.0, 80.0], atol=1e-4)
     np.testing.assert_allclose([piece.axis.sideways, piece.axis.up], 0.0, atol=1e-3)
     assert body(piece.skin).volume == pytest.approx(cone().volume, rel=1e-6)
@@ -64,10 +65,10 @@ def test_a_cone_stands_on_its_thicker_end(tmp_path: Path) -> None:
 def test_the_thicker_end_is_first_whichever_way_the_scan_lies(tmp_path: Path) -> None:
     turned = cone().apply_transform(trimesh.transformations.rotation_matrix(np.pi, [0, 0, 1]))
     piece = scanned(tmp_path, turned)
-    np.testing.assert_allclose(piece.to_source[:3, 0], [-1.0, 0.0, 0.0], atol=1e-5)
+    np.testing.assert_allclose(piece.to_source.rotation[0], [-1.0, 0.0, 0.0], atol=1e-5)
     stated = scanned(tmp_path, turned, "along = [1, 0, 0]\nback = [0.3, 1, 0]")
-    np.testing.assert_allclose(stated.to_source[:3, :3].T, [[1, 0, 0], [0, 0, -1], [0, 1, 0]], atol=1e-9)
-    np.testing.assert_allclose(stated.to_source[:3, 3], [-80.0, 0.0, 0.0], atol=1e-3)
+    np.testing.assert_allclose(stated.to_source.rotation, [[1, 0, 0], [0, 0, -1], [0, 1, 0]], atol=1e-9)
+    np.testing.assert_allclose(stated.to_source.origin, [-80.0, 0.0, 0.0], atol=1e-3)
 
 
 def test_ends_alike_are_told(tmp_path: Path) -> None:
@@ -79,10 +80,10 @@ def test_ends_alike_are_told(tmp_path: Path) -> None:
 def test_to_source_leads_back_to_the_scan(tmp_path: Path) -> None:
     mesh = horn().apply_transform(trimesh.transformations.random_rotation_matrix(np.array([0.2, 0.5, 0.9])))
     piece = scanned(tmp_path, mesh)
-    back = piece.skin.vertices @ piece.to_source[:3, :3].T + piece.to_source[:3, 3]
+    back = piece.to_source.apply(piece.skin.vertices)
     _, off, _ = trimesh.proximity.closest_point_naive(mesh, back[::1000])
     assert off.max() < 1e-3
-    assert np.linalg.det(piece.to_source) == pytest.approx(1.0)
+    assert np.linalg.det(piece.to_source.axes) == pytest.approx(1.0)
     assert piece.skin.vertices[:, 0].min() == pytest.approx(0.0, abs=1e-9)
     assert piece.skin.vertices[:, 0].max() == pytest.approx(piece.length)
 
@@ -106,15 +107,15 @@ def test_a_scan_that_lies_otherwise_gives_the_same_piece(turn: list[float], shif
     motion = trimesh.transformations.random_rotation_matrix(np.array(turn))
     motion[:3, 3] = shift
     mesh = horn(wave=0.4)
-    plain = find_frame(Surface(mesh.vertices, mesh.faces), along=None, back=np.array([0.0, 0.0, 1.0]))
+    plain = find_frame(Mesh(mesh.vertices, mesh.faces), along=None, back=np.array([0.0, 0.0, 1.0]))
     moved = mesh.copy().apply_transform(motion)
-    found = find_frame(Surface(moved.vertices, moved.faces), along=None, back=motion[:3, 2])
+    found = find_frame(Mesh(moved.vertices, moved.faces), along=None, back=motion[:3, 2])
     assert found.length == pytest.approx(plain.length, abs=0.01)
     assert len(found.axis.along) == len(plain.axis.along)
     np.testing.assert_allclose(found.axis.up, plain.axis.up, atol=0.02)
     np.testing.assert_allclose(found.axis.sideways, plain.axis.sideways, atol=0.02)
     ends = np.array([[0.0, 0, 0, 1], [plain.length, 0, 0, 1], [plain.length, 0, 10, 1]]).T
-    np.testing.assert_allclose(found.to_source @ ends, motion @ plain.to_source @ ends, atol=0.05)
+    np.testing.assert_allclose(found.pose.matrix @ ends, motion @ plain.pose.matrix @ ends, atol=0.05)
 
 
 def test_sections_agree_with_polygons_of_a_general_library() -> None:
@@ -125,7 +126,7 @@ def test_sections_agree_with_polygons_of_a_general_library() -> None:
     mesh.vertices = np.column_stack([x * (1 + 0.1 * wide * np.sin(z / 5)) + 0.1 * z, y + wide * np.cos(z / 7), z])
     axes = np.array([[0.0, 0, 1], [1, 0, 0], [0, 1, 0]])
     places = np.linspace(-28.3, 28.9, 13)
-    found = slices(Surface(mesh.vertices, mesh.faces), axes, places)
+    found = slices(Mesh(mesh.vertices, mesh.faces), axes, places)
     np.testing.assert_allclose(found.along, places)
     for at, place in enumerate(places):
         lines = trimesh.intersections.mesh_plane(mesh, [0, 0, 1], [0, 0, place])
