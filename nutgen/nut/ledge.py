@@ -9,22 +9,18 @@ A ledge carries the top's section at the front face forward, level, to a flat fr
 follows the board and stays clear of it.
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from nutgen.nut.part import Nut, Slot
 from nutgen.theory.heights import crown_drop
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import ArrayLike, NDArray
+Array = NDArray[np.float64]
 
-    from nutgen.nut.part import Nut, Slot
-
-    Array = NDArray[np.float64]
 
 LEDGE_WALL = 0.8
 """Of a ledge, on either side of its slot: a wall that does not break. Common practice, no source [mm]."""

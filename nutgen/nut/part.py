@@ -7,22 +7,17 @@
    | |__________|         z = 0       board surface on the centre line
 """
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from nutgen.findings import Finding, Subject, of_string
 from nutgen.theory.crown import Crown
-from nutgen.theory.either import clipped, number, sqrt
 from nutgen.theory.heights import crown_drop
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import ArrayLike, NDArray
-
-    Array = NDArray[np.float64]
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,16 +84,16 @@ class Slot:
 
     def x_at(self, y: ArrayLike) -> Array:
         """The centre line in plan [mm]."""
-        return self.x + (number(y) - self.start_y) * math.tan(math.radians(self.fan_deg))
+        return self.x + (np.asarray(y, float) - self.start_y) * math.tan(math.radians(self.fan_deg))
 
     def floor_at(self, y: ArrayLike) -> Array:
         """The floor's bottom line at y [mm]."""
-        run = (number(y) - self.start_y) / math.cos(math.radians(self.fan_deg))
+        run = (np.asarray(y, float) - self.start_y) / math.cos(math.radians(self.fan_deg))
         tilt = math.radians(self.tilt_deg)
         bend = run / self.roll_radius
-        sine = clipped(bend + math.sin(tilt), -1.0, 1.0)
+        sine = np.clip(bend + math.sin(tilt), -1.0, 1.0)
         # R (cos a - cos b) = run (sin a + sin b) / (cos a + cos b): exact, and whole at R = inf
-        return self.floor_z - run * (math.sin(tilt) + sine) / (math.cos(tilt) + sqrt(1.0 - sine**2))
+        return self.floor_z - run * (math.sin(tilt) + sine) / (math.cos(tilt) + np.sqrt(1.0 - sine**2))
 
     @property
     def half_width_along_x(self) -> float:
@@ -209,13 +204,15 @@ class Nut:
 
     def top_z(self, x: ArrayLike, y: ArrayLike) -> Array:
         """The top at a place in plan, before its edges are eased [mm]."""
-        fall = clipped(number(y) - self.land, 0.0, math.inf) * math.tan(math.radians(self.bevel_deg))
+        fall = np.maximum(np.asarray(y, float) - self.land, 0.0) * math.tan(math.radians(self.bevel_deg))
         if self.crown.curvature == 0.0:
             return self.crown.z(x) - fall / math.cos(math.radians(self.crown.slope_deg))
         xc, zc = self.crown.centre
-        return zc + sqrt((1.0 / self.crown.curvature - fall) ** 2 - (number(x) - xc) ** 2)
+        with np.errstate(invalid="ignore"):
+            height: Array = zc + np.sqrt((1.0 / self.crown.curvature - fall) ** 2 - (np.asarray(x, float) - xc) ** 2)
+        return height
 
-    def rough(self) -> Nut:
+    def rough(self) -> "Nut":
         """The same nut with its allowances on and none left to add."""
         a = self.allowances
         slots = tuple(

@@ -2,7 +2,8 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, is_dataclass, replace
+from typing import Any
 
 from nutgen.errors import CannotBeMade
 from nutgen.findings import Finding, of_key, of_string, refusal, warning
@@ -71,7 +72,7 @@ def solve(spec: Spec) -> Nut:
 
         found += assumed_for_lowest(spec)
     nut = replace(nut, blank=_blank(nut), findings=tuple(found))
-    return _mirrored(nut) if nut.strung == "left" else nut
+    return _rounded(_mirrored(nut) if nut.strung == "left" else nut)
 
 
 def _slant(spec: Spec, x: list[float]) -> float:
@@ -286,6 +287,22 @@ def _blank(nut: Nut) -> Blank:
         thickness=nut.thickness + max(-slot.start_y for slot in nut.slots) + max(a.back, SAWING.back),
         height=max(nut.height + max(a.top, SAWING.top), nut.rough().height),
     )
+
+
+def _rounded(value: Any) -> Any:
+    """A nut, or a part of it, with every length and angle to 1e-9: far below what anyone can make, above what
+    libraries of mathematics differ by in the last digit, so that a file gives the same nut everywhere.
+
+    A curvature is kept: it is a quotient of what was read, and a rounded one would move its radius.
+    """
+    if isinstance(value, float):
+        return round(float(value), 9) + 0.0
+    if isinstance(value, tuple):
+        return tuple(map(_rounded, value))
+    if is_dataclass(value) and not isinstance(value, type):
+        changed = {f.name: _rounded(getattr(value, f.name)) for f in fields(value) if f.name != "curvature"}
+        return replace(value, **changed)
+    return value
 
 
 def _mirrored(nut: Nut) -> Nut:

@@ -1,18 +1,14 @@
 """What every formula asks of its numbers."""
 
-from __future__ import annotations
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
-from typing import TYPE_CHECKING, Any
-
-from nutgen.theory.either import finite, holds, number
-
-if TYPE_CHECKING:
-    from numpy.typing import ArrayLike
+Array = NDArray[np.float64]
 
 
-def above_zero(name: str, value: ArrayLike) -> Any:
+def above_zero(name: str, value: ArrayLike) -> Array:
     """A quantity as a float, or an array of them, all finite and above 0; ValueError naming it otherwise."""
-    checked = number(value)
-    if not (holds(checked > 0.0) and holds(finite(checked))):
+    checked = np.asarray(value, float)
+    if not np.all((checked > 0.0) & np.isfinite(checked)):
         raise ValueError(f"{name} must be a finite number above 0")
     return checked

@@ -1,20 +1,13 @@
 """The crown of the nut's top: an arc of the board radius laid over the wanted heights."""
 
-from __future__ import annotations
-
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from nutgen.theory.either import number, sqrt
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    import numpy as np
-    from numpy.typing import ArrayLike, NDArray
-
-    Array = NDArray[np.float64]
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,16 +28,18 @@ class Crown:
 
     def z(self, x: ArrayLike) -> Array:
         """Height at x [mm]; nan beyond the circle."""
-        at = number(x)
+        at = np.asarray(x, float)
         s, c = math.sin(math.radians(self.slope_deg)), math.cos(math.radians(self.slope_deg))
         k = self.curvature
-        return self.z0 + at * (2.0 * s - k * at) / (sqrt(1.0 - (k * at - s) ** 2) + c)
+        with np.errstate(invalid="ignore"):
+            height: Array = self.z0 + at * (2.0 * s - k * at) / (np.sqrt(1.0 - (k * at - s) ** 2) + c)
+        return height
 
-    def raised(self, by: float) -> Crown:
+    def raised(self, by: float) -> "Crown":
         """The same arc, higher by a distance [mm]."""
         return Crown(self.z0 + by, self.slope_deg, self.curvature)
 
-    def mirrored(self) -> Crown:
+    def mirrored(self) -> "Crown":
         """The arc with x reversed."""
         return Crown(self.z0, -self.slope_deg, self.curvature)
 

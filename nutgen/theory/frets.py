@@ -1,17 +1,12 @@
 """Where the frets lie along a string: twelve equal steps to the octave."""
 
-from __future__ import annotations
-
 import math
-from typing import TYPE_CHECKING
 
-from nutgen.theory.either import expm1, number
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import ArrayLike, NDArray
+Array = NDArray[np.float64]
 
-    Array = NDArray[np.float64]
 
 _STEP = math.log(2.0) / 12.0
 
@@ -26,7 +21,7 @@ def fret_position(fret: ArrayLike, *, scale_length: ArrayLike) -> Array:
     Exact: L (1 - 2^(-n/12)), coded with expm1 so that no digit is lost near the nut.
     Source: twelve-tone equal temperament; A4 = 440 Hz is ISO 16:1975.
     """
-    return number(scale_length) * -expm1(-_STEP * number(fret))
+    return np.asarray(scale_length, float) * -np.expm1(-_STEP * np.asarray(fret, float))
 
 
 def nut_slant_deg(*, bass_scale: float, treble_scale: float, spread: float, perpendicular_fret: float) -> float:

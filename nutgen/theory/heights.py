@@ -10,19 +10,14 @@ square to the chord from fret 1 to the last fret.
          0  1  2   3                                   last
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from nutgen.theory.either import arctan_deg, holds, number, sqrt
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from nutgen.theory.frets import fret_position
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import ArrayLike, NDArray
-
-    Array = NDArray[np.float64]
+Array = NDArray[np.float64]
 
 
 def crown_drop(offset: ArrayLike, *, radius: ArrayLike) -> Array:
@@ -36,11 +31,11 @@ def crown_drop(offset: ArrayLike, *, radius: ArrayLike) -> Array:
     Exact: R - sqrt(R^2 - x^2), coded as x^2 / (R + sqrt(R^2 - x^2)), which loses no digits
     at a large R and is 0 when flat. Source: the sagitta of a circle.
     """
-    x = number(offset)
-    curvature = 1.0 / number(radius)
-    if not holds(abs(x * curvature) <= 1.0):
+    x = np.asarray(offset, float)
+    curvature = 1.0 / np.asarray(radius, float)
+    if not np.all(abs(x * curvature) <= 1.0):
         raise ValueError("the offset from the centre line must not exceed the radius")
-    return x * x * curvature / (1.0 + sqrt(1.0 - (x * curvature) ** 2))
+    return x * x * curvature / (1.0 + np.sqrt(1.0 - (x * curvature) ** 2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,30 +66,30 @@ class Neck:
         """Height of the line of crowns above the chord, at a distance u from the face [mm]."""
         first, last = self.fret(1), self.fret(self.last_fret)
         chord = last - first
-        s = number(self.relief)
+        s = np.asarray(self.relief, float)
         curvature = 8.0 * s / (chord**2 + 4.0 * s**2)
-        d = number(u) - (first + last) / 2.0
-        return d * d * curvature / (1.0 + sqrt(1.0 - (d * curvature) ** 2)) - s
+        d = np.asarray(u, float) - (first + last) / 2.0
+        return d * d * curvature / (1.0 + np.sqrt(1.0 - (d * curvature) ** 2)) - s
 
     def fret_plane(self, u: ArrayLike) -> Array:
         """Height above the chord of the straight line over crowns 1 and 2, at u [mm]."""
         one, two = self.fret(1), self.fret(2)
         z1, z2 = self.crown(one), self.crown(two)
-        return z1 + (number(u) - one) * (z2 - z1) / (two - one)
+        return z1 + (np.asarray(u, float) - one) * (z2 - z1) / (two - one)
 
-    def string_by_targets(self, *, first_fret_clearance: ArrayLike, action: ArrayLike) -> StringLine:
+    def string_by_targets(self, *, first_fret_clearance: ArrayLike, action: ArrayLike) -> "StringLine":
         """The straight string with the given clearance at fret 1 and action at fret 12 [mm]."""
         one, twelve = self.fret(1), self.fret(12)
-        z1 = self.crown(one) + number(first_fret_clearance)
-        z12 = self.crown(twelve) + number(action)
+        z1 = self.crown(one) + np.asarray(first_fret_clearance, float)
+        z12 = self.crown(twelve) + np.asarray(action, float)
         slope = (z12 - z1) / (twelve - one)
         return StringLine(self, z1 - slope * one, slope)
 
-    def string_by_floor(self, *, floor_height: ArrayLike, action: ArrayLike) -> StringLine:
+    def string_by_floor(self, *, floor_height: ArrayLike, action: ArrayLike) -> "StringLine":
         """The straight string from a slot floor of known height to the action at fret 12 [mm]."""
-        start, twelve = number(self.start), self.fret(12)
-        z0 = self.fret_plane(start) + number(floor_height)
-        z12 = self.crown(twelve) + number(action)
+        start, twelve = np.asarray(self.start, float), self.fret(12)
+        z0 = self.fret_plane(start) + np.asarray(floor_height, float)
+        z12 = self.crown(twelve) + np.asarray(action, float)
         slope = (z12 - z0) / (twelve - start)
         return StringLine(self, z0 - slope * start, slope)
 
@@ -113,12 +108,12 @@ class StringLine:
 
     def height(self, u: ArrayLike) -> Array:
         """Height of the underside above the chord at u [mm]."""
-        return self.at_face + self.slope * number(u)
+        return self.at_face + self.slope * np.asarray(u, float)
 
     @property
     def floor_height(self) -> Array:
         """Slot floor at the string's start above the fret plane [mm]."""
-        start = number(self.neck.start)
+        start = np.asarray(self.neck.start, float)
         return self.height(start) - self.neck.fret_plane(start)
 
     def clearance(self, fret: ArrayLike) -> Array:
@@ -131,4 +126,4 @@ class StringLine:
         """Rise of the string toward the bridge, against the fret plane at the nut [deg]."""
         one, two = self.neck.fret(1), self.neck.fret(2)
         plane = (self.neck.crown(two) - self.neck.crown(one)) / (two - one)
-        return arctan_deg(self.slope) - arctan_deg(plane)
+        return np.degrees(np.arctan(self.slope) - np.arctan(plane))

@@ -1,19 +1,14 @@
 """What strings are made of: density, stiffness, strength, and the highest pitch that strength allows."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from nutgen.theory.checks import above_zero
-from nutgen.theory.either import sqrt
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import ArrayLike, NDArray
-
-    Array = NDArray[np.float64]
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +116,7 @@ def highest_pitch_hz(material: Material, scale_length: ArrayLike, *, gauge: Arra
     out of reach for every gauge. Bends at nut and bridge break strings earlier, see `HIGH_LOAD`.
     """
     d = above_zero("gauge", material.thinnest_gauge if gauge is None else gauge)
-    speed = sqrt(_strength_mpa(material, d) * 1e6 / material.density_kg_per_m3)
+    speed = np.sqrt(_strength_mpa(material, d) * 1e6 / material.density_kg_per_m3)
     return 500.0 * speed / above_zero("scale_length", scale_length)
 
 

@@ -1,17 +1,12 @@
 """Names of notes and their pitches: equal temperament on a chosen A4."""
 
-from __future__ import annotations
-
 import re
-from typing import TYPE_CHECKING
 
-from nutgen.theory.either import holds, number
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import ArrayLike, NDArray
+Array = NDArray[np.float64]
 
-    Array = NDArray[np.float64]
 
 A4_HZ = 440.0
 """Standard tuning frequency, the a' of ISO 16:1975 [Hz]."""
@@ -56,7 +51,7 @@ def midi_pitch_hz(midi: ArrayLike, *, a4_hz: ArrayLike = A4_HZ) -> Array:
 
     f(m) = a4 2^((m - 69) / 12). Source: ISO 16:1975 for a4 = 440 Hz; twelve equal steps.
     """
-    return _checked_a4(a4_hz) * 2.0 ** ((number(midi) - _A4_MIDI) / 12.0)
+    return _checked_a4(a4_hz) * 2.0 ** ((np.asarray(midi, float) - _A4_MIDI) / 12.0)
 
 
 def note_pitch_hz(note: str, *, a4_hz: ArrayLike = A4_HZ) -> Array:
@@ -74,8 +69,6 @@ def nearest_midi(pitch_hz: ArrayLike, *, a4_hz: ArrayLike = A4_HZ) -> tuple[NDAr
 
     Source: the inverse of `midi_pitch_hz`; 1 cent is 2^(1/1200).
     """
-    import numpy as np
-
     pitch = np.asarray(pitch_hz, float)
     if not np.all((pitch > 0.0) & np.isfinite(pitch)):
         raise ValueError("a pitch must be above 0 Hz")
@@ -96,7 +89,7 @@ def note_name(midi: int) -> str:
 
 
 def _checked_a4(a4_hz: ArrayLike) -> Array:
-    a4 = number(a4_hz)
-    if not (holds(a4 >= 220.0) and holds(a4 <= 880.0)):
+    a4 = np.asarray(a4_hz, float)
+    if not np.all((a4 >= 220.0) & (a4 <= 880.0)):
         raise ValueError("the tuning frequency of A4 must lie between 220 and 880 Hz; 440 is usual")
     return a4

@@ -45,7 +45,7 @@ def test_the_wanted_nut_itself_is_kept(kind: str, floors_from: str) -> None:
     got = reuse(spec, nut, same_as(nut, floors_from=floors_from))
     assert got.verdict == "keep"
     assert got.shim == 0.0
-    assert all(old.steps == () and abs(old.off) < 1e-9 and abs(old.lower_by) < 1e-9 for old in got.slots)
+    assert all(old.steps == () and abs(old.off) < 3e-9 and abs(old.lower_by) < 3e-9 for old in got.slots)
 
 
 def test_seat_floor_readings_by_hand() -> None:
