@@ -6,12 +6,14 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from nutgen.spec.kinds import kind_names, kind_path
 from tests.calling import in_a_process, run
+from tests.conftest import Made
 
 
 def test_presets_lists_every_kind(tmp_path: Path) -> None:
@@ -143,19 +145,16 @@ class TestSlips:
 class TestMake:
     NAMES = ("nut.json", "nut.png", "nut.step", "nut.stl", "template.dxf", "template.pdf", "template.svg")
 
-    def test_writes_the_whole_set_and_lists_it(self, tmp_path: Path) -> None:
-        done = run("make", "bass-4-fifths", cwd=tmp_path)
-        assert done.returncode == 0, done.stderr
-        folder = tmp_path / "output" / "bass-4-fifths"
-        assert set(self.NAMES) <= {path.name for path in folder.iterdir()}
+    def test_writes_the_whole_set_and_lists_it(self, made: Callable[..., Made]) -> None:
+        one = made("make", "bass-4-fifths")
+        assert set(self.NAMES) <= {path.name for path in one.folder.iterdir()}
         for name in self.NAMES:
-            assert re.search(rf"{name} +[\d.]+ k?B", done.stdout), name
+            assert re.search(rf"{name} +[\d.]+ k?B", one.said), name
 
-    def test_json_names_each_file_by_its_digest(self, tmp_path: Path) -> None:
+    def test_json_names_each_file_by_its_digest(self, made: Callable[..., Made]) -> None:
         import hashlib
 
-        run("make", "electric-6", "-o", "here", cwd=tmp_path)
-        folder = tmp_path / "here" / "electric-6"
+        folder = made("make", "bass-4-fifths").folder
         record = json.loads((folder / "nut.json").read_text())
         assert set(record["files"]) == {path.name for path in folder.iterdir()} - {"nut.json"}
         for name, entry in record["files"].items():
@@ -163,14 +162,14 @@ class TestMake:
 
     def test_same_spec_same_bytes_anywhere_at_any_time(self, tmp_path: Path) -> None:
         """Another folder, another time zone, another second, alone or after another nut."""
-        text = kind_path("electric-7").read_text()
+        text = kind_path("ukulele-tenor").read_text()
         for folder in ("a", "b"):
             (tmp_path / folder).mkdir()
             (tmp_path / folder / "nut.toml").write_text(text)
         in_a_process("make", "nut.toml", cwd=tmp_path / "a", TZ="Pacific/Kiritimati")
         time.sleep(1.1)
         surroundings = {"TZ": "America/Anchorage", "PYTHONHASHSEED": "7", "LC_ALL": "C"}
-        in_a_process("make", "bass-4", "nut.toml", "-o", "elsewhere", cwd=tmp_path / "b", **surroundings)
+        in_a_process("make", "ukulele-soprano", "nut.toml", "-o", "elsewhere", cwd=tmp_path / "b", **surroundings)
         first, second = tmp_path / "a" / "output" / "nut", tmp_path / "b" / "elsewhere" / "nut"
         assert {path.name for path in first.iterdir()} == {path.name for path in second.iterdir()}
         differing = [path.name for path in first.iterdir() if path.read_bytes() != (second / path.name).read_bytes()]

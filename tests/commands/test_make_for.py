@@ -4,6 +4,7 @@ import json
 import re
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,7 @@ import trimesh
 
 from nutgen.spec.kinds import kind_path
 from tests.calling import run
+from tests.conftest import Made
 
 PRINT = {"nut.json", "nut.png", "nut.step", "nut.stl", "print.3mf", "print.stl", "print.txt"}
 MILL = {
@@ -32,11 +34,9 @@ def written(tmp_path: Path, extra: str, kind: str = "electric-6") -> None:
 
 
 @pytest.fixture(scope="module")
-def printed(tmp_path_factory) -> tuple[Path, str]:
-    folder = tmp_path_factory.mktemp("printed")
-    done = run("make", "bass-4-fifths", "--for", "print", "--nozzle", "0.4", cwd=folder)
-    assert done.returncode == 0, done.stderr
-    return folder / "output" / "bass-4-fifths", done.stdout
+def printed(made: Callable[..., Made]) -> tuple[Path, str]:
+    one = made("make", "bass-4-fifths", "--for", "print", "--nozzle", "0.4")
+    return one.folder, one.said
 
 
 def test_trial_print_of_the_demo(printed: tuple[Path, str]) -> None:
@@ -69,11 +69,9 @@ def test_nut_stl_stays_in_the_nuts_frame_and_print_stl_lies_on_the_bed(printed: 
 
 
 @pytest.fixture(scope="module")
-def milled(tmp_path_factory) -> tuple[Path, str]:
-    folder = tmp_path_factory.mktemp("milled")
-    done = run("make", "electric-6", "--for", "mill", "--cutter", "1/8 in flat", "--cutter", "0.5 ball", cwd=folder)
-    assert done.returncode == 0, done.stderr
-    return folder / "output" / "electric-6", done.stdout
+def milled(made: Callable[..., Made]) -> tuple[Path, str]:
+    one = made("make", "electric-6", "--for", "mill", "--cutter", "1/8 in flat", "--cutter", "0.5 ball")
+    return one.folder, one.said
 
 
 def test_files_for_a_router(milled: tuple[Path, str]) -> None:

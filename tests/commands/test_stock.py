@@ -2,6 +2,7 @@
 
 import json
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,7 @@ from scipy.spatial import cKDTree
 from nutgen.spec.pieces import PIECES
 from tests import calling
 from tests.calling import Done, in_a_process
+from tests.conftest import Made
 
 YES = {"blank.stl", "core.stl", "piece.stl", "stock.html", "stock.json", "stock.pdf", "stock.svg"}
 NO = {"stock.html", "stock.json"}
@@ -67,12 +69,10 @@ def winding(points: np.ndarray, mesh: trimesh.Trimesh) -> np.ndarray:
 
 
 @pytest.fixture(scope="module")
-def bone(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+def bone(made: Callable[..., Made]) -> tuple[Path, str]:
     """The demo bass nut in the demo shin bone, by calipers."""
-    folder = tmp_path_factory.mktemp("bone")
-    done = run("bass-4-fifths", "--piece", "shin-bone", cwd=folder)
-    assert done.returncode == 0, done.stderr
-    return folder / "output" / "bass-4-fifths-in-shin-bone", done.stdout
+    one = made("stock", "bass-4-fifths", "--piece", "shin-bone")
+    return one.folder, one.said
 
 
 class TestYes:
@@ -111,6 +111,7 @@ class TestYes:
         assert found["laid"][0]["saw_area"] == pytest.approx(found["cuts"]["saw_area"], abs=0.01)
         assert f"{found['cuts']['saw_area'] / 100.0:.0f} cm\N{SUPERSCRIPT TWO} of sawing" in bone[1]
 
+    @pytest.mark.slow
     def test_a_narrow_screen_is_kept_too(self, tmp_path: Path) -> None:
         done = run("bass-4-fifths", "--piece", "shin-bone", "--count", "2", cwd=tmp_path, columns=50)
         assert done.returncode == 0, done.stderr
@@ -165,10 +166,8 @@ class TestYes:
         assert set(found["block"]["to_sand"]) == {"end", "front", "back", "underside", "top"}
 
 
-def test_a_scan_is_laid_in_the_frame_of_its_file(tmp_path: Path) -> None:
-    done = run("bass-4-fifths", "--piece", "shin-bone-scan", cwd=tmp_path)
-    assert done.returncode == 0, done.stderr
-    folder = tmp_path / "output" / "bass-4-fifths-in-shin-bone-scan"
+def test_a_scan_is_laid_in_the_frame_of_its_file(made: Callable[..., Made]) -> None:
+    folder = made("stock", "bass-4-fifths", "--piece", "shin-bone-scan").folder
     scan, piece = trimesh.load(PIECES / "shin-bone.ply"), trimesh.load(folder / "piece.stl")
     assert piece.bounds == pytest.approx(scan.bounds, abs=1e-3)
     away, _ = cKDTree(piece.vertices).query(scan.vertices)
@@ -209,6 +208,7 @@ class TestNo:
         assert "Taken away" in done.stdout
         assert "blank.stl" in done.stdout
 
+    @pytest.mark.slow
     def test_what_it_says_could_be_permitted_does_help(self, tmp_path: Path) -> None:
         """Each offer of a no, taken up on the command line, is a yes with the spare room that was told."""
         told = json.loads(run("bass-4-fifths", "--piece", "antler-beam", "--json", cwd=tmp_path).stdout)
@@ -236,6 +236,7 @@ class TestNo:
         assert not (tmp_path / "output").exists()
 
 
+@pytest.mark.slow
 def test_a_scan_far_from_its_origin(tmp_path: Path) -> None:
     """40 m away its STL files are as exact as single precision is there; 4 km away they would be worthless."""
     words = (PIECES / "shin-bone-scan.toml").read_text()

@@ -25,6 +25,7 @@ from nutgen.nut.part import Nut, Slot
 from nutgen.nut.remarks import end_wall
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
+from tests.cases import EACH_PRESET
 from tests.specs import EXAMPLES, PRESETS, solved, specs
 
 TURNS = [
@@ -158,7 +159,7 @@ def targets(spec: Spec, nut: Nut) -> np.ndarray | None:
     return wanted.at((x - x[0]) / (x[-1] - x[0]))
 
 
-@pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", EACH_PRESET, ids=lambda path: path.stem)
 def test_strings_rest_where_the_solver_said(path: Path) -> None:
     spec = parse_spec(path.read_text("utf-8"), source=path.name)
     nut = solve(spec)

@@ -35,6 +35,7 @@ from nutgen.nut.ledge import LEDGE_WALL, OFF_THE_BOARD, front_of
 from nutgen.spec.read import read_spec
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
+from tests.cases import EACH_PRESET
 from tests.model.faces import dense
 from tests.specs import PRESETS, spec_of, specs
 
@@ -115,7 +116,7 @@ def resting_place(mesh: trimesh.Trimesh, one: Nut, index: int, y: float) -> floa
 
 
 @pytest.mark.parametrize("way", ["one", "list"])
-@pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", EACH_PRESET, ids=lambda path: path.stem)
 def test_every_preset_set_back(path: Path, way: str) -> None:
     one = preset(path, way)
     mesh = check(one)

@@ -6,13 +6,10 @@ trimesh as a pencil would, planes are laid through them, and what they enclose i
 
 import json
 from itertools import product
-from pathlib import Path
 
 import numpy as np
 import pytest
 import trimesh
-
-from tests.calling import run
 
 NEAR = 0.12
 """How far a corner may miss the block: numbers of a hundredth, on a skin of facets [mm]."""
@@ -80,9 +77,8 @@ def corners(planes):
         pytest.param("ukulele-tenor", "antler-beam-scan", marks=pytest.mark.slow),
     ],
 )
-def test_marks_lead_to_the_block(nut, piece, tmp_path):
-    assert run("stock", nut, "--piece", piece, "-o", str(tmp_path), cwd=tmp_path).returncode == 0
-    folder = Path(tmp_path) / f"{nut}-in-{piece}"
+def test_marks_lead_to_the_block(nut, piece, made):
+    folder = made("stock", nut, "--piece", piece).folder
     told = json.loads((folder / "stock.json").read_text("utf-8"))
     mesh = trimesh.load(folder / "piece.stl", force="mesh")
     mesh.apply_transform(np.linalg.inv(np.array(told["piece"]["to_source"])))

@@ -5,9 +5,9 @@ trimesh's rays and distances: nothing of the reading, the search or its distance
 """
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -28,7 +28,7 @@ from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.lay.lay import lay
 from nutgen.stock.piece import Piece
 from nutgen.stock.scan.piece import piece_from_scan
-from tests.calling import run
+from tests.conftest import Made
 from tests.stock.solids import margin_by_trimesh, random_points
 
 BONE, ANTLER = "shin-bone", "antler-beam"
@@ -172,11 +172,11 @@ def deepest(region: Region, pose: Pose, skin: trimesh.Trimesh) -> float:
 
 
 @pytest.mark.parametrize(("name", "kind"), [(BONE, "bass-4-fifths"), (ANTLER, "electric-6")])
-def test_blank_on_the_disk_lies_in_the_scan(name: str, kind: str, tmp_path: Path) -> None:
+def test_blank_on_the_disk_lies_in_the_scan(name: str, kind: str, made: Callable[..., Made]) -> None:
     """The blank that the command wrote, read back beside the scan's own file: all its corners inside, by the margin."""
-    done = run("stock", kind, "--piece", f"{name}-scan", "-o", str(tmp_path), "--json", cwd=tmp_path)
-    written = json.loads(done.stdout)
-    blank = trimesh.load(Path(written["folder"]) / "blank.stl")
+    folder = made("stock", kind, "--piece", f"{name}-scan").folder
+    written = json.loads((folder / "stock.json").read_text("utf-8"))
+    blank = trimesh.load(folder / "blank.stl")
     skin, expected = mesh_file(f"{name}.ply"), case(name, kind)
     corners = np.asarray(blank.vertices)
     assert len(corners) == 8

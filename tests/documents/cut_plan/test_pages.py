@@ -13,6 +13,7 @@ from nutgen.documents.cut_plan.pages import cut_plan_pages, cut_plan_pdf, cut_pl
 from nutgen.documents.paint.page import Linework, Words
 from nutgen.formats.stamp import Stamp
 from nutgen.stock.cut.cuts import cut_plan
+from tests.cases import cases
 from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, none, piece, shin, swept, turned
 
 STAMP = Stamp("Test bar, from: a shin", "0123456789ab")
@@ -82,7 +83,7 @@ def corners(path: svgelements.Path) -> np.ndarray:
 
 
 @pytest.mark.parametrize("paper", SIZES)
-@pytest.mark.parametrize("case", CASES)
+@pytest.mark.parametrize("case", cases("rod", "hollow", "four", slow=["thick", "slim", "twelve"]))
 class TestEveryPage:
     def test_prints_inside_the_margins(self, case, paper):
         document = pypdfium2.PdfDocument(made(case, paper)[0])

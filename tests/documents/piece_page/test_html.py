@@ -33,6 +33,7 @@ from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece
 from nutgen.stock.record import answer_record
 from nutgen.stock.verdict import headline, shortage, spare
+from tests.cases import cases
 from tests.documents.browsing import DESK, PHONE, Tab, changed
 from tests.documents.stock_pieces import LENGTH, block, laid, no, piece, volume, yes
 
@@ -183,6 +184,7 @@ def test_same_values_same_bytes() -> None:
     assert page(piece(), yes()) == page(piece(), yes())
 
 
+@pytest.mark.slow
 def test_a_scan_of_a_million_triangles_makes_a_page_below_three_megabytes() -> None:
     many = piece(around=500, steps=1000)
     assert len(many.skin.triangles) >= 1_000_000
@@ -362,7 +364,7 @@ def test_a_block_is_the_size_that_was_asked_for() -> None:
     assert solid.volume == pytest.approx(np.prod(block().size), rel=1e-9)
 
 
-@pytest.mark.parametrize("name", ["antler-beam", "shin-bone"])
+@pytest.mark.parametrize("name", cases("antler-beam", slow=["shin-bone"]))
 def test_the_back_line_runs_along_the_back(name: str) -> None:
     """Above the axis and near the skin all the way, though the skin is thinned out for the page."""
     whole = piece_from_calipers(read_piece(piece_path(name)))

@@ -21,6 +21,7 @@ from nutgen.nut import Nut, solve
 from nutgen.spec.kinds import kind_names, kind_path
 from nutgen.spec.read import parse_spec, spec_hash
 from nutgen.spec.tables import Spec
+from tests.cases import cases
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Source: ISO 216 for A4; US Letter is 8.5 by 11 in [mm]."""
@@ -79,7 +80,7 @@ def wide_lines(grey: np.ndarray, length: float) -> list[Edge]:
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-@pytest.mark.parametrize("kind", ["bass-4-fifths", "acoustic-12", "mandolin", "electric-6-left"])
+@pytest.mark.parametrize("kind", cases("bass-4-fifths", "electric-6-left", slow=["acoustic-12", "mandolin"]))
 def test_the_drawing_is_true_to_size(kind: str, paper: str) -> None:
     """On the pixels: the check bar, the nut's length, its thickness from above, its centre lines."""
     _, nut = job(kind)

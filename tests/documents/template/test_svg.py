@@ -19,7 +19,8 @@ from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.nut import solve
 from nutgen.spec.read import read_spec, spec_hash
-from tests.model.faces import PRESETS, body, gap
+from tests.cases import EACH_PRESET
+from tests.model.faces import body, gap
 from tests.model.nuts import nut, nuts, slot
 
 STAMP = Stamp("Test bar", "0123456789ab")
@@ -49,7 +50,7 @@ def ring(path: svgelements.Path) -> Polygon:
 
 
 @pytest.mark.parametrize("paper", SIZES)
-@pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", EACH_PRESET, ids=lambda path: path.stem)
 class TestPresets:
     def test_outline_has_its_size_and_shape(self, path, paper, tmp_path):
         spec = read_spec(path)

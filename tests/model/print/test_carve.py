@@ -11,8 +11,8 @@ from nutgen.model.solid import nut_solid
 from nutgen.nut import Nut, solve
 from nutgen.spec.read import read_spec
 from nutgen.theory.crown import Crown
+from tests.cases import EACH_PRESET
 from tests.model.nuts import nut, slot
-from tests.specs import PRESETS
 
 SHAPES = {
     "flat and sharp": nut(edge_radius=0.0, slots=(slot(),)),
@@ -43,7 +43,7 @@ def check_same(part: Nut) -> None:
     assert differs < 1.5e-3 * mesh.volume
 
 
-@pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", EACH_PRESET, ids=lambda path: path.stem)
 def test_presets(path) -> None:
     check_same(solve(read_spec(path)).rough())
 

@@ -9,6 +9,7 @@ from scipy.optimize import brentq, minimize, minimize_scalar
 from scipy.spatial import cKDTree
 
 from nutgen.stock.lay.lay import lay
+from tests.cases import cases
 from tests.stock.solids import Rod, block, margin_by_trimesh, piece
 
 LENGTH, THICKNESS, HEIGHT = 45.5, 7.4, 8.8
@@ -25,7 +26,7 @@ def check(found, wanted, shape, what):
     assert found.fits == (found.margin >= 0.0)
 
 
-@pytest.mark.parametrize("radius", [5.0, 6.0, 8.0, 14.0])
+@pytest.mark.parametrize("radius", cases(5.0, 8.0, slow=[6.0, 14.0]))
 def test_cylinder(radius):
     """A box in a cylinder: middle on the axis, its long edges half a diagonal from it.
 
@@ -42,7 +43,7 @@ def test_cylinder_hardly_longer_than_the_block():
     check(lay(shape, what), 0.6, shape, what)
 
 
-@pytest.mark.parametrize(("wide", "high"), [(14.0, 10.0), (7.0, 12.0), (6.5, 5.2)])
+@pytest.mark.parametrize(("wide", "high"), cases((7.0, 12.0), slow=[(14.0, 10.0), (6.5, 5.2)]))
 def test_elliptic_cylinder(wide, high):
     """The best turn by a fine grid; the distance of a corner to the ellipse over 300,000 of its points."""
     shape, what = piece(Rod.of(100.0, wide, high)), block(LENGTH, THICKNESS, HEIGHT)
@@ -58,7 +59,7 @@ def test_elliptic_cylinder(wide, high):
     check(lay(shape, what), best, shape, what)
 
 
-@pytest.mark.parametrize(("outer", "inner"), [(22.0, 11.0), (20.0, 11.0), (19.0, 10.0), (18.0, 11.0)])
+@pytest.mark.parametrize(("outer", "inner"), cases((18.0, 11.0), slow=[(22.0, 11.0), (20.0, 11.0), (19.0, 10.0)]))
 def test_wall_of_a_tube(outer, inner):
     """One face tangent to the bore at a distance m, two corners m from the skin.
 
@@ -76,7 +77,7 @@ def test_wall_of_a_tube(outer, inner):
     check(lay(shape, what), best, shape, what)
 
 
-@pytest.mark.parametrize(("first", "last"), [(12.0, 7.0), (9.0, 7.5), (16.0, 5.0)])
+@pytest.mark.parametrize(("first", "last"), cases((9.0, 7.5), slow=[(12.0, 7.0), (16.0, 5.0)]))
 def test_cone_frustum(first, last):
     """Level on the axis, as far toward the thick end as that end allows.
 
@@ -91,6 +92,7 @@ def test_cone_frustum(first, last):
     check(lay(shape, what), best, shape, what)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("bow", [4.0, 9.0])
 def test_bowed_round_rod(bow):
     """By symmetry the middle of the block lies under the crest and its length is level: turn and height by a fine grid.
@@ -129,7 +131,7 @@ def test_bowed_round_rod(bow):
     check(lay(shape, what), best, shape, what)
 
 
-@pytest.mark.parametrize("wane", [1.0, 2.5, 3.5])
+@pytest.mark.parametrize("wane", cases(2.5, slow=[1.0, 3.5]))
 def test_wane_lets_a_block_into_a_thinner_rod(wane):
     """Without its top back corner a section fits the smallest circle about the other five."""
     radius = 6.0
@@ -200,7 +202,7 @@ def test_equal_margins_go_to_the_end_with_least_waste():
     assert min(low, 103.0 - low - LENGTH) >= margin - NEAR
 
 
-@pytest.mark.parametrize("count", [2, 3])
+@pytest.mark.parametrize("count", cases(2, slow=[3]))
 def test_several_behind_one_another(count):
     """In a thin rod they lie in a row; each has the margin of one alone."""
     radius = 6.6
@@ -224,6 +226,7 @@ def test_two_beside_one_another():
         assert one.margin <= margin_by_trimesh(one, what, shape) + NEAR
 
 
+@pytest.mark.slow
 def test_four_around_the_wall_of_a_tube():
     """Each has the margin of one alone, since they lie clear of one another."""
     shape, what = (

@@ -15,6 +15,7 @@ from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.demand import block_of
 from nutgen.stock.lay.lay import lay
 from nutgen.stock.piece import Axis, Piece
+from tests.cases import cases
 from tests.specs import EXAMPLES
 from tests.stock.brute import Search, as_laid
 from tests.stock.solids import margin_by_trimesh
@@ -73,8 +74,7 @@ def random_case(seed: int) -> tuple[Piece, Block]:
     return piece, block_of(nut, piece.material, piece.permitted)
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("seed", range(PIECES))
+@pytest.mark.parametrize("seed", cases(16, slow=[seed for seed in range(PIECES) if seed != 16]))
 def test_as_good_as_a_long_plain_search(seed):
     """Not a tenth worse than what the plain search finds, and never told larger than it is."""
     piece, block = random_case(seed)
@@ -104,8 +104,7 @@ def turned(piece: Piece, angle: float, *, end_for_end: bool) -> Piece:
     return replace(piece, skin=moved(piece.skin), core=core, axis=Axis(*line.T))
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("seed", range(100, 106))
+@pytest.mark.parametrize("seed", cases(100, slow=range(101, 106)))
 def test_a_turned_piece_yields_the_same(seed):
     """Where the frame of a piece lies is no part of the answer."""
     piece, block = random_case(seed)

@@ -15,6 +15,7 @@ from nutgen.stock.piece import Piece
 from nutgen.stock.scan.frame import find_frame
 from nutgen.stock.scan.piece import piece_from_scan
 from nutgen.stock.scan.slices import slices
+from tests.cases import cases
 from tests.stock.scans import cone, piece_spec
 
 
@@ -167,7 +168,7 @@ def test_a_back_along_the_piece_is_refused(tmp_path: Path) -> None:
     assert "scan.back points along the piece" in refused(tmp_path, cone(), "back = [1, 0, 0.1]")
 
 
-@pytest.mark.parametrize("lean", [0.0, 0.3])
+@pytest.mark.parametrize("lean", cases(0.3, slow=[0.0]))
 def test_a_wall_leaves_a_core_of_known_radius(tmp_path: Path, lean: float) -> None:
     """A round rod of radius 16, wall 4: a core of radius 12, out to its saw cuts, slanting or square."""
     rod = cone(80.0, 16.0, 16.0, 192)
@@ -229,7 +230,9 @@ def test_a_core_mesh_comes_into_the_same_frame(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("length", "first", "shift", "by"),
-    [(80.0, 18.0, [0, 0, 0], "2.0 mm"), (80.0, 10.0, [0, 9, 0], "4.0 mm"), (90.0, 9.0, [0, 0, 0], "10.0 mm")],
+    cases(
+        (80.0, 10.0, [0, 9, 0], "4.0 mm"), slow=[(80.0, 18.0, [0, 0, 0], "2.0 mm"), (90.0, 9.0, [0, 0, 0], "10.0 mm")]
+    ),
 )
 def test_a_core_outside_the_skin_is_refused(
     tmp_path: Path, length: float, first: float, shift: list[float], by: str
@@ -245,6 +248,7 @@ def test_an_open_core_is_refused_by_its_own_name(tmp_path: Path) -> None:
         with_core(tmp_path, core)
 
 
+@pytest.mark.slow
 def test_the_same_scan_gives_the_same_piece(tmp_path: Path) -> None:
     one, other = (scanned(tmp_path, horn(wave=0.4), "wall = 5.0") for _ in range(2))
     for first, second in ((one.skin, other.skin), (one.core, other.core)):
