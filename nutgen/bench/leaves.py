@@ -23,7 +23,11 @@ GRID = 1e-5
 in micrometres and in ten-thousandths of an inch (0.00254 mm) both lie exactly."""
 
 LARGEST_TARGET = 100.0
-LOW_WORTH_A_WORD = 0.015  # mm; less than this is lost in how hard the hand presses
+LOW_WORTH_A_WORD = 0.015
+"""What a stack is lower by is lost, below this, in how hard the hand presses [mm]. Common practice, no source."""
+
+EXACT = 0.00127
+"""Half a ten-thousandth of an inch: a stack that is out by less is exact to any hand [mm]."""
 NO_WAY = 255  # no stack of leaves makes this sum
 
 Counts = NDArray[np.uint8]
@@ -42,17 +46,6 @@ class LeafStack:
     sum: float
     error: float
 
-    @property
-    def words(self) -> str:
-        """The leaves in mm, as a maker picks them."""
-        return " + ".join(f"{leaf:.3f}".rstrip("0").ljust(4, "0") for leaf in self.leaves) or "no leaf"
-
-    @property
-    def words_inch(self) -> str:
-        """The leaves in inches, as they are marked."""
-        inches = (f"{leaf / 25.4:.4f}" for leaf in self.leaves)
-        return " + ".join(text.lstrip("0")[: 4 if text[-1] == "0" else 5] for text in inches) or "no leaf"
-
 
 @dataclass(frozen=True, slots=True)
 class StopStack:
@@ -63,7 +56,6 @@ class StopStack:
     height     : of the stack, square to the board under the string [mm]
     metric     : of the leaves in `tools.feeler`
     inch       : of the leaves in `tools.feeler_inch`
-    words      : which leaves, and what the stack is out by
     """
 
     number: int
@@ -71,7 +63,6 @@ class StopStack:
     height: float
     metric: LeafStack
     inch: LeafStack
-    words: str
 
     @property
     def best(self) -> LeafStack | None:
@@ -170,40 +161,15 @@ def stop_stack(nut: Nut, slot: Slot, tools: Tools, *, over: float = 0.0) -> Stop
     """
     over_board = floor_over_board(nut, slot) + over
     height = max(0.0, stop_height(slot, board_radius=nut.board_radius, over_board=over_board))
-    metric, inch = leaf_stack(height, tools.feeler), leaf_stack(height, tools.feeler_inch)
     return StopStack(
         number=slot.number,
         over_board=over_board,
         height=height,
-        metric=metric,
-        inch=inch,
-        words=_stop_words(over_board, height, metric, inch),
+        metric=leaf_stack(height, tools.feeler),
+        inch=leaf_stack(height, tools.feeler_inch),
     )
-
-
-def stop_stacks(nut: Nut, tools: Tools, *, over: float = 0.0) -> tuple[StopStack, ...]:
-    """The stops of all slots, bass to treble; `over` is left above the final floors [mm]."""
-    return tuple(stop_stack(nut, slot, tools, over=over) for slot in nut.slots)
 
 
 def floor_over_board(nut: Nut, slot: Slot) -> float:
     """Floor at the string's start above the board straight below it: fret plane plus floor height [mm]."""
     return slot.floor_z - float(nut.board_z(slot.x))
-
-
-def _stop_words(over_board: float, height: float, metric: LeafStack, inch: LeafStack) -> str:
-    if over_board <= 0.0:
-        return "the floor lies no higher than the board: no stack can stop the file; check the heights"
-    kinds = [f"{metric.words} mm ({_out(metric)})"] if metric.leaves else []
-    kinds += [f"{inch.words_inch} in ({_out(inch)})"] if inch.leaves else []
-    if not kinds:
-        return f"{height:.2f} mm over the board; no leaf of the set comes near, so measure with the string on"
-    return f"{height:.3f} mm: " + ", or ".join(kinds)
-
-
-def _out(stack: LeafStack) -> str:
-    if abs(stack.error) < 0.0005:
-        return "exact"
-    side = "high" if stack.error > 0.0 else "low"
-    short = ": stop just short of the leaf" if stack.error < -LOW_WORTH_A_WORD else ""
-    return f"{abs(stack.error):.3f} mm {side}{short}"

@@ -5,12 +5,11 @@ local codes and licensed practice come first.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from nutgen.findings import Finding, Value, caution, note
 from nutgen.spec.workshop import MaterialName
-
-COMMON_PRACTICE = "common practice"
 
 GRAIN = MappingProxyType(
     {
@@ -28,13 +27,8 @@ GRAIN = MappingProxyType(
 SCRATCH = 0.5
 """Depth of a scratch as a share of the grain that made it. Common practice, no source."""
 
-
-@dataclass(frozen=True, slots=True)
-class Note:
-    """A sentence for the maker, and where it comes from."""
-
-    text: str
-    source: str
+DEEPEST_STROKE = 0.02
+"""The teeth of a fine file bite no deeper, however narrow the slot [mm]. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,27 +68,27 @@ class Grit:
 
 
 @dataclass(frozen=True, slots=True)
-class Material:
+class NutMaterial:
     """A material and how it is worked.
 
     left_on        : allowances of a blank that is worked by hand
-    last_coarse    : paper that the shaping stages end on
-    papers         : papers of the polish, in order
     cut_per_stroke : what one easy stroke of a slotting file carries off, give or take half to
                      double [mm3]
-    cautions       : hazards to people
-    files          : what it does to files, saws and abrasive
-    working        : how it behaves
+    cautions       : hazards to people, the worst dust first; `source` is a value where one is published
+    working        : what it does to files, saws and abrasive; how it behaves
+    papers         : papers of the polish, in order
+    last_coarse    : paper that the shaping stages end on
+    can_be_filled  : whether dust of it and glue mend a slot
     """
 
     name: MaterialName
     left_on: LeftOn
-    last_coarse: str
-    papers: tuple[str, ...]
     cut_per_stroke: float
-    cautions: tuple[Note, ...]
-    files: tuple[Note, ...]
-    working: tuple[Note, ...]
+    cautions: tuple[Finding, ...]
+    working: tuple[Finding, ...]
+    papers: tuple[str, ...] = ("P320", "P400", "P600", "P1000", "P2000")
+    last_coarse: str = "P240"
+    can_be_filled: bool = True
 
     @property
     def grits(self) -> tuple[Grit, ...]:
@@ -112,189 +106,107 @@ class Material:
         """Whether the part comes near its size rather than out of a raw piece."""
         return self.name == "printed plastic"
 
+    def depth_per_stroke(self, *, width: float, length: float) -> float:
+        """How deep one easy stroke cuts into a face of this width and length [mm]."""
+        return min(DEEPEST_STROKE, self.cut_per_stroke / (width * length))
 
-def _practice(*texts: str) -> tuple[Note, ...]:
-    return tuple(Note(text, COMMON_PRACTICE) for text in texts)
+
+def _cautions(*names: str) -> tuple[Finding, ...]:
+    return tuple(caution(f"material.{name}", **_source(name)) for name in names)
 
 
-_DUST_SOURCE = "OSHA 29 CFR 1910.1000 Table Z-1 (particulates not otherwise regulated); UK COSHH Regulations 2002"
+def _working(*names: str, **values: Value) -> tuple[Finding, ...]:
+    return tuple(note(f"material.{name}", **values, **_source(name)) for name in names)
 
-_DUST = Note(
-    "Fine dust: work wet or with extraction, wear a fitted mask (P3, FFP3 or N95 to P100), wipe up wet, never"
-    " sweep dry. The general dust limits are 15 mg/m3 total and 5 respirable (US), 10 inhalable and 4 respirable"
-    " (UK); local rules may ask for more.",
-    _DUST_SOURCE,
+
+def _source(name: str) -> dict[str, str]:
+    return {"source": _PUBLISHED[name]} if name in _PUBLISHED else {}
+
+
+_PUBLISHED = {
+    "fine-dust": ("OSHA 29 CFR 1910.1000 Table Z-1 (particulates not otherwise regulated); UK COSHH Regulations 2002"),
+    "raw-animal": "CDC, guidance on anthrax and animal products",
+    "species": "CITES appendices",
+    "wasting": "CDC, guidance on chronic wasting disease",
+    "wood-dust": "IARC Monographs, wood dust, group 1 (from memory)",
+    "licensed-timber": "CITES appendices",
+    "lead": "OSHA 29 CFR 1910.1025, lead (from memory)",
+    "antler-shell": "A. Rajaram, C. V. Ramanathan, Calcif. Tissue Int. 34, 301 (1982)",
+}
+
+_BONE = LeftOn(
+    sawn_face=1.0, squared_thickness=0.4, squared_end=1.0, squared_top=1.0, fit=0.10, bed=0.10, dress=0.20, floors=0.25
 )
-
-_RAW = Note(
-    "Raw or imported horn, bone and hide can carry disease, anthrax among it: take cleaned, dried, treated"
-    " material from a known seller; wash your hands; cover cuts.",
-    "CDC, guidance on anthrax and animal products",
-)
-
-_SPECIES = Note(
-    "Know the animal it comes from: trade in some species is licensed or forbidden; no ivory.",
-    "CITES appendices",
-)
-
-_WASTING = Note(
-    "Hard, clean, dry antler only: no tissue, no skull plate, nothing from an animal found dead or sick. No human"
-    " case of chronic wasting disease is shown; the advice is to avoid exposure.",
-    "CDC, guidance on chronic wasting disease",
-)
-
-_BONE_PAPERS = ("P320", "P400", "P600", "P1000", "P2000")
+_SQUARE_STOCK = replace(_BONE, sawn_face=0.5)  # sold planed or sheeted: less to true up than a raw piece
 
 _ALL = (
-    Material(
+    NutMaterial(
         name="bone",
-        left_on=LeftOn(1.0, 0.4, 1.0, 1.0, 0.10, 0.10, 0.20, 0.25),
-        last_coarse="P240",
-        papers=_BONE_PAPERS,
+        left_on=_BONE,
         cut_per_stroke=0.06,
-        cautions=(
-            _DUST,
-            _RAW,
-            _SPECIES,
-            *_practice("Burnt bone stinks and its smoke irritates: go slowly and wet under a rotary tool."),
-        ),
-        files=_practice(
-            "Dulls fine files slowly; the dust packs the teeth, so brush them out every few strokes.",
-            "Chips at an exit edge: let the file run out onto a scrap, or file from both sides.",
-        ),
-        working=_practice(
-            "Lay the nut's length along the shaft of the bone. Reject soft, translucent spots and keep any porous"
-            " core out of the slot floors and the front edge.",
-            "Fat yellows and smells: degrease raw bone before it is squared.",
-        ),
+        cautions=_cautions("fine-dust", "raw-animal", "species", "burnt-bone"),
+        working=_working("bone-dulls-files", "exit-edge-chips", "bone-along-shaft", "bone-degreased"),
     ),
-    Material(
+    NutMaterial(
         name="antler",
-        left_on=LeftOn(1.0, 0.4, 1.0, 1.0, 0.10, 0.10, 0.20, 0.25),
-        last_coarse="P240",
-        papers=_BONE_PAPERS,
+        left_on=_BONE,
         cut_per_stroke=0.08,
-        cautions=(_DUST, _WASTING, _RAW, _SPECIES),
-        files=_practice("Easy on files, a little softer than bone; the dust packs the teeth, so brush them out."),
-        working=(
-            Note(
-                "A compact shell around a porous core, all along: cut the nut from the shell. The compact antler is"
-                " softer than bone (7.5 GPa, 108 MPa, wet).",
-                "A. Rajaram, C. V. Ramanathan, Calcif. Tissue Int. 34, 301 (1982)",
-            ),
-            *_practice("Porous core that must stay is soaked with thin glue first; never leave it under a string."),
-        ),
+        cautions=_cautions("fine-dust", "wasting", "raw-animal", "species"),
+        working=_working("antler-dulls-files", "antler-shell", "antler-core"),
     ),
-    Material(
+    NutMaterial(
         name="horn",
-        left_on=LeftOn(1.0, 0.5, 1.0, 1.0, 0.15, 0.15, 0.25, 0.25),
-        last_coarse="P240",
-        papers=_BONE_PAPERS,
+        left_on=replace(_BONE, squared_thickness=0.5, fit=0.15, bed=0.15, dress=0.25),
         cut_per_stroke=0.10,
-        cautions=(
-            _DUST,
-            _RAW,
-            _SPECIES,
-            *_practice("Horn softens and stinks when it is hot: light cuts, no dry power sanding, open the window."),
-        ),
-        files=_practice("Easy on files but clogs them: chalk the teeth and brush them out; heat smears it."),
-        working=_practice(
-            "It moves with damp and heat and wears faster than bone under a wound string: let the squared blank rest"
-            " a day before it is fitted, and look at the slots again after some months.",
-            "It is built in layers: keep them level with the board so that no layer edge lifts in a slot.",
-        ),
+        cautions=_cautions("fine-dust", "raw-animal", "species", "hot-horn"),
+        working=_working("horn-clogs-files", "horn-moves", "horn-layers"),
     ),
-    Material(
+    NutMaterial(
         name="hardwood",
-        left_on=LeftOn(0.5, 0.4, 1.0, 1.0, 0.10, 0.10, 0.20, 0.25),
+        left_on=_SQUARE_STOCK,
         last_coarse="P180",
         papers=("P240", "P320", "P400"),
         cut_per_stroke=0.12,
-        cautions=(
-            Note(
-                "Wood dust is a recognised cause of cancer of the nose: extraction and a fitted mask (P3, FFP3 or"
-                " N95 to P100), no dry sweeping; many countries set a stricter limit for hardwood than for dust in"
-                " general.",
-                "IARC Monographs, wood dust, group 1 (from memory)",
-            ),
-            _DUST,
-            *_practice("Ebony, rosewood and other oily timbers can bring on a rash or asthma: stop at the first sign."),
-            Note("Some rosewoods and ebonies are licensed in trade.", "CITES appendices"),
-        ),
-        files=_practice("Easy on files; oily timber clogs them, so brush them out along the teeth."),
-        working=_practice(
-            "A plain steel string saws through end grain and soft spots: let the grain run along the nut, and run"
-            " thin glue into the slot floors of a soft timber.",
-            "Slots wear low within months; keep this nut's sheet for the next one.",
-        ),
+        cautions=_cautions("wood-dust", "fine-dust", "timber-rash", "licensed-timber"),
+        working=_working("timber-clogs-files", "timber-grain", "timber-wears"),
     ),
-    Material(
+    NutMaterial(
         name="brass",
-        left_on=LeftOn(0.5, 0.3, 0.5, 1.0, 0.06, 0.05, 0.10, 0.15),
-        last_coarse="P240",
-        papers=("P320", "P400", "P600", "P1000", "P2000"),
+        left_on=LeftOn(
+            sawn_face=0.5,
+            squared_thickness=0.3,
+            squared_end=0.5,
+            squared_top=1.0,
+            fit=0.06,
+            bed=0.05,
+            dress=0.10,
+            floors=0.15,
+        ),
         cut_per_stroke=0.03,
-        cautions=(
-            Note(
-                "Free-cutting brass holds lead: wash your hands before eating, keep the dust off food and away from"
-                " children, wipe up wet; clamp it down on a drill or router, it snatches.",
-                "OSHA 29 CFR 1910.1025, lead (from memory)",
-            ),
-            *_practice(
-                "Filings are sharp and fly: goggles, gloves off near anything that turns.",
-                "It grows hot on a belt or wheel long before it looks it: dip it often.",
-            ),
-        ),
-        files=_practice(
-            "Wears gauged slotting files fast, and a file worn on brass skates on bone: start the slots with a saw"
-            " and keep older files for it.",
-            "Pins the teeth and then scores the slot: chalk and brush the file.",
-        ),
-        working=_practice(
-            "Burrs at every edge will cut a string: break them with P600. There is no filling a metal slot that is"
-            " too low: shim the nut or start again.",
-        ),
+        can_be_filled=False,
+        cautions=_cautions("lead", "brass-filings", "brass-heat"),
+        working=_working("brass-wears-files", "brass-pins-files", "brass-burrs"),
     ),
-    Material(
+    NutMaterial(
         name="phenolic",
-        left_on=LeftOn(0.5, 0.4, 1.0, 1.0, 0.10, 0.10, 0.20, 0.25),
-        last_coarse="P240",
-        papers=("P320", "P400", "P600", "P1000", "P2000"),
+        left_on=_SQUARE_STOCK,
         cut_per_stroke=0.08,
-        cautions=(
-            _DUST,
-            *_practice(
-                "Phenolic dust with paper or cloth fibres irritates skin, eyes and lungs; hot cutting gives off"
-                " formaldehyde: wet work, sharp tools, slow speeds, sleeves closed.",
-            ),
-        ),
-        files=_practice("Abrasive to fine files, more so with glass or cloth in it; brush them out dry."),
-        working=_practice(
-            "Layers show at the edges and may fray: lay them level with the board and file toward the middle.",
-        ),
+        cautions=_cautions("fine-dust", "phenolic-dust"),
+        working=_working("phenolic-wears-files", "phenolic-layers"),
     ),
-    Material(
+    NutMaterial(
         name="printed plastic",
-        left_on=LeftOn(0.0, 0.3, 0.3, 0.5, 0.10, 0.10, 0.20, 0.30),
-        last_coarse="P240",
+        left_on=replace(_BONE, sawn_face=0.0, squared_thickness=0.3, squared_end=0.3, squared_top=0.5, floors=0.30),
         papers=("P320", "P400", "P600"),
         cut_per_stroke=0.15,
-        cautions=(
-            _DUST,
-            *_practice(
-                "Uncured resin sensitises skin: gloves, and cure a resin print fully before you touch or sand it.",
-                "Printers and heat guns give off fumes: air the room. No flame near alcohol or acetone.",
-            ),
-        ),
-        files=_practice("Does not wear files but melts into the teeth: slow strokes, brush them out, or file wet."),
-        working=_practice(
-            "A trial nut: PLA softens at 55 to 65 C, so not in a parked car. Expect 0.2 to 0.3 mm of error from a"
-            " filament printer, and slots under about 1 mm as pilots only.",
-            "Print it with this sheet's allowances (body.top, back, ends, floors) so that there is plastic to"
-            " take off.",
+        cautions=_cautions("fine-dust", "uncured-resin", "fumes"),
+        working=(
+            *_working("plastic-melts"),
+            *_working("trial-nut", error_low=0.2, error_high=0.3, pilot_width=1.0),
+            *_working("print-allowances"),
         ),
     ),
 )
 
-MATERIALS: Mapping[MaterialName, Material] = MappingProxyType({material.name: material for material in _ALL})
+MATERIALS: Mapping[MaterialName, NutMaterial] = MappingProxyType({material.name: material for material in _ALL})
 """Every material the file may name."""

@@ -7,8 +7,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.bench.remedies import THICKEST_SHIM
 from nutgen.errors import CannotBeMade
-from nutgen.findings import Finding, assumption, of_key
+from nutgen.findings import Finding, assumption, note, of_key, remedy, step, warning
 from nutgen.nut.clear import lowest_floor_height, swing_of
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.playing import OldNut
@@ -27,11 +28,11 @@ LOOSE = (0.25, 0.10)
 OFF_POSITION = 0.5
 """Centre off its place from which the hand feels it. Common practice, no source [mm]."""
 
+NOT_OFF = 0.05
+"""Off its place by less, a slot is widened to both sides alike [mm]."""
+
 FLOOR_PLAY = 0.05
 """Floor off its height that nobody feels. Common practice, no source [mm]."""
-
-THICKEST_SHIM = 1.0
-"""Thickest shim that still lets a nut sit firmly. Common practice, no source [mm]."""
 
 SHIM_STEP = 0.05
 """Shims come in steps of card and veneer. Common practice, no source [mm]."""
@@ -39,72 +40,51 @@ SHIM_STEP = 0.05
 
 @dataclass(frozen=True, slots=True)
 class OldSlot:
-    """One slot of the old nut against what the string needs.
+    """One slot of the old nut against what the string needs; lengths in mm.
 
-    off          : its centre from the wanted one, positive toward the treble side [mm]
-    misplaced    : whether that is too much, and widening cannot move it
-    widen_to     : width to widen to; None where it is wide enough [mm]
-    too_wide_by  : over the widest that does not rattle; 0 where it is not too wide [mm]
-    floor_height : over the fret plane [mm]
-    lower_by     : to file off; below 0 it is lower than wanted [mm]
-    too_low_by   : to fill or to lift by, because so low a floor buzzes at the pluck; 0 where it will do [mm]
+    widen_to        : width to widen to; None where it is wide enough
+    too_wide_by     : over the widest that does not rattle; 0 where it is not too wide
+    off_position_by : its centre from the wanted one, positive toward the treble side
+    misplaced       : whether that is too much, and widening cannot move it
+    floor_height    : over the fret plane
+    too_low_by      : to fill or to lift by, because so low a floor buzzes at the pluck; 0 where it will do
+    file_down_with_shim : to file off once the shim is in; below 0 it is then still lower than wanted
+    steps           : what to do; empty: keep it
+    remark          : what may stay as it is, though it is not as wanted
     """
 
-    slot: Slot
-    width: float
-    off: float
-    misplaced: bool
+    number: int
+    note: str
+    gauge: float
+    slot_width: float
+    wanted_width: float
     widen_to: float | None
     too_wide_by: float
+    off_position_by: float
+    misplaced: bool
     floor_height: float
-    lower_by: float
+    wanted_floor_height: float
     too_low_by: float
-
-    @property
-    def name(self) -> str:
-        """The string."""
-        return f"{self.slot.number} {self.slot.note}"
-
-    @property
-    def steps(self) -> tuple[str, ...]:
-        """What to do, in words; empty: keep it."""
-        steps = []
-        if self.widen_to is not None:
-            side = "" if abs(self.off) < 0.05 else f", toward the {'bass' if self.off > 0.0 else 'treble'} side"
-            steps.append(f"widen to {self.widen_to:.2f}{side}")
-        if self.too_wide_by > 0.0:
-            steps.append(f"too wide by {self.too_wide_by:.2f} (rattle)")
-        if self.misplaced:
-            steps.append(f"off position by {abs(self.off):.2f} to the {'treble' if self.off > 0.0 else 'bass'} side")
-        if self.too_low_by > 0.0:
-            steps.append(f"too low by {self.too_low_by:.2f} (buzz): fill, shim or new nut")
-        elif self.lower_by > FLOOR_PLAY:
-            steps.append(f"file the floor down by {self.lower_by:.2f}")
-        return tuple(steps)
-
-    @property
-    def remark(self) -> str:
-        """What may stay as it is, though it is not as wanted; empty where there is nothing to say."""
-        if self.too_low_by == 0.0 and self.lower_by < -FLOOR_PLAY:
-            return f"{-self.lower_by:.2f} lower than wanted, still clear"
-        return ""
+    file_down_with_shim: float
+    steps: tuple[Finding, ...]
+    remark: Finding | None
 
 
 @dataclass(frozen=True, slots=True)
 class Reuse:
     """The old nut as a whole.
 
-    slots       : bass to treble
-    verdict     : "keep", "file", "shim and file" or "new nut"
-    shim        : under the nut, so that no floor is too low; 0 where none is needed [mm]
-    reason      : of the verdict, in words
-    assumed     : what the file does not say
+    verdict : "keep", "file", "shim and file" or "new nut"
+    reason  : of the verdict
+    shim    : under the nut, so that no floor is too low; 0 where none is needed [mm]
+    strings : bass to treble
+    assumed : what the file does not say
     """
 
-    slots: tuple[OldSlot, ...]
     verdict: Verdict
+    reason: Finding
     shim: float
-    reason: str
+    strings: tuple[OldSlot, ...]
     assumed: tuple[Finding, ...]
 
 
@@ -114,16 +94,18 @@ def reuse(spec: Spec, nut: Nut, old: OldNut) -> Reuse:
     spec, nut : what is wanted now
     old       : the old nut as measured, one slot a string
     """
-    floors, least = old_floor_heights(nut, old), _least_floors(spec, nut)
-    judged = tuple(
-        _judge(nut, slot, width=old.widths[i], centre=old.centres[i], floor=float(floors[i]), least=float(least[i]))
-        for i, slot in enumerate(nut.slots)
+    floors, wanted = old_floor_heights(nut, old), np.array([slot.floor_height for slot in nut.slots])
+    low = np.where(floors < np.minimum(_least_floors(spec, nut), wanted) - 1e-9, wanted - floors, 0.0)
+    # every floor that is too low is lifted to its wanted height, in whole steps
+    shim = math.ceil(float(low.max()) / SHIM_STEP - 1e-9) * SHIM_STEP
+    strings = tuple(
+        _judge(nut, slot, width, centre, floor_height=float(floor), too_low_by=float(by), shim=shim)
+        for slot, width, centre, floor, by in zip(nut.slots, old.widths, old.centres, floors, low, strict=True)
     )
-    shim = _shim(judged)
-    verdict, reason = _verdict(judged, shim)
+    verdict, reason = _verdict(strings, shim)
     pluck = swing_of(spec).assumed
-    assumed = (assumption("reuse.pluck-assumed", of_key("pluck"), assumed=pluck),) if pluck else ()
-    return Reuse(judged, verdict, shim, reason, assumed)
+    assumed = (assumption("old-nut.pluck-assumed", of_key("pluck"), assumed=pluck),) if pluck else ()
+    return Reuse(verdict, reason, shim, strings, assumed)
 
 
 def old_floor_heights(nut: Nut, old: OldNut) -> Array:
@@ -146,46 +128,56 @@ def _least_floors(spec: Spec, nut: Nut) -> Array:
         return np.array([s.floor_height for s in slots])
 
 
-def _judge(nut: Nut, slot: Slot, *, width: float, centre: float, floor: float, least: float) -> OldSlot:
-    off = centre - nut.from_bass_end(slot)
+def _judge(
+    nut: Nut, slot: Slot, width: float, centre: float, *, floor_height: float, too_low_by: float, shim: float
+) -> OldSlot:
+    off, lower_by = centre - nut.from_bass_end(slot), floor_height - slot.floor_height
     narrow = width < slot.gauge + LEAST_CLEARANCE
     # widening can move a centre by as much as it takes off one wall only
     movable = (slot.width - width) / 2.0 if narrow else 0.0
-    loosest = slot.gauge + max(LOOSE[0], LOOSE[1] * slot.gauge)
-    lower_by = floor - slot.floor_height
-    low = floor < min(least, slot.floor_height) - 1e-9
+    misplaced = abs(off) - movable > OFF_POSITION
+    too_wide_by = max(0.0, width - slot.gauge - max(LOOSE[0], LOOSE[1] * slot.gauge))
+    steps = []
+    if narrow:
+        toward = "" if abs(off) < NOT_OFF else "bass" if off > 0.0 else "treble"
+        steps.append(step("old-slot.widen", width=slot.width, toward=toward))
+    if too_wide_by > 0.0:
+        steps.append(warning("old-slot.too-wide", by=too_wide_by))
+    if misplaced:
+        steps.append(warning("old-slot.off-position", by=abs(off), side="treble" if off > 0.0 else "bass"))
+    if too_low_by > 0.0:
+        steps.append(warning("old-slot.too-low", by=too_low_by))
+    elif lower_by > FLOOR_PLAY:
+        steps.append(step("old-slot.file-down", by=lower_by))
+    still_clear = too_low_by == 0.0 and lower_by < -FLOOR_PLAY
     return OldSlot(
-        slot=slot,
-        width=width,
-        off=off,
-        misplaced=abs(off) - movable > OFF_POSITION,
+        number=slot.number,
+        note=slot.note,
+        gauge=slot.gauge,
+        slot_width=width,
+        wanted_width=slot.width,
         widen_to=slot.width if narrow else None,
-        too_wide_by=max(0.0, width - loosest),
-        floor_height=floor,
-        lower_by=lower_by,
-        too_low_by=-lower_by if low else 0.0,
+        too_wide_by=too_wide_by,
+        off_position_by=off,
+        misplaced=misplaced,
+        floor_height=floor_height,
+        wanted_floor_height=slot.floor_height,
+        too_low_by=too_low_by,
+        file_down_with_shim=lower_by + shim,
+        steps=tuple(steps),
+        remark=note("old-slot.low-but-clear", by=-lower_by) if still_clear else None,
     )
 
 
-def _shim(slots: tuple[OldSlot, ...]) -> float:
-    """Lift every floor that is too low to its wanted height, in whole steps."""
-    lift = max(slot.too_low_by for slot in slots)
-    return math.ceil(lift / SHIM_STEP - 1e-9) * SHIM_STEP
-
-
-def _verdict(slots: tuple[OldSlot, ...], shim: float) -> tuple[Verdict, str]:
-    wide = [slot.name for slot in slots if slot.too_wide_by > 0.0]
-    off = [slot.name for slot in slots if slot.misplaced]
+def _verdict(strings: tuple[OldSlot, ...], shim: float) -> tuple[Verdict, Finding]:
+    wide = tuple(f"{old.number} {old.note}" for old in strings if old.too_wide_by > 0.0)
+    off = tuple(f"{old.number} {old.note}" for old in strings if old.misplaced)
     if wide or off:
-        why = [f"too wide for {', '.join(wide)}"] if wide else []
-        why += [f"off position for {', '.join(off)}"] if off else []
-        cure = "fill those slots and cut them again, or make a new nut; a shim does not help"
-        return "new nut", f"{' and '.join(why)}: {cure}"
+        return "new nut", warning("old-nut.slots-lost", too_wide=wide, misplaced=off)
     if shim > THICKEST_SHIM:
-        return "new nut", f"a shim of {shim:.2f} mm would be needed; over {THICKEST_SHIM:g} mm a nut sits loosely"
+        return "new nut", warning("old-nut.shim-too-thick", shim=shim, most=THICKEST_SHIM)
     if shim > 0.0:
-        words = f"a shim of {shim:.2f} mm under the nut saves it; then file each floor to its height"
-        return "shim and file", words
-    if any(slot.steps for slot in slots):
-        return "file", "every slot can be filed to what its string needs"
-    return "keep", "every slot suits its string as it is"
+        return "shim and file", remedy("old-nut.shim", shim=shim)
+    if any(old.steps for old in strings):
+        return "file", remedy("old-nut.file")
+    return "keep", note("old-nut.keep")

@@ -6,15 +6,31 @@ is by construction what the later stages take off.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 from nutgen.bench.leaves import floor_over_board
-from nutgen.bench.materials import Material
+from nutgen.bench.materials import NutMaterial
 from nutgen.bench.tools import SlotPlan
+from nutgen.findings import Subject, of_string
 from nutgen.nut.part import Nut, Slot
 from nutgen.nut.remarks import end_wall
 from nutgen.nut.solve import LEAST_BURIED
 
-MARGIN = {
+StageName = Literal[
+    "saw", "square", "thickness", "fit to seat", "ends", "crown", "bevel", "rough slots", "final slots",
+    "dress the top", "polish", "fix",
+]  # fmt: skip
+
+SizeKind = Literal[
+    "length", "thickness", "height", "bass height", "treble height", "back height", "land",
+    "floor", "width", "depth", "clearance",
+]  # fmt: skip
+"""What is measured; the last four once for every string. A floor is over the board, a clearance at fret 1."""
+
+Step = tuple[StageName, float]
+"""A stage and what it leaves of a size, or where it stops [mm]."""
+
+MARGIN: dict[StageName, float] = {
     "saw": 0.30,
     "square": 0.10,
     "thickness": 0.05,
@@ -41,36 +57,42 @@ WIDE_OVER = 0.05  # or this much over the width asked for
 
 
 @dataclass(frozen=True, slots=True)
-class Size:
-    """A size to reach.
-
-    name   : what is measured
-    target : the size to reach, with what later stages take off still on [mm]
-    stop   : stop the tool and look, from here it is stroke by stroke [mm]
-    least  : what still makes a sound nut, if later stages take correspondingly less [mm]
-    opens  : False: the size falls, stop >= target >= least; True: a slot's width, which grows,
-             stop <= target <= least, the widest that still works
-    """
-
-    name: str
-    target: float
-    stop: float
-    least: float
-    opens: bool = False
-
-
-@dataclass(frozen=True, slots=True)
 class TakeOff:
     """What comes off a size next.
 
-    size   : its name
-    by     : the stage, or the paper of the polish
+    by     : the stage
+    paper  : P grade, where it is the polish
     amount : in all, not per face [mm]
     """
 
-    size: str
-    by: str
+    by: StageName
+    paper: str
     amount: float
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A size to reach. All fall but a slot's width, which grows.
+
+    kind      : what is measured
+    string    : whose it is; None where it is the whole nut's
+    target    : the size to reach, with what later stages take off still on [mm]
+    stop      : stop the tool and look, from here it is stroke by stroke; a width: before its target [mm]
+    least     : what still makes a sound nut, if later stages take correspondingly less; a width: the widest [mm]
+    takes_off : what comes off next, paper by paper for the polish
+    """
+
+    kind: SizeKind
+    string: Subject | None
+    target: float
+    stop: float
+    least: float
+    takes_off: tuple[TakeOff, ...]
+
+    @property
+    def grows(self) -> bool:
+        """Whether the work makes it larger."""
+        return self.kind == "width"
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,52 +100,45 @@ class Track:
     """One size through the stages.
 
     steps : (stage, where the stage leaves the size), in the order of the work
-    stops : stage -> where to stop, where that is not simply a margin over the size
+    least : what still makes a sound nut [mm]
     faces : how many faces the polish works on
+    stops : stage -> where to stop, where that is not simply a margin over the size
     """
 
-    name: str
-    steps: tuple[tuple[str, float], ...]
+    kind: SizeKind
+    steps: tuple[Step, ...]
     least: float
     faces: int = 0
-    stops: tuple[tuple[str, float], ...] = ()
-    opens: bool = False
+    stops: tuple[Step, ...] = ()
+    string: Subject | None = None
 
-    def at(self, stage: str, *, caliper: float) -> Size | None:
+    def at(self, stage: StageName, material: NutMaterial, *, caliper: float) -> Size | None:
         """The size at a stage; None where the stage does not touch it."""
         names = [name for name, _ in self.steps]
         if stage not in names:
             return None
         index = names.index(stage)
-        target = self.steps[index][1]
-        if self.opens:
-            stop = max(target - max(MARGIN[stage], caliper), 0.5 * target)
-            return Size(self.name, target, stop, self.least, opens=True)
-        stop = dict(self.stops).get(stage, target + max(MARGIN[stage], caliper))
-        if index:
-            stop = min(stop, self.steps[index - 1][1])
-        return Size(self.name, target, max(stop, target), self.least)
+        off = tuple(self._takes_off(index, material))
+        return Size(self.kind, self.string, self.steps[index][1], self._stop(index, caliper), self.least, off)
 
-    def next_after(self, stage: str, material: Material) -> Iterator[TakeOff]:
-        """What the next stage that touches the size takes off, paper by paper for the polish."""
-        names = [name for name, _ in self.steps]
-        if stage not in names[:-1]:
-            return
-        index = names.index(stage)
-        then, amount = names[index + 1], abs(self.steps[index][1] - self.steps[index + 1][1])
-        if then == "polish":
-            for grit in material.grits:
-                yield TakeOff(self.name, f"polish, {grit.name}", self.faces * grit.takes_off)
-        else:
-            yield TakeOff(self.name, then, amount)
+    def _stop(self, index: int, caliper: float) -> float:
+        stage, target = self.steps[index]
+        margin = max(MARGIN[stage], caliper)
+        if self.kind == "width":
+            return max(target - margin, 0.5 * target)
+        stop = dict(self.stops).get(stage, target + margin)
+        before = self.steps[index - 1][1] if index else stop
+        return max(min(stop, before), target)
+
+    def _takes_off(self, index: int, material: NutMaterial) -> Iterator[TakeOff]:
+        for (_, here), (then, there) in zip(self.steps[index:], self.steps[index + 1 : index + 2], strict=False):
+            if then == "polish":
+                yield from (TakeOff(then, grit.name, self.faces * grit.takes_off) for grit in material.grits)
+            else:
+                yield TakeOff(then, "", abs(here - there))
 
 
-def slot_name(slot: Slot) -> str:
-    """How a slot is called on a sheet."""
-    return f"string {slot.number} ({slot.note})"
-
-
-def tracks(nut: Nut, material: Material, plans: tuple[SlotPlan, ...]) -> tuple[Track, ...]:
+def tracks(nut: Nut, material: NutMaterial, plans: tuple[SlotPlan, ...]) -> tuple[Track, ...]:
     """Every size of the nut through the stages."""
     return (
         *blank_tracks(nut, material),
@@ -133,23 +148,23 @@ def tracks(nut: Nut, material: Material, plans: tuple[SlotPlan, ...]) -> tuple[T
     )
 
 
-def blank_tracks(nut: Nut, material: Material) -> tuple[Track, Track, Track]:
+def blank_tracks(nut: Nut, material: NutMaterial) -> tuple[Track, Track, Track]:
     """Length, thickness and height, from the sawn block to the finished nut."""
     return _length(nut, material), _thickness(nut, material), _height(nut, material)
 
 
-def _length(nut: Nut, material: Material) -> Track:
+def _length(nut: Nut, material: NutMaterial) -> Track:
     left, final = material.left_on, nut.length
     over = max(left.squared_end, nut.allowances.ends, material.polish_face)
     squared = _squared(final + 2.0 * over, nut.blank.length, material)
     wall = min(end_wall(nut, slot) for slot in nut.slots)
     least = final - 2.0 * min(SHORT_END, max(0.0, wall - END_WALL))
     ends = final + 2.0 * material.polish_face
-    steps = (("saw", squared + 2.0 * left.sawn_face), ("square", squared), ("ends", ends), ("polish", final))
-    return Track("length", steps, least, faces=2)
+    sawn = squared + 2.0 * left.sawn_face
+    return Track("length", (("saw", sawn), ("square", squared), ("ends", ends), ("polish", final)), least, faces=2)
 
 
-def _thickness(nut: Nut, material: Material) -> Track:
+def _thickness(nut: Nut, material: NutMaterial) -> Track:
     left, final = material.left_on, nut.thickness
     hidden = nut.seat_kind == "channel"
     fitted = final if hidden else final + material.polish_face
@@ -157,34 +172,34 @@ def _thickness(nut: Nut, material: Material) -> Track:
     squared = _squared(
         max(sanded, final + max(left.squared_thickness, nut.allowances.back)), nut.blank.thickness, material
     )
-    steps = [("saw", squared + 2.0 * left.sawn_face), ("square", squared), ("thickness", sanded)]
-    steps += [("fit to seat", fitted)] if hidden else [("fit to seat", fitted), ("polish", final)]
+    steps: list[Step] = [("saw", squared + 2.0 * left.sawn_face), ("square", squared)]
+    steps += [("thickness", sanded), ("fit to seat", fitted)]
+    steps += [] if hidden else [("polish", final)]
     least = final - LOOSE_IN_CHANNEL if hidden else max(min(final, nut.land), final - THIN_ON_LEDGE)
     return Track("thickness", tuple(steps), least, faces=0 if hidden else 1)
 
 
-def _height(nut: Nut, material: Material) -> Track:
+def _height(nut: Nut, material: NutMaterial) -> Track:
     left, final = material.left_on, nut.height
     crowned = final + _top_over(nut, material)
     bedded = max(crowned, _squared(final + left.squared_top, nut.blank.height, material))
     squared = bedded + left.bed
-    steps = (("saw", squared + 2.0 * left.sawn_face), ("square", squared), ("fit to seat", bedded))
-    return Track("height", (*steps, *_top_steps(final, nut, material)), final - _top_slack(nut), faces=1)
+    sawn = squared + 2.0 * left.sawn_face
+    block: tuple[Step, ...] = (("saw", sawn), ("square", squared), ("fit to seat", bedded))
+    return Track("height", (*block, *_top_steps(final, nut, material)), final - _top_slack(nut), faces=1)
 
 
-def _heights(nut: Nut, material: Material) -> Iterator[Track]:
+def _heights(nut: Nut, material: NutMaterial) -> Iterator[Track]:
     half, lowest, slack = nut.half_length, nut.lowest_z, _top_slack(nut)
     bass = half if nut.strung == "left" else -half
-    ends = (("height at the bass end", bass), ("height at the treble end", -bass))
-    for name, x in ends:
+    ends: tuple[tuple[SizeKind, float], ...] = (("bass height", bass), ("treble height", -bass))
+    for kind, x in ends:
         final = float(nut.top_z(x, 0.0)) - lowest
-        yield Track(name, _top_steps(final, nut, material), max(0.0, final - slack), faces=1)
+        yield Track(kind, _top_steps(final, nut, material), max(0.0, final - slack), faces=1)
     if has_bevel(nut):
         final = _highest_at_back(nut) - lowest
-        steps = tuple(
-            (stage if stage != "crown" else "bevel", size) for stage, size in _top_steps(final, nut, material)
-        )
-        yield Track("height at the back", steps, max(0.0, final - slack), faces=1)
+        (_, bevelled), dressed, polished = _top_steps(final, nut, material)
+        yield Track("back height", (("bevel", bevelled), dressed, polished), max(0.0, final - slack), faces=1)
 
 
 def has_bevel(nut: Nut) -> bool:
@@ -197,36 +212,35 @@ def _land(nut: Nut) -> Iterator[Track]:
         yield Track("land", (("bevel", nut.land),), min(nut.land, NARROW_LAND))
 
 
-def _slot(nut: Nut, slot: Slot, material: Material, plan: SlotPlan) -> Iterator[Track]:
-    name, final = slot_name(slot), floor_over_board(nut, slot)
+def _slot(nut: Nut, slot: Slot, material: NutMaterial, plan: SlotPlan) -> Iterator[Track]:
+    string, final = of_string(slot.number, slot.note), floor_over_board(nut, slot)
     left = max(nut.allowances.floors, material.left_on.floors)
     plane = final - slot.floor_height
     lowest = max(final - LOW_FLOOR, min(final, plane))
     stack = plan.stop.best
     over = max(0.0, stack.error) if stack else MARGIN["final slots"]
-    stops = (("final slots", final + min(left, over)),)
-    floors = (("rough slots", final + left), ("final slots", final))
-    yield Track(f"{name}: floor over the board", floors, lowest, stops=stops)
+    floors: tuple[Step, ...] = (("rough slots", final + left), ("final slots", final))
+    yield Track("floor", floors, lowest, stops=(("final slots", final + min(left, over)),), string=string)
     rough = min(plan.rough_width, slot.width)
     widest = max(slot.width + WIDE_OVER, slot.gauge + WIDE_SLOT)
-    yield Track(f"{name}: width", (("rough slots", rough), ("final slots", slot.width)), widest, opens=True)
+    yield Track("width", (("rough slots", rough), ("final slots", slot.width)), widest, string=string)
     shallow = min(slot.depth, LEAST_BURIED * slot.gauge)
     dressed = slot.depth + material.polish_face
-    yield Track(f"{name}: depth", (("dress the top", dressed), ("polish", slot.depth)), shallow, faces=1)
+    yield Track("depth", (("dress the top", dressed), ("polish", slot.depth)), shallow, faces=1, string=string)
     clearance = slot.first_fret_clearance
-    yield Track(f"{name}: clearance at fret 1", (("fix", clearance),), max(0.0, clearance - MARGIN["fix"]))
+    yield Track("clearance", (("fix", clearance),), max(0.0, clearance - MARGIN["fix"]), string=string)
 
 
-def _squared(size: float, blank: float, material: Material) -> float:
+def _squared(size: float, blank: float, material: NutMaterial) -> float:
     """A printed part has no blank; every other is squared to no less than the one drawn."""
     return size if material.printed else max(size, blank)
 
 
-def _top_over(nut: Nut, material: Material) -> float:
+def _top_over(nut: Nut, material: NutMaterial) -> float:
     return max(nut.allowances.top, material.left_on.dress + material.polish_face)
 
 
-def _top_steps(final: float, nut: Nut, material: Material) -> tuple[tuple[str, float], ...]:
+def _top_steps(final: float, nut: Nut, material: NutMaterial) -> tuple[Step, Step, Step]:
     over, polish = _top_over(nut, material), material.polish_face
     return (("crown", final + over), ("dress the top", final + polish), ("polish", final))
 

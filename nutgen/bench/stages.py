@@ -5,65 +5,48 @@ polish, fix. What is sanded off stays off: every stage has a size to reach, a si
 look, and the least that still works.
 """
 
+import math
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import get_args
 
-from nutgen.bench.materials import COMMON_PRACTICE, Material, Note
-from nutgen.bench.remedies import IfUnder, WayBack, if_under
-from nutgen.bench.remedies import way_back as _way_back
-from nutgen.bench.sizes import Size, TakeOff, Track, tracks
-from nutgen.bench.stage_words import cautions, how_to, how_to_measure
+from nutgen.bench.materials import NutMaterial
+from nutgen.bench.remedies import past_the_limit
+from nutgen.bench.sizes import Size, StageName, has_bevel, tracks
 from nutgen.bench.tools import SlotPlan, slot_plans
+from nutgen.findings import Finding, caution, of_string, step
 from nutgen.nut.part import Nut
 from nutgen.spec.workshop import Tools
 
-StageName = Literal[
-    "saw", "square", "thickness", "fit to seat", "ends", "crown", "bevel", "rough slots", "final slots",
-    "dress the top", "polish", "fix",
-]  # fmt: skip
-
 STAGES: tuple[StageName, ...] = get_args(StageName)
+
+COARSE_CALIPER = 0.05
+"""A caliper that shows no less than this is no help with the last tenths [mm]. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
 class Stage:
     """One stage of the work.
 
-    number         : 1 for the first
-    do             : what to do
-    reach          : the sizes to reach; empty where the stage has nothing to do on this nut
-    how_to_measure : with the tools at hand
-    next_takes_off : what comes off each of these sizes next, paper by paper for the polish
-    if_under       : a way back for each size
-    cautions       : where the stage can hurt someone
-    slots          : file by file, for the two stages that cut slots
+    number   : 1 for the first
+    do       : what to do
+    reach    : the sizes to reach; empty where the stage has nothing to do on this nut
+    measure  : how, with the tools at hand
+    if_under : ways back from a size past its limit, each about the sizes that it cures
+    cautions : where the stage can hurt someone
+    slots    : file by file, for the two stages that cut slots
     """
 
     number: int
     name: StageName
-    do: str
+    do: Finding
     reach: tuple[Size, ...]
-    how_to_measure: str
-    next_takes_off: tuple[TakeOff, ...]
-    if_under: tuple[IfUnder, ...]
-    cautions: tuple[Note, ...]
+    measure: Finding
+    if_under: tuple[Finding, ...]
+    cautions: tuple[Finding, ...]
     slots: tuple[SlotPlan, ...] = ()
 
-    def way_back(self, size: str, measured: float, tools: Tools) -> WayBack:
-        """What to do now that one of the stage's sizes has been measured.
 
-        size     : its name
-        measured : [mm]
-        raises   : ValueError where the stage has no such size, or the measurement is no length
-        """
-        for known, cure in zip(self.reach, self.if_under, strict=True):
-            if known.name == size:
-                return _way_back(known, measured, cure, tools)
-        names = ", ".join(known.name for known in self.reach) or "none"
-        raise ValueError(f"stage {self.name}: no size {size!r}; its sizes are {names}")
-
-
-def stages(nut: Nut, tools: Tools, material: Material) -> tuple[Stage, ...]:
+def stages(nut: Nut, tools: Tools, material: NutMaterial) -> tuple[Stage, ...]:
     """The twelve stages of a nut, with their sizes.
 
     nut      : to its final sizes; its allowances are left on until the stage that takes them off
@@ -72,30 +55,77 @@ def stages(nut: Nut, tools: Tools, material: Material) -> tuple[Stage, ...]:
     """
     plans = slot_plans(nut, tools, material)
     chain = tracks(nut, material, plans)
-    return tuple(
-        _stage(number, name, chain, plans, nut, tools, material) for number, name in enumerate(STAGES, start=1)
-    )
+    found = []
+    for number, name in enumerate(STAGES, start=1):
+        sizes = [track.at(name, material, caliper=tools.caliper) for track in chain]
+        reach = tuple(size for size in sizes if size is not None)
+        stage = Stage(
+            number=number,
+            name=name,
+            do=_do(name, nut, material),
+            reach=reach,
+            measure=_measure(name, nut, tools),
+            if_under=past_the_limit(reach, name, nut, material),
+            cautions=tuple(caution(f"bench.{hazard}") for hazard in _HAZARDS[name]),
+            slots=plans if name in ("rough slots", "final slots") else (),
+        )
+        found.append(stage)
+    return tuple(found)
 
 
-def _stage(
-    number: int,
-    name: StageName,
-    chain: tuple[Track, ...],
-    plans: tuple[SlotPlan, ...],
-    nut: Nut,
-    tools: Tools,
-    material: Material,
-) -> Stage:
-    sizes = [track.at(name, caliper=tools.caliper) for track in chain]
-    reach = tuple(size for size in sizes if size is not None)
-    return Stage(
-        number=number,
-        name=name,
-        do=how_to(name, nut, material),
-        reach=reach,
-        how_to_measure=how_to_measure(name, nut, tools),
-        next_takes_off=tuple(off for track in chain for off in track.next_after(name, material)),
-        if_under=tuple(if_under(size, name, nut, material) for size in reach),
-        cautions=tuple(Note(text, COMMON_PRACTICE) for text in cautions(name)),
-        slots=plans if name in ("rough slots", "final slots") else (),
-    )
+def _do(name: StageName, nut: Nut, material: NutMaterial) -> Finding:
+    match name:
+        case "saw" if material.printed:
+            return step("stage.clean-print")
+        case "saw":
+            return step("stage.saw", over=material.left_on.sawn_face)
+        case "thickness":
+            return step("stage.thickness", paper=material.last_coarse)
+        case "fit to seat":
+            return step("stage.fit-to-seat", seat=nut.seat_kind, **_radius(nut.underside.curvature))
+        case "crown":
+            return step("stage.crown", **_radius(nut.crown.curvature))
+        case "bevel" if not has_bevel(nut):
+            return step("stage.no-bevel")
+        case "bevel":
+            return step("stage.bevel", bevel_deg=nut.bevel_deg, land=nut.land)
+        case "polish":
+            return step("stage.polish", edge_radius=nut.edge_radius)
+    return step(f"stage.{_slug(name)}")
+
+
+def _radius(curvature: float) -> dict[str, float]:
+    """The radius of an arc; without it, it is flat."""
+    return {"radius": 1.0 / curvature} if curvature and math.isfinite(1.0 / curvature) else {}
+
+
+def _measure(name: StageName, nut: Nut, tools: Tools) -> Finding:
+    code = f"measure.{_slug(name)}"
+    if name in ("rough slots", "final slots", "fix"):
+        return step(code)
+    if name == "dress the top":
+        strings = [of_string(slot.number, slot.note) for slot in nut.slots]
+        proud = tuple(slot.gauge - slot.depth for slot in nut.slots)
+        return step(code, *strings, caliper=tools.caliper, proud=proud)
+    return step(code, caliper=tools.caliper, too_coarse=tools.caliper > COARSE_CALIPER)
+
+
+def _slug(name: StageName) -> str:
+    return name.replace(" ", "-")
+
+
+_HAZARDS: dict[StageName, tuple[str, ...]] = {
+    "saw": ("edges", "turning-tools", "dust"),
+    "square": ("dust", "turning-tools"),
+    "thickness": ("dust",),
+    "fit to seat": ("dust", "prising"),
+    "ends": ("dust",),
+    "crown": ("edges", "dust"),
+    "bevel": ("edges", "dust"),
+    "rough slots": ("edges", "dust"),
+    "final slots": ("string-whips", "dust", "thin-glue"),
+    "dress the top": ("string-whips", "dust"),
+    "polish": ("dust", "turning-tools"),
+    "fix": ("string-whips", "thin-glue"),
+}
+"""What can hurt at each stage. Common practice, no source."""

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from nutgen.bench.leaves import StopStack, stop_stack
-from nutgen.bench.materials import Material
+from nutgen.bench.materials import NutMaterial
+from nutgen.findings import Finding, note, of_string, step, warning
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.workshop import Tools
 
-Kind = Literal["saw", "slotting file", "needle file", "drill shank"]
+ToolKind = Literal["saw", "slotting file", "needle file", "drill shank"]
 
 ROCK_SHARE = 0.25
 ROCK_MOST = 0.15
@@ -37,12 +38,12 @@ NEEDLE_TEETH = 70.0
 RATE_DOUBT = 2.0
 """A stroke may take off this many times the usual, with a fresh file and a heavy hand."""
 
-DEEPEST_STROKE = 0.02
-"""The teeth of a fine file bite no deeper, however narrow the slot [mm]."""
-
 MOST_STROKES = 25
 
-_ORDER: dict[Kind, int] = {"slotting file": 0, "needle file": 1, "drill shank": 2, "saw": 3}
+LEAST_WIDENED = 0.0005
+"""Less than this is no rocking [mm]."""
+
+_ORDER: dict[ToolKind, int] = {"slotting file": 0, "needle file": 1, "drill shank": 2, "saw": 3}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,10 +58,10 @@ class ToolStep:
     takes_off  : how deep it cuts [mm]
     strokes    : easy strokes between two looks at the floor
     rock_strokes : rocking strokes between two looks at the width; 0 where nothing is widened
-    words      : the step in a sentence
+    do         : the step
     """
 
-    tool: Kind
+    tool: ToolKind
     tool_width: float
     widen: float
     width: float
@@ -68,7 +69,7 @@ class ToolStep:
     takes_off: float
     strokes: int
     rock_strokes: int
-    words: str
+    do: Finding
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +84,7 @@ class SlotPlan:
     plus_minus   : how well the width that comes out is known [mm]
     flare        : how much wider the slot is at the back, from a tapering file [mm]
     rough_stop, stop : leaves that stop the tool at the rough floor; at the final one
-    words        : verdict on the tools, with the cure where none fits
+    verdict      : on the tools, with the cure where none fits
     """
 
     number: int
@@ -97,7 +98,7 @@ class SlotPlan:
     flare: float
     rough_stop: StopStack
     stop: StopStack
-    words: str
+    verdict: Finding
 
     @property
     def rough_width(self) -> float:
@@ -106,10 +107,10 @@ class SlotPlan:
 
 
 @dataclass(frozen=True, slots=True)
-class _Way:
+class _Finisher:
     """A tool that can finish a slot, and the widths it can leave."""
 
-    tool: Kind
+    tool: ToolKind
     narrowest: float
     widest: float
     plus_minus: float
@@ -120,19 +121,19 @@ class _Way:
         return min(max(width, self.narrowest), self.widest)
 
 
-def slot_plans(nut: Nut, tools: Tools, material: Material) -> tuple[SlotPlan, ...]:
+def slot_plans(nut: Nut, tools: Tools, material: NutMaterial) -> tuple[SlotPlan, ...]:
     """The plan of every slot, bass to treble."""
     return tuple(slot_plan(nut, slot, tools, material) for slot in nut.slots)
 
 
-def slot_plan(nut: Nut, slot: Slot, tools: Tools, material: Material) -> SlotPlan:
+def slot_plan(nut: Nut, slot: Slot, tools: Tools, material: NutMaterial) -> SlotPlan:
     """Which tools cut a slot, in which order, and the error where none fits."""
-    ways = list(_ways(tools))
+    ways = list(_finishers(tools))
     left = max(nut.allowances.floors, material.left_on.floors)
     stops = (stop_stack(nut, slot, tools, over=left), stop_stack(nut, slot, tools))
     if not ways:
-        words = "no tool on this bench cuts a round slot; list files, needle_files or drill_shanks under [tools]"
-        return SlotPlan(slot.number, slot.note, slot.gauge, slot.width, (), (), -slot.width, 0.0, 0.0, *stops, words)
+        none = warning("tools.none", of_string(slot.number, slot.note))
+        return SlotPlan(slot.number, slot.note, slot.gauge, slot.width, (), (), -slot.width, 0.0, 0.0, *stops, none)
     way = min(ways, key=lambda way: _rank(way, slot.width))
     reached = way.reached(slot.width)
     own = reached if way.flare_per_mm else way.narrowest
@@ -152,20 +153,20 @@ def slot_plan(nut: Nut, slot: Slot, tools: Tools, material: Material) -> SlotPla
         flare=way.flare_per_mm * nut.thickness,
         rough_stop=stops[0],
         stop=stops[1],
-        words=_verdict(slot, way, reached),
+        verdict=_verdict(slot, way, reached),
     )
 
 
-def _ways(tools: Tools) -> Iterator[_Way]:
+def _finishers(tools: Tools) -> Iterator[_Finisher]:
     for width in tools.files:
-        yield _Way("slotting file", width, width + rock(width), MARKED)
+        yield _Finisher("slotting file", width, width + rock(width), MARKED)
     for needle in tools.needle_files:
         taper = (needle.shank - needle.tip) / NEEDLE_TEETH
         wider = needle.shank if taper else needle.tip + rock(needle.tip)
-        yield _Way("needle file", needle.tip, wider, MARKED + tools.caliper, taper)
+        yield _Finisher("needle file", needle.tip, wider, MARKED + tools.caliper, taper)
     for shank in tools.drill_shanks:
         wrapped = shank + 2.0 * tools.abrasive
-        yield _Way("drill shank", wrapped, wrapped + SHANK_ROCK, PAPER_YIELDS)
+        yield _Finisher("drill shank", wrapped, wrapped + SHANK_ROCK, PAPER_YIELDS)
 
 
 def rock(width: float) -> float:
@@ -173,7 +174,7 @@ def rock(width: float) -> float:
     return min(ROCK_MOST, ROCK_SHARE * width)
 
 
-def _rank(way: _Way, width: float) -> tuple[float, int, float, float]:
+def _rank(way: _Finisher, width: float) -> tuple[float, int, float, float]:
     """Least error first, where an error below that of a file's mark is none; then kind, then least rocking.
 
     Of two that miss by the same the narrow one comes first: it can still be opened.
@@ -183,10 +184,10 @@ def _rank(way: _Way, width: float) -> tuple[float, int, float, float]:
     return (miss, _ORDER[way.tool], error if miss else 0.0, abs(width - way.narrowest))
 
 
-def _rough_tools(tools: Tools, *, target: float) -> list[tuple[Kind, float]]:
+def _rough_tools(tools: Tools, *, target: float) -> list[tuple[ToolKind, float]]:
     """Tools of the rough slot, narrow to wide, up to but without the one of the final width."""
-    pilots: list[tuple[Kind, float]] = [("saw", kerf) for kerf in tools.saws if kerf <= PILOT_SHARE * target]
-    files: list[tuple[Kind, float]] = [("slotting file", w) for w in tools.files if w <= PILOT_SHARE * target]
+    pilots: list[tuple[ToolKind, float]] = [("saw", kerf) for kerf in tools.saws if kerf <= PILOT_SHARE * target]
+    files: list[tuple[ToolKind, float]] = [("slotting file", w) for w in tools.files if w <= PILOT_SHARE * target]
     if pilots:
         chosen = [max(pilots, key=lambda tool: tool[1])]
     elif files:
@@ -205,10 +206,10 @@ def _step_up(width: float) -> float:
     return max(WIDER_STEP, WIDER_SHARE * width)
 
 
-def _next_wider(tools: Tools, last: float, *, target: float) -> tuple[Kind, float] | None:
+def _next_wider(tools: Tools, last: float, *, target: float) -> tuple[ToolKind, float] | None:
     """The tool that opens a groove further: within reach the best kind, then the widest; else the narrowest."""
     reach = last + _step_up(last)
-    wider: list[tuple[Kind, float]] = [("slotting file", width) for width in tools.files]
+    wider: list[tuple[ToolKind, float]] = [("slotting file", width) for width in tools.files]
     wider += [("needle file", min(needle.shank, max(needle.tip, reach))) for needle in tools.needle_files]
     wider += [("drill shank", shank + 2.0 * tools.abrasive) for shank in tools.drill_shanks]
     wider = [tool for tool in wider if last < tool[1] < target - MARKED]
@@ -224,20 +225,26 @@ class _Cut:
 
     nut: Nut
     slot: Slot
-    material: Material
+    material: NutMaterial
 
     def step(
-        self, tool: Kind, own: float, *, width: float, floor_left: float, takes_off: float, before: float = 0.0
+        self, tool: ToolKind, own: float, *, width: float, floor_left: float, takes_off: float, before: float = 0.0
     ) -> ToolStep:
         """One tool; `before` is the width already cut to this floor by the tool before it."""
         widen = max(0.0, width - own)
-        volume, length = self.material.cut_per_stroke, self.nut.thickness
-        down = min(DEEPEST_STROKE, volume / ((own - before) * length))
-        aside = min(DEEPEST_STROKE, volume / (max(self.slot.depth, 0.1) * length))
+        down = self.material.depth_per_stroke(width=own - before, length=self.nut.thickness)
+        aside = self.material.depth_per_stroke(width=max(self.slot.depth, 0.1), length=self.nut.thickness)
         strokes = strokes_between_looks(takes_off, per_stroke=down)
         rocking = strokes_between_looks(widen, per_stroke=aside) if widen > 0.0 else 0
-        words = _step_words(tool, own, widen, floor_left, strokes, rocking)
-        return ToolStep(tool, own, widen, own + widen, floor_left, takes_off, strokes, rocking, words)
+        do = step(
+            f"cut.{tool.replace(' ', '-')}",
+            tool_width=own,
+            floor_left=floor_left,
+            strokes=strokes,
+            widen=widen if widen > LEAST_WIDENED else 0.0,
+            rock_strokes=rocking,
+        )
+        return ToolStep(tool, own, widen, own + widen, floor_left, takes_off, strokes, rocking, do)
 
 
 def strokes_between_looks(amount: float, *, per_stroke: float) -> int:
@@ -253,7 +260,7 @@ def strokes_between_looks(amount: float, *, per_stroke: float) -> int:
     return max(1, min(MOST_STROKES, int(amount / 2.0 / (RATE_DOUBT * per_stroke))))
 
 
-def _rough_steps(rough_tools: list[tuple[Kind, float]], cut: _Cut, *, left: float) -> tuple[ToolStep, ...]:
+def _rough_steps(rough_tools: list[tuple[ToolKind, float]], cut: _Cut, *, left: float) -> tuple[ToolStep, ...]:
     material = cut.material
     top = cut.slot.depth + max(cut.nut.allowances.top, material.left_on.dress + material.polish_face)
     down = max(0.0, top - left)
@@ -264,39 +271,12 @@ def _rough_steps(rough_tools: list[tuple[Kind, float]], cut: _Cut, *, left: floa
     )
 
 
-def _step_words(tool: Kind, own: float, widen: float, left: float, strokes: int, rocking: int) -> str:
-    names = {
-        "saw": f"saw of {own:.2f} mm kerf",
-        "slotting file": f"slotting file {own:.2f} mm ({_thousandths(own)})",
-        "needle file": (
-            f"needle file, taped where it measures {own:.2f} mm, handle toward the headstock; never let the tape"
-            " pass the front face"
-        ),
-        "drill shank": f"abrasive paper round a drill shank, {own:.2f} mm over the paper",
-    }
-    goal = f"down to {left:.2f} mm above the final floor" if left > 0.0 else "down to the stop stack"
-    words = f"{names[tool]}: {goal}, looking every {'stroke' if strokes == 1 else f'{strokes} strokes'}"
-    if widen > 0.0005:
-        every = "every rocking stroke" if rocking == 1 else f"every {rocking} rocking strokes"
-        words += f"; rock it to widen by {widen:.3f} mm, trying the string {every}"
-    return words
-
-
-def _thousandths(width: float) -> str:
-    return f"{width / 25.4:.3f} in".lstrip("0")
-
-
-def _verdict(slot: Slot, way: _Way, reached: float) -> str:
-    error = reached - slot.width
+def _verdict(slot: Slot, way: _Finisher, reached: float) -> Finding:
+    string, error = of_string(slot.number, slot.note), reached - slot.width
     if abs(error) <= MARKED:
-        return f"{slot.width:.2f} mm: the {way.tool} fits, to about {way.plus_minus:.2f} mm"
+        return note("tools.fits", string, width=slot.width, tool=way.tool, plus_minus=way.plus_minus)
     if reached < slot.gauge:
-        verdict = f"{slot.gauge - reached:.2f} mm too narrow for the string itself; open it with paper on a wire"
-    elif error < 0.0:
-        verdict = f"{-error:.2f} mm narrow: the string may bind, so open it with paper folded over a leaf"
+        code, off = "tools.below-gauge", slot.gauge - reached
     else:
-        verdict = f"{error:.2f} mm wide: the string may rattle sideways, so borrow or buy a file of the width"
-    return (
-        f"{slot.width:.2f} mm ({_thousandths(slot.width)}): no tool fits; the nearest, the {way.tool}, leaves"
-        f" {reached:.2f} mm, {verdict}"
-    )
+        code, off = "tools.narrow" if error < 0.0 else "tools.wide", abs(error)
+    return warning(code, string, width=slot.width, tool=way.tool, leaves=reached, off=off)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from nutgen.commands.common import CANNOT, AsJson, print_json, say
+from nutgen.commands.common import CANNOT, AsJson, ShownIn, print_json, say, units_for
 
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Round
@@ -20,6 +20,7 @@ def dryfit(
     plot: Annotated[
         Path | None, typer.Option(metavar="FILE.svg", help="Draw the log there: every floor, round by round.")
     ] = None,
+    units: ShownIn = None,
     as_json: AsJson = False,
 ) -> None:
     """Judge the nut in its seat: how much to file off each slot, or the way back where one is too low.
@@ -45,15 +46,15 @@ def dryfit(
     if plot is not None:
         _draw(spec, nut, rounds, plot)
     if as_json:
-        from nutgen.bench.dryfit.record import fit_record
-        from nutgen.jobs.record import plain
+        from nutgen.jobs.record import head, plain
 
-        print_json(plain(fit_record(spec, fit, number=len(rounds))))
+        told = {**plain(fit), "round": len(rounds), "time": fit.entry.time}
+        print_json({**head(spec), **{key: value for key, value in told.items() if key != "entry"}})
     else:
-        from nutgen.commands.dryfit_tables import show_fit
-        from nutgen.documents.screen import Screen
+        from nutgen.commands.dryfit_tables import fit_blocks
+        from nutgen.documents.paint.text import show
 
-        show_fit(Screen(), spec, nut, fit, number=len(rounds))
+        show(fit_blocks(spec.title, fit, number=len(rounds)), units=units_for(spec, units))
     if not kept:
         raise typer.Exit(CANNOT)
 
@@ -111,13 +112,14 @@ def _asked(file: Path, spec: "Spec", nut: "Nut", rounds: "list[Round]", only: "s
 def _again(fit: "Fit") -> bool:
     """Whether readings are in doubt and the maker takes them again now."""
     from nutgen.commands.conversation import Back, Question, Quit, answer, chat, show, wrong
+    from nutgen.documents.words import sentence
 
     doubtful = [string for string in fit.strings if string.verdict == "measure again"]
     if not doubtful:
         return False
     screen = chat()
     for string in doubtful:
-        wrong(screen, f"string {string.number} ({string.note}): {string.words}")
+        wrong(screen, f"string {string.number} ({string.note}): {sentence(string.says)}")
     question = Question(
         "Read these strings again now?", "The readings so far are in the log, marked as in doubt.", default="yes"
     )

@@ -2,16 +2,19 @@
 
 from typing import TYPE_CHECKING
 
-from nutgen.commands.common import AsJson, File, print_json, solve_one
+from nutgen.commands.common import AsJson, File, ShownIn, print_json, solve_one, units_for
 
 if TYPE_CHECKING:
     from nutgen.bench.reuse import Reuse
+    from nutgen.documents.blocks import Block, Document
 
 
-def reuse(file: File, as_json: AsJson = False) -> None:
+def reuse(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     """Judge the old nut, slot by slot: keep, widen, too wide, too low, off position; and the shim that saves it."""
     from nutgen.bench.reuse import reuse as judge
+    from nutgen.documents.paint.text import show
     from nutgen.errors import Fault, SpecFaults
+    from nutgen.jobs.record import head, plain
 
     spec, nut = solve_one(file)
     if spec.old_nut is None:
@@ -19,49 +22,55 @@ def reuse(file: File, as_json: AsJson = False) -> None:
         raise SpecFaults(file, [Fault("old_nut", words)])
     judged = judge(spec, nut, spec.old_nut)
     if as_json:
-        from nutgen.bench.reuse_record import reuse_record
-        from nutgen.jobs.record import plain
-
-        print_json(plain(reuse_record(spec, judged)))
+        print_json({**head(spec), **plain(judged)})
         return
-    _show(spec.title, judged)
+    show(reuse_blocks(spec.title, judged), units=units_for(spec, units))
 
 
-def _show(title: str, judged: "Reuse") -> None:
-    from nutgen.commands.columns import show_points, show_split
-    from nutgen.documents.screen import Column, Screen
+def reuse_blocks(title: str, judged: "Reuse") -> "Document":
+    """The verdict, the table of slots, what to do at each."""
+    from nutgen.documents.blocks import Column, Findings, Paragraph, Run, Space, Table, Title, capital, phrase
 
-    screen = Screen()
-    screen.say(title, style="bold")
-    screen.say(f"Old nut: {judged.verdict}. {judged.reason[0].upper()}{judged.reason[1:]}.")
-    screen.say()
-    titles = ("string", "gauge", "width", "wanted", "off", "floor", "wanted")
-    rows = [
-        [
-            old.name,
-            f"{old.slot.gauge:.2f}",
-            f"{old.width:.2f}",
-            f"{old.slot.width:.2f}",
-            f"{old.off:+.2f}",
-            f"{old.floor_height:+.2f}",
-            f"{old.slot.floor_height:+.2f}",
-        ]
-        for old in judged.slots
-    ]
-    show_split(screen, [Column(word, right=index > 0) for index, word in enumerate(titles)], rows)
-    screen.say()
-    for old in judged.slots:
-        words = [*(old.steps or ["keep"]), *([old.remark] if old.remark else [])]
-        screen.say(f"{old.name}: {'; '.join(words)}", hang="  ")
-    if judged.shim > 0.0 and judged.verdict == "shim and file":
-        down = ", ".join(f"{old.name} {old.lower_by + judged.shim:.2f}" for old in judged.slots)
-        screen.say(f"On a shim of {judged.shim:.2f}, file the floors down by: {down}", hang="  ")
-    screen.say()
-    screen.say(
-        "All in mm. off: centre from its wanted place, positive to the treble side. floor: over the fret plane."
-        " What counts as loose, off or too low is common practice.",
-        style="dim",
+    columns = (
+        Column("string"),
+        *(Column(name, "setting_out") for name in ("gauge", "width", "wanted")),
+        *(Column(name, "setting_out", sign=True) for name in ("off", "floor", "wanted")),
     )
-    show_points(screen, "Assumption", judged.assumed)
+    rows = tuple(
+        (
+            f"{old.number} {old.note}",
+            old.gauge,
+            old.slot_width,
+            old.wanted_width,
+            old.off_position_by,
+            old.floor_height,
+            old.wanted_floor_height,
+        )
+        for old in judged.strings
+    )
+    blocks: list[Block] = [
+        Title(title),
+        Paragraph(Run((f"Old nut: {judged.verdict}. ", capital(judged.reason), "."))),
+        Space(),
+        Table(columns, rows),
+        Space(),
+    ]
+    for old in judged.strings:
+        said = Run((*(old.steps or ("keep",)), *([old.remark] if old.remark else [])), "; ")
+        blocks.append(Paragraph(Run((f"{old.number} {old.note}: ", said)), hang=2))
+    if judged.verdict == "shim and file":
+        down = [
+            Run((f"{old.number} {old.note} ", phrase("{down:bare}", down=old.file_down_with_shim)))
+            for old in judged.strings
+        ]
+        on_shim = phrase("On a shim of {shim:bare}, file the floors down by: ", shim=judged.shim)
+        blocks.append(Paragraph(Run((on_shim, Run(tuple(down), ", "))), hang=2))
+    notes = (
+        "All in {units}. off: centre from its wanted place, positive to the treble side. floor: over the fret plane."
+        " What counts as loose, off or too low is common practice."
+    )
+    blocks += [Space(), Paragraph(phrase(notes), "note"), Findings(judged.assumed, none="")]
     if judged.verdict != "keep":
-        screen.say("Bone and antler dust: work wet or with extraction, and wear a fitted mask.", style="dim")
+        dust = "Bone and antler dust: work wet or with extraction, and wear a fitted mask."
+        blocks.append(Paragraph(dust, "note"))
+    return tuple(blocks)

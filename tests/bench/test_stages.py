@@ -1,6 +1,7 @@
 """The chain of sizes from the raw piece to the finished nut, and the way back from a slip."""
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 from typing import get_args
 
@@ -10,10 +11,12 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from nutgen.bench.leaves import floor_over_board
-from nutgen.bench.materials import MATERIALS, Material
-from nutgen.bench.remedies import SEEN_AT_FRET_1, THICKEST_SHIM, shim
-from nutgen.bench.sizes import Size
-from nutgen.bench.stages import STAGES, Stage, StageName, stages
+from nutgen.bench.materials import MATERIALS, NutMaterial
+from nutgen.bench.remedies import shim
+from nutgen.bench.sizes import Size, SizeKind, StageName
+from nutgen.bench.stages import STAGES, Stage, stages
+from nutgen.documents.words import CATALOGUE, sentence
+from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade, SpecFaults
 from nutgen.nut import Nut, solve
 from nutgen.spec.fields import Reading
@@ -23,6 +26,7 @@ from nutgen.spec.workshop import Tools
 
 NUT = solve(read_spec(kind_path("bass-4-fifths")))
 BONE = MATERIALS["bone"]
+UNITS: tuple[Units, ...] = ("mm", "in")
 
 
 def bench(tools: dict[str, object]) -> Tools:
@@ -31,35 +35,38 @@ def bench(tools: dict[str, object]) -> Tools:
     return table
 
 
-def sizes_of(work: tuple[Stage, ...]) -> dict[str, list[tuple[str, Size]]]:
+Key = tuple[SizeKind, int | None]
+"""What is measured, and the number of the string."""
+
+
+def sizes_of(work: tuple[Stage, ...]) -> dict[Key, list[tuple[StageName, Size]]]:
     """Each size and the stages that touch it, in the order of the work."""
-    found: dict[str, list[tuple[str, Size]]] = {}
+    found: dict[Key, list[tuple[StageName, Size]]] = {}
     for stage in work:
         for size in stage.reach:
-            found.setdefault(size.name, []).append((stage.name, size))
+            found.setdefault((size.kind, size.string.number if size.string else None), []).append((stage.name, size))
     return found
 
 
-def final_sizes(nut: Nut) -> dict[str, float]:
+def final_sizes(nut: Nut) -> dict[Key, float]:
     """What the finished nut measures, off the part itself by sampling its surfaces."""
     x = np.linspace(-nut.half_length, nut.half_length, 4001)
     lowest = float(nut.underside.z(x).min())
     bass = nut.half_length if nut.strung == "left" else -nut.half_length
-    final = {
-        "length": nut.length,
-        "thickness": nut.thickness,
-        "height": float(nut.top_z(x, 0.0).max()) - lowest,
-        "height at the bass end": float(nut.top_z(bass, 0.0)) - lowest,
-        "height at the treble end": float(nut.top_z(-bass, 0.0)) - lowest,
-        "height at the back": float(nut.top_z(x, nut.thickness).max()) - lowest,
-        "land": nut.land,
+    final: dict[Key, float] = {
+        ("length", None): nut.length,
+        ("thickness", None): nut.thickness,
+        ("height", None): float(nut.top_z(x, 0.0).max()) - lowest,
+        ("bass height", None): float(nut.top_z(bass, 0.0)) - lowest,
+        ("treble height", None): float(nut.top_z(-bass, 0.0)) - lowest,
+        ("back height", None): float(nut.top_z(x, nut.thickness).max()) - lowest,
+        ("land", None): nut.land,
     }
     for slot in nut.slots:
-        name = f"string {slot.number} ({slot.note})"
-        final[f"{name}: floor over the board"] = slot.floor_z - float(nut.board_z(slot.x))
-        final[f"{name}: width"] = slot.width
-        final[f"{name}: depth"] = float(nut.top_z(slot.x, 0.0)) - slot.floor_z
-        final[f"{name}: clearance at fret 1"] = slot.first_fret_clearance
+        final["floor", slot.number] = slot.floor_z - float(nut.board_z(slot.x))
+        final["width", slot.number] = slot.width
+        final["depth", slot.number] = float(nut.top_z(slot.x, 0.0)) - slot.floor_z
+        final["clearance", slot.number] = slot.first_fret_clearance
     return final
 
 
@@ -113,20 +120,20 @@ roomy = settings(suppress_health_check=[HealthCheck.filter_too_much, HealthCheck
 
 @roomy
 @given(nut=nuts(), material=materials, tools=benches)
-def test_every_size_runs_down_to_the_finished_nut(nut: Nut, material: Material, tools: Tools) -> None:
+def test_every_size_runs_down_to_the_finished_nut(nut: Nut, material: NutMaterial, tools: Tools) -> None:
     final = final_sizes(nut)
     found = sizes_of(stages(nut, tools, material))
     bevelled = nut.bevel_deg > 0.0 and nut.land < nut.thickness
-    assert set(found) == set(final) - (set() if bevelled else {"height at the back", "land"})
+    assert set(found) == set(final) - (set() if bevelled else {("back height", None), ("land", None)})
     for name, steps in found.items():
-        sign = -1.0 if steps[0][1].opens else 1.0
+        sign = -1.0 if steps[0][1].grows else 1.0
         assert steps[-1][1].target == pytest.approx(final[name], abs=1e-6), (name, nut)
         for (_, before), (stage, after) in pairwise(steps):
             assert sign * (before.target - after.target) >= -1e-9, (name, stage, nut)
-            assert sign * (before.target - after.stop) >= -1e-9 or after.opens, (name, stage, nut)
+            assert sign * (before.target - after.stop) >= -1e-9 or after.grows, (name, stage, nut)
         for stage, size in steps:
             assert sign * (size.stop - size.target) >= 0.0, (name, stage, nut)
-            assert size.opens or size.stop >= final[name] - 1e-6, (name, stage, nut)
+            assert size.grows or size.stop >= final[name] - 1e-6, (name, stage, nut)
             assert sign * (final[name] - size.least) >= -1e-6, (name, stage, nut)
             assert size.least >= 0.0
             assert all(math.isfinite(value) for value in (size.target, size.stop, size.least))
@@ -134,24 +141,24 @@ def test_every_size_runs_down_to_the_finished_nut(nut: Nut, material: Material, 
 
 @roomy
 @given(nut=nuts(), material=materials, tools=benches)
-def test_what_the_next_stages_take_off_adds_up(nut: Nut, material: Material, tools: Tools) -> None:
+def test_what_the_next_stages_take_off_adds_up(nut: Nut, material: NutMaterial, tools: Tools) -> None:
     """target - what comes off next = the next target, for every size, down to the finished nut."""
-    work = stages(nut, tools, material)
-    for name, steps in sizes_of(work).items():
-        for (stage, before), (following, after) in pairwise(steps):
-            offs = [off for off in work[STAGES.index(stage)].next_takes_off if off.size == name]
-            sign = -1.0 if before.opens else 1.0
-            assert all(off.amount >= -1e-12 for off in offs)
-            assert all(off.by.split(", ")[0] == following for off in offs)
-            assert before.target - sign * sum(off.amount for off in offs) == pytest.approx(after.target, abs=1e-9)
-        assert not [off for off in work[STAGES.index(steps[-1][0])].next_takes_off if off.size == name]
+    for steps in sizes_of(stages(nut, tools, material)).values():
+        for (_, before), (following, after) in pairwise(steps):
+            sign = -1.0 if before.grows else 1.0
+            assert all(off.amount >= -1e-12 for off in before.takes_off)
+            assert all(off.by == following for off in before.takes_off)
+            off = sum(off.amount for off in before.takes_off)
+            assert before.target - sign * off == pytest.approx(after.target, abs=1e-9)
+        assert steps[-1][1].takes_off == ()
 
 
 @roomy
 @given(nut=nuts(), material=materials)
-def test_the_squared_block_holds_the_blank_and_the_rough_part(nut: Nut, material: Material) -> None:
+def test_the_squared_block_holds_the_blank_and_the_rough_part(nut: Nut, material: NutMaterial) -> None:
     """No size is under what the drawn blank and the part with its allowances on have."""
-    sizes = {name: dict(steps) for name, steps in sizes_of(stages(nut, Tools(), material)).items()}
+    found = sizes_of(stages(nut, Tools(), material))
+    sizes = {kind: dict(steps) for (kind, string), steps in found.items() if string is None}
     rough = nut.rough()
     assert sizes["length"]["square"].target >= rough.length - 1e-9
     assert sizes["thickness"]["square"].target >= rough.thickness - 1e-9
@@ -159,7 +166,7 @@ def test_the_squared_block_holds_the_blank_and_the_rough_part(nut: Nut, material
     assert sizes["height"]["square"].target >= sizes["height"]["crown"].target
     assert sizes["height"]["crown"].target >= nut.height + nut.allowances.top - 1e-9
     for slot, final in zip(rough.slots, nut.slots, strict=True):
-        floor = sizes[f"string {slot.number} ({slot.note}): floor over the board"]
+        floor = dict(found["floor", slot.number])
         assert floor["rough slots"].target >= floor_over_board(rough, slot) - 1e-9
         assert floor["final slots"].target == pytest.approx(floor_over_board(nut, final))
     if not material.printed:
@@ -175,12 +182,12 @@ def test_every_stage_of_every_kind_is_said_in_full(kind: str) -> None:
         work = stages(nut, Tools(), material)
         assert tuple(stage.name for stage in work) == STAGES == get_args(StageName)
         for stage in work:
-            assert stage.do.endswith(".")
-            assert stage.how_to_measure.endswith(".")
-            assert "{" not in stage.do + stage.how_to_measure
+            assert stage.do.code in CATALOGUE
+            assert stage.measure.code in CATALOGUE
+            assert all(sentence(one, units).endswith(".") for one in (stage.do, stage.measure) for units in UNITS)
             assert stage.cautions
-            assert [cure.size for cure in stage.if_under] == [size.name for size in stage.reach]
-            assert all(cure.words for cure in stage.if_under)
+            assert {size.kind for size in stage.reach} == {kind.name for cure in stage.if_under for kind in cure.about}
+            assert all(sentence(one) for one in (*stage.if_under, *stage.cautions))
             assert bool(stage.slots) == (stage.name in ("rough slots", "final slots"))
 
 
@@ -189,7 +196,8 @@ def test_the_chain_of_a_bone_nut_worked_by_hand() -> None:
 
     Polish after P240: (58.5 + 46.2 + 35.0 + 25.8 + 18.3) / 2 = 91.9 um a face; dressing 0.2, bedding 0.1.
     """
-    found = {name: [size.target for _, size in steps] for name, steps in sizes_of(stages(NUT, Tools(), BONE)).items()}
+    sizes = sizes_of(stages(NUT, Tools(), BONE))
+    found = {kind: [size.target for _, size in steps] for (kind, string), steps in sizes.items() if string is None}
     assert (NUT.length, NUT.thickness) == (41.5, 5.0)
     assert found["length"] == pytest.approx([45.5, 43.5, 41.6838, 41.5])
     assert found["thickness"] == pytest.approx([7.4, 5.4, 5.1, 5.0])
@@ -199,39 +207,19 @@ def test_the_chain_of_a_bone_nut_worked_by_hand() -> None:
 
 def test_the_polish_is_told_paper_by_paper() -> None:
     """Bone after P240 (58.5 um, ISO 6344): P320 takes half of it off each face, both ends of the length."""
-    ends = stages(NUT, Tools(), BONE)[STAGES.index("ends")]
-    offs = {off.by: off.amount for off in ends.next_takes_off}
-    assert list(offs) == [f"polish, {paper}" for paper in BONE.papers]
-    assert offs["polish, P320"] == pytest.approx(0.0585)
+    (length,) = stages(NUT, Tools(), BONE)[STAGES.index("ends")].reach
+    offs = {off.paper: off.amount for off in length.takes_off}
+    assert list(offs) == list(BONE.papers)
+    assert {off.by for off in length.takes_off} == {"polish"}
+    assert offs["P320"] == pytest.approx(0.0585)
 
 
 def test_a_nut_in_a_channel_keeps_its_thickness_in_the_polish() -> None:
     assert NUT.seat_kind == "channel"
-    assert [stage for stage, _ in sizes_of(stages(NUT, Tools(), BONE))["thickness"]][-1] == "fit to seat"
+    assert [stage for stage, _ in sizes_of(stages(NUT, Tools(), BONE))["thickness", None]][-1] == "fit to seat"
 
 
 # The way back
-
-
-@roomy
-@given(nut=nuts(), material=materials, tools=benches, share=st.floats(0.0, 1.3))
-def test_every_measured_size_has_an_answer(nut: Nut, material: Material, tools: Tools, share: float) -> None:
-    for stage in stages(nut, tools, material):
-        for size in stage.reach:
-            measured = share * size.target
-            answer = stage.way_back(size.name, measured, tools)
-            sign = -1.0 if size.opens else 1.0
-            if sign * measured > sign * size.stop:
-                assert answer.verdict == "go on"
-            elif sign * measured >= sign * size.target:
-                assert answer.verdict == "stop here"
-            elif sign * measured >= sign * size.least:
-                assert answer.verdict == "spare the rest"
-            else:
-                assert answer.verdict not in ("go on", "stop here", "spare the rest")
-                assert answer.missing == pytest.approx(abs(measured - size.target))
-            assert (answer.shim is not None) == (answer.verdict == "shim")
-            assert answer.words
 
 
 @given(missing=st.floats(0.001, 3.0), veneer=st.lists(st.floats(0.05, 1.0), max_size=4))
@@ -246,47 +234,50 @@ def test_packing_is_thick_enough_and_of_the_fewest_sheets(missing: float, veneer
     assert len(packing.sheets) == math.ceil(round(missing / max(veneer), 6))
 
 
-def test_a_nut_too_thin_for_its_channel_is_packed_behind_it() -> None:
-    fit = stages(NUT, Tools(), BONE)[STAGES.index("fit to seat")]
-    answer = fit.way_back("thickness", NUT.thickness - 0.25, Tools())
-    assert answer.verdict == "shim"
-    assert answer.shim is not None
-    assert answer.shim.leaves.leaves == (0.25,)
-    assert answer.shim.sheets == (0.6,)
-    assert answer.shim.sand_off == pytest.approx(0.35)
-    assert "never in front" in answer.words
+def test_packing_is_proved_with_leaves_and_made_of_veneer() -> None:
+    packing = shim(0.25, Tools())
+    assert packing.leaves.leaves == (0.25,)
+    assert packing.sheets == (0.6,)
+    assert packing.sand_off == pytest.approx(0.35)
 
 
-def test_a_floor_too_low_for_any_packing_starts_again() -> None:
-    final = stages(NUT, Tools(), BONE)[STAGES.index("final slots")]
-    name = final.reach[0].name
-    assert final.way_back(name, final.reach[0].target - 0.3, Tools()).verdict == "shim"
-    assert final.way_back(name, final.reach[0].target - THICKEST_SHIM - 0.01, Tools()).verdict == "start again"
+def cures(material: NutMaterial, stage: StageName, nut: Nut = NUT) -> dict[str, str]:
+    """Which remedy each kind of size has at a stage."""
+    found = stages(nut, Tools(), material)[STAGES.index(stage)].if_under
+    return {kind.name: cure.code for cure in found for kind in cure.about}
 
 
-def test_packing_for_a_low_clearance_is_thicker_than_what_is_missing() -> None:
-    """A nut that comes down by t lowers the clearance at fret 1 by 0.9439 t: calculation, saddle left alone."""
-    assert pytest.approx(0.9439, abs=5e-5) == SEEN_AT_FRET_1
-    fix = stages(NUT, Tools(), BONE)[-1]
-    size = fix.reach[0]
-    answer = fix.way_back(size.name, size.target - 0.2, Tools())
-    assert answer.shim is not None
-    assert answer.shim.thickness == pytest.approx(0.2 / 0.9439, abs=1e-4)
+@pytest.mark.parametrize(
+    ("seat", "stage", "expected"),
+    [
+        (
+            "channel",
+            "square",
+            {
+                "length": "remedy.too-short",
+                "thickness": "remedy.turn-for-thickness",
+                "height": "remedy.turn-for-height",
+            },
+        ),
+        ("channel", "fit to seat", {"thickness": "remedy.pack-behind", "height": "remedy.pack-below"}),
+        ("ledge", "fit to seat", {"thickness": "remedy.too-thin", "height": "remedy.pack-below"}),
+        ("channel", "bevel", {"back height": "remedy.pack-below", "land": "remedy.dress-top"}),
+        ("channel", "fix", {"clearance": "remedy.too-low"}),
+    ],
+)
+def test_every_size_past_its_limit_has_a_remedy(seat: str, stage: StageName, expected: dict[str, str]) -> None:
+    assert cures(BONE, stage, replace(NUT, seat_kind=seat)) == expected
 
 
 def test_metal_is_not_filled() -> None:
-    for name, remedy in (("bone", "fill"), ("brass", "start again")):
-        final = stages(NUT, Tools(), MATERIALS[name])[STAGES.index("final slots")]
-        width = next(size for size in final.reach if size.opens)
-        assert final.way_back(width.name, width.least + 0.1, Tools()).verdict == remedy
+    assert cures(BONE, "final slots")["width"] == "remedy.fill-wide"
+    assert cures(MATERIALS["brass"], "final slots")["width"] == "remedy.too-wide"
+    for material in (BONE, MATERIALS["brass"]):
+        (low,) = stages(NUT, Tools(), material)[-1].if_under
+        assert low.value("fill") == material.can_be_filled
 
 
-@pytest.mark.parametrize("measured", [-1.0, math.nan, math.inf])
-def test_a_measurement_that_is_none_is_refused(measured: float) -> None:
-    with pytest.raises(ValueError, match="not a measured length"):
-        stages(NUT, Tools(), BONE)[0].way_back("length", measured, Tools())
-
-
-def test_an_unknown_size_is_refused_with_the_known_ones() -> None:
-    with pytest.raises(ValueError, match="length, thickness, height"):
-        stages(NUT, Tools(), BONE)[0].way_back("width", 1.0, Tools())
+def test_a_tenth_off_the_top_widens_the_land_by_its_cotangent() -> None:
+    """0.1 mm / tan(bevel)."""
+    land = next(one for one in stages(NUT, Tools(), BONE)[STAGES.index("bevel")].if_under if one.code.endswith("top"))
+    assert land.value("wider") == pytest.approx(0.1 / math.tan(math.radians(NUT.bevel_deg)))

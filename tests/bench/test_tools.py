@@ -119,7 +119,7 @@ def test_no_other_tool_comes_nearer(tools: Tools, gauge: float, clearance: float
     if not spans:
         assert plan.final == ()
         assert plan.error == -width
-        assert "files" in plan.words
+        assert plan.verdict.code == "tools.none"
         return
     widths = np.concatenate([np.linspace(low, high, 2001) for low, high in spans])
     nearest = np.abs(widths - width).min()
@@ -127,7 +127,7 @@ def test_no_other_tool_comes_nearer(tools: Tools, gauge: float, clearance: float
     last = plan.final[-1]
     assert last.width - width == pytest.approx(plan.error, abs=1e-9)
     assert any(low - 1e-9 <= last.width <= high + 1e-9 for low, high in spans)
-    assert ("no tool fits" in plan.words) == (abs(plan.error) > MARKED)
+    assert (plan.verdict.code != "tools.fits") == (abs(plan.error) > MARKED)
 
 
 @given(tools=benches, gauge=st.floats(0.2, 3.4))
@@ -150,20 +150,22 @@ def test_of_two_files_that_miss_alike_the_narrow_one_is_taken() -> None:
     assert plan.final[0].tool_width == pytest.approx(0.6) or plan.error > 0.0
     even = plan_for(bare(files=["0.8 mm", "1.30 mm"]), gauge=1.05, width=1.125)
     assert even.error == pytest.approx(0.8 + 0.15 - 1.125)
-    assert "narrow" in even.words
+    assert even.verdict.code == "tools.narrow"
 
 
 def test_a_slot_too_narrow_for_its_string_is_called_that() -> None:
     plan = plan_for(bare(files=["0.5 mm"]), gauge=2.0, width=2.1)
     assert plan.error == pytest.approx(0.5 + 0.125 - 2.1)
-    assert "too narrow for the string itself" in plan.words
+    assert plan.verdict.code == "tools.below-gauge"
+    assert plan.verdict.value("off") == pytest.approx(2.0 - 0.625)
 
 
 def test_a_tapering_needle_file_flares_the_slot_toward_its_handle() -> None:
     plan = plan_for(bare(needle_files=[{"tip": 0.8, "shank": 2.9}]), gauge=1.4, width=1.5)
     assert plan.error == 0.0
     assert plan.flare == pytest.approx((2.9 - 0.8) / 70.0 * NUT.thickness)
-    assert "taped where it measures 1.50 mm" in plan.final[0].words
+    assert plan.final[0].do.code == "cut.needle-file"
+    assert plan.final[0].do.value("tool_width") == pytest.approx(1.5)
 
 
 def test_paper_on_a_shank_adds_twice_its_thickness() -> None:
@@ -192,6 +194,6 @@ def test_the_trade_set_serves_every_kind(kind: str) -> None:
     nut = solve(read_spec(kind_path(kind)))
     for slot, plan in zip(nut.slots, slot_plans(nut, Tools(), BONE), strict=True):
         assert plan.number == slot.number
-        assert abs(plan.error) <= MARKED, plan.words
+        assert abs(plan.error) <= MARKED, plan.verdict
         assert plan.final[0].width >= slot.gauge
         assert plan.rough_stop.over_board == pytest.approx(plan.stop.over_board + BONE.left_on.floors)

@@ -63,7 +63,7 @@ class TestFromTheFile:
         assert [s["verdict"] for s in record["strings"]] == ["file", "file", "leave", "file"]
         for string in record["strings"]:
             assert string["floor_off"]["low"] <= string["floor_off"]["high"]
-            assert string["file_off"] == pytest.approx(sum(step["amount"] for step in string["steps"]))
+            assert string["file_off"] == pytest.approx(sum(step["values"]["amount"] for step in string["steps"]))
             assert string["then_reads"]["check"] == "feeler"
 
     def test_the_same_readings_are_kept_once(self, mine: Path) -> None:
@@ -96,7 +96,7 @@ class TestFromTheFile:
         done = run(tmp_path, "mine.toml")
         assert done.returncode == 0, done.stderr
         assert "0.0250 to" in done.stdout
-        assert "In inches" in done.stdout
+        assert "All in inches" in done.stdout
 
     def test_truss_rod_first(self, mine: Path) -> None:
         edit(mine, "relief = 0.30\naction", "relief = 0.50\naction")
@@ -152,7 +152,7 @@ class TestSlips:
         done = run(mine, "mine.toml", "--json")
         record = json.loads(done.stdout)
         assert record["strings"][2]["verdict"] == "measure again"
-        assert "risen" in record["strings"][2]["words"]
+        assert record["strings"][2]["says"]["code"] == "reading.rose"
         assert logged(mine)[-1]["strings"][2]["doubt"]
 
     def test_a_kind_is_not_a_nut(self, tmp_path: Path) -> None:

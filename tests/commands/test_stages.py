@@ -11,6 +11,8 @@ import pytest
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.stages import STAGES, stages
 from nutgen.documents.sheet.words import LOCAL
+from nutgen.documents.words import sentence
+from nutgen.documents.words.bench import SIZES
 from nutgen.nut import solve
 from nutgen.spec.kinds import kind_path
 from nutgen.spec.read import parse_spec
@@ -34,8 +36,8 @@ def test_cautions_of_the_material_come_before_the_stages(material: str, tmp_path
     assert done.returncode == 0, done.stderr
     text = " ".join(done.stdout.split())
     first = text.index("1 saw")
-    for note in MATERIALS[material].cautions:
-        assert text.index(" ".join(note.text.split())) < first
+    for caution in MATERIALS[material].cautions:
+        assert text.index(" ".join(sentence(caution).split())) < first
     assert text.index(LOCAL) < first
 
 
@@ -47,7 +49,7 @@ def test_every_stage_in_order_with_its_sizes(tmp_path: Path) -> None:
     spec = parse_spec(kind_path("acoustic-6").read_text("utf-8"), source="acoustic-6")
     for stage in stages(solve(spec), spec.tools, MATERIALS["bone"]):
         for size in stage.reach:
-            short = (size.name.rpartition(": ")[0] or size.name).replace("(", r"\(").replace(")", r"\)")
+            short = rf"string {size.string.number} \({size.string.name}\)" if size.string else SIZES[size.kind]
             row = rf"{short} +{size.stop:.2f} +{size.target:.2f} +[≥≤] {size.least:.2f}"
             assert re.search(row, done.stdout), row
     assert list(tmp_path.iterdir()) == []
@@ -68,10 +70,14 @@ def test_json_holds_the_numbers_of_the_bench(tmp_path: Path) -> None:
     assert record["units"] == "mm"
     assert record["material"] == "brass"
     assert record["local_rules"] == LOCAL
-    assert [note["text"] for note in record["cautions"]] == [note.text for note in MATERIALS["brass"].cautions]
+    for told, caution in zip(record["cautions"], MATERIALS["brass"].cautions, strict=True):
+        assert (told["code"], told["severity"]) == (caution.code, "caution")
+        assert told["values"] == dict(caution.values)
+        assert told["sentence"] == sentence(caution)
     assert [stage["name"] for stage in record["stages"]] == list(STAGES)
     for told, stage in zip(record["stages"], work, strict=True):
-        assert [size["name"] for size in told["reach"]] == [size.name for size in stage.reach]
+        assert [size["kind"] for size in told["reach"]] == [size.kind for size in stage.reach]
+        assert told["do"]["code"] == stage.do.code
         assert [size["target"] for size in told["reach"]] == pytest.approx([s.target for s in stage.reach], abs=1e-6)
     assert not re.search(r"\d\.\d{7}", done.stdout)
 
@@ -89,6 +95,15 @@ def test_a_bench_of_five_files_and_three_leaves(tmp_path: Path) -> None:
     assert "drill shank," not in done.stdout
     leaves = re.search(r"0\.50 \+ 0\.25 \+ 0\.10", done.stdout)
     assert leaves
+
+
+def test_inches_where_the_file_or_the_maker_asks_for_them(tmp_path: Path) -> None:
+    """The same sizes: mm / 25.4, to a thousandth."""
+    done = run("bass-4", "--units", "in", cwd=tmp_path)
+    assert not re.search(r"\d mm\b", done.stdout)
+    spec = parse_spec(kind_path("bass-4").read_text("utf-8"), source="bass-4")
+    for size in stages(solve(spec), spec.tools, MATERIALS["bone"])[0].reach:
+        assert re.search(rf"{size.kind} +{size.stop / 25.4:.3f} +{size.target / 25.4:.3f} ", done.stdout)
 
 
 def test_a_faulty_file_is_told_and_ends_with_two(tmp_path: Path) -> None:

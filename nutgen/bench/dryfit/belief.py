@@ -5,6 +5,7 @@ at another place; two checks cut it at two. Carried along height by height, a fe
 a floor to a few hundredths of a millimetre.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,6 +35,14 @@ CONTRADICTED = 1e-3  # a reading less likely than this, as things were known, st
 
 
 @dataclass(frozen=True, slots=True)
+class Between:
+    """A floor lies between these, over the height wanted [mm]."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
 class Belief:
     """Weights of `HEIGHTS`; they add up to 1."""
 
@@ -44,14 +53,14 @@ class Belief:
         """Before any reading: every height is as likely."""
         return cls(np.full(len(HEIGHTS), 1.0 / len(HEIGHTS)))
 
-    def read(self, gaps: list[tuple[float, float]]) -> "Belief":
+    def read(self, gaps: Sequence[Between]) -> "Belief":
         """After checks that place the floor between two heights each, over the one wanted [mm].
 
         Checks that can not be reconciled with what was known replace it.
         """
         seen = np.ones_like(HEIGHTS)
-        for low, high in gaps:
-            bottom, top = min(low, HEIGHTS[-1] - MARGIN), max(high, HEIGHTS[0] + MARGIN)
+        for gap in gaps:
+            bottom, top = min(gap.low, HEIGHTS[-1] - MARGIN), max(gap.high, HEIGHTS[0] + MARGIN)
             seen = seen * (_over(bottom) - _over(top) + BLUNDER)
         fresh = seen / seen.sum()
         joint = self.weights * seen
@@ -75,9 +84,9 @@ class Belief:
         """The height that the floor is below with this probability [mm]."""
         return float(np.interp(share, np.cumsum(self.weights), HEIGHTS + STEP / 2.0))
 
-    def between(self) -> tuple[float, float]:
+    def between(self) -> Between:
         """The heights it lies between, in 99 of 100 cases [mm]."""
-        return self.below(0.005), self.below(0.995)
+        return Between(self.below(0.005), self.below(0.995))
 
     @property
     def middle(self) -> float:

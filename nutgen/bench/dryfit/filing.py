@@ -9,12 +9,12 @@ What is likeliest is brought down to the aim, but no further than keeps the floo
 hand and leaf at their worst.
 """
 
-from dataclasses import dataclass
 from typing import Literal
 
 from nutgen.bench.dryfit.belief import Belief
-from nutgen.bench.materials import Material
-from nutgen.bench.tools import DEEPEST_STROKE, strokes_between_looks
+from nutgen.bench.materials import NutMaterial
+from nutgen.bench.tools import strokes_between_looks
+from nutgen.findings import Finding, step
 from nutgen.nut.part import Nut, Slot
 
 TOLERANCE = 0.05
@@ -33,30 +33,16 @@ LAST_BIT = 0.05
 Verdict = Literal["file", "leave", "low", "measure again", "wait"]
 
 
-@dataclass(frozen=True, slots=True)
-class FilingStep:
-    """One go at a slot.
-
-    amount  : to take off [mm]
-    strokes : easy strokes between two looks
-    words   : the step in a sentence
-    """
-
-    amount: float
-    strokes: int
-    words: str
-
-
 def verdict_of(floor: Belief) -> Verdict:
     """What a floor calls for: "file", "leave" or "low"."""
-    if floor.between()[1] < -LOWEST:
+    if floor.between().high < -LOWEST:
         return "low"
     return "leave" if in_tolerance(floor) or cut_of(floor) == 0.0 else "file"
 
 
 def in_tolerance(floor: Belief) -> bool:
     """Whether a floor is surely in tolerance."""
-    return floor.below(RISK) >= -LOWEST and floor.between()[1] <= TOLERANCE
+    return floor.below(RISK) >= -LOWEST and floor.between().high <= TOLERANCE
 
 
 def cut_of(floor: Belief) -> float:
@@ -77,26 +63,18 @@ def _safe(floor: Belief, cut: float) -> bool:
     return floor.filed(cut, careless=0.0).below(RISK) >= -LOWEST
 
 
-def steps_of(cut: float, nut: Nut, slot: Slot, material: Material) -> tuple[FilingStep, ...]:
+def steps_of(cut: float, nut: Nut, slot: Slot, material: NutMaterial) -> tuple[Finding, ...]:
     """The steps of a cut: down to the last bit, a look, and the last bit in strokes."""
     if cut <= 0.0:
         return ()
-    per_stroke = min(DEEPEST_STROKE, material.cut_per_stroke / (slot.width * nut.thickness))
+    per_stroke = material.depth_per_stroke(width=slot.width, length=nut.thickness)
     first, last = cut - LAST_BIT, min(cut, LAST_BIT)
-    steps = [first, last] if first >= WORTH_A_STOP else [cut]
-    return tuple(
-        _step(amount, per_stroke, last=index == len(steps) - 1, alone=len(steps) == 1)
-        for index, amount in enumerate(steps)
-    )
+    if first < WORTH_A_STOP:
+        return (_step("file.in-strokes", cut, per_stroke),)
+    return _step("file.to-stack", first, per_stroke), _step("file.last-in-strokes", last, per_stroke)
 
 
-def _step(amount: float, per_stroke: float, *, last: bool, alone: bool) -> FilingStep:
+def _step(code: str, amount: float, per_stroke: float) -> Finding:
     usual = max(1, round(amount / per_stroke))
-    strokes = min(usual, strokes_between_looks(amount, per_stroke=per_stroke))
-    every = "look after every stroke" if strokes == 1 else f"look after every {strokes} strokes"
-    total = "1 easy stroke" if usual == 1 else f"{usual} easy strokes"
-    if last:
-        words = f"{'' if alone else 'the last '}{amount:.2f} mm in strokes: about {total}, {every}"
-    else:
-        words = f"{amount:.2f} mm with leaves as a stop, or about {total}; {every}"
-    return FilingStep(amount, strokes, words)
+    looks = min(usual, strokes_between_looks(amount, per_stroke=per_stroke))
+    return step(code, amount=amount, strokes=usual, look_every=looks)

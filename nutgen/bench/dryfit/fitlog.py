@@ -22,7 +22,7 @@ class LoggedString:
     floor_low, floor_high  : between which its floor lies by all that was known then
     floor_wanted           : by the file at that time
     file_off               : what was told to come off
-    doubt                  : why the reading was not taken as true; empty where it was
+    doubt                  : code of why the reading was not taken as true, in old logs words; empty where it was
     """
 
     number: int

@@ -9,90 +9,86 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nutgen.bench.dryfit.belief import Belief
-from nutgen.bench.dryfit.filing import (
-    LOWEST,
-    TOLERANCE,
-    FilingStep,
-    Verdict,
-    cut_of,
-    in_tolerance,
-    steps_of,
-    verdict_of,
-)
+from nutgen.bench.dryfit.belief import Belief, Between
+from nutgen.bench.dryfit.filing import LOWEST, TOLERANCE, Verdict, cut_of, in_tolerance, steps_of, verdict_of
 from nutgen.bench.dryfit.fitlog import LoggedString, Round
 from nutgen.bench.dryfit.neck_first import remarks_on_neck, rod_first
 from nutgen.bench.dryfit.readings import Array, Gap, as_it_stands, at_strings, gaps_of, saddle_staying
 from nutgen.bench.dryfit.slips import Doubts, Known, disagreeing, doubts, known_from, meet, over_wanted, turned_round
-from nutgen.bench.dryfit.ways_back import WayBack, ways_back
-from nutgen.bench.materials import COMMON_PRACTICE, Material, Note
-from nutgen.nut.part import Nut
-from nutgen.play.heights import line_of, shop_checks
+from nutgen.bench.dryfit.ways_back import Raised, packing_for, raised_by, ways_back
+from nutgen.bench.materials import NutMaterial
+from nutgen.findings import Finding, Subject, caution, note, of_string, warning
+from nutgen.nut.part import Nut, Slot
+from nutgen.play.heights import Check, line_of, shop_checks
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.workshop import Tools
 
 UNTOLD = 0.4  # mm; so wide a range is no reading but a string that lies on its fret
 NEAR = 0.10  # mm; a floor this near the height wanted is about to be finished
 
-CAUTIONS = (
-    Note(
-        "Strings at pitch can whip when they slip or break: goggles, face away from the nut; slacken a string before"
-        " you lift it out of its slot.",
-        COMMON_PRACTICE,
-    ),
-)
+
+@dataclass(frozen=True, slots=True)
+class ThenReads:
+    """What a check reads once a slot is filed, the saddle left alone: between these [mm]."""
+
+    check: Check
+    low: float
+    high: float
 
 
 @dataclass(frozen=True, slots=True)
 class StringFit:
     """One string of a dry fit; lengths in mm.
 
-    gaps         : what was read
-    low, high    : its floor over the height wanted lies between these, in 99 of 100 cases
     verdict      : "file", "leave", "low", "measure again", or "wait" for the truss rod
-    sure         : whether it is in tolerance beyond doubt
+    floor_off    : over the height wanted, in 99 of 100 cases
+    says         : the verdict with its numbers, or why the reading is in doubt
+    in_tolerance_for_sure : whether it is in tolerance beyond doubt
     file_off     : at the slot, in this round
     steps        : how
-    expect       : what the first check then reads, the saddle left alone: between these
+    then_reads   : what the first check reads after that
     action_falls : by the filing, the saddle left alone
-    words        : the verdict in a sentence
+    readings     : what was read
     """
 
     number: int
     note: str
-    gaps: tuple[Gap, ...]
-    low: float
-    high: float
     verdict: Verdict
-    sure: bool
+    says: Finding
+    floor_off: Between
+    in_tolerance_for_sure: bool
     file_off: float
-    steps: tuple[FilingStep, ...]
-    expect: tuple[float, float]
+    steps: tuple[Finding, ...]
+    then_reads: ThenReads
     action_falls: float
-    words: str
+    readings: tuple[Gap, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Fit:
     """What a round of readings says; strings bass to treble.
 
-    rod_first : what to do at the truss rod before anything else; empty where nothing
-    ways_back : where a slot is too low
+    truss_rod_first : what to do there before anything else; None where nothing
+    ways_back : where a slot is too low, the one that spoils least first
+    raised    : what the shim among them does to every string
     remarks   : what else there is to know
     done      : whether every slot is to be left alone
     entry     : for the log
     """
 
-    rod_first: str
+    truss_rod_first: Finding | None
     strings: tuple[StringFit, ...]
-    ways_back: tuple[WayBack, ...]
-    remarks: tuple[str, ...]
-    cautions: tuple[Note, ...]
+    ways_back: tuple[Finding, ...]
+    raised: tuple[Raised, ...]
+    remarks: tuple[Finding, ...]
+    cautions: tuple[Finding, ...]
     done: bool
     entry: Round
 
 
-def dry_fit(nut: Nut, readings: DryFit, *, tools: Tools, material: Material, rounds: Sequence[Round], time: str) -> Fit:
+def dry_fit(
+    nut: Nut, readings: DryFit, *, tools: Tools, material: NutMaterial, rounds: Sequence[Round], time: str
+) -> Fit:
     """Judge a round of readings.
 
     nut      : as the file wants it
@@ -109,41 +105,27 @@ def dry_fit(nut: Nut, readings: DryFit, *, tools: Tools, material: Material, rou
         for i, slot in enumerate(nut.slots)
     ]
     rod = rod_first(nut, readings, tools)
-    verdicts = [_verdict(floor, doubt, rod) for floor, doubt in zip(floors, found.strings, strict=True)]
-    cuts = [cut_of(floor) if verdict == "file" else 0.0 for floor, verdict in zip(floors, verdicts, strict=True)]
-    low, high, falls = _after_filing(stands, gaps[0][0].check, floors, cuts)
-    strings = tuple(
-        StringFit(
-            number=slot.number,
-            note=slot.note,
-            gaps=gaps[i],
-            low=floors[i].between()[0],
-            high=floors[i].between()[1],
-            verdict=verdicts[i],
-            sure=verdicts[i] != "measure again" and in_tolerance(floors[i]),
-            file_off=cuts[i],
-            steps=steps_of(cuts[i], nut, slot, material),
-            expect=(float(low[i]), float(high[i])),
-            action_falls=float(falls[i]),
-            words=found.strings[i] or _words(verdicts[i], floors[i]),
-        )
-        for i, slot in enumerate(nut.slots)
-    )
-    likeliest = np.array([floor.middle for floor in floors])
-    lowest = np.array([floor.between()[0] for floor in floors])
-    too_low = [i for i, verdict in enumerate(verdicts) if verdict == "low"]
+    strings = _strings(nut, stands, gaps, floors, found.strings, material, wait=rod is not None)
+    too_low = [i for i, string in enumerate(strings) if string.verdict == "low"]
+    packing = packing_for([string.floor_off.low for string in strings], too_low)
+    ways = ways_back([_subject(nut.slots[i]) for i in too_low], packing, tools=tools, material=material)
     return Fit(
-        rod_first=rod,
+        truss_rod_first=rod,
         strings=strings,
-        ways_back=ways_back(stands, likeliest, lowest, too_low, tools=tools, material=material),
+        ways_back=ways,
+        raised=raised_by(stands, np.array([floor.middle for floor in floors]), packing) if packing else (),
         remarks=(*found.notes, *remarks_on_neck(nut, readings), *_coarse(readings, strings)),
-        cautions=(*CAUTIONS, material.cautions[0]),
-        done=all(verdict == "leave" for verdict in verdicts),
+        cautions=(caution("bench.string-whips"), material.cautions[0]),
+        done=all(string.verdict == "leave" for string in strings),
         entry=_entry(nut, readings, strings, found, time),
     )
 
 
-def _floor(known: Known | None, gaps: tuple[Gap, ...], *, after: str, wanted: float, doubt: str) -> Belief:
+def _subject(slot: Slot) -> Subject:
+    return of_string(slot.number, slot.note)
+
+
+def _floor(known: Known | None, gaps: tuple[Gap, ...], *, after: str, wanted: float, doubt: Finding | None) -> Belief:
     """What is known of a floor with these readings; a reading in doubt stands for itself."""
     before = known.after(after) if known and not doubt else Belief.nothing()
     return before.read(over_wanted(gaps, wanted=wanted))
@@ -158,71 +140,104 @@ def _doubts(
     known: Sequence[Known | None],
 ) -> Doubts:
     wanted = [slot.floor_height for slot in nut.slots]
-    names = [f"string {slot.number} ({slot.note})" for slot in nut.slots]
+    strings = [_subject(slot) for slot in nut.slots]
 
-    def together(of_strings: Sequence[tuple[Gap, ...]]) -> list[tuple[float, float]]:
+    def together(of_strings: Sequence[tuple[Gap, ...]]) -> list[Between]:
         return [meet(string, wanted=height) for string, height in zip(of_strings, wanted, strict=True)]
 
-    def swapped(order: Sequence[int]) -> list[tuple[float, float]]:
+    def swapped(order: Sequence[int]) -> list[Between]:
         return together(gaps_of(stands, readings, tools, order))
 
     raised = readings.after not in ("filing", "nothing")
-    found = doubts(names, together(gaps), [None] * len(names) if raised else known, swapped)
-    notes = [note for name, string in zip(names, gaps, strict=True) for note in disagreeing(name, string)]
+    found = doubts(strings, together(gaps), [None] * len(strings) if raised else known, swapped)
+    notes = [one for string, read in zip(strings, gaps, strict=True) for one in disagreeing(string, read)]
     first = gaps[0][0].check
     if not any(known) and turned_round(
         [(string[0].passes + string[0].drags) / 2.0 for string in gaps],
         getattr(shop_checks(line_of(nut)), first).tolist(),
         step=max(string[0].drags - string[0].passes for string in gaps),
     ):
-        notes.append("from the treble end these readings would fit the file far better: are they listed bass first?")
+        notes.append(note("reading.listed-backwards"))
     return Doubts(found.strings, (*found.notes, *notes))
 
 
-def _verdict(floor: Belief, doubt: str, rod: str) -> Verdict:
-    if doubt:
-        return "measure again"
-    return "wait" if rod else verdict_of(floor)
+def _strings(
+    nut: Nut,
+    stands: Nut,
+    gaps: Sequence[tuple[Gap, ...]],
+    floors: Sequence[Belief],
+    in_doubt: Sequence[Finding | None],
+    material: NutMaterial,
+    *,
+    wait: bool,
+) -> tuple[StringFit, ...]:
+    verdicts: list[Verdict] = [
+        "measure again" if doubt else "wait" if wait else verdict_of(floor)
+        for floor, doubt in zip(floors, in_doubt, strict=True)
+    ]
+    cuts = [cut_of(floor) if verdict == "file" else 0.0 for floor, verdict in zip(floors, verdicts, strict=True)]
+    check = gaps[0][0].check
+    low, high, falls = _after_filing(stands, check, floors, cuts)
+    return tuple(
+        StringFit(
+            number=slot.number,
+            note=slot.note,
+            verdict=verdicts[i],
+            says=in_doubt[i] or _says(verdicts[i], slot, floors[i].between()),
+            floor_off=floors[i].between(),
+            in_tolerance_for_sure=verdicts[i] != "measure again" and in_tolerance(floors[i]),
+            file_off=cuts[i],
+            steps=steps_of(cuts[i], nut, slot, material),
+            then_reads=ThenReads(check, float(low[i]), float(high[i])),
+            action_falls=float(falls[i]),
+            readings=gaps[i],
+        )
+        for i, slot in enumerate(nut.slots)
+    )
 
 
 def _after_filing(
-    stands: Nut, check: str, floors: Sequence[Belief], cuts: Sequence[float]
+    stands: Nut, check: Check, floors: Sequence[Belief], cuts: Sequence[float]
 ) -> tuple[Array, Array, Array]:
     """What a check reads after the cuts, lowest and highest, and how far the action falls; the saddle left alone."""
     wanted = np.array([slot.floor_height for slot in stands.slots])
     read = []
-    for side in (0, 1):
-        now = line_of(stands, floor_height=wanted + np.array([floor.between()[side] for floor in floors]))
+    for side in ("low", "high"):
+        now = line_of(stands, floor_height=wanted + np.array([getattr(floor.between(), side) for floor in floors]))
         then = saddle_staying(now, lowered=cuts)
         read.append(np.maximum(getattr(shop_checks(then), check), 0.0))
     return read[0], read[1], (now.clearance(12) - then.clearance(12))[:, 0]
 
 
-def _words(verdict: Verdict, floor: Belief) -> str:
-    low, high = floor.between()
-    if verdict == "wait":
-        return "wait for the relief"
-    if verdict == "low":
-        most = "perhaps far more" if high - low > UNTOLD else f"{-low:.2f} at most"
-        return f"too low by {-high:.2f} mm at least, {most}: do not file; see the ways back"
-    where = f"{low:+.2f} to {high:+.2f} mm from the height wanted"
-    return f"{where}: leave it alone" if verdict == "leave" else where
+def _says(verdict: Verdict, slot: Slot, floor: Between) -> Finding:
+    string = _subject(slot)
+    match verdict:
+        case "wait":
+            return note("fit.wait", string)
+        case "low" if floor.high - floor.low > UNTOLD:
+            return warning("fit.too-low-untold", string, least=-floor.high)
+        case "low":
+            return warning("fit.too-low", string, least=-floor.high, most=-floor.low)
+        case "leave":
+            return note("fit.leave", string, low=floor.low, high=floor.high)
+    return note("fit.file", string, low=floor.low, high=floor.high)
 
 
-def _coarse(readings: DryFit, strings: Sequence[StringFit]) -> list[str]:
+def _coarse(readings: DryFit, strings: Sequence[StringFit]) -> list[Finding]:
     """What to read next with, where these readings can not promise the tolerance."""
-    near = [s for s in strings if s.verdict in ("file", "leave") and abs(s.low + s.high) / 2.0 < NEAR and not s.sure]
+    near = [
+        string
+        for string in strings
+        if string.verdict in ("file", "leave")
+        and abs(string.floor_off.low + string.floor_off.high) / 2.0 < NEAR
+        and not string.in_tolerance_for_sure
+    ]
     both = readings.sliver is not None and readings.feeler is not None
-    wide = [s for s in near if not both or s.high - s.low > TOLERANCE + LOWEST]
+    wide = [one for one in near if not both or one.floor_off.high - one.floor_off.low > TOLERANCE + LOWEST]
     if not wide:
         return []
-    which = ("strings " if len(wide) > 1 else "string ") + ", ".join(str(s.number) for s in wide)
-    words = f"{which}: these readings are too coarse to promise {TOLERANCE} mm, so the slot is kept on the high side; "
-    if readings.sliver is None:
-        return [words + "read the sliver too: press at fret 3, and find the leaf that passes over fret 1"]
-    if readings.feeler is None:
-        return [words + "read the feeler too: the leaf that passes under the open string at fret 1"]
-    return [words + "add thinner leaves to the stack: paper, or foil folded and measured by caliper (list it in tools)"]
+    code = "sliver-too" if readings.sliver is None else "feeler-too" if readings.feeler is None else "thinner-leaves"
+    return [note(f"reading.{code}", *(of_string(one.number, one.note) for one in wide), tolerance=TOLERANCE)]
 
 
 def _entry(nut: Nut, readings: DryFit, strings: Sequence[StringFit], found: Doubts, time: str) -> Round:
@@ -231,13 +246,13 @@ def _entry(nut: Nut, readings: DryFit, strings: Sequence[StringFit], found: Doub
         LoggedString(
             number=string.number,
             note=string.note,
-            gaps=string.gaps,
-            floor_low=round(string.low + slot.floor_height, 4),
-            floor_high=round(string.high + slot.floor_height, 4),
+            gaps=string.readings,
+            floor_low=round(string.floor_off.low + slot.floor_height, 4),
+            floor_high=round(string.floor_off.high + slot.floor_height, 4),
             floor_wanted=round(slot.floor_height, 4),
             file_off=round(string.file_off, 4),
             verdict=string.verdict,
-            doubt=doubt,
+            doubt=doubt.code if doubt else "",
         )
         for string, slot, doubt in zip(strings, nut.slots, found.strings, strict=True)
     )

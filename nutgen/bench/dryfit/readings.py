@@ -37,7 +37,7 @@ class Gap:
     floor_low, floor_high : between which heights the slot floor lies over the fret plane [mm]
     """
 
-    check: str
+    check: Check
     passes: float
     drags: float
     floor_low: float

@@ -3,10 +3,12 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from typing import Literal
 
-from nutgen.bench.dryfit.belief import Belief
+from nutgen.bench.dryfit.belief import Belief, Between
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.dryfit.readings import Gap
+from nutgen.findings import Finding, Subject, note, warning
 
 REPEATS = 0.015  # mm; leaves, string and hand repeat a reading this well
 HARDLY = 0.25  # of what was meant; a filing that took no more has hardly been done
@@ -14,8 +16,7 @@ WORTH_A_WORD = 0.04  # mm
 HEAVY_HAND = 2.0  # a fresh file may take off this many times what was meant
 APART = 0.04  # mm between what two checks of one string tell
 
-Between = tuple[float, float]
-"""A floor lies between these, over the height wanted [mm]."""
+Odd = Literal["", "rose", "stayed", "fell"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +45,12 @@ class Known:
 class Doubts:
     """What does not go together with the rounds before.
 
-    strings : in words, one a string; empty where there is nothing to doubt
+    strings : one a string; None where there is nothing to doubt
     notes   : what is odd but may be
     """
 
-    strings: tuple[str, ...]
-    notes: tuple[str, ...]
+    strings: tuple[Finding | None, ...]
+    notes: tuple[Finding, ...]
 
 
 def known_from(rounds: Sequence[Round], index: int, *, wanted: float) -> Known | None:
@@ -72,24 +73,24 @@ def known_from(rounds: Sequence[Round], index: int, *, wanted: float) -> Known |
 
 def over_wanted(gaps: Sequence[Gap], *, wanted: float) -> list[Between]:
     """What each check tells of a floor, over the height wanted [mm]."""
-    return [(gap.floor_low - wanted, gap.floor_high - wanted) for gap in gaps]
+    return [Between(gap.floor_low - wanted, gap.floor_high - wanted) for gap in gaps]
 
 
 def meet(gaps: Sequence[Gap], *, wanted: float) -> Between:
     """What all checks of a string tell together, over the height wanted [mm]."""
     low, high = max(gap.floor_low for gap in gaps), min(gap.floor_high for gap in gaps)
-    return min(low, high) - wanted, max(low, high) - wanted
+    return Between(min(low, high) - wanted, max(low, high) - wanted)
 
 
 def doubts(
-    names: Sequence[str],
+    strings: Sequence[Subject],
     now: Sequence[Between],
     known: Sequence[Known | None],
     swapped: Callable[[Sequence[int]], Sequence[Between]],
 ) -> Doubts:
     """Hold readings against the log.
 
-    names   : of the strings, bass to treble
+    strings : bass to treble
     now     : their floors as read
     known   : of each before; None where nothing is, or where the floor was raised since
     swapped : floors if the readings stood in another order, by the places they were read from
@@ -98,51 +99,56 @@ def doubts(
     says so and is then repeated is taken as true: something else has changed.
     """
     odd = [_odd(floor, base) for floor, base in zip(now, known, strict=True)]
-    words, notes = [], []
-    for name, kind, floor, base in zip(names, odd, now, known, strict=True):
-        twice = kind == "rose" and base is not None and _repeated(floor, base)
-        words.append(_rose_words(floor, base) if kind == "rose" and base and not twice else "")
-        if twice:
-            notes.append(f"{name}: higher than it was, and read so twice: taken as true")
-        if kind == "stayed":
-            notes.append(f"{name}: has hardly come down since the round before: filed since, and read at fret 1?")
-        if kind == "fell" and base:
-            notes.append(f"{name}: {_fell_words(floor, base)}")
-    order = _order(odd, known, swapped) if any(words) else None
+    found: list[Finding | None] = [None] * len(strings)
+    notes = []
+    for index, (string, floor, base) in enumerate(zip(strings, now, known, strict=True)):
+        match odd[index]:
+            case "rose" if base and not _repeated(floor, base):
+                found[index] = warning("reading.rose", string, by=floor.low - base.floor.between().high)
+            case "rose":
+                notes.append(note("reading.rose-twice", string))
+            case "stayed":
+                notes.append(note("reading.stayed", string))
+            case "fell" if base:
+                notes.append(_fell(string, floor, base))
+    order = _order(odd, known, swapped) if any(found) else None
     if order is None:
-        return Doubts(tuple(words), tuple(notes))
+        return Doubts(tuple(found), tuple(notes))
     moved = [index for index, place in enumerate(order) if place != index]
-    pair = " and ".join(names[index] for index in moved)
-    what = "the readings were listed treble to bass" if len(moved) > 2 else f"the readings of {pair} are swapped"
-    told = [f"it looks as if {what}" + (f"; if not, {word}" if word else "") for word in words]
-    words = [told[index] if index in moved else word for index, word in enumerate(words)]
-    kept = [note for note in notes if not any(note.startswith(names[index]) for index in moved)]
-    return Doubts(tuple(words), tuple(kept))
+    others = [strings[index] for index in moved]
+    for index in moved:
+        found[index] = _misplaced(others if len(moved) == 2 else [strings[index]], found[index])
+    return Doubts(tuple(found), tuple(one for one in notes if one.about[0] not in others))
 
 
-def _odd(floor: Between, base: Known | None) -> str:
+def _misplaced(strings: Sequence[Subject], otherwise: Finding | None) -> Finding:
+    code = "reading.swapped" if len(strings) == 2 else "reading.turned-round"
+    return warning(code, *strings, **({"if_not": otherwise} if otherwise else {}))
+
+
+def _odd(floor: Between, base: Known | None) -> Odd:
     if base is None:
         return ""
-    lowest, highest = base.floor.between()
-    if floor[0] > highest + REPEATS:
+    before = base.floor.between()
+    if floor.low > before.high + REPEATS:
         return "rose"
-    if floor[1] < lowest - HEAVY_HAND * base.told - REPEATS:
+    if floor.high < before.low - HEAVY_HAND * base.told - REPEATS:
         return "fell"
-    stayed = base.told >= WORTH_A_WORD and floor[0] > base.floor.middle - HARDLY * base.told
+    stayed = base.told >= WORTH_A_WORD and floor.low > base.floor.middle - HARDLY * base.told
     return "stayed" if stayed else ""
 
 
 def _repeated(floor: Between, base: Known) -> bool:
     last = base.doubted
-    return last is not None and floor[0] <= last[1] + REPEATS and floor[1] >= last[0] - REPEATS
+    return last is not None and floor.low <= last.high + REPEATS and floor.high >= last.low - REPEATS
 
 
 def _order(
-    odd: Sequence[str], known: Sequence[Known | None], swapped: Callable[[Sequence[int]], Sequence[Between]]
+    odd: Sequence[Odd], known: Sequence[Known | None], swapped: Callable[[Sequence[int]], Sequence[Between]]
 ) -> list[int] | None:
     """The one order of strings in which nothing is odd: two swapped, or all turned round."""
     plain = list(range(len(odd)))
-    orders = [_exchanged(plain, a, b) for a, b in combinations(plain, 2) if {odd[a], odd[b]} & {"rose"}]
+    orders = [_exchanged(plain, a, b) for a, b in combinations(plain, 2) if "rose" in (odd[a], odd[b])]
     if plain[::-1] not in orders:
         orders.append(plain[::-1])
     fits = [o for o in orders if not {"rose", "fell"} & set(map(_odd, swapped(o), known))]
@@ -155,19 +161,11 @@ def _exchanged(order: Sequence[int], a: int, b: int) -> list[int]:
     return other
 
 
-def _rose_words(floor: Between, base: Known) -> str:
-    by = floor[0] - base.floor.between()[1]
-    return (
-        f"it has risen by {by:.2f} mm at least, and filing can not raise a floor: is the string down in its slot, the"
-        ' nut on its seat, no dust below? if it was filled or shimmed, say after = "fill" or "shim"'
-    )
-
-
-def _fell_words(floor: Between, base: Known) -> str:
-    by = base.floor.between()[0] - floor[1]
+def _fell(string: Subject, floor: Between, base: Known) -> Finding:
+    by = base.floor.between().low - floor.high
     if base.told == 0.0:
-        return f"{by:.2f} mm lower at least than before, with nothing to be filed: worn, or one of the two misread"
-    return f"fell {by - base.told:.2f} mm more at least than was to be filed: a heavy hand, or a misread leaf"
+        return note("reading.fell-unfiled", string, by=by)
+    return note("reading.fell-too-far", string, by=by - base.told)
 
 
 def turned_round(read: Sequence[float], wanted: Sequence[float], *, step: float) -> bool:
@@ -179,13 +177,9 @@ def turned_round(read: Sequence[float], wanted: Sequence[float], *, step: float)
     return turned <= step < as_read
 
 
-def disagreeing(name: str, gaps: Sequence[Gap]) -> list[str]:
+def disagreeing(string: Subject, gaps: Sequence[Gap]) -> list[Finding]:
     """Where the checks of one string tell floors that can not be one."""
     apart = max(gap.floor_low for gap in gaps) - min(gap.floor_high for gap in gaps)
     if apart < APART:
         return []
-    checks = " and ".join(gap.check for gap in gaps)
-    return [
-        f"{name}: {checks} tell floors {apart:.2f} mm apart: pressed down firmly at fret 3? a high fret among the first"
-        " three? action and relief as they are now?"
-    ]
+    return [warning("reading.checks-disagree", string, checks=tuple(gap.check for gap in gaps), apart=apart)]

@@ -12,7 +12,7 @@ from nutgen.bench.materials import MATERIALS
 from nutgen.documents.paint.html import inside, template
 from nutgen.documents.piece_page.figures import cut_views, long_views, margin_chart
 from nutgen.documents.piece_page.scene import scene
-from nutgen.documents.sheet.words import LOCAL, source_of
+from nutgen.documents.sheet.words import LOCAL, noted
 from nutgen.formats.stamp import Stamp
 from nutgen.stock.cut.cuts import CutPlan
 from nutgen.stock.cut.words import CAUTIONS, steps
@@ -46,11 +46,10 @@ def stock_html(piece: Piece, answer: Answer, stamp: Stamp, plan: CutPlan | None,
         marks=marks(plan) if plan else (),
         steps=steps(piece, answer, plan) if plan else (),
         sand=sand(answer.block),
-        cautions=material.cautions,
+        cautions=noted(material.cautions),
         saw_cautions=CAUTIONS,
         material_name=material.name,
         local=LOCAL,
-        source_of=source_of,
         long_views=long_views(piece, answer),
         cut_views=cut_views(piece, answer),
         chart=margin_chart(piece, answer),

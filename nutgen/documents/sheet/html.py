@@ -12,7 +12,7 @@ from nutgen.documents.paint.html import inside, template
 from nutgen.documents.sheet.dimensions import SKETCH_STROKES, TYPE, Label, Sketch, legend
 from nutgen.documents.sheet.mesh import packed_mesh
 from nutgen.documents.sheet.sheet import Sheet
-from nutgen.documents.sheet.words import SIZES_READ, source_of
+from nutgen.documents.sheet.words import SIZES_READ
 from nutgen.geometry.lines import Arc, Chain, Part
 
 if TYPE_CHECKING:
@@ -44,7 +44,6 @@ def sheet_html(words: Sheet, *, mesh: "SolidMesh | None" = None, picture: bytes 
     text = template("sheet.html.j2").render(
         sheet=words,
         sizes_read=SIZES_READ,
-        source_of=source_of,
         drawings=[_figure(sketch) for sketch in words.drawn],
         legend=[(_sample(layer), meaning) for layer, meaning in legend()],
         mesh=Markup(json.dumps({"parts": [packed_mesh(mesh) | BONE]}, separators=(",", ":"))) if mesh else None,

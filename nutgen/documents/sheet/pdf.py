@@ -8,7 +8,6 @@ from typing import Any
 from reportlab.lib.colors import black
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, KeepTogether, PageTemplate, Paragraph, Spacer
 
-from nutgen.bench.materials import Note
 from nutgen.documents.paint.font import width
 from nutgen.documents.paint.papers import paper_size
 from nutgen.documents.sheet.drawing import Drawn
@@ -43,7 +42,7 @@ from nutgen.documents.sheet.parts import (
     text_of,
 )
 from nutgen.documents.sheet.sheet import Sheet
-from nutgen.documents.sheet.words import SIZES_READ, StageWords, source_of
+from nutgen.documents.sheet.words import SIZES_READ, Note, StageWords
 from nutgen.documents.sheet.words import Table as Words
 
 
@@ -134,8 +133,8 @@ def _notes(notes: tuple[Note, ...], bullet: str) -> list[Flowable]:
 
 
 def _sourced(note: Note) -> list[Run]:
-    runs, source = [(REGULAR, BODY.fontSize, note.text)], source_of(note)
-    return [*runs, (REGULAR, FINE, f" [{source}]")] if source else runs
+    runs = [(REGULAR, BODY.fontSize, note.text)]
+    return [*runs, (REGULAR, FINE, f" [{note.source}]")] if note.source else runs
 
 
 def _material(words: Sheet, room: float) -> Iterator[Flowable]:

@@ -4,16 +4,18 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from nutgen.bench.materials import MATERIALS, Note
+from nutgen.bench.materials import MATERIALS
 from nutgen.bench.stages import stages
 from nutgen.documents.sheet.dimensions import Sketch, sketches
 from nutgen.documents.sheet.words import (
     LOCAL,
     Cut,
+    Note,
     StageWords,
     Table,
     cuts,
     hazards,
+    noted,
     stage_words,
     stops,
     string_name,
@@ -79,10 +81,10 @@ def sheet(spec: Spec, nut: Nut, stamp: Stamp) -> Sheet:
         facts=tuple(_facts(spec, nut)),
         left_on=_left_on(nut),
         warnings=tuple(map(sentence, nut.findings)),
-        cautions=material.cautions,
+        cautions=noted(material.cautions),
         hazards=hazards(work),
         local=LOCAL,
-        material=(*material.files, *material.working),
+        material=noted(material.working),
         strings=_strings(nut),
         stages=tuple(stage_words(stage, material) for stage in work),
         cuts=cuts(plans),

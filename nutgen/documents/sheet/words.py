@@ -3,14 +3,17 @@
 Lengths are written out in mm, two places, as a caliper shows them.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from nutgen.bench.leaves import LOW_WORTH_A_WORD, LeafStack, StopStack
-from nutgen.bench.materials import COMMON_PRACTICE, Material, Note
+from nutgen.bench.leaves import EXACT, LOW_WORTH_A_WORD, LeafStack, StopStack
+from nutgen.bench.materials import NutMaterial
 from nutgen.bench.sizes import Size
 from nutgen.bench.stages import Stage
 from nutgen.bench.tools import SlotPlan
+from nutgen.documents.words import sentence
+from nutgen.documents.words.bench import SIZES, leaves_marked
+from nutgen.findings import Finding
 from nutgen.nut.part import Slot
 
 LOCAL = (
@@ -30,6 +33,14 @@ STOPS_READ = (
 
 
 @dataclass(frozen=True, slots=True)
+class Note:
+    """A sentence for the maker, and where it comes from; nothing for what is common practice."""
+
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class Table:
     """Rows of words under column heads of one or two lines; `right` marks columns of numbers."""
 
@@ -43,13 +54,11 @@ class Table:
 class SizeLine:
     """A size to reach, in words.
 
-    name       : the whole of it
-    short      : the same under the heading of its group
+    short      : its name under the heading of its group
     then       : what comes off it next
     then_short : what of this the heading does not say
     """
 
-    name: str
     short: str
     stop: str
     reach: str
@@ -93,21 +102,24 @@ class Cut:
     steps: tuple[str, ...]
 
 
-def source_of(note: Note) -> str:
-    """Where a note comes from; nothing for what is common practice."""
-    return "" if note.source == COMMON_PRACTICE else note.source
+def noted(findings: Iterable[Finding]) -> tuple[Note, ...]:
+    """Findings in words, each with its published source."""
+    return tuple(Note(sentence(one), str(dict(one.values).get("source", ""))) for one in findings)
+
+
+def stages_of_hazards(work: tuple[Stage, ...]) -> Iterator[tuple[Finding, str]]:
+    """What can hurt at the stages, each once with the stages that it belongs to."""
+    at: dict[Finding, list[int]] = {}
+    for stage in work:
+        for hazard in stage.cautions:
+            at.setdefault(hazard, []).append(stage.number)
+    for hazard, numbers in at.items():
+        yield hazard, f"{'Stage' if len(numbers) == 1 else 'Stages'} {_runs(numbers)}"
 
 
 def hazards(work: tuple[Stage, ...]) -> tuple[Note, ...]:
-    """What can hurt at the stages, each said once with the stages that it belongs to."""
-    at: dict[Note, list[int]] = {}
-    for stage in work:
-        for note in stage.cautions:
-            at.setdefault(note, []).append(stage.number)
-    return tuple(
-        Note(f"{note.text} ({'Stage' if len(numbers) == 1 else 'Stages'} {_runs(numbers)}.)", note.source)
-        for note, numbers in at.items()
-    )
+    """The same in words."""
+    return tuple(Note(f"{sentence(hazard)} ({stages}.)", "") for hazard, stages in stages_of_hazards(work))
 
 
 def _runs(numbers: list[int]) -> str:
@@ -126,63 +138,56 @@ def string_name(slot: Slot | SlotPlan) -> str:
     return f"{slot.number} {slot.note}"
 
 
-def stage_words(stage: Stage, material: Material) -> StageWords:
+def stage_words(stage: Stage, material: NutMaterial) -> StageWords:
     """One stage in words."""
     return StageWords(
         number=stage.number,
         name=stage.name,
-        do=stage.do,
-        measure=stage.how_to_measure,
+        do=sentence(stage.do),
+        measure=sentence(stage.measure),
         papers=_papers(material) if stage.name == "polish" else "",
         sizes=tuple(_groups(stage)),
-        under=tuple(_under(stage)),
-        cautions=tuple(note.text for note in stage.cautions),
+        under=tuple((", ".join(SIZES[size.name] for size in cure.about), sentence(cure)) for cure in stage.if_under),
+        cautions=tuple(map(sentence, stage.cautions)),
     )
 
 
-def _papers(material: Material) -> str:
+def _papers(material: NutMaterial) -> str:
     papers = ", ".join(f"{grit.name} {grit.takes_off:.3f}" for grit in material.grits)
-    return f"{papers} mm off each face; {material.polish_face:.2f} mm in all."
+    return f"{papers} mm off each face; in all {material.polish_face:.2f} mm."
 
 
 def _groups(stage: Stage) -> Iterator[SizeGroup]:
-    lines: dict[str, list[SizeLine]] = {}
+    groups: dict[str, list[Size]] = {}
     for size in stage.reach:
-        string, _, kind = size.name.rpartition(": ")
-        lines.setdefault(kind if string else "", []).append(_line(size, string, stage))
-    for heading, group in lines.items():
-        thens = {line.then for line in group}
-        bys = {line.then.partition(" ")[2] for line in group}
-        if heading and len(thens) == 1:
-            yield SizeGroup(heading, thens.pop(), tuple(replace(line, then_short="") for line in group))
-        elif heading and len(bys) == 1:
-            amounts = (replace(line, then_short=line.then.partition(" ")[0]) for line in group)
-            yield SizeGroup(heading, bys.pop(), tuple(amounts))
+        groups.setdefault(SIZES[size.kind] if size.string else "", []).append(size)
+    for heading, sizes in groups.items():
+        amounts = {_amount(size) for size in sizes}
+        by = {take.by for size in sizes for take in size.takes_off}
+        lines = [_line(size) for size in sizes]
+        if heading and len(amounts) == 1:
+            yield SizeGroup(heading, lines[0].then, tuple(replace(line, then_short="") for line in lines))
+        elif heading and len(by) == 1:
+            short = (replace(line, then_short=_amount(size)) for line, size in zip(lines, sizes, strict=True))
+            yield SizeGroup(heading, f"by {by.pop()}", tuple(short))
         else:
-            yield SizeGroup(heading, "", tuple(group))
+            yield SizeGroup(heading, "", tuple(lines))
 
 
-def _line(size: Size, string: str, stage: Stage) -> SizeLine:
-    takes = [take for take in stage.next_takes_off if take.size == size.name]
-    off = f"{sum(take.amount for take in takes):.2f} by {takes[0].by.partition(',')[0]}" if takes else ""
+def _amount(size: Size) -> str:
+    return f"{sum(take.amount for take in size.takes_off):.2f}" if size.takes_off else ""
+
+
+def _line(size: Size) -> SizeLine:
+    off = f"{_amount(size)} by {size.takes_off[0].by}" if size.takes_off else ""
     return SizeLine(
-        name=size.name,
-        short=string or size.name,
+        short=f"string {size.string.number} ({size.string.name})" if size.string else SIZES[size.kind],
         stop=f"{size.stop:.2f}",
         reach=f"{size.target:.2f}",
-        limit=f"{'≤' if size.opens else '≥'} {size.least:.2f}",
+        limit=f"{'≤' if size.grows else '≥'} {size.least:.2f}",
         then=off,
         then_short=off,
     )
-
-
-def _under(stage: Stage) -> Iterator[tuple[str, str]]:
-    """Ways back, each said once with the sizes that it is for."""
-    sizes: dict[str, dict[str, None]] = {}
-    for cure in stage.if_under:
-        sizes.setdefault(cure.words, {})[cure.size.split(": ")[-1]] = None
-    for words, names in sizes.items():
-        yield ", ".join(names), words
 
 
 def cuts(plans: tuple[SlotPlan, ...]) -> tuple[Cut, ...]:
@@ -191,8 +196,8 @@ def cuts(plans: tuple[SlotPlan, ...]) -> tuple[Cut, ...]:
 
 
 def _cut(plan: SlotPlan) -> Cut:
-    steps = tuple(step.words[:1].upper() + step.words[1:] for step in (*plan.rough, *plan.final))
-    return Cut(string_name(plan), plan.words, steps)
+    steps = [sentence(step.do) for step in (*plan.rough, *plan.final)]
+    return Cut(string_name(plan), sentence(plan.verdict), tuple(step[:1].upper() + step[1:] for step in steps))
 
 
 def stops(plans: tuple[SlotPlan, ...]) -> Table:
@@ -218,13 +223,19 @@ def _stop_cells(stop: StopStack) -> tuple[str, ...]:
     if stop.over_board <= 0.0:
         return "none", "floor at or below the board", "", "measure over the frets", ""
     metric, inch = stop.metric, stop.inch
-    return f"{stop.height:.3f}", metric.words, _out(metric), inch.words_inch, _out(inch)
+    return (
+        f"{stop.height:.3f}",
+        leaves_marked(metric.leaves, "mm"),
+        _out(metric),
+        leaves_marked(inch.leaves, "in"),
+        _out(inch),
+    )
 
 
 def _out(stack: LeafStack) -> str:
     if not stack.leaves:
         return ""
-    if abs(stack.error) < 0.0005:
+    if abs(stack.error) < EXACT:
         return "exact"
     if stack.error > 0.0:
         return f"{stack.error:.3f} high"

@@ -2,13 +2,16 @@
 
 from dataclasses import dataclass
 
+from nutgen.documents.words.bench import BENCH
+from nutgen.documents.words.dryfit import DRYFIT
 from nutgen.documents.words.entry import Entry, Told
+from nutgen.documents.words.materials import MATERIALS
 from nutgen.documents.words.nut import NUT
 from nutgen.documents.words.play import PLAY
 from nutgen.documents.words.quantities import Units
 from nutgen.findings import Finding
 
-CATALOGUE: dict[str, Entry] = {**NUT, **PLAY}
+CATALOGUE: dict[str, Entry] = {**NUT, **PLAY, **BENCH, **MATERIALS, **DRYFIT}
 
 
 def sentence(finding: Finding, units: Units = "mm") -> str:

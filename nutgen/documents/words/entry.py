@@ -1,6 +1,6 @@
 """What the catalogue holds of one finding, and how its sentence is made."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -61,6 +61,11 @@ class Entry:
     says: Sentence
     cause: str
     cure: str = ""
+
+
+def alike(cause: str, cure: str, says: Mapping[str, Sentence]) -> dict[str, Entry]:
+    """Codes that share cause and cure, each with its own sentence."""
+    return {code: Entry(sentence, cause, cure) for code, sentence in says.items()}
 
 
 def who(about: Sequence[Subject]) -> str:

@@ -94,11 +94,6 @@ NUT: dict[str, Entry] = {
         "The file does not say how hard the strings are plucked; the usual for its kind and scale length is taken.",
         "Write pluck.force_n or pluck.height.",
     ),
-    "reuse.pluck-assumed": Entry(
-        lambda t: f"buzz is judged by a pluck that is assumed: {', '.join(t['assumed'])}; write [pluck]",
-        "Whether a floor of the old nut is too low depends on how you pluck, and the file does not say.",
-        "Write [pluck] with your own force or height.",
-    ),
     "string.lies-on-fret": Entry(
         "{who}: the open string lies on fret {fret}, {by} too low; more action, or another relief",
         "The straight string from slot to saddle runs through the crown of a fret.",

@@ -17,6 +17,13 @@ from nutgen.bench.dryfit.fitlog import LoggedString, Round, append_round, log_pa
 from nutgen.bench.dryfit.readings import Gap
 
 NOTES = ("E1", "A1")
+OLD_LINE = (
+    '{"time": "2030-01-01T12:00:00+00:00", "after": "filing", "relief": 0.3, "action": [2.4, 2.4],'
+    ' "face_to_fret_1": null, "strings": [{"number": 1, "note": "E1", "gaps": [{"check": "feeler", "passes": 0.6,'
+    ' "drags": 0.65, "floor_low": 0.312552, "floor_high": 0.368874}], "floor_low": 0.31, "floor_high": 0.37,'
+    ' "floor_wanted": 0.3, "file_off": 0.0, "verdict": "measure again", "doubt": "it has risen by 0.10 mm at least"}]}'
+    "\n"
+)
 
 
 def entry(number: int = 0, *, notes: tuple[str, ...] = NOTES, after: str = "filing") -> Round:
@@ -125,6 +132,18 @@ class TestAppend:
 class TestRead:
     def test_none_yet(self, tmp_path: Path) -> None:
         assert read_rounds(tmp_path / "log") == ([], 0)
+
+    def test_a_log_from_before_findings_is_read_and_written_back_alike(self, tmp_path: Path) -> None:
+        """A line as it was written when a doubt was kept in words."""
+        path = tmp_path / "log"
+        path.write_text(OLD_LINE, "utf-8")
+        (old,), unread = read_rounds(path)
+        assert unread == 0
+        assert (old.action, old.face_to_fret_1, old.relief) == ((2.4, 2.4), None, 0.3)
+        assert old.strings[0].gaps == (Gap("feeler", 0.6, 0.65, 0.312552, 0.368874),)
+        assert old.strings[0].doubt.startswith("it has risen")
+        append_round(path, old)
+        assert path.read_text("utf-8") == 2 * OLD_LINE
 
     def test_strange_lines_are_passed_over_and_counted(self, tmp_path: Path) -> None:
         path = tmp_path / "log"

@@ -22,6 +22,7 @@ from nutgen.documents.piece_page.scene import back_line, thinned_skin
 from nutgen.documents.piece_page.stl import stock_solids
 from nutgen.documents.piece_page.thinned import shaded, thinned
 from nutgen.documents.sheet.words import LOCAL
+from nutgen.documents.words import sentence
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.pose import Pose
 from nutgen.spec.piece import read_piece
@@ -167,7 +168,7 @@ def plain(content: bytes) -> str:
 def test_cautions_stand_before_the_first_cut() -> None:
     text = plain(page(piece(), yes()))
     first = text.index("Mark and saw, in this order")
-    for words in (*(note.text for note in MATERIALS["bone"].cautions), *CAUTIONS, LOCAL):
+    for words in (*map(sentence, MATERIALS["bone"].cautions), *CAUTIONS, LOCAL):
         assert 0 < text.index(" ".join(words.split())) < first
 
 

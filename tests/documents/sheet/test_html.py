@@ -21,6 +21,7 @@ from nutgen.documents.sheet.html import sheet_html
 from nutgen.documents.sheet.mesh import packed_mesh
 from nutgen.documents.sheet.sheet import Sheet, sheet
 from nutgen.documents.sheet.words import LOCAL
+from nutgen.documents.words import sentence
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
 from nutgen.nut import Allowances, Nut, solve
@@ -321,8 +322,8 @@ def plain(content: bytes) -> str:
 def test_every_caution_of_a_material_stands_before_the_stages(material: str) -> None:
     text = plain(sheet_html(words_of("bass-4-fifths", material=material)))
     stages = text.index("1 Saw")
-    for note in MATERIALS[material].cautions:
-        assert 0 < text.index(" ".join(note.text.split())) < stages
+    for caution in MATERIALS[material].cautions:
+        assert 0 < text.index(" ".join(sentence(caution).split())) < stages
     assert 0 < text.index(LOCAL) < stages
     assert "ask a licensed repairer" in LOCAL
 

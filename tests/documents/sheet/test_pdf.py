@@ -16,6 +16,7 @@ from nutgen.bench.stages import stages
 from nutgen.documents.sheet.pdf import sheet_pdf
 from nutgen.documents.sheet.sheet import Sheet, sheet
 from nutgen.documents.sheet.words import LOCAL
+from nutgen.documents.words import sentence
 from nutgen.formats.stamp import Stamp
 from nutgen.nut import Nut, solve
 from nutgen.spec.kinds import kind_names, kind_path
@@ -114,8 +115,8 @@ def centres_below(grey: np.ndarray, underside: Edge) -> list[float]:
 def test_every_caution_of_a_material_stands_before_the_stages(material: str) -> None:
     text = text_of(sheet_pdf(words_of("bass-4-fifths", material=material), paper="a4"))
     stages_at = text.index("Tick a stage")
-    for note in MATERIALS[material].cautions:
-        assert 0 < text.index(" ".join(note.text.split())) < stages_at
+    for caution in MATERIALS[material].cautions:
+        assert 0 < text.index(" ".join(sentence(caution).split())) < stages_at
     assert 0 < text.index(LOCAL) < stages_at
 
 
@@ -128,7 +129,7 @@ def test_every_size_of_every_stage_can_be_read(kind: str) -> None:
     work = stages(nut, spec.tools, MATERIALS["bone"])
     for stage in work:
         assert f"{stage.number} {stage.name.capitalize()}" in text
-        assert " ".join(stage.do.split()) in text
+        assert " ".join(sentence(stage.do).split()) in text
         for size in stage.reach:
             assert f"{size.stop:.2f}" in text
             assert f"{size.target:.2f}" in text

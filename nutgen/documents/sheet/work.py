@@ -1,0 +1,168 @@
+"""The work at the bench as blocks: cautions first, then stage by stage, tools and stop stacks."""
+
+from collections.abc import Iterable, Iterator
+
+from nutgen.bench.leaves import EXACT, LOW_WORTH_A_WORD, LeafStack
+from nutgen.bench.materials import NutMaterial
+from nutgen.bench.sizes import Size
+from nutgen.bench.stages import Stage
+from nutgen.bench.tools import SlotPlan
+from nutgen.documents.blocks import (
+    Block,
+    Column,
+    Document,
+    Paragraph,
+    Points,
+    Run,
+    Space,
+    Table,
+    Text,
+    Title,
+    capital,
+    phrase,
+)
+from nutgen.documents.sheet.words import LOCAL, SIZES_READ, STOPS_READ, stages_of_hazards, string_name
+from nutgen.documents.words.bench import SIZES, leaves_marked
+from nutgen.findings import Finding
+
+
+def work_blocks(work: tuple[Stage, ...], material: NutMaterial) -> Document:
+    """What can hurt, then every stage, the tools of every slot, and the leaves that stop them."""
+    plans = next(stage.slots for stage in work if stage.slots)
+    hazards = (Run((hazard, f" ({stages}.)")) for hazard, stages in stages_of_hazards(work))
+    return (
+        Space(),
+        Title(f"Before you start, take care: {material.name}", 2),
+        Points(tuple(map(sourced, material.cautions)), "!"),
+        Space(),
+        Title("At the bench", 2),
+        Points(tuple(hazards), "!"),
+        Paragraph(LOCAL, "strong"),
+        Space(),
+        Title(f"Working {material.name}", 2),
+        Points(tuple(map(sourced, material.working))),
+        Space(),
+        Title("Stages", 2),
+        Paragraph(SIZES_READ, "note"),
+        *(block for stage in work for block in _stage(stage, material)),
+        Space(),
+        Title("Tools, slot by slot", 2),
+        *(block for plan in plans for block in _tools(plan)),
+        Space(),
+        Title("Stop stacks", 2),
+        Paragraph(STOPS_READ, "note"),
+        Space(),
+        stop_table(plans),
+    )
+
+
+def sourced(finding: Finding) -> Text:
+    """A finding with its published source behind it."""
+    source = dict(finding.values).get("source")
+    return Run((finding, f" [{source}]")) if source else finding
+
+
+def _stage(stage: Stage, material: NutMaterial) -> Iterator[Block]:
+    yield Space()
+    yield Title(f"{stage.number} {stage.name}", 2)
+    yield Paragraph(stage.do)
+    for sizes in _groups(stage.reach):
+        yield Space()
+        yield _size_table(sizes)
+    yield Space()
+    if stage.name == "polish":
+        yield _labelled("Papers: ", *_papers(material))
+    if stage.reach:
+        yield _labelled("Measure: ", stage.measure)
+    for cure in stage.if_under:
+        names = ", ".join(SIZES[size.name] for size in cure.about)
+        yield _labelled(capital(names), " past the limit: ", cure, ".")
+    yield _labelled("Take care: ", Run(stage.cautions, " "))
+
+
+def _labelled(*parts: Text) -> Paragraph:
+    return Paragraph(Run(parts), hang=2)
+
+
+def _papers(material: NutMaterial) -> Iterator[Text]:
+    each = tuple(phrase(f"{grit.name} {{takes_off:fine,bare}}", takes_off=grit.takes_off) for grit in material.grits)
+    yield Run(each, ", ")
+    yield phrase(" {units} off each face; in all {in_all}.", in_all=material.polish_face)
+
+
+def _groups(sizes: Iterable[Size]) -> Iterable[list[Size]]:
+    """Sizes of the whole nut, then those of every string, kind by kind."""
+    groups: dict[str, list[Size]] = {}
+    for size in sizes:
+        groups.setdefault(size.kind if size.string else "", []).append(size)
+    return groups.values()
+
+
+def _size_table(sizes: list[Size]) -> Table:
+    head = SIZES[sizes[0].kind] if sizes[0].string else "size"
+    numbers = tuple(Column(title, "setting_out", right=True) for title in ("stop at", "reach", "limit"))
+    rows = tuple(
+        (
+            f"string {size.string.number} ({size.string.name})" if size.string else SIZES[size.kind],
+            size.stop,
+            size.target,
+            phrase(f"{'≤' if size.grows else '≥'} {{least:bare}}", least=size.least),
+            then_off(size),
+        )
+        for size in sizes
+    )
+    if not any(size.takes_off for size in sizes):
+        return Table((Column(head), *numbers), tuple(row[:4] for row in rows))
+    return Table((Column(head), *numbers, Column("then off")), rows)
+
+
+def then_off(size: Size) -> Text:
+    """What comes off a size next, and by what; nothing where nothing does."""
+    if not size.takes_off:
+        return ""
+    amount = sum(take.amount for take in size.takes_off)
+    return phrase("{amount:bare} by {by}", amount=amount, by=size.takes_off[0].by)
+
+
+def _tools(plan: SlotPlan) -> Iterator[Block]:
+    yield _labelled(f"String {string_name(plan)}: ", plan.verdict)
+    for number, step in enumerate((*plan.rough, *plan.final), start=1):
+        yield Paragraph(Run((f"{number} ", capital(step.do))), indent=2, hang=2)
+
+
+def stop_table(plans: tuple[SlotPlan, ...]) -> Table:
+    """Which leaves stop each file, at the rough floor and at the final one."""
+    columns = (
+        Column("string"),
+        Column("stack", "fine", none="none"),
+        Column("leaves in mm"),
+        Column("out by"),
+        Column("leaves in inches", breaks=True),
+        Column("out by"),
+    )
+    rows = tuple(
+        (f"{string_name(plan)} {which}", None, "floor at or below the board", "", "measure over the frets", "")
+        if stop.over_board <= 0.0
+        else (
+            f"{string_name(plan)} {which}",
+            stop.height,
+            leaves_marked(stop.metric.leaves, "mm"),
+            _out(stop.metric),
+            leaves_marked(stop.inch.leaves, "in"),
+            _out(stop.inch),
+        )
+        for plan in plans
+        for which, stop in (("rough", plan.rough_stop), ("final", plan.stop))
+    )
+    return Table(columns, rows)
+
+
+def _out(stack: LeafStack) -> Text:
+    if not stack.leaves:
+        return ""
+    if abs(stack.error) < EXACT:
+        return "exact"
+    if stack.error > 0.0:
+        return phrase("{error:fine} high", error=stack.error)
+    short = ", stop short" if stack.error < -LOW_WORTH_A_WORD else ""
+    return phrase(f"{{error:fine}} low{short}", error=-stack.error)

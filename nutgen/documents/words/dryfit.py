@@ -1,0 +1,189 @@
+"""Words for the dry fit: the neck first, readings in doubt, what to file, ways back."""
+
+from nutgen.documents.words.bench import leaves_marked
+from nutgen.documents.words.entry import Entry, Sentence, Told, alike
+
+
+def _relief_first(t: Told) -> str:
+    return t.fill(
+        "relief first: it reads {relief}, {wanted:bare} is wanted, and every slot is measured against it; {turn} the"
+        " truss rod, a quarter turn at a time, tune back to pitch and let it settle, then take all readings again."
+        " Never force a rod that will not turn: see a licensed repairer. A neck without a rod: write its own relief in"
+        " setup.relief"
+    )
+
+
+def _nut_position(sounds: str, cure: str) -> str:
+    return (
+        "nut position at {who}: {face_to_fret_1} to fret 1, {due:bare} is due; every fretted note is {off_cents}"
+        f" {sounds} against the open string; {cure}"
+    )
+
+
+_NECK = {
+    "neck.relief-first": Entry(
+        _relief_first,
+        "The relief as read is not the one that the file wants, and every height is measured over the frets.",
+        "Set the truss rod first, or write the neck's own relief in setup.relief.",
+    ),
+    **alike(
+        "A reading of the neck was left out, so that it is taken as the file wants it.",
+        "Write it in [dry_fit].",
+        {
+            "neck.relief-not-read": "relief was not read: it is taken to be {relief}, as the file wants it",
+            "neck.action-not-read": (
+                "action was not read: it is taken as the file wants it; each {action_off} it is off moves a floor by"
+                " {floor_moves:fine,bare}"
+            ),
+        },
+    ),
+    "neck.action-off": Entry(
+        "action is off by {off:+} at {who}: set it at the saddle when the nut is done; it is reckoned with here",
+        "The action as read is not the one that the file wants.",
+        "Set it at the saddle when the nut is done.",
+    ),
+    **alike(
+        "The front face is not where the scale starts.",
+        "Move the nut: every fretted note is off against the open string until it stands where it should.",
+        {
+            "neck.nut-too-far-back": _nut_position(
+                "sharp", "the nut stands too far back: pack it from behind, or move it toward the bridge"
+            ),
+            "neck.nut-too-far-forward": _nut_position(
+                "flat",
+                "the nut stands too far forward: take it off the back of the seat or the front face",
+            ),
+        },
+    ),
+}
+
+
+def _looks_as_if(what: str) -> Sentence:
+    def says(t: Told) -> str:
+        return t.fill(f"it looks as if {what}" + ("; if not, {if_not}" if t.raw("if_not") else ""))
+
+    return says
+
+
+_READINGS = {
+    **alike(
+        "Readings of this round do not go together with those before: filing lowers a floor, and by no more than it"
+        " was told to.",
+        "Measure again; where something else was done to the nut, say so in dry_fit.after.",
+        {
+            "reading.rose": (
+                "it has risen by {by} at least, and filing can not raise a floor: is the string down in its slot, the"
+                ' nut on its seat, no dust below? if it was filled or shimmed, say after = "fill" or "shim"'
+            ),
+            "reading.swapped": _looks_as_if("the readings of {who} are swapped"),
+            "reading.turned-round": _looks_as_if("the readings were listed treble to bass"),
+            "reading.rose-twice": "{who}: higher than it was, and read so twice: taken as true",
+            "reading.stayed": ("{who}: has hardly come down since the round before: filed since, and read at fret 1?"),
+            "reading.fell-unfiled": (
+                "{who}: {by} lower at least than before, with nothing to be filed: worn, or one of the two misread"
+            ),
+            "reading.fell-too-far": (
+                "{who}: fell {by} more at least than was to be filed: a heavy hand, or a misread leaf"
+            ),
+        },
+    ),
+    "reading.listed-backwards": Entry(
+        "from the treble end these readings would fit the file far better: are they listed bass first?",
+        "The first readings fit the gaps wanted only when they are turned round.",
+        "List every reading from the bass.",
+    ),
+    "reading.checks-disagree": Entry(
+        lambda t: t.fill(
+            f"{{who}}: {' and '.join(t['checks'])} tell floors {{apart}} apart: pressed down firmly at fret 3? a high"
+            " fret among the first three? action and relief as they are now?"
+        ),
+        "Two checks of one string tell floors that can not be one.",
+        "Take both again, and look for a high fret among the first three.",
+    ),
+    **{
+        code: Entry(
+            "{who}: these readings are too coarse to promise {tolerance}, so the slot is kept on the high side; "
+            + next_reading,
+            "Leaves leave a whole step open; two checks, or thinner leaves, cut it at another place.",
+            next_reading[:1].upper() + next_reading[1:] + ".",
+        )
+        for code, next_reading in (
+            ("reading.sliver-too", "read the sliver too: press at fret 3, and find the leaf that passes over fret 1"),
+            ("reading.feeler-too", "read the feeler too: the leaf that passes under the open string at fret 1"),
+            (
+                "reading.thinner-leaves",
+                "add thinner leaves to the stack: paper, or foil folded and measured by caliper (list it in tools)",
+            ),
+        )
+    },
+}
+
+_VERDICTS = {
+    **alike(
+        "A floor is in tolerance a little below and above the height wanted; readings tell two heights that it lies"
+        " between.",
+        "File what is told, and read again.",
+        {
+            "fit.wait": "wait for the relief",
+            "fit.leave": "{low:+,bare} to {high:+} from the height wanted: leave it alone",
+            "fit.file": "{low:+,bare} to {high:+} from the height wanted",
+        },
+    ),
+    **alike(
+        "A floor lies below the height wanted by more than is played over.",
+        "Do not file it: fill it, pack the nut from below, or make a new one.",
+        {
+            "fit.too-low": "too low by {least} at least, {most:bare} at most: do not file; see the ways back",
+            "fit.too-low-untold": "too low by {least} at least, perhaps far more: do not file; see the ways back",
+        },
+    ),
+}
+
+
+def _strokes(before: str) -> Sentence:
+    def says(t: Told) -> str:
+        usual, every = t["strokes"], t["look_every"]
+        total = "1 easy stroke" if usual == 1 else f"{usual} easy strokes"
+        look = "look after every stroke" if every == 1 else f"look after every {every} strokes"
+        return t.fill(before).replace("TOTAL", total) + look
+
+    return says
+
+
+def _shim(t: Told) -> str:
+    sheets = t["sheets"]
+    words = t.fill("raise the whole nut, end to end and level, with packing of {thickness}: prove it with ")
+    words += leaves_marked(t.raw("leaves"), t["leaves_in"]) + t.fill(" of feeler leaves ({leaves_error:fine,+})")
+    if sheets:
+        words += t.fill(f", then make it of {len(sheets)} x {sheets[0]} sheet sanded down by {{sand_off}}")
+    return words + "; then file the others down"
+
+
+_WORK = {
+    **alike(
+        "What comes off a slot in this round, and how.",
+        "Look as often as it says: the first look tells your own rate.",
+        {
+            "file.to-stack": _strokes("{amount} with leaves as a stop, or about TOTAL; "),
+            "file.in-strokes": _strokes("{amount} in strokes: about TOTAL, "),
+            "file.last-in-strokes": _strokes("the last {amount} in strokes: about TOTAL, "),
+        },
+    ),
+    **alike(
+        "A slot is too low: no filing brings it back.",
+        "Choose one way, the one that spoils least first, before anything else is filed.",
+        {
+            "fit.fill": (
+                "fill {who}: pack dust of the same {material} into the slot, wick in thin glue, let it harden, do it"
+                " once more, and file it again from well above. It wears sooner than the solid. Thin glue bonds skin"
+                " and heats on cotton: goggles, air, no tissue under it"
+            ),
+            "fit.shim": _shim,
+            "fit.new-nut": (
+                "make a new nut, and keep this one for its spacing; {who} then gets its height from the start"
+            ),
+        },
+    ),
+}
+
+DRYFIT: dict[str, Entry] = {**_NECK, **_READINGS, **_VERDICTS, **_WORK}
