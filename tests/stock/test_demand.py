@@ -113,7 +113,7 @@ def check_stages(nut: Nut, material: MaterialName, block: Block) -> None:
     """What the stages at the bench say of the sawn and of the squared block."""
     assert TOOLS is not None
     found = stages(nut, TOOLS, MATERIALS[material])
-    work = {stage.name: {size.name: size.target for size in stage.reach} for stage in found}
+    work = {stage.name: {size.kind: size.target for size in stage.reach} for stage in found}
     names = ("length", "thickness", "height")
     assert [work["saw"][name] for name in names] == pytest.approx(block.size, abs=CLOSE)
     assert [work["square"][name] for name in names] == pytest.approx(block.squared, abs=CLOSE)

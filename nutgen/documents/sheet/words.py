@@ -54,11 +54,13 @@ class Table:
 class SizeLine:
     """A size to reach, in words.
 
-    short      : its name under the heading of its group
+    name       : the whole of it
+    short      : the same under the heading of its group
     then       : what comes off it next
     then_short : what of this the heading does not say
     """
 
+    name: str
     short: str
     stop: str
     reach: str
@@ -180,8 +182,10 @@ def _amount(size: Size) -> str:
 
 def _line(size: Size) -> SizeLine:
     off = f"{_amount(size)} by {size.takes_off[0].by}" if size.takes_off else ""
+    kind, string = SIZES[size.kind], f"string {size.string.number} ({size.string.name})" if size.string else ""
     return SizeLine(
-        short=f"string {size.string.number} ({size.string.name})" if size.string else SIZES[size.kind],
+        name=f"{string}: {kind}" if string else kind,
+        short=string or kind,
         stop=f"{size.stop:.2f}",
         reach=f"{size.target:.2f}",
         limit=f"{'≤' if size.grows else '≥'} {size.least:.2f}",
