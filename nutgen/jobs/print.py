@@ -6,7 +6,6 @@ from typing import Any
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.tools import slot_plans
 from nutgen.documents.screen import Column, Screen
-from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.job import Job, report_text
 from nutgen.jobs.provers import mesh_file, text_file, threemf_file
@@ -39,17 +38,15 @@ class Finish:
 def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     """Make the files for a printer.
 
-    raises : CannotBeMade where the printer is too coarse, or where the slots cannot be carved out
+    raises : CannotBeMade where the printer is too coarse; KernelError where the slots cannot be cut
     """
     from nutgen.formats.stl import stl_bytes
     from nutgen.formats.threemf import threemf_bytes
-    from nutgen.model.print.carve import CarvingError, carved
+    from nutgen.model.mesh import mesh_of
+    from nutgen.model.solid import nut_solid
 
     plan = print_plan(nut, spec.print)
-    try:
-        lying = lay(carved(plan.drawn), plan)
-    except CarvingError as error:
-        raise CannotBeMade([str(error)]) from error
+    lying = lay(mesh_of(nut_solid(plan.drawn)), plan)
     finish = finishers(spec, nut)
     report = PrintReport(spec, plan, lying, finish)
     size = [float(extent) for extent in lying.mesh.vertices.max(axis=0)]

@@ -16,9 +16,15 @@ import numpy as np
 
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import Pose
+from nutgen.geometry.slices import Plane
 from nutgen.spec.workshop import MaterialName
 
 End = Literal["cut", "closed"]
+
+
+def square_to_straightedge(along: float) -> Plane:
+    """The plane at a distance from the first end, seen from there: left is left, the back line is up."""
+    return Plane(np.array([along, 0.0, 0.0]), np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0]))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,11 +9,11 @@ from nutgen.documents.cut_plan.strips import NAMES
 from nutgen.documents.paint.page import BODY, GAP, LEADING, SMALL, Group, Item, Linework, Words, wrapped
 from nutgen.geometry.lines import Box, Chain, joined
 from nutgen.geometry.mesh import Array
+from nutgen.geometry.slices import Plane, kept, section
 from nutgen.stock.block import Face
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch, crossings
 from nutgen.stock.cut.rips import Solid
-from nutgen.stock.cut.sections import Plane, kept, section
 from nutgen.stock.cut.turns import LINES, QUARTERS, at_turn
 from nutgen.stock.piece import Piece
 

@@ -16,13 +16,13 @@ from nutgen.documents.cut_plan.strip_labels import (
 from nutgen.documents.paint.page import BODY, LEADING, SMALL, Group, Item, Linework, Words, wrapped
 from nutgen.geometry.lines import Chain
 from nutgen.geometry.mesh import Array
+from nutgen.geometry.slices import Plane, outline, section
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch
-from nutgen.stock.cut.sections import Plane, outline, section, square_to_straightedge
 from nutgen.stock.cut.strip_parts import StripPart, clipped, dense, parts
 from nutgen.stock.cut.turns import LINES, QUARTERS, at_turns
 from nutgen.stock.cut.unroll import Strip, strips
-from nutgen.stock.piece import Piece
+from nutgen.stock.piece import Piece, square_to_straightedge
 
 BEYOND = 8.0
 """Paper beyond the cross cuts [mm]."""
@@ -214,7 +214,7 @@ def _strokes(here: Array, there: Array, kerf: float) -> list[Array]:
 def _met(piece: Piece, plane: Plane, cut: RipCut) -> list[Array]:
     """A plane's lines on the skin, bounded by the cuts before."""
     loops = section(piece.skin, plane)
-    return clipped([_round(plane.to_piece(loop)) for loop in loops], cut.rip.before)
+    return clipped([_round(plane.to_space(loop)) for loop in loops], cut.rip.before)
 
 
 def _spaced(line: Array, step: float) -> Array:

@@ -9,9 +9,9 @@ from nutgen.documents.paint.font import width
 from nutgen.documents.paint.page import GREY, LEADING, SMALL, Group, Item, Linework, Words, spread, wrapped
 from nutgen.geometry.lines import Chain, Line
 from nutgen.geometry.mesh import Array
+from nutgen.geometry.slices import hull
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan
-from nutgen.stock.cut.unroll import hull
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import signed, spare

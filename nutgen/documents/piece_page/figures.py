@@ -20,7 +20,7 @@ from nutgen.documents.piece_page.scene import (
     thinned_skin,
 )
 from nutgen.geometry.mesh import Mesh
-from nutgen.stock.cut.sections import Plane, plane_facing, section
+from nutgen.geometry.slices import Plane, plane_facing, section
 from nutgen.stock.demand import finished_section
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece

@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from nutgen.geometry.mesh import Array
+from nutgen.geometry.slices import Plane, girth, outline, plane_facing
 from nutgen.stock.cut.rips import AGREE, LEAST_SLICE, By, Solid, flat_area
-from nutgen.stock.cut.sections import Plane, girth, outline, plane_facing, square_to_straightedge
 from nutgen.stock.cut.turns import QUARTERS, Lengthwise, at_turns
-from nutgen.stock.piece import Piece
+from nutgen.stock.piece import Piece, square_to_straightedge
 
 Four = tuple[float, float, float, float]
 _UP = np.array([0.0, 0.0, 1.0])

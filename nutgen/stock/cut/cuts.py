@@ -11,10 +11,10 @@ from functools import lru_cache
 import numpy as np
 
 from nutgen.geometry.mesh import Array
+from nutgen.geometry.slices import Plane, area, kept, outline, section
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut, cross_cuts, in_order
 from nutgen.stock.cut.rips import Rip, Sections, Solid, flat_area, rips
-from nutgen.stock.cut.sections import Plane, area, kept, outline, section
 from nutgen.stock.cut.turns import Lengthwise, lengthwise, placed_at_turn
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
@@ -154,7 +154,7 @@ def _sections(piece: Piece, first: CrossCut, last: CrossCut) -> Sections:
 
 def _rip_cut(piece: Piece, rip: Rip, first: CrossCut, last: CrossCut) -> RipCut:
     loops = section(piece.skin, rip.plane)
-    sawn = [_bounded(rip.plane.to_piece(loop), rip) for loop in loops]
+    sawn = [_bounded(rip.plane.to_space(loop), rip) for loop in loops]
     cut_area = sum(math.copysign(flat_area(one), area(loop)) for one, loop in zip(sawn, loops, strict=True))
     met = np.vstack([np.empty((0, 3)), *sawn])
     reach = (float(met[:, 0].min()), float(met[:, 0].max())) if len(met) else (0.0, 0.0)

@@ -11,8 +11,8 @@ from typing import Literal
 import numpy as np
 
 from nutgen.geometry.pose import Pose
+from nutgen.geometry.slices import Plane, kept, plane_facing
 from nutgen.stock.block import Block
-from nutgen.stock.cut.sections import Plane, kept, plane_facing
 from nutgen.stock.laid import Array
 
 Side = Literal["first end", "last end", "front", "back", "underside", "top"]

@@ -7,8 +7,9 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.geometry.mesh import Array
-from nutgen.stock.cut.sections import Plane, square_to_straightedge
+from nutgen.geometry.slices import Plane
 from nutgen.stock.cut.unroll import Strip
+from nutgen.stock.piece import square_to_straightedge
 
 Ways = tuple[Array, float, tuple[Array, Array]]
 """How far round each ruling of a strip is, half way between its edges [mm]; the whole; and the motion once around."""

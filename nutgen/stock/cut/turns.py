@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from nutgen.geometry.mesh import Array, Ints
-from nutgen.stock.cut.sections import outline, square_to_straightedge
-from nutgen.stock.piece import Axis, Piece
+from nutgen.geometry.slices import outline
+from nutgen.stock.piece import Axis, Piece, square_to_straightedge
 
 LINES = ("back", "left", "belly", "right")
 """The lines in the order of their turns, a quarter turn apart."""

@@ -19,9 +19,9 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.geometry.mesh import Array
-from nutgen.stock.cut.sections import girth, outline, square_to_straightedge
+from nutgen.geometry.slices import girth, hull, outline
 from nutgen.stock.cut.turns import QUARTERS, at_turns, turns
-from nutgen.stock.piece import Piece
+from nutgen.stock.piece import Piece, square_to_straightedge
 
 LOOKS = 5
 """Planes between the two edges of a strip where it is compared with the skin."""
@@ -112,27 +112,6 @@ def _row(piece: Piece, near: float, far: float, count: int) -> tuple[Strip, ...]
     """Strips of one width, edge to edge."""
     edges = np.linspace(near, far, count + 1)
     return tuple(strip(piece, float(a), float(b)) for a, b in pairwise(edges))
-
-
-def hull(points: Array) -> Array:
-    """Convex hull of points in a plane, counter-clockwise: (k, 2).
-
-    Source: A. M. Andrew, Another efficient algorithm for convex hulls in two dimensions (1979).
-    """
-    ordered = points[np.lexsort((points[:, 1], points[:, 0]))]
-    halves = []
-    for row in (ordered.tolist(), ordered[::-1].tolist()):
-        half: list[list[float]] = []
-        for x, y in row:
-            while len(half) > 1 and _turn(half[-2], half[-1], x, y) <= 1e-12:
-                half.pop()
-            half.append([x, y])
-        halves += half[:-1]
-    return np.array(halves)
-
-
-def _turn(a: list[float], b: list[float], x: float, y: float) -> float:
-    return (b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0])
 
 
 def _taut(piece: Piece, along: float) -> Array:

@@ -6,9 +6,9 @@ import numpy as np
 
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import Pose
+from nutgen.geometry.slices import Slices, slices
 from nutgen.stock.piece import Axis
 from nutgen.stock.scan.claims import Refused
-from nutgen.stock.scan.slices import Slices, slices, smooth_middles
 
 STEP = 2.0
 """Between sections [mm]."""
@@ -21,6 +21,10 @@ ALIKE = 0.01
 
 PARALLEL = 0.2
 """Sine of the least angle between the directions along and back."""
+
+
+SMOOTH = 5.0
+"""Standard deviation of the weights that smooth the middles along the piece [mm]: about 10 mm count."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,10 +68,10 @@ def find_frame(surface: Mesh, *, along: Array | None, back: Array | None) -> Fra
     low, high, cut = _cut(surface, axes)
     length = high - low
     near = low + length * np.array([NEAR_END, 1.0 - NEAR_END])
-    first = smooth_middles(cut, near)[0]
+    first = _smooth_middles(cut, near)[0]
     origin = np.array([low, *first]) @ axes
     places = np.linspace(0.0, length, max(2, int(np.ceil(length / STEP)) + 1))
-    middles = smooth_middles(cut, low + places) - first
+    middles = _smooth_middles(cut, low + places) - first
     return Frame(
         pose=Pose.of(origin, axes),
         length=float(length),
@@ -84,7 +88,7 @@ def _longest(surface: Mesh) -> tuple[Array, str]:
         axes = _axes(direction, None)
         low, high, cut = _cut(surface, axes)
         near = low + (high - low) * np.array([NEAR_END, 1.0 - NEAR_END])
-        ends = np.column_stack([near, smooth_middles(cut, near)]) @ axes
+        ends = np.column_stack([near, _smooth_middles(cut, near)]) @ axes
         direction = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
     low, high, cut = _cut(surface, _axes(direction, None))
     first, last = _end_areas(cut, low, high - low)
@@ -139,3 +143,21 @@ def _end_areas(cut: Slices, low: float, length: float) -> tuple[float, float]:
     return tuple(  # type: ignore[return-value]
         float(np.mean(cut.area[(share > start) & (share < stop)])) for start, stop in ((0.05, 0.35), (0.65, 0.95))
     )
+
+
+def _smooth_middles(cut: Slices, along: Array) -> Array:
+    """The line of the sections' middles, smoothed: (n, 2) at places along the piece [mm].
+
+    A straight line fitted about each place by least squares, its weights falling off with distance
+    and with the section's area, so that the slivers at a slanting saw cut hardly count.
+    """
+    offset = (cut.along - along[:, np.newaxis]) / SMOOTH
+    weight = np.exp(-0.5 * np.minimum(offset**2, 60.0)) * cut.area**2
+    # never fewer than what lies within a third of the cut, where sections stand far apart or stop short
+    weight += 1e-6 * weight.max() / (1.0 + offset**2)
+    s0, s1, s2 = (np.sum(weight * offset**power, axis=1) for power in range(3))
+    t0, t1 = (np.einsum("nk,kd->nd", weight * offset**power, cut.middle) for power in range(2))
+    determinant = s0 * s2 - s1**2
+    flat = determinant <= 1e-9 * s0 * s2
+    line = (s2[:, np.newaxis] * t0 - s1[:, np.newaxis] * t1) / np.where(flat, 1.0, determinant)[:, np.newaxis]
+    return np.where(flat[:, np.newaxis], t0 / s0[:, np.newaxis], line)

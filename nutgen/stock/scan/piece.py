@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 
 from nutgen.geometry.mesh import Array, Mesh
+from nutgen.geometry.slices import slices
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.piece_tables import Check, Scan
 from nutgen.stock.permit import back_line_words, first_end_words, permitted
@@ -13,7 +14,6 @@ from nutgen.stock.scan.claims import Refused
 from nutgen.stock.scan.file import UNITS, read_mesh, refusal
 from nutgen.stock.scan.frame import Frame, find_frame
 from nutgen.stock.scan.mend import Mended, mend
-from nutgen.stock.scan.slices import slices
 from nutgen.stock.scan.split import split
 from nutgen.stock.scan.wall import Cap, caps_of, check_core, core_behind_wall
 

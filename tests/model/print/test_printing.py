@@ -17,8 +17,7 @@ from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import stl_bytes
 from nutgen.formats.threemf import read_back_threemf, threemf_bytes
-from nutgen.model.mesh import CHORD
-from nutgen.model.print.carve import carved
+from nutgen.model.mesh import CHORD, mesh_of
 from nutgen.model.print.compensate import compensated
 from nutgen.model.print.printing import (
     DROOP_AREA,
@@ -31,6 +30,7 @@ from nutgen.model.print.printing import (
     layer_error,
     print_plan,
 )
+from nutgen.model.solid import nut_solid
 from nutgen.nut import Nut, solve
 from nutgen.spec.forming import Print
 from nutgen.spec.read import read_spec
@@ -42,7 +42,7 @@ STAMP = Stamp("Bench test", "0123456789ab")
 
 def printed(part: Nut, table: Print) -> tuple[PrintPlan, Lying]:
     plan = print_plan(part, table)
-    return plan, lay(carved(plan.drawn), plan)
+    return plan, lay(mesh_of(nut_solid(plan.drawn)), plan)
 
 
 def read(lying: Lying) -> trimesh.Trimesh:

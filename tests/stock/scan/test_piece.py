@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from nutgen.errors import SpecFaults
 from nutgen.geometry.mesh import Mesh
+from nutgen.geometry.slices import slices
 from nutgen.stock.piece import Piece
 from nutgen.stock.scan.frame import find_frame
 from nutgen.stock.scan.piece import piece_from_scan
-from nutgen.stock.scan.slices import slices
 from tests.cases import cases
 from tests.stock.scans import cone, piece_spec
 

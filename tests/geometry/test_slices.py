@@ -9,15 +9,8 @@ from hypothesis import strategies as st
 from scipy.special import ellipe
 
 from nutgen.geometry.mesh import Mesh
-from nutgen.stock.cut.sections import (
-    area,
-    girth,
-    kept,
-    outline,
-    plane_facing,
-    section,
-    square_to_straightedge,
-)
+from nutgen.geometry.slices import area, girth, kept, outline, plane_facing, section
+from nutgen.stock.piece import square_to_straightedge
 from tests.stock.pieces_by_hand import cylinder, none, shin, swept
 
 UP = np.array([0.0, 0.0, 1.0])
@@ -106,7 +99,7 @@ def test_is_as_long_as_another_library_says(along, normal, core):
     length = float(np.linalg.norm(segments[:, 1] - segments[:, 0], axis=1).sum()) if len(segments) else 0.0
     assert sum(map(girth, loops)) == pytest.approx(length, abs=1e-6)
     for loop in loops:
-        assert np.abs(plane.above(plane.to_piece(loop))).max() < 1e-9
+        assert np.abs(plane.above(plane.to_space(loop))).max() < 1e-9
         assert area(loop) == pytest.approx(shapely.Polygon(loop).area, rel=1e-9, abs=1e-9)  # and counter-clockwise
 
 
@@ -123,9 +116,9 @@ def test_what_is_kept_of_an_outline(radii, turn_deg, distance):
     star = np.array(radii)[:, None] * np.stack([np.cos(angles), np.sin(angles)], axis=1)
     way = np.array([np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))])
     cut = plane_facing(
-        flat.to_piece((way * distance)[None])[0], flat.to_piece(way[None])[0] - flat.origin, up=np.array([1.0, 0, 0])
+        flat.to_space((way * distance)[None])[0], flat.to_space(way[None])[0] - flat.origin, up=np.array([1.0, 0, 0])
     )
-    left = kept(flat.to_piece(star), cut)
+    left = kept(flat.to_space(star), cut)
     aside = np.array([-way[1], way[0]])
     corners = [way * distance + aside * s * 100.0 - way * d for s, d in ((1, 0), (-1, 0), (-1, 200), (1, 200))]
     want = shapely.Polygon(star).buffer(0).intersection(shapely.Polygon(corners)).area
