@@ -11,9 +11,9 @@ import math
 from collections.abc import Sequence
 
 from nutgen.errors import CannotBeMade
+from nutgen.geometry.envelope import lowest
+from nutgen.geometry.fit import fitted
 from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
-from nutgen.model.mill.envelope import lowest
-from nutgen.model.print.fit import fitted
 from nutgen.model.section import corner, eased_radius
 from nutgen.nut.part import Nut, Slot
 

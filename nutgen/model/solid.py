@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from nutgen.geometry import kernel
 from nutgen.geometry.kernel import Edges, Face, KernelError, Solid, making
 from nutgen.model.body import nut_body
-from nutgen.model.mill.removed import merged_slots, removed_volume, roll_span
+from nutgen.model.removed import merged_slots, removed_volume, roll_span
 from nutgen.nut.ledge import OFF_THE_BOARD, front_of, front_steps, set_back, under_ledge
 from nutgen.nut.part import Nut, Slot
 

@@ -3,11 +3,11 @@
 import math
 from collections.abc import Callable, Iterator
 
+from nutgen.geometry.fit import Curve, fitted
 from nutgen.geometry.lines import Arc, Chain, Line, Part, Point, polygon, rectangle
 from nutgen.model.front import along_board, fret_plane, front_outline, slotted_top, top_of_section
 from nutgen.model.ledge import end_contour, end_edges, joined_lines, ledge_edges, plan_corners
 from nutgen.model.plan import clipped, slot_plan
-from nutgen.model.print.fit import Curve, fitted
 from nutgen.model.section import Piece, corner, eased_radius, profile
 from nutgen.nut.ledge import set_back
 from nutgen.nut.part import Nut, Slot

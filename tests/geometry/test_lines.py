@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon
 
+from nutgen.geometry.fit import TOLERANCE, fitted
 from nutgen.geometry.lines import Arc, Chain, Line, Part
 from nutgen.model.front import slot_trace, trace_point
-from nutgen.model.print.fit import TOLERANCE, fitted
 from tests.model.faces import brute_trace, dense, heading
 from tests.model.nuts import slot, slots
 

@@ -13,10 +13,10 @@ from shapely.affinity import scale
 from shapely.ops import unary_union
 
 from nutgen.errors import CannotBeMade
+from nutgen.geometry.fit import TOLERANCE
 from nutgen.geometry.lines import Arc, Chain
 from nutgen.model.drawing import LAYERS, STROKES, draw
 from nutgen.model.front import front_outline
-from nutgen.model.print.fit import TOLERANCE
 from nutgen.model.section import SHARP, eased_radius
 from nutgen.nut import solve
 from nutgen.nut.part import Underside

@@ -26,7 +26,7 @@ from nutgen.geometry.kernel import KernelError
 from nutgen.model import solid as solid_module
 from nutgen.model.body import nut_body
 from nutgen.model.mesh import CHORD, mesh_of
-from nutgen.model.mill.removed import removed_volume
+from nutgen.model.removed import removed_volume
 from nutgen.model.section import LEFT_STANDING, SHARP, corner, largest_edge_radius, profile
 from nutgen.model.solid import nut_solid
 from nutgen.nut import solve

@@ -30,12 +30,27 @@ _MOST_SPANS = 200
 def fitted(curve: Curve, first: float, last: float, *, tolerance: float = TOLERANCE) -> tuple[Part, ...]:
     """Arcs along a smooth curve, tangent to it at both ends and to each other.
 
-    curve       : parameter -> point and direction
-    first, last : parameters of the two ends
-    tolerance   : greatest distance from the curve [mm]
-    returns     : arcs, or a line where the curve is straight; both ends lie exactly on the curve
-    raises      : ValueError where 200 pairs of arcs do not come close enough
+    Parameters
+    ----------
+    curve : Curve
+        A parameter gives a point and the direction there.
+    first, last : float
+        Parameters of the two ends.
+    tolerance : float
+        Greatest distance from the curve [mm].
 
+    Returns
+    -------
+    tuple of Part
+        Arcs, or a line where the curve is straight; both ends lie exactly on the curve.
+
+    Raises
+    ------
+    ValueError
+        Where 200 pairs of arcs do not come close enough.
+
+    Notes
+    -----
     The parameter is cut into 1, 2, 3 ... equal spans until every span is near enough. Within
     a span the distance has one peak on either arc and falls with the third power of the
     span, so twelve looks see the peak to a few per cent; half the tolerance is asked there,

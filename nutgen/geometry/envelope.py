@@ -9,10 +9,20 @@ from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
 def lowest(base: Sequence[Part], cuts: Sequence[Part]) -> tuple[Part, ...]:
     """Run along a base from left to right and dive into every cut that lies lower.
 
-    base    : parts from left to right, each of them running left to right, touching
-    cuts    : parts running left to right; what is above a cut is taken away
-    returns : one chain from the base's first to its last place across, vertical lines where it jumps
+    Parameters
+    ----------
+    base : sequence of Part
+        From left to right, each of them running left to right, touching.
+    cuts : sequence of Part
+        Running left to right; what is above a cut is taken away.
 
+    Returns
+    -------
+    tuple of Part
+        One chain from the base's first to its last place across, vertical lines where it jumps.
+
+    Notes
+    -----
     Every part is a function of the place across: a line that is not vertical, or an arc that stays in
     the upper or the lower half of its circle.
     """
@@ -22,7 +32,7 @@ def lowest(base: Sequence[Part], cuts: Sequence[Part]) -> tuple[Part, ...]:
     for index, part in enumerate(parts):
         places |= {part.start[0], part.end[0]}
         for other in parts[index + 1 :]:
-            places |= set(crossings(part, other))
+            places |= set(_crossings(part, other))
     stretches: list[tuple[Part, float, float]] = []
     cursor = left
     for place in sorted(place for place in places if left < place <= right):
@@ -37,7 +47,7 @@ def lowest(base: Sequence[Part], cuts: Sequence[Part]) -> tuple[Part, ...]:
     return _chained(stretches)
 
 
-def crossings(a: Part, b: Part) -> list[float]:
+def _crossings(a: Part, b: Part) -> list[float]:
     """Places across where two parts meet [mm]."""
     left, right = max(a.start[0], b.start[0]), min(a.end[0], b.end[0])
     if right - left < HAIR:
