@@ -80,7 +80,7 @@ def _dir(p: Point) -> Any:
     return gp_Dir(float(p[0]), float(p[1]), float(p[2]))
 
 
-class Edges:
+class SharedEdges:
     """Makes edges that share their end points, so that faces on them close without sewing."""
 
     def __init__(self) -> None:

@@ -86,9 +86,9 @@ def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
              nut has to give, where the piece is shorter than the nut, or where blocks that fit cannot be
              sawn apart
     """
-    from nutgen.stock.demand import block_of, if_more_were_permitted
     from nutgen.stock.lay.lay import lay
     from nutgen.stock.permit import permitted
+    from nutgen.stock.sizing import block_of, if_more_were_permitted
 
     allowed = permitted(piece_spec)
     block = block_of(nut, piece_spec.material, allowed)

@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.geometry import kernel
-from nutgen.geometry.kernel import Edge, Edges, Face, Solid, Surface, making
-from nutgen.model.section import Piece, corner, eased_radius, profile
+from nutgen.geometry.kernel import Edge, Face, SharedEdges, Solid, Surface, making
+from nutgen.model.section import ProfilePart, corner, eased_radius, profile
 from nutgen.nut.part import Nut
 
 Array = NDArray[np.float64]
@@ -59,7 +59,7 @@ class _Body:
         land, *others = profile(nut, edge_radius=self.edge_radius)
         self.pieces = (replace(land, start=(front, land.start[1])), *others)
         self.stops = [self.pieces[0].start, *(piece.stop for piece in self.pieces)]
-        self.edges = Edges()
+        self.edges = SharedEdges()
 
     def solid(self) -> Solid:
         """All faces, closed up."""
@@ -99,7 +99,7 @@ class _Body:
     def _along(self, poles: Array) -> Edge:
         return self.edges.line(poles[0], poles[1]) if len(poles) == 2 else self.edges.bezier(poles)
 
-    def _strip(self, piece: Piece, side: float) -> tuple[Array, Array]:
+    def _strip(self, piece: ProfilePart, side: float) -> tuple[Array, Array]:
         """Poles (3, n, 3) and weights (3, n) of the easing over one piece: across, then along y.
 
         Across, each row is an arc exactly; along, a polynomial through Chebyshev's nodes.
@@ -164,7 +164,7 @@ class _Body:
                     loop = [rim.rounds[i], rim.touches[i], rim.rounds[i + 1], rim.ends[i]]
                     yield kernel.face(rim.strips[i], loop, clockwise=side < 0.0)
 
-    def _curved(self, piece: Piece) -> Surface:
+    def _curved(self, piece: ProfilePart) -> Surface:
         """The piece turned about the crown's axis."""
         xc, zc = self.nut.crown.centre
         axis, seam, radius = (0.0, 1.0, 0.0), (0.0, 0.0, -1.0), self.nut.top_radius
@@ -179,7 +179,7 @@ class _Body:
         fall = -math.atan2(f1 - f0, y1 - y0)
         return kernel.cone((xc, y0, zc), axis=axis, seam=seam, half_angle=fall, radius=radius - f0)
 
-    def _patch(self, piece: Piece) -> Surface:
+    def _patch(self, piece: ProfilePart) -> Surface:
         """The piece turned about the crown's axis, as a rational Bezier patch a little wider than the nut."""
         xc, zc = self.nut.crown.centre
         touches = [self._corner(y, inset, side)[0] for y, inset in (piece.start, piece.stop) for side in (-1.0, 1.0)]
@@ -195,7 +195,7 @@ class _Body:
                 weights[i, j] = outer * inner
         return kernel.bezier_surface(poles, weights)
 
-    def _flat(self, piece: Piece) -> Surface:
+    def _flat(self, piece: ProfilePart) -> Surface:
         """The piece drawn along a crown that is a straight line."""
         slope = math.radians(self.nut.crown.slope_deg)
         along, up = (

@@ -77,7 +77,7 @@ def corner(nut: Nut, inset: ArrayLike, *, side: float, edge_radius: float) -> Co
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class ProfilePart:
     """A stretch of the profile: a straight line, or an arc about (y, inset) = centre.
 
     start, stop : (y, inset) at either end [mm]
@@ -116,7 +116,7 @@ class Piece:
         return math.dist(self.stop, self.centre) if self.centre else math.inf
 
 
-def profile(nut: Nut, *, edge_radius: float) -> tuple[Piece, ...]:
+def profile(nut: Nut, *, edge_radius: float) -> tuple[ProfilePart, ...]:
     """The top from the front face to the back: land, bevel, eased back edge.
 
     The arc at the back touches the back face and the bevel; where the bevel is too short for
@@ -128,8 +128,8 @@ def profile(nut: Nut, *, edge_radius: float) -> tuple[Piece, ...]:
     bevelled = t - land >= SHARP and fall >= SHARP
     if e == 0.0:
         if not bevelled:
-            return (Piece((0.0, 0.0), (t, 0.0)),)
-        return Piece((0.0, 0.0), (land, 0.0)), Piece((land, 0.0), (t, fall))
+            return (ProfilePart((0.0, 0.0), (t, 0.0)),)
+        return ProfilePart((0.0, 0.0), (land, 0.0)), ProfilePart((land, 0.0), (t, fall))
     middle = t - e * math.cos(math.radians(RUNOUT_DEG))
     up = e * math.sin(math.radians(RUNOUT_DEG))
     y = middle + e * math.sin(bevel)
@@ -137,11 +137,11 @@ def profile(nut: Nut, *, edge_radius: float) -> tuple[Piece, ...]:
         inset = (y - land) * math.tan(bevel)
         centre = middle, inset + e * math.cos(bevel)
         return (
-            Piece((0.0, 0.0), (land, 0.0)),
-            Piece((land, 0.0), (y, inset)),
-            Piece((y, inset), (t, centre[1] - up), centre),
+            ProfilePart((0.0, 0.0), (land, 0.0)),
+            ProfilePart((land, 0.0), (y, inset)),
+            ProfilePart((y, inset), (t, centre[1] - up), centre),
         )
-    return Piece((0.0, 0.0), (middle, 0.0)), Piece((middle, 0.0), (t, e - up), (middle, e))
+    return ProfilePart((0.0, 0.0), (middle, 0.0)), ProfilePart((middle, 0.0), (t, e - up), (middle, e))
 
 
 LEFT_STANDING = 0.2

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.geometry import kernel
-from nutgen.geometry.kernel import Edges, Face, KernelError, Solid, making
+from nutgen.geometry.kernel import Face, KernelError, SharedEdges, Solid, making
 from nutgen.model.body import nut_body
 from nutgen.model.removed import merged_slots, removed_volume, roll_span
 from nutgen.nut.ledge import OFF_THE_BOARD, front_of, front_steps, set_back, under_ledge
@@ -34,11 +34,11 @@ def nut_solid(nut: Nut) -> Solid:
     The eased edges keep to `largest_edge_radius`. Walls between slots, or between a slot and an
     end, that are thinner than NEAR are left out. What the slots take away is worked out another
     way (`removed_volume`) and must agree; where the kernel lost a slot or tripped, it is asked
-    again in other ways (_WAYS), which give the same solid.
+    again in other ways (_ATTEMPTS), which give the same solid.
     """
     nut = replace(nut, slots=tuple(merged_slots(nut)))
     spots = [spot for slot in nut.slots for spot in _in_slot(nut, slot)]
-    for way in _WAYS:
+    for way in _ATTEMPTS:
         body = ledged_body(nut, freeform=way.freeform)
         with making("the slots"):
             tools = [_tool(nut, slot, way.deeper) for slot in nut.slots]
@@ -77,7 +77,7 @@ def _before(nut: Nut) -> Solid:
     ends = [(-out, steps[0].front), (out, steps[-1].front)]
     along = [(x, step.front) for step in steps for x in (step.left, step.right)][1:-1]
     corners = [np.array([x, y, low]) for x, y in [(-out, far), ends[0], *along, ends[1], (out, far)]]
-    edges = Edges()
+    edges = SharedEdges()
     loop = [edges.line(a, b) for a, b in pairwise([*corners, corners[0]]) if np.abs(a - b).max() > 1e-9]
     high = nut.crown.highest(nut.half_length) + _BEYOND
     outline = kernel.face(kernel.plane(corners[0], (0.0, 0.0, -1.0)), loop)
@@ -90,7 +90,7 @@ def _below(nut: Nut) -> Solid:
     left, right = (np.array([side * half, far, float(under_ledge(nut, half))]) for side in (-1.0, 1.0))
     outer = [p + np.array([side * _BEYOND, 0.0, 0.0]) for side, p in ((1.0, right), (-1.0, left))]
     feet = [np.array([p[0], far, low]) for p in outer]
-    edges, radius = Edges(), nut.board_radius + OFF_THE_BOARD
+    edges, radius = SharedEdges(), nut.board_radius + OFF_THE_BOARD
     if math.isinf(radius):
         arc = edges.line(left, right)
     else:
@@ -102,7 +102,7 @@ def _below(nut: Nut) -> Solid:
 
 
 @dataclass(frozen=True, slots=True)
-class _Way:
+class _Attempt:
     """A way to ask the kernel for the same solid.
 
     at_once  : all slots in one operation, which is twice as fast as one by one
@@ -115,10 +115,10 @@ class _Way:
     deeper: float = 0.0
 
 
-_WAYS = (
-    _Way(at_once=True, freeform=False),
-    _Way(at_once=True, freeform=True),
-    *(_Way(at_once=False, freeform=free, deeper=d) for d in (0.0, 0.002, -0.003, 0.005) for free in (False, True)),
+_ATTEMPTS = (
+    _Attempt(at_once=True, freeform=False),
+    _Attempt(at_once=True, freeform=True),
+    *(_Attempt(at_once=False, freeform=free, deeper=d) for d in (0.0, 0.002, -0.003, 0.005) for free in (False, True)),
 )
 
 
@@ -180,7 +180,7 @@ def _tool(nut: Nut, slot: Slot, nudge: float) -> Solid:
 
 def _u(axis: Array, side: Array, up: Array, *, radius: float, height: float) -> Face:
     """The outline of a slot across its axis: half a circle below, walls up to a height above the axis."""
-    edges = Edges()
+    edges = SharedEdges()
     left, right = axis - radius * side, axis + radius * side
     loop = [
         edges.arc(left, right, centre=axis, axis=np.cross(side, up), radius=radius),

@@ -8,7 +8,7 @@ from nutgen.geometry.lines import Arc, Chain, Line, Part, Point, polygon, rectan
 from nutgen.model.front import along_board, fret_plane, front_outline, slotted_top, top_of_section
 from nutgen.model.ledge import end_contour, end_edges, joined_lines, ledge_edges, plan_corners
 from nutgen.model.plan import clipped, slot_plan
-from nutgen.model.section import Piece, corner, eased_radius, profile
+from nutgen.model.section import ProfilePart, corner, eased_radius, profile
 from nutgen.nut.ledge import set_back
 from nutgen.nut.part import Nut, Slot
 
@@ -127,7 +127,7 @@ def _roof(nut: Nut, height: Height) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def _seen(piece: Piece, height: Height) -> Curve:
+def _seen(piece: ProfilePart, height: Height) -> Curve:
     """A stretch of the profile as a curve in the end view, from 0 at its start to 1."""
 
     def curve(share: float) -> tuple[Point, Point]:

@@ -82,8 +82,8 @@ def read_and_lay(path: str, kind: str) -> dict[str, float]:
 
     nut = solve(read_spec(kind_path(kind)))
     start = spent()
-    from nutgen.stock.demand import block_of
     from nutgen.stock.lay.lay import lay
+    from nutgen.stock.sizing import block_of
 
     spec = read_piece(Path(path))
     if spec.scan is not None:
@@ -134,8 +134,8 @@ def opposed(path: str, kind: str, how: str, patience: str) -> dict[str, float]:
     from nutgen.spec.piece import read_piece
     from nutgen.spec.read import read_spec
     from nutgen.stock.calipers import piece_from_calipers
-    from nutgen.stock.demand import block_of
     from nutgen.stock.lay.lay import lay
+    from nutgen.stock.sizing import block_of
 
     piece = piece_from_calipers(read_piece(Path(path)))
     block = block_of(solve(read_spec(kind_path(kind))), piece.material, piece.permitted)
@@ -155,13 +155,13 @@ class Opponent:
     def __init__(self, piece: Any, block: Any, wanted: float, *, until: float) -> None:
         import numpy as np
 
-        from nutgen.stock.lay.ready import Laying
+        from nutgen.stock.lay.laying import Laying
         from nutgen.stock.lay.search import relevant
         from nutgen.stock.lay.shapes import Samples, corners, frame_samples
 
         self.piece, self.block, self.wanted, self.until = piece, block, wanted, until
         self.laying, self.random, self.tries = Laying.of(piece, block), np.random.default_rng(1), 0
-        regions = relevant(self.laying.ground, block)
+        regions = relevant(self.laying.field, block)
         self.few = [Samples(region, corners(region)) for region in regions]
         self.many = [frame_samples(region, 3.0) for region in regions]
 
@@ -171,22 +171,22 @@ class Opponent:
 
         from nutgen.stock.lay.poses import along_grain, rotated
 
-        vertices, skin = self.piece.skin.vertices, self.laying.ground.walls["skin"].lattice
+        vertices, skin = self.piece.skin.vertices, self.laying.field.walls["skin"].lattice
         middles = self.random.uniform(vertices.min(axis=0), vertices.max(axis=0), (2 * count, 3))
         middles = middles[skin.at(middles) < -min(self.block.size) / 2.0 - self.wanted]
         found, turns = len(middles), self.random.uniform(0.0, 2.0 * np.pi, (2, len(middles)))
         self.tries += found
-        crowd = along_grain(self.laying.ground, middles, turns[0], self.random.random(found) < 0.5)
+        tries = along_grain(self.laying.field, middles, turns[0], self.random.random(found) < 0.5)
         about = turns[1][:, np.newaxis]
-        unit = np.cos(about) * crowd.axes[:, 1] + np.sin(about) * crowd.axes[:, 2]
+        unit = np.cos(about) * tries.axes[:, 1] + np.sin(about) * tries.axes[:, 2]
         lean = math.radians(self.piece.permitted.grain_deg) * np.sqrt(self.random.random(found))
-        return replace(crowd, axes=rotated(crowd.axes, unit, lean))
+        return replace(tries, axes=rotated(tries.axes, unit, lean))
 
-    def room(self, samples: Any, crowd: Any) -> Any:
+    def room(self, samples: Any, tries: Any) -> Any:
         """The least room of each pose over the lattice."""
         from nutgen.stock.lay.poses import rooms
 
-        return rooms(self.laying.ground, samples, crowd).min(axis=1)
+        return rooms(self.laying.field, samples, tries).min(axis=1)
 
     def by_poses(self) -> float:
         """Random poses; one that has less room at its corners than the best so far is not looked at further."""
@@ -194,48 +194,48 @@ class Opponent:
 
         best = -np.inf
         while best < self.wanted and spent() < self.until:
-            crowd = self.poses(20_000)
-            crowd = crowd.chosen(np.flatnonzero(self.room(self.few, crowd) > best))
-            if len(crowd):
-                best = self._measured(crowd, self.room(self.many, crowd), best)
+            tries = self.poses(20_000)
+            tries = tries.chosen(np.flatnonzero(self.room(self.few, tries) > best))
+            if len(tries):
+                best = self._measured(tries, self.room(self.many, tries), best)
         return best
 
     def by_steps(self) -> float:
         """From the best of many random poses random steps, shorter where they do not help; then from others."""
         import numpy as np
 
-        from nutgen.stock.lay.poses import Crowd, turned, with_grain
+        from nutgen.stock.lay.poses import Poses, turned, with_grain
 
         best, walkers, reach = -np.inf, 150, self.block.length / 2.0
         while best < self.wanted and spent() < self.until:
-            crowd = self.poses(20_000)
-            crowd = crowd.chosen(np.argsort(-self.room(self.few, crowd))[:walkers])
-            room, size = self.room(self.many, crowd), np.full((walkers, 1), 2.0)
+            tries = self.poses(20_000)
+            tries = tries.chosen(np.argsort(-self.room(self.few, tries))[:walkers])
+            room, size = self.room(self.many, tries), np.full((walkers, 1), 2.0)
             while size.max() > 0.01 and best < self.wanted and spent() < self.until:
                 by = self.random.normal(0.0, 1.0, (2, walkers, 3)) * size
-                step = Crowd(crowd.centres + by[0], turned(crowd.axes, by[1] / reach))
-                step = with_grain(self.laying.ground, step, most=self.laying.rules.most_off_grain)
+                step = Poses(tries.centres + by[0], turned(tries.axes, by[1] / reach))
+                step = with_grain(self.laying.field, step, most=self.laying.rules.most_off_grain)
                 there = self.room(self.many, step)
                 self.tries += walkers
                 better = there > room
-                crowd = Crowd(
-                    np.where(better[:, np.newaxis], step.centres, crowd.centres),
-                    np.where(better[:, np.newaxis, np.newaxis], step.axes, crowd.axes),
+                tries = Poses(
+                    np.where(better[:, np.newaxis], step.centres, tries.centres),
+                    np.where(better[:, np.newaxis, np.newaxis], step.axes, tries.axes),
                 )
                 room, size = np.maximum(room, there), size * np.where(better, 1.3, 0.94)[:, np.newaxis]
                 if there[better].max(initial=-np.inf) >= self.wanted:
-                    best = self._measured(crowd.chosen(better), room[better], best)
-            best = self._measured(crowd, room, best)
+                    best = self._measured(tries.chosen(better), room[better], best)
+            best = self._measured(tries, room, best)
         return best
 
-    def _measured(self, crowd: Any, room: Any, best: float) -> float:
+    def _measured(self, tries: Any, room: Any, best: float) -> float:
         """The best margin against the triangles, of poses that seem to have more over the lattice."""
         import numpy as np
 
         for index in np.argsort(-room)[:20]:
             if room[index] <= best or best >= self.wanted:
                 break
-            best = max(best, self.laying.margin(self.block, crowd.pose(int(index))))
+            best = max(best, self.laying.margin(self.block, tries.pose(int(index))))
         return float(best)
 
 

@@ -23,11 +23,11 @@ from nutgen.spec.pieces import PIECES, piece_path
 from nutgen.spec.read import read_spec
 from nutgen.stock.block import Block, Region
 from nutgen.stock.calipers import piece_from_calipers
-from nutgen.stock.demand import block_of
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.lay.lay import lay
 from nutgen.stock.piece import Piece
 from nutgen.stock.scan.piece import piece_from_scan
+from nutgen.stock.sizing import block_of
 from tests.conftest import Made
 from tests.stock.solids import margin_by_trimesh, random_points
 

@@ -13,7 +13,7 @@ from nutgen.geometry.slices import Plane, kept, section
 from nutgen.stock.block import Face
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch, crossings
-from nutgen.stock.cut.rips import Solid
+from nutgen.stock.cut.rips import LaidBlock
 from nutgen.stock.cut.turns import LINES, QUARTERS, at_turn
 from nutgen.stock.piece import Piece
 
@@ -102,7 +102,7 @@ def _core(piece: Piece, plane: Plane) -> list[Chain]:
     return [closed_line("core", loop) for loop in section(piece.core, plane)] if piece.core is not None else []
 
 
-def _block(solid: Solid, plane: Plane, index: int) -> list[Chain]:
+def _block(solid: LaidBlock, plane: Plane, index: int) -> list[Chain]:
     """The block sawn, squared and finished, and what must be compact, where they end or seen through."""
     block = solid.block
     toward = 1.0 if solid.pose.axes[0, 0] >= 0.0 else -1.0
@@ -122,7 +122,7 @@ def _block(solid: Solid, plane: Plane, index: int) -> list[Chain]:
     return chains
 
 
-def _upward(solid: Solid, plane: Plane) -> list[Chain]:
+def _upward(solid: LaidBlock, plane: Plane) -> list[Chain]:
     """An arrow in the block to its top, behind its middle, where nothing else is drawn."""
     size = solid.block.height / 2.0 - solid.block.to_sand["top"] - 0.6
     y = 0.18 * solid.block.thickness
@@ -132,7 +132,7 @@ def _upward(solid: Solid, plane: Plane) -> list[Chain]:
     return [segment("sizes", foot, top), segment("sizes", top, left), segment("sizes", top, right)]
 
 
-def _number(solid: Solid, plane: Plane, room: Room) -> list[Words]:
+def _number(solid: LaidBlock, plane: Plane, room: Room) -> list[Words]:
     """Whose block it is, inside it, where there is room."""
     half_thickness, half_height = solid.block.thickness / 2.0, solid.block.height / 2.0
     inside = [(0.0, y * half_thickness, z * half_height) for z in np.linspace(-0.6, 0.6, 9) for y in (-0.3, 0.0, 0.5)]
@@ -141,7 +141,7 @@ def _number(solid: Solid, plane: Plane, room: Room) -> list[Words]:
     return [words] if words else []
 
 
-def _rectangle(solid: Solid, off: dict[Face, float]) -> Array:
+def _rectangle(solid: LaidBlock, off: dict[Face, float]) -> Array:
     """A cross section of the block, less what comes off each face: (4, 2) of (y, z) [mm]."""
     half_thickness, half_height = solid.block.thickness / 2.0, solid.block.height / 2.0
     front, back = -half_thickness + off.get("front", 0.0), half_thickness - off.get("back", 0.0)

@@ -21,9 +21,9 @@ from nutgen.documents.piece_page.scene import (
 )
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.slices import Plane, plane_facing, section
-from nutgen.stock.demand import finished_section
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece
+from nutgen.stock.sizing import finished_section
 from nutgen.stock.verdict import signed
 
 Array = NDArray[np.float64]

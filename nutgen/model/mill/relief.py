@@ -8,7 +8,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.model.section import Piece, corner, eased_radius, profile
+from nutgen.model.section import ProfilePart, corner, eased_radius, profile
 from nutgen.nut.ledge import front_steps
 from nutgen.nut.part import Nut, Slot
 
@@ -70,7 +70,7 @@ def slot_height(slot: Slot, x: ArrayLike, y: ArrayLike) -> Array:
     return np.where(near, floor, np.inf)
 
 
-def _inset(pieces: tuple[Piece, ...], y: Array) -> Array:
+def _inset(pieces: tuple[ProfilePart, ...], y: Array) -> Array:
     """How far the top lies inside the crown, at each y [mm]."""
     inset = np.zeros_like(y)
     for piece in pieces:

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.geometry import kernel
-from nutgen.geometry.kernel import Edge, Edges, Solid, making
+from nutgen.geometry.kernel import Edge, SharedEdges, Solid, making
 from nutgen.model.block import block
 from nutgen.model.print.printing import LEAST_VOID, layer_count
 from nutgen.nut.part import Nut, Slot
@@ -143,7 +143,7 @@ def _above(coupon: Coupon, top: float) -> list[Solid]:
 
 def _outline(coupon: Coupon, table: Print) -> object:
     """The bar from above, counterclockwise: notches along the lower side, slots along the upper."""
-    edges = Edges()
+    edges = SharedEdges()
     lower = [(_DEEP, 0.0), *_notches(coupon, table), (coupon.length, 0.0), (coupon.length, coupon.depth)]
     chain: list[Edge] = []
     here = lower[0]

@@ -10,7 +10,7 @@ import numpy as np
 
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, girth, outline, plane_facing
-from nutgen.stock.cut.rips import AGREE, LEAST_SLICE, By, Solid, flat_area
+from nutgen.stock.cut.rips import AGREE, LEAST_SLICE, By, LaidBlock, flat_area
 from nutgen.stock.cut.turns import QUARTERS, Lengthwise, at_turns
 from nutgen.stock.piece import Piece, square_to_straightedge
 
@@ -48,7 +48,7 @@ class CrossCut:
         return girth(self.outline)
 
 
-def cross_cuts(piece: Piece, seen: Lengthwise, group: tuple[Solid, ...]) -> tuple[CrossCut, CrossCut]:
+def cross_cuts(piece: Piece, seen: Lengthwise, group: tuple[LaidBlock, ...]) -> tuple[CrossCut, CrossCut]:
     """The two cross cuts of a stretch, as close as all its blocks permit.
 
     A cut that would run out of the flat end of the piece on one side is made square to the straightedge: it
@@ -106,7 +106,7 @@ def _marked(piece: Piece, plane: Plane) -> tuple[Array, Array]:
 
 
 def in_order(
-    piece: Piece, groups: list[tuple[Solid, ...]], ends: list[tuple[CrossCut, CrossCut]]
+    piece: Piece, groups: list[tuple[LaidBlock, ...]], ends: list[tuple[CrossCut, CrossCut]]
 ) -> tuple[list[tuple[CrossCut, CrossCut]], tuple[CrossCut, ...]]:
     """Number the cross cuts so that the longer rest of the piece stays in the hand or the vise till the last."""
     kerf = piece.permitted.kerf
@@ -132,7 +132,7 @@ def in_order(
     return list(zip(numbered[::2], numbered[1::2], strict=True)), tuple(order[n] for n in sorted(order))
 
 
-def _one_cut(last: CrossCut, first: CrossCut, behind: tuple[Solid, ...], kerf: float) -> bool:
+def _one_cut(last: CrossCut, first: CrossCut, behind: tuple[LaidBlock, ...], kerf: float) -> bool:
     """Whether the saw that ends one stretch begins the next: its kerf clears the blocks behind, by little."""
     clear = min(float(last.plane.above(solid.corners).min()) for solid in behind)
     return clear >= kerf - 0.05 and float(last.plane.above(first.outline).max()) <= kerf + AGREE

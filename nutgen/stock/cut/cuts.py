@@ -14,7 +14,7 @@ from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, area, kept, outline, section
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut, cross_cuts, in_order
-from nutgen.stock.cut.rips import Rip, Sections, Solid, flat_area, rips
+from nutgen.stock.cut.rips import LaidBlock, Rip, Sections, flat_area, rips
 from nutgen.stock.cut.turns import Lengthwise, lengthwise, placed_at_turn
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
@@ -73,7 +73,7 @@ class CutPlan:
 
     stretches: tuple[Stretch, ...]
     order: tuple[CrossCut, ...]
-    blocks: tuple[Solid, ...]
+    blocks: tuple[LaidBlock, ...]
     kerf: float
     along: Lengthwise
 
@@ -104,7 +104,7 @@ def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
     """
     if not answer.laid:
         raise ValueError("the answer lays no block in the piece, so there is nothing to cut")
-    blocks = tuple(Solid(n, answer.block, one.pose) for n, one in enumerate(answer.laid, start=1))
+    blocks = tuple(LaidBlock(n, answer.block, one.pose) for n, one in enumerate(answer.laid, start=1))
     seen = lengthwise(piece)
     groups = sorted(_groups(blocks), key=lambda group: min(one.pose.origin[0] for one in group))
     ends = [cross_cuts(piece, seen, group) for group in groups]
@@ -120,9 +120,9 @@ def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
     return CutPlan(tuple(stretches), order, blocks, piece.permitted.kerf, seen)
 
 
-def _groups(blocks: tuple[Solid, ...]) -> list[tuple[Solid, ...]]:
+def _groups(blocks: tuple[LaidBlock, ...]) -> list[tuple[LaidBlock, ...]]:
     """Blocks that no cross cut parts go together."""
-    groups: list[tuple[Solid, ...]] = []
+    groups: list[tuple[LaidBlock, ...]] = []
     for block in blocks:
         beside = [group for group in groups if any(_beside(block, other) for other in group)]
         groups = [group for group in groups if group not in beside]
@@ -130,7 +130,7 @@ def _groups(blocks: tuple[Solid, ...]) -> list[tuple[Solid, ...]]:
     return [tuple(sorted(group, key=lambda one: one.nut)) for group in groups]
 
 
-def _beside(one: Solid, other: Solid) -> bool:
+def _beside(one: LaidBlock, other: LaidBlock) -> bool:
     """Whether neither block lies wholly before or behind an end of the other."""
     return not any(
         float(a.plane(side).above(b.corners).min()) >= 0.0

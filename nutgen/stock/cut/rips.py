@@ -32,7 +32,7 @@ By = Literal["saw", "sanding"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Solid:
+class LaidBlock:
     """A block where it lies, with its planes.
 
     nut  : its number, from the first end on
@@ -157,7 +157,7 @@ def _within(polygon: Array, bounds: tuple[Plane, ...]) -> Array:
     return polygon
 
 
-def rips(blocks: tuple[Solid, ...], bounds: tuple[Plane, ...], sections: Sections) -> tuple[Rip, ...]:
+def rips(blocks: tuple[LaidBlock, ...], bounds: tuple[Plane, ...], sections: Sections) -> tuple[Rip, ...]:
     """The cuts in order.
 
     blocks : in one stretch
@@ -181,7 +181,7 @@ def rips(blocks: tuple[Solid, ...], bounds: tuple[Plane, ...], sections: Section
 
 
 def _rip(
-    solid: Solid,
+    solid: LaidBlock,
     side: Side,
     before: tuple[Plane, ...],
     sections: Sections,
@@ -196,7 +196,7 @@ def _rip(
     return Rip(0, solid.nut, side, by, plane, before, over, rests, opens, parts)
 
 
-def _freed(solid: Solid, bounds: tuple[Plane, ...], sections: Sections) -> tuple[Rip, ...]:
+def _freed(solid: LaidBlock, bounds: tuple[Plane, ...], sections: Sections) -> tuple[Rip, ...]:
     """The cuts that free one block."""
     cuts: list[Rip] = []
     before = bounds
@@ -224,7 +224,7 @@ def _fence(side: Side, flats: list[Side]) -> Side | None:
     return OPPOSITE[side] if OPPOSITE[side] in flats else None
 
 
-def _ordered(solid: Solid, bounds: tuple[Plane, ...], sections: Sections) -> tuple[Side, ...]:
+def _ordered(solid: LaidBlock, bounds: tuple[Plane, ...], sections: Sections) -> tuple[Side, ...]:
     """The long faces: the first flat, the two square to it, the one opposite."""
 
     def offcut(side: Side) -> float:
@@ -245,7 +245,7 @@ def _ordered(solid: Solid, bounds: tuple[Plane, ...], sections: Sections) -> tup
     return first, *square, OPPOSITE[first]
 
 
-def _done(solid: Solid, side: Side, bounds: tuple[Plane, ...]) -> bool:
+def _done(solid: LaidBlock, side: Side, bounds: tuple[Plane, ...]) -> bool:
     """Whether a cut that is there already makes a face."""
     corners = solid.face(side)
     heights = [plane.above(corners) for plane in bounds]

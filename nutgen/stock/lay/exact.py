@@ -7,7 +7,7 @@ import numpy as np
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
-from nutgen.stock.lay.ground import Ground, Wall
+from nutgen.stock.lay.field import PieceField, Wall
 from nutgen.stock.lay.shapes import distance_to, sample
 
 LATTICE = 0.5
@@ -31,7 +31,7 @@ class Tight:
     at: Array
 
 
-def tightest(ground: Ground, block: Block, pose: Pose) -> list[Tight]:
+def tightest(field: PieceField, block: Block, pose: Pose) -> list[Tight]:
     """The least room of each region that the piece can violate, the tightest first.
 
     Two ways are taken and the lesser counts: from a fine lattice over the region to the nearest triangles,
@@ -39,7 +39,7 @@ def tightest(ground: Ground, block: Block, pose: Pose) -> list[Tight]:
     vertices nor a bump of the skin between two points is overlooked.
     """
     found = [
-        _tight(ground.walls[region.against], region, pose) for region in block.regions if region.against in ground.walls
+        _tight(field.walls[region.against], region, pose) for region in block.regions if region.against in field.walls
     ]
     return sorted(found, key=lambda tight: tight.room)
 

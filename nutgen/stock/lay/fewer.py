@@ -8,7 +8,7 @@ import numpy as np
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Largest
-from nutgen.stock.lay.ready import COARSE_STEP, Laying
+from nutgen.stock.lay.laying import COARSE_STEP, Laying
 from nutgen.stock.lay.refine import refined
 from nutgen.stock.lay.several import lay_several
 from nutgen.stock.verdict import spare

@@ -10,7 +10,7 @@ from nutgen.stock.block import Block
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.lay.exact import tightest
 from nutgen.stock.lay.fewer import largest
-from nutgen.stock.lay.ready import SAME, Laying
+from nutgen.stock.lay.laying import SAME, Laying
 from nutgen.stock.lay.saw import waste
 from nutgen.stock.lay.several import Together, lay_several
 from nutgen.stock.lay.words import short_words
@@ -45,11 +45,11 @@ def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[str, Blo
     else:
         together, smaller = lay_several(laying, block, count), []
     poses = together.poses
-    lost = waste(laying.ground, block, poses, kerf=laying.rules.kerf) / count
+    lost = waste(laying.field, block, poses, kerf=laying.rules.kerf) / count
     placed = sorted((laying.laid(block, pose, lost=lost) for pose in poses), key=lambda one: one.pose.origin[0])
     margin = min(one.margin for one in placed)
     out = [one.pose for one in placed if one.margin < 0.0]
-    short = [words for pose in out for words in short_words(tightest(laying.ground, block, pose), pose)]
+    short = [words for pose in out for words in short_words(tightest(laying.field, block, pose), pose)]
     if together.lack > 0.0:
         margin = min(margin, -together.lack)
         short.append(f"Between the {count} blocks {shortage(-together.lack)} mm are missing for the cuts.")
@@ -72,14 +72,14 @@ def _cheapest(laying: Laying, block: Block, best: Sequence[tuple[Pose, float]]) 
     first, most = best[0]
     tied = [pose for pose, margin in best if margin >= most - SAME]
     if most < 0.0:
-        return min(tied, key=lambda pose: sum(one.room < 0.0 for one in tightest(laying.ground, block, pose)))
+        return min(tied, key=lambda pose: sum(one.room < 0.0 for one in tightest(laying.field, block, pose)))
     tied += [slid for side in (-1.0, 1.0) if (slid := _slid(laying, block, first, most, side)) is not None]
     return min(tied, key=lambda pose: laying.cost(block, [pose])) if len(tied) > 1 else first
 
 
 def _slid(laying: Laying, block: Block, pose: Pose, most: float, side: float) -> Pose | None:
     """The pose slid along the grain as far as its margin lasts; None where it does not last for a little."""
-    grain, mover = laying.ground.grain(pose.at[:1])[0], laying.fine(block)
+    grain, mover = laying.field.grain(pose.at[:1])[0], laying.fine(block)
 
     def lasts(by: float) -> bool:
         return float(mover.look(Pose.of(pose.at + side * by * grain, pose.axes)).room.min()) >= most - SAME

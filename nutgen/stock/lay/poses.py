@@ -1,6 +1,6 @@
 """Many poses at once: where they put a block's points, and how they turn.
 
-A crowd of poses is a pair of arrays: centres (p, 3) and axes (p, 3, 3), as in `Pose`.
+A tries of poses is a pair of arrays: centres (p, 3) and axes (p, 3, 3), as in `Pose`.
 """
 
 from collections.abc import Sequence
@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
-from nutgen.stock.lay.ground import Ground
+from nutgen.stock.lay.field import PieceField
 from nutgen.stock.lay.shapes import Samples
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Crowd:
+class Poses:
     """Poses side by side: centres (p, 3) [mm], axes (p, 3, 3)."""
 
     centres: Array
@@ -26,33 +26,33 @@ class Crowd:
     def __len__(self) -> int:
         return len(self.centres)
 
-    def chosen(self, index: NDArray[Any]) -> "Crowd":
+    def chosen(self, index: NDArray[Any]) -> "Poses":
         """Some of them."""
-        return Crowd(self.centres[index], self.axes[index])
+        return Poses(self.centres[index], self.axes[index])
 
     def pose(self, index: int) -> Pose:
         """One of them."""
         return Pose.of(self.centres[index], self.axes[index])
 
 
-def crowd_of(poses: Sequence[Pose]) -> Crowd:
+def poses_of(poses: Sequence[Pose]) -> Poses:
     """Single poses side by side."""
-    return Crowd(np.array([pose.at for pose in poses]), np.array([pose.axes for pose in poses]))
+    return Poses(np.array([pose.at for pose in poses]), np.array([pose.axes for pose in poses]))
 
 
-def along_grain(ground: Ground, centres: Array, turns: Array, reversed_: NDArray[Any]) -> Crowd:
+def along_grain(field: PieceField, centres: Array, turns: Array, reversed_: NDArray[Any]) -> Poses:
     """Blocks that lie with the grain at their middle.
 
     turns     : of front-to-back about the piece, from sideways up (p,) [rad]
     reversed_ : whether the block's length runs from the last end to the first (p,)
     """
-    grain = ground.grain(centres[:, 0])
+    grain = field.grain(centres[:, 0])
     up = np.array([0.0, 0.0, 1.0]) - grain * grain[:, 2:]
     up /= np.linalg.norm(up, axis=1, keepdims=True)
     side = np.cross(up, grain)
     length = np.where(reversed_[:, np.newaxis], -grain, grain)
     back = np.cos(turns)[:, np.newaxis] * side + np.sin(turns)[:, np.newaxis] * up
-    return Crowd(centres, np.stack([length, back, np.cross(length, back)], axis=1))
+    return Poses(centres, np.stack([length, back, np.cross(length, back)], axis=1))
 
 
 def turned(axes: Array, by: Array) -> Array:
@@ -64,10 +64,10 @@ def turned(axes: Array, by: Array) -> Array:
     return np.stack([length, back, np.cross(length, back)], axis=1)
 
 
-def with_grain(ground: Ground, crowd: Crowd, *, most: float) -> Crowd:
+def with_grain(field: PieceField, tries: Poses, *, most: float) -> Poses:
     """The same poses, those that leave the grain by more than `most` [rad] turned back to it."""
-    grain = ground.grain(crowd.centres[:, 0])
-    length = crowd.axes[:, 0]
+    grain = field.grain(tries.centres[:, 0])
+    length = tries.axes[:, 0]
     cosine = np.einsum("ij,ij->i", grain, length)
     grain = grain * np.where(cosine < 0.0, -1.0, 1.0)[:, np.newaxis]
     angle = np.arccos(np.clip(np.abs(cosine), 0.0, 1.0))
@@ -75,10 +75,10 @@ def with_grain(ground: Ground, crowd: Crowd, *, most: float) -> Crowd:
     sine = np.linalg.norm(axis, axis=1)
     over = angle > most
     if not np.any(over):
-        return crowd
+        return tries
     back = np.where(over, angle - most, 0.0)
     unit = axis / np.maximum(sine, 1e-12)[:, np.newaxis]
-    return Crowd(crowd.centres, rotated(crowd.axes, unit, back))
+    return Poses(tries.centres, rotated(tries.axes, unit, back))
 
 
 def rotated(axes: Array, unit: Array, angle: Array) -> Array:
@@ -88,28 +88,28 @@ def rotated(axes: Array, unit: Array, angle: Array) -> Array:
     return axes * c + np.cross(u, axes) * s + u * np.sum(u * axes, axis=-1, keepdims=True) * (1.0 - c)
 
 
-def rooms(ground: Ground, samples: Sequence[Samples], crowd: Crowd) -> Array:
+def rooms(field: PieceField, samples: Sequence[Samples], tries: Poses) -> Array:
     """The room that each point of each pose has, over what its region must keep: (p, n) [mm]."""
     found = []
     for part in samples:
-        wall = ground.walls[part.region.against]
-        found.append(wall.side * wall.lattice.at(placed(part, crowd)) - part.region.keep)
+        wall = field.walls[part.region.against]
+        found.append(wall.side * wall.lattice.at(placed(part, tries)) - part.region.keep)
     return np.concatenate(found, axis=1)
 
 
-def pushes(ground: Ground, samples: Sequence[Samples], crowd: Crowd) -> tuple[Array, Array, Array]:
+def pushes(field: PieceField, samples: Sequence[Samples], tries: Poses) -> tuple[Array, Array, Array]:
     """Room of every point (p, n), the direction in which it grows, and the point's lever (p, n, 3)."""
     room, push, lever = [], [], []
     for part in samples:
-        wall = ground.walls[part.region.against]
-        points = placed(part, crowd)
+        wall = field.walls[part.region.against]
+        points = placed(part, tries)
         distance, gradient = wall.lattice.with_gradient(points)
         room.append(wall.side * distance - part.region.keep)
         push.append(wall.side * gradient)
-        lever.append(points - crowd.centres[:, np.newaxis])
+        lever.append(points - tries.centres[:, np.newaxis])
     return np.concatenate(room, axis=1), np.concatenate(push, axis=1), np.concatenate(lever, axis=1)
 
 
-def placed(part: Samples, crowd: Crowd) -> Array:
+def placed(part: Samples, tries: Poses) -> Array:
     """A region's points in the piece's frame: (p, n, 3) [mm]."""
-    return part.points @ crowd.axes + crowd.centres[:, np.newaxis]
+    return part.points @ tries.axes + tries.centres[:, np.newaxis]

@@ -17,8 +17,8 @@ from scipy.optimize import linprog
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.lay.apart import Between, between
-from nutgen.stock.lay.ground import Ground
-from nutgen.stock.lay.poses import crowd_of, placed, pushes, turned
+from nutgen.stock.lay.field import PieceField
+from nutgen.stock.lay.poses import placed, poses_of, pushes, turned
 from nutgen.stock.lay.shapes import Samples
 
 ROWS = 160
@@ -35,7 +35,7 @@ OVERLAP = 4.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class View:
+class Clearance:
     """What a pose sees: room of each point (n,), the direction in which it grows (n, 3), its lever (n, 3) [mm]."""
 
     room: Array
@@ -43,7 +43,7 @@ class View:
     lever: Array
 
 
-Look = Callable[[Pose], View]
+Look = Callable[[Pose], Clearance]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,13 +71,13 @@ class Rules:
     kerf           : of a cut between two blocks [mm]
     """
 
-    ground: Ground
+    field: PieceField
     most_off_grain: float
     kerf: float
 
     def grain_rows(self, pose: Pose) -> tuple[Array, Array]:
         """Linear bounds on a turn: coefficients (8, 3) and limits (8,)."""
-        grain = self.ground.grain(pose.at[:1])[0]
+        grain = self.field.grain(pose.at[:1])[0]
         length = pose.axes[0] * (1.0 if pose.axes[0] @ grain > 0.0 else -1.0)
         one = np.cross(grain, [0.0, 0.6, 0.8])
         one /= np.linalg.norm(one)
@@ -89,30 +89,29 @@ class Rules:
     def hold(self, poses: Sequence[Pose]) -> bool:
         """Whether every pose lies with the grain."""
         return all(
-            abs(pose.axes[0] @ self.ground.grain(pose.at[:1])[0]) >= np.cos(self.most_off_grain + 1e-6)
-            for pose in poses
+            abs(pose.axes[0] @ self.field.grain(pose.at[:1])[0]) >= np.cos(self.most_off_grain + 1e-6) for pose in poses
         )
 
 
-def coarse_look(ground: Ground, samples: Sequence[Samples]) -> Look:
+def coarse_look(field: PieceField, samples: Sequence[Samples]) -> Look:
     """Room as the lattice tells it."""
 
-    def look(pose: Pose) -> View:
-        room, push, lever = pushes(ground, samples, crowd_of([pose]))
-        return View(room[0], push[0], lever[0])
+    def look(pose: Pose) -> Clearance:
+        room, push, lever = pushes(field, samples, poses_of([pose]))
+        return Clearance(room[0], push[0], lever[0])
 
     return look
 
 
-def fine_look(ground: Ground, samples: Sequence[Samples]) -> Look:
+def fine_look(field: PieceField, samples: Sequence[Samples]) -> Look:
     """Room as the triangles tell it, for the points that the lattice finds tight."""
 
-    def look(pose: Pose) -> View:
-        crowd = crowd_of([pose])
+    def look(pose: Pose) -> Clearance:
+        tries = poses_of([pose])
         known = []
         for part in samples:
-            wall = ground.walls[part.region.against]
-            points = placed(part, crowd)[0]
+            wall = field.walls[part.region.against]
+            points = placed(part, tries)[0]
             known.append((part, wall, points, wall.side * wall.lattice.at(points) - part.region.keep))
         least = min(float(room.min()) for *_, room in known)
         rows = []
@@ -122,7 +121,7 @@ def fine_look(ground: Ground, samples: Sequence[Samples]) -> Look:
                 distance, gradient = wall.distances.near(points)
                 rows.append((wall.side * distance - part.region.keep, wall.side * gradient, points))
         room, push, seen = (np.concatenate(column) for column in zip(*rows, strict=True))
-        return View(room, push, seen - pose.at)
+        return Clearance(room, push, seen - pose.at)
 
     return look
 
@@ -137,7 +136,7 @@ class Standing:
     """
 
     poses: tuple[Pose, ...]
-    views: tuple[View, ...]
+    views: tuple[Clearance, ...]
     margin: float
     worth: float
     pairs: tuple["Pair", ...]

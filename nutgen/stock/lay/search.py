@@ -11,8 +11,8 @@ import numpy as np
 
 from nutgen.geometry.mesh import Array
 from nutgen.stock.block import Block, Region
-from nutgen.stock.lay.ground import Ground
-from nutgen.stock.lay.poses import Crowd, along_grain, pushes, rooms, turned, with_grain
+from nutgen.stock.lay.field import PieceField
+from nutgen.stock.lay.poses import Poses, along_grain, pushes, rooms, turned, with_grain
 from nutgen.stock.lay.shapes import Samples, corners, frame_samples
 
 SEED = 20240229
@@ -50,64 +50,64 @@ class Found:
     profile : (k, 2) middle along the piece, best margin there [mm]
     """
 
-    crowd: Crowd
+    tries: Poses
     margins: Array
     profile: Array
 
 
-def relevant(ground: Ground, block: Block) -> tuple[Region, ...]:
+def relevant(field: PieceField, block: Block) -> tuple[Region, ...]:
     """The regions that this piece can violate."""
-    return tuple(region for region in block.regions if region.against in ground.walls)
+    return tuple(region for region in block.regions if region.against in field.walls)
 
 
-def search(ground: Ground, block: Block, *, most_off_grain: float) -> Found:
+def search(field: PieceField, block: Block, *, most_off_grain: float) -> Found:
     """Find where a block has most room.
 
     most_off_grain : between its length and the grain [rad]
     returns        : at most STATIONS * PER_STATION places; the same for the same piece and block
     """
-    crowd = _promising(ground, block, relevant(ground, block))
-    crowd, margins = _settled(ground, block, crowd, BOLD, step=4.0, most_off_grain=most_off_grain)
-    return Found(crowd, margins, _profile(ground, crowd, margins))
+    tries = _promising(field, block, relevant(field, block))
+    tries, margins = _settled(field, block, tries, BOLD, step=4.0, most_off_grain=most_off_grain)
+    return Found(tries, margins, _profile(field, tries, margins))
 
 
-def settled(ground: Ground, block: Block, crowd: Crowd, *, most_off_grain: float) -> tuple[Crowd, Array]:
+def settled(field: PieceField, block: Block, tries: Poses, *, most_off_grain: float) -> tuple[Poses, Array]:
     """Poses pushed gently to nearly their best, the roomiest first, and their margins [mm]."""
-    return _settled(ground, block, crowd, GENTLE, step=3.0, most_off_grain=most_off_grain)
+    return _settled(field, block, tries, GENTLE, step=3.0, most_off_grain=most_off_grain)
 
 
 def _settled(
-    ground: Ground, block: Block, crowd: Crowd, how: Push, *, step: float, most_off_grain: float
-) -> tuple[Crowd, Array]:
+    field: PieceField, block: Block, tries: Poses, how: Push, *, step: float, most_off_grain: float
+) -> tuple[Poses, Array]:
     """Poses pushed, the roomiest first, and their margins; step: between the points that are looked at [mm]."""
-    samples = [frame_samples(region, step) for region in relevant(ground, block)]
-    crowd = settle(ground, samples, crowd, how, reach=block.length / 2.0, most_off_grain=most_off_grain)
-    margins = rooms(ground, samples, crowd).min(axis=1)
+    samples = [frame_samples(region, step) for region in relevant(field, block)]
+    tries = settle(field, samples, tries, how, reach=block.length / 2.0, most_off_grain=most_off_grain)
+    margins = rooms(field, samples, tries).min(axis=1)
     order = np.argsort(-margins, kind="stable")
-    return crowd.chosen(order), margins[order]
+    return tries.chosen(order), margins[order]
 
 
-def _promising(ground: Ground, block: Block, regions: Sequence[Region]) -> Crowd:
+def _promising(field: PieceField, block: Block, regions: Sequence[Region]) -> Poses:
     """The best tries of every stretch of the piece."""
     random = np.random.default_rng(SEED)
-    nodes = ground.inside
+    nodes = field.inside
     centres = nodes[random.integers(len(nodes), size=TRIES)]
-    centres = centres + random.uniform(-0.5, 0.5, size=(TRIES, 3)) * ground.walls["skin"].lattice.step
-    crowd = along_grain(ground, centres, random.uniform(0.0, 2.0 * np.pi, TRIES), random.random(TRIES) < 0.5)
+    centres = centres + random.uniform(-0.5, 0.5, size=(TRIES, 3)) * field.walls["skin"].lattice.step
+    tries = along_grain(field, centres, random.uniform(0.0, 2.0 * np.pi, TRIES), random.random(TRIES) < 0.5)
     skin = [Samples(region, corners(region)) for region in regions if region.against == "skin"]
     middle = random.permutation(TRIES)  # ties in a stable order that prefers no place
-    crowd = crowd.chosen(middle)
-    first = _least_mean(rooms(ground, skin, crowd))
-    crowd = crowd.chosen(np.argsort(-first, kind="stable")[:KEPT])
+    tries = tries.chosen(middle)
+    first = _least_mean(rooms(field, skin, tries))
+    tries = tries.chosen(np.argsort(-first, kind="stable")[:KEPT])
     samples = [frame_samples(region, 10.0) for region in regions]
-    score = _least_mean(rooms(ground, samples, crowd))
-    station = np.clip(crowd.centres[:, 0] / ground.piece.length * STATIONS, 0, STATIONS - 1).astype(np.int64)
+    score = _least_mean(rooms(field, samples, tries))
+    station = np.clip(tries.centres[:, 0] / field.piece.length * STATIONS, 0, STATIONS - 1).astype(np.int64)
     order = np.argsort(-score, kind="stable")
     rank = np.empty(len(order), np.int64)
     for index in range(STATIONS):
         here = order[station[order] == index]
         rank[here] = np.arange(len(here))
-    return crowd.chosen(order[rank[order] < PER_STATION])
+    return tries.chosen(order[rank[order] < PER_STATION])
 
 
 def _least_mean(room: Array) -> Array:
@@ -116,14 +116,14 @@ def _least_mean(room: Array) -> Array:
 
 
 def settle(
-    ground: Ground,
+    field: PieceField,
     samples: Sequence[Samples],
-    crowd: Crowd,
+    tries: Poses,
     how: Push,
     *,
     reach: float,
     most_off_grain: float,
-) -> Crowd:
+) -> Poses:
     """Push poses to where they have most room.
 
     reach : lever of a turn [mm]
@@ -131,25 +131,25 @@ def settle(
     for step in range(how.steps):
         share = step / max(1, how.steps - 1)
         soft, stride = (first * (last / first) ** share for first, last in (how.soft, how.stride))
-        room, push, lever = pushes(ground, samples, crowd)
+        room, push, lever = pushes(field, samples, tries)
         weight = np.exp(-(room - room.min(axis=1, keepdims=True)) / soft)
         weight /= weight.sum(axis=1, keepdims=True)
         force = np.einsum("pn,pnk->pk", weight, push)
         torque = np.einsum("pn,pnk->pk", weight, np.cross(lever, push)) / reach
         size = np.sqrt(np.sum(force**2 + torque**2, axis=1, keepdims=True))
         scale = stride / np.maximum(size, 0.25)
-        axes = turned(crowd.axes, torque * scale / reach)
-        crowd = with_grain(ground, Crowd(crowd.centres + force * scale, axes), most=most_off_grain)
-    return crowd
+        axes = turned(tries.axes, torque * scale / reach)
+        tries = with_grain(field, Poses(tries.centres + force * scale, axes), most=most_off_grain)
+    return tries
 
 
-def _profile(ground: Ground, crowd: Crowd, margins: Array) -> Array:
+def _profile(field: PieceField, tries: Poses, margins: Array) -> Array:
     """The best margin of each stretch of the piece that any try settled in."""
-    width = ground.piece.length / STATIONS
-    station = np.clip(crowd.centres[:, 0] / width, 0, STATIONS - 1).astype(np.int64)
+    width = field.piece.length / STATIONS
+    station = np.clip(tries.centres[:, 0] / width, 0, STATIONS - 1).astype(np.int64)
     rows = []
     for index in np.unique(station):
         here = np.flatnonzero(station == index)
         best = here[np.argmax(margins[here])]
-        rows.append((crowd.centres[best, 0], margins[best]))
+        rows.append((tries.centres[best, 0], margins[best]))
     return np.array(sorted(rows)).reshape(-1, 2)

@@ -10,8 +10,8 @@ from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import MOST_BLOCKS, Block, Region
 from nutgen.stock.lay.apart import beside, between
-from nutgen.stock.lay.poses import Crowd
-from nutgen.stock.lay.ready import COARSE_STEP, FINE_STEP, SAME, Laying, unlike
+from nutgen.stock.lay.laying import COARSE_STEP, FINE_STEP, SAME, Laying, unlike
+from nutgen.stock.lay.poses import Poses
 from nutgen.stock.lay.refine import OVERLAP, refined
 from nutgen.stock.lay.search import SEED
 
@@ -78,7 +78,7 @@ class _Pool:
     bundles: tuple[Bundle, ...]
     kind: NDArray[np.int64]
     weights: NDArray[np.int64]
-    crowd: Crowd
+    tries: Poses
     margins: Array
     widths: Array
 
@@ -141,8 +141,8 @@ def _finished(
 
 def _start(laying: Laying, pool: _Pool, one: _Choice) -> Pose:
     """A place of the pool, shifted along the grain into its stretch."""
-    pose = pool.crowd.pose(one.place)
-    grain = laying.ground.grain(pose.at[:1])[0]
+    pose = pool.tries.pose(one.place)
+    grain = laying.field.grain(pose.at[:1])[0]
     return Pose.of(pose.at + grain * (one.along - pose.origin[0]) / grain[0], pose.axes)
 
 
@@ -161,7 +161,7 @@ def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose
         before = done[-1] if done else []
         step, moved = laying.piece.length, list(here)
         while step > 0.2:
-            fresh = [Pose.of(pose.at - step * laying.ground.grain(pose.at[:1])[0], pose.axes) for pose in moved]
+            fresh = [Pose.of(pose.at - step * laying.field.grain(pose.at[:1])[0], pose.axes) for pose in moved]
             free = all(
                 between(a, mover.size, b, mover.size, beside=False).width >= kerf for a in before for b in fresh
             ) and all(not before or b.origin[0] > before[0].origin[0] for b in fresh)
@@ -177,22 +177,22 @@ def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose
 
 def _pool(laying: Laying, block: Block, count: int) -> _Pool:
     kinds: list[Bundle] = []
-    crowds, margins, index = [], [], []
+    pools, margins, index = [], [], []
     for across, up in _shapes(count):
         one = bundle(block, across, up, kerf=laying.rules.kerf)
         found = laying.found(one.whole)
-        chosen = unlike(found.crowd, PER_BUNDLE)
+        chosen = unlike(found.tries, PER_BUNDLE)
         if kinds and found.margins[0] < -2.0:
             continue
         index += [len(kinds)] * len(chosen)
         kinds.append(one)
-        crowds.append(found.crowd.chosen(np.array(chosen)))
+        pools.append(found.tries.chosen(np.array(chosen)))
         margins.append(found.margins[chosen])
-    crowd = Crowd(np.concatenate([c.centres for c in crowds]), np.concatenate([c.axes for c in crowds]))
+    tries = Poses(np.concatenate([c.centres for c in pools]), np.concatenate([c.axes for c in pools]))
     kind = np.array(index)
     weights = np.array([len(one.offsets) for one in kinds])[kind]
     sizes = np.array([kinds[k].whole.size for k in kind])
-    return _Pool(tuple(kinds), kind, weights, crowd, np.concatenate(margins), _widths(crowd, sizes))
+    return _Pool(tuple(kinds), kind, weights, tries, np.concatenate(margins), _widths(tries, sizes))
 
 
 def _shapes(count: int) -> list[tuple[int, int]]:
@@ -200,13 +200,13 @@ def _shapes(count: int) -> list[tuple[int, int]]:
     return sorted(((a, b) for a in sides for b in sides if a * b <= count), key=lambda shape: shape[0] * shape[1])
 
 
-def _widths(crowd: Crowd, sizes: Array) -> Array:
+def _widths(tries: Poses, sizes: Array) -> Array:
     """The cut along the piece that would part any two, were they in one stretch, as `apart.between` has it: (p, p)."""
     half = sizes / 2.0
-    middle = crowd.centres[np.newaxis] - crowd.centres[:, np.newaxis]
+    middle = tries.centres[np.newaxis] - tries.centres[:, np.newaxis]
     middle[..., 0] = 0.0
-    cosines = np.einsum("pak,qbk->pqab", crowd.axes, crowd.axes)
-    along = np.abs(np.einsum("pak,pqk->pqa", crowd.axes, middle))
+    cosines = np.einsum("pak,qbk->pqab", tries.axes, tries.axes)
+    along = np.abs(np.einsum("pak,pqk->pqa", tries.axes, middle))
     spread = half[:, np.newaxis] + np.einsum("pqab,qb->pqa", np.abs(cosines), half)
     width = (along - spread)[..., 1:].max(axis=2)
     return np.maximum(width, width.T)
@@ -228,7 +228,7 @@ def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_C
             np.sort(random.uniform(0.0, slack, number)) if draw >= most else slack * np.linspace(0, 1, number + 2)[1:-1]
         )
         middles = shares + pitch * (np.arange(number) + 0.5)
-        away = np.abs(pool.crowd.centres[:, :1] - middles)
+        away = np.abs(pool.tries.centres[:, :1] - middles)
         stretch = away.argmin(axis=1)
         promise = pool.margins - SHIFT * away.min(axis=1)
         noise = random.gumbel(scale=0.0 if draw < most else 0.3 + draw / SETS, size=len(promise))

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.stock.scan.claims import MOST_PARTS, Refused, check_claims, check_counts
+from nutgen.stock.scan.header import MOST_PARTS, Refused, check_counts, check_header
 
 MEMORY = 2_000_000_000
 """Bytes of address space."""
@@ -55,7 +55,7 @@ def main() -> None:
 
 def read(path: Path, kind: str) -> Arrays:
     """Vertices, triangles and the unit that the file states of itself, if it does. Raises Refused and others."""
-    check_claims(path, kind)
+    check_header(path, kind)
     vertices, triangles, unit = _threemf(path) if kind == "3mf" else _by_trimesh(path, kind)
     if len(triangles) == 0:
         raise Refused("holds no triangles: a cloud of points or lines is no surface; make a mesh of it first")

@@ -13,7 +13,7 @@ import numpy as np
 from nutgen.errors import Fault, SpecFaults
 from nutgen.geometry.mesh import Mesh
 from nutgen.spec.piece_tables import MESH_SUFFIXES
-from nutgen.stock.scan.claims import LARGEST_FILE
+from nutgen.stock.scan.header import LARGEST_FILE
 
 PATIENCE = 120.0
 """Seconds by the clock after which the reading is given up."""

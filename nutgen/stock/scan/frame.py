@@ -8,7 +8,7 @@ from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.geometry.slices import Slices, slices
 from nutgen.stock.piece import Axis
-from nutgen.stock.scan.claims import Refused
+from nutgen.stock.scan.header import Refused
 
 STEP = 2.0
 """Between sections [mm]."""

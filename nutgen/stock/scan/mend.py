@@ -6,7 +6,7 @@ import numpy as np
 
 from nutgen.geometry.mesh import Array, Edges, Ints, Mesh, bodies_of, components, to_agree, welded
 from nutgen.geometry.rays import inside, overlap
-from nutgen.stock.scan.claims import Refused
+from nutgen.stock.scan.header import Refused
 
 SAME = 1e-3
 """Vertices nearer than this are one [mm]; a scanner resolves a hundred times as much."""

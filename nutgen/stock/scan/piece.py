@@ -10,9 +10,9 @@ from nutgen.spec.piece import PieceSpec
 from nutgen.spec.piece_tables import Check, Scan
 from nutgen.stock.permit import back_line_words, first_end_words, permitted
 from nutgen.stock.piece import Piece
-from nutgen.stock.scan.claims import Refused
 from nutgen.stock.scan.file import UNITS, read_mesh, refusal
 from nutgen.stock.scan.frame import Frame, find_frame
+from nutgen.stock.scan.header import Refused
 from nutgen.stock.scan.mend import Mended, mend
 from nutgen.stock.scan.split import split
 from nutgen.stock.scan.wall import Cap, caps_of, check_core, core_behind_wall

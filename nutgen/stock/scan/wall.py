@@ -10,7 +10,7 @@ from nutgen.geometry.distance import Distances
 from nutgen.geometry.mesh import Array, Mesh, bodies_of
 from nutgen.geometry.rays import inside, inside_lattice
 from nutgen.stock.piece import End
-from nutgen.stock.scan.claims import Refused
+from nutgen.stock.scan.header import Refused
 
 STEP = 0.8
 """Of the lattice on which the wall is measured [mm]; coarser where a piece is large."""

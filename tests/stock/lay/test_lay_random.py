@@ -12,9 +12,9 @@ from nutgen.spec.piece import parse_piece
 from nutgen.spec.read import read_spec
 from nutgen.stock.block import Block
 from nutgen.stock.calipers import piece_from_calipers
-from nutgen.stock.demand import block_of
 from nutgen.stock.lay.lay import lay
 from nutgen.stock.piece import Axis, Piece
+from nutgen.stock.sizing import block_of
 from tests.cases import cases
 from tests.specs import EXAMPLES
 from tests.stock.brute import Search, as_laid

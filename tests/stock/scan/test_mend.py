@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nutgen.geometry.mesh import Mesh
-from nutgen.stock.scan.claims import Refused
+from nutgen.stock.scan.header import Refused
 from nutgen.stock.scan.mend import mend
 from nutgen.stock.scan.split import split
 from tests.stock.scans import cone

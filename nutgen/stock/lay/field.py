@@ -31,7 +31,7 @@ class Wall:
     side: float
 
 
-class Ground:
+class PieceField:
     """A piece as the search sees it.
 
     span : of the blank along the grain, over which its direction counts [mm]

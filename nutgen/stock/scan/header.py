@@ -31,7 +31,7 @@ class Refused(Exception):
     """A mesh that cannot be used, in words: what was found, what is allowed, the cure."""
 
 
-def check_claims(path: Path, kind: str) -> None:
+def check_header(path: Path, kind: str) -> None:
     """Hold the head of a file against its size; kind is its suffix without the dot. Raises Refused."""
     size = path.stat().st_size
     {"stl": _stl, "obj": _obj, "ply": _ply, "3mf": _threemf, "glb": _glb}[kind](path, size)

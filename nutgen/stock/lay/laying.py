@@ -10,8 +10,8 @@ from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
 from nutgen.stock.laid import Laid
 from nutgen.stock.lay.exact import tightest
-from nutgen.stock.lay.ground import Ground
-from nutgen.stock.lay.poses import Crowd, crowd_of
+from nutgen.stock.lay.field import PieceField
+from nutgen.stock.lay.poses import Poses, poses_of
 from nutgen.stock.lay.refine import Mover, Rules, coarse_look, fine_look, refined
 from nutgen.stock.lay.saw import saw_area, waste
 from nutgen.stock.lay.search import Found, relevant, search, settled
@@ -55,40 +55,40 @@ class Laying:
     """A piece, made ready once, and by which rules blocks are laid in it."""
 
     piece: Piece
-    ground: Ground
+    field: PieceField
     rules: Rules
     effort: Effort
 
     @classmethod
     def of(cls, piece: Piece, block: Block) -> "Laying":
         """Make a piece ready for blocks of a length."""
-        ground = Ground(piece, span=block.length)
-        rules = Rules(ground, float(np.radians(piece.permitted.grain_deg)), piece.permitted.kerf)
-        return cls(piece, ground, rules, THOROUGH if piece.found_by == "scan" else BRISK)
+        field = PieceField(piece, span=block.length)
+        rules = Rules(field, float(np.radians(piece.permitted.grain_deg)), piece.permitted.kerf)
+        return cls(piece, field, rules, THOROUGH if piece.found_by == "scan" else BRISK)
 
     def found(self, block: Block) -> Found:
         """Settled tries."""
-        return search(self.ground, block, most_off_grain=self.rules.most_off_grain)
+        return search(self.field, block, most_off_grain=self.rules.most_off_grain)
 
     def coarse(self, block: Block) -> Mover:
         """A block seen over the lattice."""
-        samples = [sample(region, COARSE) for region in relevant(self.ground, block)]
-        return Mover(coarse_look(self.ground, samples), np.array(block.size))
+        samples = [sample(region, COARSE) for region in relevant(self.field, block)]
+        return Mover(coarse_look(self.field, samples), np.array(block.size))
 
     def fine(self, block: Block) -> Mover:
         """A block seen over the triangles."""
-        samples = [sample(region, FINE) for region in relevant(self.ground, block)]
-        return Mover(fine_look(self.ground, samples), np.array(block.size))
+        samples = [sample(region, FINE) for region in relevant(self.field, block)]
+        return Mover(fine_look(self.field, samples), np.array(block.size))
 
     def near_best(self, block: Block, found: Found) -> list[tuple[Pose, float]]:
         """The roomiest places over the lattice, each from a start of its own, with their margins [mm]."""
-        poses = [found.crowd.pose(index) for index in unlike(found.crowd, self.effort.starts)]
+        poses = [found.tries.pose(index) for index in unlike(found.tries, self.effort.starts)]
         other_ways = [way for pose in poses[:ROLLED] for way in rolled(pose)]
-        crowd, margins = settled(
-            self.ground, block, crowd_of(poses + other_ways), most_off_grain=self.rules.most_off_grain
+        tries, margins = settled(
+            self.field, block, poses_of(poses + other_ways), most_off_grain=self.rules.most_off_grain
         )
-        mover, hopeful = self.coarse(block), unlike_places(crowd, margins, self.effort.hopeful)
-        return self._refined(mover, [crowd.pose(index) for index in hopeful])
+        mover, hopeful = self.coarse(block), unlike_places(tries, margins, self.effort.hopeful)
+        return self._refined(mover, [tries.pose(index) for index in hopeful])
 
     def _refined(self, mover: Mover, poses: Sequence[Pose]) -> list[tuple[Pose, float]]:
         """Each pose brought to its best over the lattice, with its margin there, the roomiest first, none twice."""
@@ -110,12 +110,12 @@ class Laying:
 
     def margin(self, block: Block, pose: Pose) -> float:
         """The room that a block really has [mm]."""
-        return tightest(self.ground, block, pose)[0].room
+        return tightest(self.field, block, pose)[0].room
 
     def cost(self, block: Block, poses: Sequence[Pose]) -> tuple[float, float, float]:
         """What decides between equal margins: waste, saw work, then how far from the first end, coarsely."""
-        lost = waste(self.ground, block, poses, kerf=self.rules.kerf)
-        sawn = sum(saw_area(self.ground, block, pose) for pose in poses)
+        lost = waste(self.field, block, poses, kerf=self.rules.kerf)
+        sawn = sum(saw_area(self.field, block, pose) for pose in poses)
         return round(lost, -2), round(sawn, -1), round(sum(pose.origin[0] for pose in poses), 1)
 
     def laid(self, block: Block, pose: Pose, *, lost: float) -> Laid:
@@ -123,9 +123,9 @@ class Laying:
 
         lost : its share of the waste [mm3]
         """
-        found = tightest(self.ground, block, pose)
+        found = tightest(self.field, block, pose)
         rooms = {against: [t.room for t in found if t.region.against == against] for against in ("skin", "core")}
-        grain = self.ground.grain(pose.at[:1])[0]
+        grain = self.field.grain(pose.at[:1])[0]
         return Laid(
             pose=pose,
             margin=found[0].room,
@@ -135,7 +135,7 @@ class Laying:
             tightest_at=pose.apply(found[0].at[np.newaxis])[0],
             grain_deg=float(np.degrees(np.arccos(min(1.0, abs(float(pose.axes[0] @ grain)))))),
             waste=lost,
-            saw_area=saw_area(self.ground, block, pose),
+            saw_area=saw_area(self.field, block, pose),
         )
 
 
@@ -144,12 +144,12 @@ def _same(one: Pose, margin: float, other: Pose, other_margin: float) -> bool:
     return abs(margin - other_margin) < 1e-3 and float(np.linalg.norm(one.at - other.at)) < 0.5
 
 
-def unlike_places(crowd: Crowd, margins: Array, count: int) -> list[int]:
-    """The first poses of a crowd that are not one place, though perhaps the other way round."""
+def unlike_places(tries: Poses, margins: Array, count: int) -> list[int]:
+    """The first poses of a tries that are not one place, though perhaps the other way round."""
     chosen: list[int] = []
-    for index in range(len(crowd)):
-        here = crowd.pose(index), float(margins[index])
-        if not any(_same(*here, crowd.pose(other), float(margins[other])) for other in chosen):
+    for index in range(len(tries)):
+        here = tries.pose(index), float(margins[index])
+        if not any(_same(*here, tries.pose(other), float(margins[other])) for other in chosen):
             chosen.append(index)
         if len(chosen) == count:
             break
@@ -163,22 +163,22 @@ def rolled(pose: Pose) -> list[Pose]:
     return [Pose.of(pose.at, np.array(axes)) for axes in ways]
 
 
-def unlike(crowd: Crowd, count: int, *, apart: float = 3.0, turn: float = 0.25) -> list[int]:
-    """The first poses of a crowd that differ from each other.
+def unlike(tries: Poses, count: int, *, apart: float = 3.0, turn: float = 0.25) -> list[int]:
+    """The first poses of a tries that differ from each other.
 
     apart : their middles [mm]
     turn  : or their axes [rad]
     """
     chosen: list[int] = []
-    for index in range(len(crowd)):
-        if all(_differ(crowd, index, other, apart, turn) for other in chosen):
+    for index in range(len(tries)):
+        if all(_differ(tries, index, other, apart, turn) for other in chosen):
             chosen.append(index)
         if len(chosen) == count:
             break
     return chosen
 
 
-def _differ(crowd: Crowd, one: int, other: int, apart: float, turn: float) -> bool:
-    away = float(np.linalg.norm(crowd.centres[one] - crowd.centres[other]))
-    cosines: Array = np.abs(np.einsum("ij,ij->i", crowd.axes[one], crowd.axes[other]))
+def _differ(tries: Poses, one: int, other: int, apart: float, turn: float) -> bool:
+    away = float(np.linalg.norm(tries.centres[one] - tries.centres[other]))
+    cosines: Array = np.abs(np.einsum("ij,ij->i", tries.axes[one], tries.axes[other]))
     return away > apart or bool(np.any(cosines < np.cos(turn)))

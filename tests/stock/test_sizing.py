@@ -22,8 +22,8 @@ from nutgen.spec.fields import Reading
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.workshop import MaterialName, Tools
 from nutgen.stock.block import Block, Region
-from nutgen.stock.demand import block_of, finished_section, if_more_were_permitted
 from nutgen.stock.piece import Permitted
+from nutgen.stock.sizing import block_of, finished_section, if_more_were_permitted
 from tests.specs import PRESETS, solved, specs
 
 NATURAL = [name for name in get_args(MaterialName) if not MATERIALS[name].printed]
