@@ -42,11 +42,11 @@ def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     """
     from nutgen.formats.stl import stl_bytes
     from nutgen.formats.threemf import threemf_bytes
-    from nutgen.model.mesh import mesh_of
+    from nutgen.model.mesh import FINE, mesh_of
     from nutgen.model.solid import nut_solid
 
     plan = print_plan(nut, spec.print)
-    lying = lay(mesh_of(nut_solid(plan.drawn)), plan)
+    lying = lay(mesh_of(nut_solid(plan.drawn), within=FINE), plan)
     finish = finishers(spec, nut)
     report = PrintReport(spec, plan, lying, finish)
     size = [float(extent) for extent in lying.mesh.vertices.max(axis=0)]

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 CHORD = 0.008
 """Greatest distance between a facet and the surface [mm]."""
 
+FINE = CHORD / 4.0
+"""The same where a printer builds the floors of slots from it [mm]."""
+
 CLOSE = 5e-4
 """Greatest share by which the mesh's volume may miss the solid's; a small nut may need shorter chords."""
 
@@ -39,15 +42,16 @@ class SolidMesh(Mesh):
     normals: Array
 
 
-def mesh_of(solid: "Solid") -> SolidMesh:
-    """Triangles over a solid, each node once, within CHORD of it and within CLOSE of its volume.
+def mesh_of(solid: "Solid", *, within: float = CHORD) -> SolidMesh:
+    """Triangles over a solid, each node once, near it and within CLOSE of its volume.
 
+    within : greatest distance between a facet and the surface [mm]
     raises : KernelError where the mesh does not close or does not fill the solid
     """
     from nutgen.geometry import kernel
 
     volume = kernel.volume(solid)
-    for chord in (CHORD, CHORD / 4.0, CHORD / 16.0):
+    for chord in (within, within / 4.0, within / 16.0):
         with kernel.making("the mesh"):
             points, normals, triangles, faces = kernel.facets(solid, chord=chord, angle=ANGLE)
         whole, kept = welded(Mesh(points, triangles), SAME)

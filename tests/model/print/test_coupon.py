@@ -13,7 +13,7 @@ from shapely.geometry import LineString, Polygon
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import stl_bytes
 from nutgen.geometry.mesh import Mesh
-from nutgen.model.mesh import mesh_of
+from nutgen.model.mesh import FINE, mesh_of
 from nutgen.model.print.coupon import Coupon, coupon_of, coupon_solid, notch_depths
 from nutgen.model.print.printing import lay, print_plan
 from nutgen.model.solid import nut_solid
@@ -120,7 +120,7 @@ def test_the_coupon_closes_the_loop(shrink: float) -> None:
     table = Print(coupon_slot=step)
     assert table.per_side == pytest.approx(shrink, abs=COUPON_STEP / 4.0 + 1e-3)
     plan = print_plan(PART, table)
-    came_out = printer(section(read(lay(mesh_of(nut_solid(plan.drawn)), plan).mesh), 4.9))
+    came_out = printer(section(read(lay(mesh_of(nut_solid(plan.drawn), within=FINE), plan).mesh), 4.9))
     left, low, right, _ = came_out.bounds
     assert right - left == pytest.approx(PART.length, abs=0.02)
     at_layer = 0.1 * math.tan(math.radians(5.0))  # half a layer behind the front the floor is so much lower

@@ -17,7 +17,7 @@ from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import stl_bytes
 from nutgen.formats.threemf import read_back_threemf, threemf_bytes
-from nutgen.model.mesh import CHORD, mesh_of
+from nutgen.model.mesh import CHORD, FINE, mesh_of
 from nutgen.model.print.compensate import compensated
 from nutgen.model.print.printing import (
     DROOP_AREA,
@@ -42,7 +42,7 @@ STAMP = Stamp("Bench test", "0123456789ab")
 
 def printed(part: Nut, table: Print) -> tuple[PrintPlan, Lying]:
     plan = print_plan(part, table)
-    return plan, lay(mesh_of(nut_solid(plan.drawn)), plan)
+    return plan, lay(mesh_of(nut_solid(plan.drawn), within=FINE), plan)
 
 
 def read(lying: Lying) -> trimesh.Trimesh:
