@@ -5,15 +5,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from nutgen.commands.common import CANNOT, AsJson, File, busy, known_paper, print_json, solve_one
+from nutgen.commands.common import CANNOT, AsJson, File, ShownIn, busy, known_paper, print_json, solve_one, units_for
 from nutgen.stock.block import MOST_BLOCKS
 
 if TYPE_CHECKING:
-    from nutgen.documents.screen import Screen
+    from collections.abc import Iterator
+
+    from nutgen.documents.blocks import Block, Document
     from nutgen.jobs.stock import Judged, Written
     from nutgen.spec.piece import PieceSpec
     from nutgen.stock.cut.cuts import CutPlan
-    from nutgen.stock.cut.work import Listing
 
 PERMIT = "What the blank may do, where the piece file should be overruled"
 
@@ -45,6 +46,7 @@ def stock(
             metavar="underside,back|none", help="Parts of the nut that may hold core.", rich_help_panel=PERMIT
         ),
     ] = None,
+    units: ShownIn = None,
     as_json: AsJson = False,
 ) -> None:
     """Lay the blank in a piece of bone or antler: yes with the margin, marks and cuts, or no and what would fit."""
@@ -62,13 +64,13 @@ def stock(
         judged = judge(spec, nut, given, count=count)
     with busy("writing"):
         folder = out / f"{find_file(file).stem}-in-{path.stem}"
-        written = write(judged, paper=paper, folder=folder)
+        written = write(judged, paper=paper, folder=folder, units=units_for(spec, units))
     if as_json:
         print_json({**written.record, "folder": str(written.folder)})
     else:
-        from nutgen.documents.screen import Screen
+        from nutgen.documents.paint.text import show
 
-        _show(Screen(), judged, written)
+        show(_blocks(judged, written), units=units_for(spec, units))
     if not judged.answer.fits:
         raise typer.Exit(CANNOT)
 
@@ -105,70 +107,56 @@ def _as_number(text: str) -> float | str:
         return text
 
 
-def _show(screen: "Screen", judged: "Judged", written: "Written") -> None:
+def _blocks(judged: "Judged", written: "Written") -> "Document":
     """The answer; then what it takes to decide and to mark. How to saw, step by step, is for the paper."""
+    from nutgen.documents.blocks import Labelled, Paragraph, Space, Title
     from nutgen.stock.verdict import headline, reasons, sentence
 
     answer = judged.answer
-    screen.say(headline(answer), style="bold")
-    for reason in reasons(answer):
-        screen.say(reason)
-    for one in answer.largest:
-        screen.say(f"Instead, {one.name}: {sentence(one.words)}", hang="  ")
-    if judged.plan is not None:
-        for note in answer.notes:
-            screen.say(f"! {sentence(note)}", hang="  ")
-        _show_plan(screen, judged, judged.plan)
-    screen.say()
-    _show_written(screen, judged, written)
-
-
-def _show_plan(screen: "Screen", judged: "Judged", plan: "CutPlan") -> None:
-    from nutgen.stock.cut.words import IN_SHORT, ends_and_lines
-    from nutgen.stock.cut.work import cuts_in_all, lies, marks
-    from nutgen.stock.verdict import size_words
-
-    piece, block = judged.piece, judged.answer.block
-    screen.say()
-    screen.say(
-        f"{judged.spec.title}, from: {piece.title} ({piece.material}, {piece.length:.0f} mm, by"
-        f" {'scan' if piece.found_by == 'scan' else 'calipers'}). Sawn block {size_words(block.size)}, finished nut"
-        f" {size_words(block.finished)}. {cuts_in_all(plan)} All in mm unless marked.",
-        style="dim",
+    instead = [Labelled(f"Instead, {one.name}:", sentence(one.words)) for one in answer.largest]
+    return (
+        Title(headline(answer)),
+        *(Paragraph(reason) for reason in reasons(answer)),
+        *(Paragraph(one, hang=2) for one in instead),
+        *(_plan_blocks(judged, judged.plan) if judged.plan is not None else ()),
+        Space(),
+        *_written_blocks(judged, written),
     )
-    _show_listing(screen, lies(judged.answer))
-    screen.say()
-    screen.say(f"! {IN_SHORT}", hang="  ")
-    _head(screen, "Mark, then saw in the order of the numbers")
-    screen.say(ends_and_lines(piece))
-    for table in marks(plan):
-        _show_listing(screen, table)
 
 
-def _show_listing(screen: "Screen", table: "Listing") -> None:
-    from nutgen.commands.columns import show_split
-    from nutgen.documents.screen import Column
+def _plan_blocks(judged: "Judged", plan: "CutPlan") -> "Iterator[Block]":
+    from nutgen.documents.blocks import Paragraph, Points, Run, Space, Title, phrase
+    from nutgen.documents.cut_plan.blocks import block_words, piece_words
+    from nutgen.documents.cut_plan.tables import cuts_in_all, lies_table, mark_tables
+    from nutgen.stock.cut.words import IN_SHORT, ends_and_lines
+    from nutgen.stock.verdict import sentence
 
-    _head(screen, table.title)
-    show_split(screen, [Column(head, right=index > 0) for index, head in enumerate(table.heads)], table.rows)
-    screen.say(table.remark, style="dim")
+    yield Points(tuple(sentence(note) for note in judged.answer.notes), "!")
+    yield Space()
+    source = Run((f"{judged.spec.title}, from: ", piece_words(judged.piece), "."))
+    all_in = phrase("All in {units} unless marked.")
+    yield Paragraph(Run((source, block_words(judged.answer), cuts_in_all(plan), all_in), " "), "note")
+    yield from (Space(), *lies_table(judged.answer))
+    yield from (Space(), Points((IN_SHORT,), "!"))
+    yield from (Space(), Title("Mark, then saw in the order of the numbers", 2))
+    yield Paragraph(ends_and_lines(judged.piece))
+    for table in mark_tables(plan):
+        yield from (Space(), *table)
 
 
-def _show_written(screen: "Screen", judged: "Judged", written: "Written") -> None:
-    from nutgen.commands.tables import show_files
+def _written_blocks(judged: "Judged", written: "Written") -> "Iterator[Block]":
+    from nutgen.commands.tables import file_blocks
+    from nutgen.documents.blocks import Paragraph
 
-    show_files(screen, str(written.folder), written.files)
+    yield from file_blocks(str(written.folder), written.files)
     if judged.plan is not None:
-        screen.say(
+        yield Paragraph(
             "Print stock.pdf at 100 % and check its bars: it holds every step, what to sand, and strips and end views"
             " to glue on the piece. stock.html shows the same in 3D. Every file was read back.",
         )
     else:
-        screen.say("stock.html shows the best attempt. There is no cut plan for a piece that does not yield the nut.")
+        yield Paragraph(
+            "stock.html shows the best attempt. There is no cut plan for a piece that does not yield the nut."
+        )
     if written.taken_away:
-        screen.say(f"Taken away, because it was of an earlier answer: {', '.join(written.taken_away)}.")
-
-
-def _head(screen: "Screen", words: str) -> None:
-    screen.say()
-    screen.say(words, style="bold")
+        yield Paragraph(f"Taken away, because it was of an earlier answer: {', '.join(written.taken_away)}.")

@@ -11,6 +11,7 @@ from typing import Any
 
 from nutgen import __version__
 from nutgen.documents.paint.papers import paper_size
+from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.beside import beside
@@ -151,17 +152,18 @@ class Written:
     taken_away: tuple[str, ...]
 
 
-def write(judged: Judged, *, paper: str, folder: Path) -> Written:
+def write(judged: Judged, *, paper: str, folder: Path, units: Units = "mm") -> Written:
     """Make the files of an answer, read each one back and write them as one set.
 
     A no writes the page and the record alone, and takes away what an earlier yes left in the folder.
 
+    units  : of the reader
     raises : CannotBeMade where a file does not read back as it was made; OSError where the folder
              cannot be written; nothing is then left half-done
     """
     files: dict[str, bytes] = {}
     proofs: list[Proof] = []
-    with staged(folder) as stage, closing(_jobs(judged, paper)) as jobs:
+    with staged(folder) as stage, closing(_jobs(judged, paper, units)) as jobs:
         for job in jobs:
             files |= job.files
             proofs += [proof_of(job.provers[name], name, stage.add(name, data)) for name, data in job.files.items()]
@@ -178,13 +180,13 @@ def write(judged: Judged, *, paper: str, folder: Path) -> Written:
     return Written(folder, tuple((name, len(files[name])) for name in SHOWN if name in files), record, stale)
 
 
-def _jobs(judged: Judged, paper: str) -> Generator[Job, None, None]:
+def _jobs(judged: Judged, paper: str, units: Units) -> Generator[Job, None, None]:
     """The files, and what each must say when it is read back; the pages are drawn beside the rest."""
     if judged.plan is None:
-        yield _page_job(judged)
+        yield _page_job(judged, units)
         return
-    with beside(partial(_drawn, judged, paper)) as drawn:
-        yield _page_job(judged)
+    with beside(partial(_drawn, judged, paper, units)) as drawn:
+        yield _page_job(judged, units)
         yield _solids_job(judged)
         provers = {
             "stock.pdf": pdf_file(paper_size(paper)),
@@ -193,12 +195,12 @@ def _jobs(judged: Judged, paper: str) -> Generator[Job, None, None]:
         yield Job(drawn(), provers)
 
 
-def _page_job(judged: Judged) -> Job:
+def _page_job(judged: Judged, units: Units) -> Job:
     """The page to look at."""
     from nutgen.documents.piece_page.html import stock_html
 
     stamp, answer = judged.stamp, judged.answer
-    content = stock_html(judged.piece, answer, stamp, judged.plan, nut_title=judged.spec.title)
+    content = stock_html(judged.piece, answer, stamp, judged.plan, nut_title=judged.spec.title, units=units)
     return Job({"stock.html": content}, {"stock.html": page_file([stamp.spec_hash, headline(answer)])})
 
 
@@ -215,13 +217,13 @@ def _solids_job(judged: Judged) -> Job:
     return Job({name: one.content for name, one in solids.items()}, provers)
 
 
-def _drawn(judged: Judged, paper: str) -> dict[str, bytes]:
+def _drawn(judged: Judged, paper: str, units: Units) -> dict[str, bytes]:
     """The cut plan on paper."""
     from nutgen.documents.cut_plan.pages import cut_plan_pdf, cut_plan_svg
 
     given = judged.piece, judged.answer, judged.stamp
     title = judged.spec.title
     return {
-        "stock.pdf": cut_plan_pdf(*given, nut_title=title, paper=paper),
-        "stock.svg": cut_plan_svg(*given, nut_title=title, paper=paper),
+        "stock.pdf": cut_plan_pdf(*given, nut_title=title, paper=paper, units=units),
+        "stock.svg": cut_plan_svg(*given, nut_title=title, paper=paper, units=units),
     }

@@ -1,13 +1,14 @@
 """The end views of a cut plan, 1:1: glued on the fresh faces of a stretch they show the rip cuts."""
 
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 
-from nutgen.documents.cut_plan.lines import Room, closed_line, hatched, on_page, segment
+from nutgen.documents.blocks import Beside, Document, Figure, Title, phrase
+from nutgen.documents.cut_plan.lines import Room, closed_line, hatched, segment
 from nutgen.documents.cut_plan.strips import NAMES
-from nutgen.documents.paint.page import BODY, GAP, LEADING, SMALL, Group, Item, Linework, Words, wrapped
-from nutgen.geometry.lines import Box, Chain, joined
+from nutgen.documents.paint.page import GAP, Words
+from nutgen.geometry.lines import Chain
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, kept, section
 from nutgen.stock.block import Face
@@ -20,57 +21,32 @@ from nutgen.stock.piece import Piece
 _TICK = 2.5  # of the four lines, outside the outline
 
 
-@dataclass(frozen=True, slots=True)
-class EndView:
-    """One face of a stretch as it is seen from outside, in a frame that runs up; labels go by `on_page`."""
-
-    name: str
-    chains: tuple[Chain, ...]
-    labels: tuple[Words, ...]
-
-    @property
-    def box(self) -> Box:
-        """Around all lines and labels: least across, least up, greatest across, greatest up [mm]."""
-        labels = [(w.box[0], w.y - 0.24 * w.size, w.box[2], w.y + 0.76 * w.size) for w in self.labels]
-        return joined([*(chain.box for chain in self.chains), *labels])
-
-
-def end_blocks(piece: Piece, plan: CutPlan, room: float) -> list[Group]:
+def end_blocks(piece: Piece, plan: CutPlan, room: float) -> tuple[Document, ...]:
     """Both faces of every stretch, beside each other where there is room."""
     half = (room - GAP) / 2.0
-    blocks = []
+    documents: list[Document] = []
     for stretch in plan.stretches:
-        views = [end_view(piece, plan, stretch, end) for end in ("first", "last")]
-        if all(view.box[2] - view.box[0] <= half for view in views):
-            pair = [_titled(view, stretch, half) for view in views]
-            right = [item.moved(half + GAP, 0.0) for item in pair[1].items]
-            blocks.append(Group(max(one.height for one in pair), (*pair[0].items, *right)))
+        first, last = (_titled(end_view(piece, plan, stretch, end), stretch, end) for end in ("first", "last"))
+        if all(view.box[2] - view.box[0] <= half for _, view in (first, last)):
+            documents.append((Beside(first, last),))
         else:
-            blocks += [_titled(view, stretch, room) for view in views]
-    return blocks
+            documents += [first, last]
+    return tuple(documents)
 
 
-def _titled(view: EndView, stretch: Stretch, room: float) -> Group:
-    end, other = ("first", "left") if view.name.endswith("first") else ("last", "right")
-    cut = stretch.first if end == "first" else stretch.last
-    items: list[Item] = [Words(0.0, BODY, f"Stretch {stretch.number}, {end} end (cut {cut.number})", BODY, bold=True)]
-    y = BODY
-    text = (
-        f"Glue it on the face toward the {end} end, this side out. You look at that face:"
-        f" the left side of the piece is at the {other}. Girth {cut.girth:.1f} mm."
-        " The arrow in the block points to the nut's top."
+def _titled(view: Figure, stretch: Stretch, end: str) -> tuple[Title, Figure]:
+    cut, other = (stretch.first, "left") if end == "first" else (stretch.last, "right")
+    caption = phrase(
+        "Glue it on the face toward the {end} end, this side out. You look at that face: the left side of the piece"
+        " is at the {other}. Girth {girth:stock}. The arrow in the block points to the nut's top.",
+        end=end,
+        other=other,
+        girth=cut.girth,
     )
-    for line in wrapped(text, SMALL, room):
-        y += SMALL * LEADING
-        items.append(Words(0.0, y, line, SMALL))
-    left, low, right, high = view.box
-    x, y = (room - (right - left)) / 2.0 - left, y + 3.0 + high
-    items.append(Linework(view.name, x, y, view.chains))
-    items += [on_page(words, x, y) for words in view.labels]
-    return Group(y - low + 1.0, tuple(items))
+    return Title(f"Stretch {stretch.number}, {end} end (cut {cut.number})", 4), replace(view, caption=caption)
 
 
-def end_view(piece: Piece, plan: CutPlan, stretch: Stretch, end: str) -> EndView:
+def end_view(piece: Piece, plan: CutPlan, stretch: Stretch, end: str) -> Figure:
     """Skin, core, blocks and rip cuts in the plane of a cross cut.
 
     end : "first" or "last"
@@ -95,7 +71,7 @@ def end_view(piece: Piece, plan: CutPlan, stretch: Stretch, end: str) -> EndView
             chains += leader
     for nut in stretch.nuts if len(plan.blocks) > 1 else ():
         labels += _number(plan.blocks[nut - 1], plane, room)
-    return EndView(f"end-{stretch.number}-{end}", tuple(chains), tuple(labels))
+    return Figure(f"end-{stretch.number}-{end}", tuple(chains), tuple(labels))
 
 
 def _core(piece: Piece, plane: Plane) -> list[Chain]:

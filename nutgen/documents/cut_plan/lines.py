@@ -20,18 +20,6 @@ AIR = 0.5
 SMALLER = 0.8
 """Type of a label that finds no room at its size."""
 
-LEGEND = (
-    ("keep-lines", "skin; sawn block; line to keep at the saw"),
-    ("kerf", "kerf: the saw runs here, on the waste side"),
-    ("core", "porous or hollow core"),
-    ("turn-lines", "back line, left side, belly, right side"),
-    ("squared-block", "block once it is squared"),
-    ("finished-nut", "finished nut; edge of the paper"),
-    ("compact", "must be compact: slots and front edge"),
-    ("tab", "tab, goes under"),
-)
-"""A layer that shows each kind of line, and what that kind means on any page."""
-
 
 def open_line(layer: str, points: Array) -> Chain | None:
     """A line through points (n, 2); None where it has no length."""
@@ -94,15 +82,15 @@ class Room:
         found = found or self.placed(text, spots, size=SMALLER * size, bold=bold)
         if found is None:
             found = _middled(text, spots[0], size, bold)
-            self._taken.append(_box(found))
+            self._taken.append(found.box_up)
         return found
 
     def placed(self, text: str, spots: Sequence[Point], *, size: float = SMALL, bold: bool = False) -> Words | None:
         """The same, or nothing where no spot is clear."""
         for spot in spots:
             words = _middled(text, spot, size, bold)
-            if self.clear(_box(words)):
-                self._taken.append(_box(words))
+            if self.clear(words.box_up):
+                self._taken.append(words.box_up)
                 return words
         return None
 
@@ -119,16 +107,6 @@ def _inside(point: Point, contour: Array) -> bool:
 
 def _middled(text: str, spot: Point, size: float, bold: bool) -> Words:
     return Words(spot[0], spot[1] - (0.76 - 0.24) * size / 2.0, text, size, bold=bold, align="centre")
-
-
-def _box(words: Words) -> Box:
-    half = words.length / 2.0
-    return words.x - half, words.y - 0.24 * words.size, words.x + half, words.y + 0.76 * words.size
-
-
-def on_page(words: Words, x: float, y: float) -> Words:
-    """Words of a frame that runs up, on the page where its zero stands at x, y."""
-    return words.moved(x, y - 2.0 * words.y)
 
 
 def _sampled(chains: Sequence[Chain]) -> Array:

@@ -2,9 +2,12 @@
 
 import numpy as np
 
+from nutgen.documents.blocks import Cell
 from nutgen.documents.cut_plan.lines import Room, segment
 from nutgen.documents.paint.font import width
 from nutgen.documents.paint.page import GREY, SMALL, Words
+from nutgen.documents.paint.written import written
+from nutgen.documents.words.quantities import Units
 from nutgen.geometry.lines import Chain
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import Stretch
@@ -16,7 +19,7 @@ TAB = 8.0
 _JOINTS = "ABCDEFGHJKLM"
 
 
-def edge_labels(part: StripPart, stretch: Stretch, room: Room) -> list[Words]:
+def edge_labels(part: StripPart, stretch: Stretch, room: Room, units: Units) -> list[Words]:
     """Where the upper edge goes, on the paper itself: it is all that is left once it is cut out."""
     wide = part.size[0]
     edge = part.near_edge[np.lexsort(part.near_edge.T[::-1])]
@@ -27,7 +30,8 @@ def edge_labels(part: StripPart, stretch: Stretch, room: Room) -> list[Words]:
         tops.append((float(x), float(around[:, 1].min() if len(around) else edge[0, 1])))
     spots = [(x, top - down) for down in (2.2, 3.2, 6.5, 10.0, 14.0, 18.0, 22.0, 26.0) for x, top in tops]
     labels: list[Words] = []
-    for texts in ((f"edge at {near:.1f} mm", f"at {near:.1f}"), (f"stretch {stretch.number}",)):
+    place = written(Cell(near, "stock"), units)
+    for texts in ((f"edge at {place}", f"at {place}"), (f"stretch {stretch.number}",)):
         found = [room.placed(text, spots) for text in texts[:-1]]
         words = next((words for words in found if words), None)
         labels.append(words or room.place(texts[-1], spots))

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from nutgen.documents.cut_plan.lines import Room, closed_line, on_page, open_line, segment
+from nutgen.documents.blocks import Document, Figure, Phrase, Title, phrase
+from nutgen.documents.cut_plan.lines import Room, closed_line, open_line, segment
 from nutgen.documents.cut_plan.strip_labels import (
     TAB,
     arrow_to_first_end,
@@ -13,7 +14,8 @@ from nutgen.documents.cut_plan.strip_labels import (
     joint_labels,
     longest,
 )
-from nutgen.documents.paint.page import BODY, LEADING, SMALL, Group, Item, Linework, Words, wrapped
+from nutgen.documents.paint.page import Words
+from nutgen.documents.words.quantities import Units
 from nutgen.geometry.lines import Chain
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, outline, section
@@ -44,22 +46,21 @@ _TALL = 30.0  # a strip with room for a tick in the middle of its joints
 _STROKES = 80  # of the hatching around a cross cut
 
 
-def strip_blocks(piece: Piece, plan: CutPlan, room: float) -> list[Group]:
+def strip_blocks(piece: Piece, plan: CutPlan, room: float, units: Units) -> tuple[Document, ...]:
     """The strips of all stretches, from the first end on."""
-    blocks = []
+    documents: list[Document] = []
     for stretch in plan.stretches:
         found = stretch_strips(piece, plan, stretch)
         for number, strip in enumerate(found, start=1):
             pieces = parts(strip, room - TAB)
             for index, part in enumerate(pieces):
                 of = f"Strip for stretch {stretch.number}"
-                if len(found) > 1:
-                    of += f", {number} of {len(found)}"
-                if len(pieces) > 1:
-                    of += f", part {index + 1} of {len(pieces)}"
+                of += f", {number} of {len(found)}" if len(found) > 1 else ""
+                of += f", part {index + 1} of {len(pieces)}" if len(pieces) > 1 else ""
+                lines, labels = drawn(piece, plan, stretch, part, (index, len(pieces)), units)
                 name = f"strip-{stretch.number}-{number}-{index + 1}"
-                blocks.append(_block(piece, plan, stretch, part, of, name, (index, len(pieces)), room))
-    return blocks
+                documents.append((Title(of, 4), Figure(name, tuple(lines), tuple(labels), _caption(plan, strip))))
+    return tuple(documents)
 
 
 def stretch_strips(piece: Piece, plan: CutPlan, stretch: Stretch) -> tuple[Strip, ...]:
@@ -70,61 +71,41 @@ def stretch_strips(piece: Piece, plan: CutPlan, stretch: Stretch) -> tuple[Strip
     return strips(piece, near, far, misfit=FITS, longest=LONGEST)
 
 
-def _block(
-    piece: Piece,
-    plan: CutPlan,
-    stretch: Stretch,
-    part: StripPart,
-    title: str,
-    name: str,
-    place: tuple[int, int],
-    room: float,
-) -> Group:
-    """One strip with the words over it."""
-    items: list[Item] = [Words(0.0, BODY, title, BODY, bold=True)]
-    y = BODY
-    for line in _words(plan, part.strip, room):
-        y += SMALL * LEADING
-        items.append(Words(0.0, y, line, SMALL))
-    wide, high = part.size
-    x, y = max(0.0, (room - wide - TAB) / 2.0), y + 2.5 + high
-    lines, labels = drawn(piece, plan, stretch, part, place)
-    items.append(Linework(name, x, y, tuple(lines)))
-    items += [on_page(words, x, y) for words in labels]
-    return Group(y + 1.0, tuple(items))
-
-
-def _words(plan: CutPlan, strip: Strip, room: float) -> list[str]:
+def _caption(plan: CutPlan, strip: Strip) -> Phrase:
     near, far = strip.girths
     skin = plan.along.along_skin(0, strip.near)
-    along = f" ({skin:.1f} along the skin on the back line)" if abs(skin - strip.near) >= 0.15 else ""
-    where = f"{strip.near:.1f} mm from the first end{along}" if strip.near >= 0.15 else "flush with the first end"
-    text = (
-        f"Upper edge {where}; lower edge {strip.far:.1f} mm. Girth there {near:.1f} and {far:.1f} mm: check with a"
-        " strip of paper before you glue."
+    template = "Upper edge " + ("{near:stock} from the first end" if strip.near >= 0.15 else "flush with the first end")
+    if strip.near >= 0.15 and abs(skin - strip.near) >= 0.15:
+        template += " ({skin:stock} along the skin on the back line)"
+    template += (
+        "; lower edge {far:stock}. Girth there {near_girth:stock} and {far_girth:stock}: check with a strip of paper"
+        " before you glue."
     )
-    lines = wrapped(text, SMALL, room)
     if strip.misfit > FITS:
-        lines += wrapped(
-            f"Flat paper does not quite fit the skin here: lines may be off by up to {strip.misfit:.1f} mm, most far"
-            " from the back line. Trust the pencil marks.",
-            SMALL,
-            room,
+        template += (
+            " Flat paper does not quite fit the skin here: lines may be off by up to {misfit:stock}, most far from the"
+            " back line. Trust the pencil marks."
         )
     elif strip.stand_off > 1.0:
-        lines += wrapped(
-            f"The skin lies up to {strip.stand_off:.1f} mm off the paper's own shape: press it on from the back line"
-            " outward.",
-            SMALL,
-            room,
+        template += (
+            " The skin lies up to {stand_off:stock} off the paper's own shape: press it on from the back line outward."
         )
-    return lines
+    return phrase(
+        template,
+        near=strip.near,
+        far=strip.far,
+        skin=skin,
+        near_girth=near,
+        far_girth=far,
+        misfit=strip.misfit,
+        stand_off=strip.stand_off,
+    )
 
 
 def drawn(
-    piece: Piece, plan: CutPlan, stretch: Stretch, part: StripPart, place: tuple[int, int]
+    piece: Piece, plan: CutPlan, stretch: Stretch, part: StripPart, place: tuple[int, int], units: Units
 ) -> tuple[list[Chain], list[Words]]:
-    """All lines of a part and its labels, in a frame that runs up; the labels are placed by `on_page`.
+    """All lines of a part and its labels, in a frame that runs up; the labels too.
 
     place : number of the part, from 0, and how many there are
     """
@@ -139,7 +120,7 @@ def drawn(
     chains += arrow
     room = Room(chains, within=paper)
     labels = [room.place(one.text, [(one.x, one.y)]) for one in words]
-    labels += edge_labels(part, stretch, room)
+    labels += edge_labels(part, stretch, room, units)
     for one, found in cross:
         kept = [chain for chain in found if chain.layer == "keep-lines"]
         labels += [room.place(f"cut {one.number}", by_cross_cut(chain, one), bold=True) for chain in longest(kept)]

@@ -4,9 +4,12 @@ from itertools import pairwise
 
 import numpy as np
 
+from nutgen.documents.blocks import Paragraph, phrase
 from nutgen.documents.cut_plan.lines import closed_line, open_line, segment
+from nutgen.documents.paint.compose import below, composed
 from nutgen.documents.paint.font import width
-from nutgen.documents.paint.page import GREY, LEADING, SMALL, Group, Item, Linework, Words, spread, wrapped
+from nutgen.documents.paint.page import GREY, SMALL, Group, Item, Linework, Words, spread
+from nutgen.documents.words.quantities import Units, figures
 from nutgen.geometry.lines import Chain, Line
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import hull
@@ -14,7 +17,6 @@ from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
-from nutgen.stock.verdict import signed, spare
 
 SCALES = (1, 2, 5, 10)
 """Reductions of ISO 5455, and full size."""
@@ -34,7 +36,7 @@ WORST = -2.0
 _LEFT = 12.0  # for the numbers of the chart
 
 
-def whole_block(piece: Piece, answer: Answer, plan: CutPlan, room: float) -> Group:
+def whole_piece(piece: Piece, answer: Answer, plan: CutPlan, room: float, units: Units) -> Group:
     """Two views with the marks' distances, and under them the chart on the same scale.
 
     room : of the page; the block is no wider than `column_of` says [mm]
@@ -48,26 +50,19 @@ def whole_block(piece: Piece, answer: Answer, plan: CutPlan, room: float) -> Gro
     ]
     y = SMALL + 2.0 + float(tops[:, 1].max())
     items.append(Linework("whole-from-above", _LEFT, y, tuple(_view(piece, plan, scale, upright=0))))
-    words = f"From its right side, {how}: back up; distances on the back line, mm"
-    title, y = _title(words, y + 2.5 - float(tops[:, 0].min()), column)
-    items += title
+    text = phrase(f"From its right side, {how}: back up; distances on the back line, {{units}}")
+    title = below(composed((Paragraph(text, "note"),), column, units), 0.0)
+    y += 2.5 - float(tops[:, 0].min())
+    items += [item.moved(0.0, y) for item in title.items]
+    y += title.height
     y += 2.0
-    sizes, high = _distances(plan, scale, y, piece.length, column)
+    sizes, high = _distances(plan, scale, y, piece.length, column, units)
     items += sizes
     y += high + float(sides[:, 1].max())
     items.append(Linework("whole-from-right", _LEFT, y, tuple(_view(piece, plan, scale, upright=1))))
     y += -float(sides[:, 0].min()) + 3.0
-    chart = _chart(piece, answer, scale, y, column)
+    chart = _chart(piece, answer, scale, y, column, units)
     return Group(chart[1] if chart else y, (*items, *(chart[0] if chart else ())))
-
-
-def _title(words: str, y: float, column: float) -> tuple[list[Item], float]:
-    """Words over a view, and where they end."""
-    items: list[Item] = []
-    for line in wrapped(words, SMALL, column):
-        items.append(Words(0.0, y + SMALL, line, SMALL, shade=GREY))
-        y += SMALL * LEADING
-    return items, y - SMALL * (LEADING - 1.0)
 
 
 def column_of(piece: Piece, plan: CutPlan, room: float) -> float:
@@ -115,11 +110,14 @@ def _across(piece: Piece, cut: CrossCut, upright: int) -> Array:
     return np.array([ends[0] + way, ends[1] - way])
 
 
-def _distances(plan: CutPlan, scale: int, y: float, length: float, column: float) -> tuple[list[Item], float]:
+def _distances(
+    plan: CutPlan, scale: int, y: float, length: float, column: float, units: Units
+) -> tuple[list[Item], float]:
     """Running sizes over the side view, as full as there is room for; and the height they take above its top."""
-    for text in ("cut {0}: {1:.1f}", "{0}: {1:.1f}", "{0}"):
-        marks = sorted((cut.marks[0], text.format(cut.number, cut.marks[0])) for cut in plan.order)
-        rows = [(0.0, "0"), *marks, (length, f"{length:.1f}")]
+    for text in ("cut {0}: {1}", "{0}: {1}", "{0}"):
+        marks = sorted((cut.marks[0], cut.number) for cut in plan.order)
+        sizes = [(at, text.format(number, figures(at, "stock", units))) for at, number in marks]
+        rows = [(0.0, "0"), *sizes, (length, figures(length, "stock", units))]
         apart = max(width(words, SMALL) for _, words in rows) + 1.0
         places = spread([at / scale for at, _ in rows], apart)
         shift = max(0.0, -_LEFT + width(rows[0][1], SMALL) / 2.0 - places[0])
@@ -135,7 +133,9 @@ def _distances(plan: CutPlan, scale: int, y: float, length: float, column: float
     return [*words, Linework("whole-distances", _LEFT, y + foot, tuple(lines))], foot
 
 
-def _chart(piece: Piece, answer: Answer, scale: int, y: float, column: float) -> tuple[list[Item], float] | None:
+def _chart(
+    piece: Piece, answer: Answer, scale: int, y: float, column: float, units: Units
+) -> tuple[list[Item], float] | None:
     """Best margin of a block whose middle lies at a distance, and where the blocks were laid."""
     profile = answer.profile[np.isfinite(answer.profile).all(axis=1)] if len(answer.profile) else answer.profile
     if len(profile) < 2:
@@ -151,10 +151,17 @@ def _chart(piece: Piece, answer: Answer, scale: int, y: float, column: float) ->
     ]
     line = open_line("best-margin", np.column_stack([profile[:, 0] / scale, (margins - lowest) * grade]))
     chains += [line] if line else []
-    words = "Best margin of a block whose middle lies here, mm; below 0 it does not fit. Upright: laid here"
-    items, y = _title(words, y, column)
-    y += 4.5
-    labels = [spare(answer.laid[0].margin)] if len(answer.laid) == 1 else [str(n + 1) for n in range(len(answer.laid))]
+    words = phrase(
+        "Best margin of a block whose middle lies here, {units}; below 0 it does not fit. Upright: laid here"
+    )
+    title = below(composed((Paragraph(words, "note"),), column, units), 0.0)
+    items = [item.moved(0.0, y) for item in title.items]
+    y += title.height + 3.5
+    labels = (
+        [figures(answer.laid[0].margin, "spare", units)]
+        if len(answer.laid) == 1
+        else [str(n + 1) for n in range(len(answer.laid))]
+    )
     middles = sorted((laid.pose.origin[0] / scale, text) for laid, text in zip(answer.laid, labels, strict=True))
     chains += [segment("sizes", (at, zero), (at, CHART + 0.6)) for at, _ in middles]
     apart = max(width(text, SMALL, bold=True) for text in labels) + 0.8
@@ -163,5 +170,5 @@ def _chart(piece: Piece, answer: Answer, scale: int, y: float, column: float) ->
     items.append(Linework("best-margin", _LEFT, y + CHART, tuple(chains)))
     for value in (0.0, highest, lowest) if -lowest * grade > SMALL else (0.0, highest):
         level = y + CHART - (value - lowest) * grade + SMALL * 0.35
-        items.append(Words(_LEFT - 1.0, level, signed(value), SMALL, align="right", shade=GREY))
+        items.append(Words(_LEFT - 1.0, level, figures(value, "spare", units), SMALL, align="right", shade=GREY))
     return items, y + CHART + 1.5

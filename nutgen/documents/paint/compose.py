@@ -108,7 +108,7 @@ def _set(block: Block, room: float, units: Units) -> Iterator[Group]:
     stack = _Stack(room, units)
     match block:
         case Title():
-            stack.say(block.text, {1: TITLE, 2: 1.3 * HEAD}.get(block.level, HEAD), bold=True)
+            stack.say(block.text, {1: TITLE, 2: 1.3 * HEAD, 3: HEAD}.get(block.level, BODY), bold=True)
         case Paragraph():
             note = block.style == "note"
             stack.say(block.text, SMALL if note else BODY, bold=block.style == "strong", shade=GREY if note else 0.0)

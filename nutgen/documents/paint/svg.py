@@ -3,11 +3,15 @@
 from collections.abc import Iterator
 from itertools import groupby
 
+from markupsafe import Markup
+
+from nutgen.documents.blocks import SAMPLE, Figure
 from nutgen.documents.paint.font import SUBSTITUTES
 from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Linework, Page, Words
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Arc, Chain, Part
 
+_AIR = 1.0  # mm, around a figure: half its widest line, and more
 _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
 
 
@@ -27,6 +31,29 @@ def page_svg(page: Page, stamp: Stamp, *, about: str = "nut template at 1:1, mm"
     for item in page.items:
         lines += _lines(item) if isinstance(item, Linework) else [_words(item)]
     return "\n".join([*lines, "</svg>", ""]).encode()
+
+
+def figure_svg(figure: Figure, title: str) -> Markup:
+    """A figure to stand in a page, its size in mm."""
+    left, low, right, high = figure.box
+    wide, tall = right - left + 2.0 * _AIR, high - low + 2.0 * _AIR
+    box = f"{_number(left - _AIR)} {_number(-high - _AIR)} {_number(wide)} {_number(tall)}"
+    lines = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" id="{figure.name}" role="img" aria-labelledby="{figure.name}-title"'
+        f' width="{_number(wide)}mm" height="{_number(tall)}mm" viewBox="{box}" style="--wide:{_number(wide)}mm">',
+        f'<title id="{figure.name}-title">{_text(title)}</title>',
+        *_lines(Linework(f"{figure.name}-lines", 0.0, 0.0, figure.chains)),
+        *(_words(label.on_page(0.0, 0.0)) for label in figure.labels),
+        "</svg>",
+    ]
+    return Markup("\n".join(lines))
+
+
+def sample_svg(chains: tuple[Chain, ...]) -> Markup:
+    """The sample of a kind of line, for a legend."""
+    lines = _lines(Linework("", 0.0, 1.0, chains))
+    size = f'viewBox="0 0 {SAMPLE:g} 2" width="{SAMPLE:g}mm" height="2mm"'
+    return Markup("\n".join([f'<svg class="sample" {size} aria-hidden="true">', *lines, "</svg>"]))
 
 
 def _text(text: str) -> str:
@@ -51,7 +78,8 @@ def _words(words: Words) -> str:
 
 
 def _lines(figure: Linework) -> Iterator[str]:
-    yield f'<g id="{figure.name}" fill="none" stroke="black" stroke-linejoin="round">'
+    name = f' id="{figure.name}"' if figure.name else ""
+    yield f'<g{name} fill="none" stroke="black" stroke-linejoin="round">'
     for layer, chains in groupby(sorted(figure.chains, key=lambda chain: chain.layer), key=lambda c: c.layer):
         stroke = PAGE_STROKES[layer]
         look = f'stroke-width="{stroke.width:g}"'
@@ -59,7 +87,8 @@ def _lines(figure: Linework) -> Iterator[str]:
             look += f' stroke-linecap="round" stroke-dasharray="{" ".join(f"{dash:g}" for dash in stroke.pattern)}"'
         if layer in SHADES:
             look += f' stroke="{_grey(SHADES[layer])}"'
-        yield f'<g id="{figure.name}.{layer}" class="{layer}" {look}>'
+        name = f' id="{figure.name}.{layer}"' if figure.name else ""
+        yield f'<g{name} class="{layer}" {look}>'
         for chain in chains:
             yield f'<path d="{_path(figure, chain)}"/>'
         yield "</g>"

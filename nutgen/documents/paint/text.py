@@ -45,6 +45,7 @@ _PLAIN = {
     "\N{DEGREE SIGN}": " deg",
     "\N{PLUS-MINUS SIGN}": "+/-",
     "\N{MULTIPLICATION SIGN}": "x",
+    "\N{SUPERSCRIPT TWO}": "2",
     "\N{LEFT DOUBLE QUOTATION MARK}": '"',
     "\N{RIGHT DOUBLE QUOTATION MARK}": '"',
 }

@@ -3,7 +3,6 @@
 They stand in where a browser shows no 3D, and on paper. Kinds of things are classes, coloured by the page's style.
 """
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -19,12 +18,12 @@ from nutgen.documents.piece_page.scene import (
     thinned_core,
     thinned_skin,
 )
+from nutgen.documents.words.quantities import Units, figures, quantity
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.slices import Plane, plane_facing, section
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece
 from nutgen.stock.sizing import finished_section
-from nutgen.stock.verdict import signed
 
 Array = NDArray[np.float64]
 
@@ -45,7 +44,7 @@ MOST_CUT_THREE_TIMES = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class Picture:
     """A picture: name and words under it, the picture, its width in mm for the style."""
 
     name: str
@@ -53,18 +52,18 @@ class Figure:
     svg: Markup
 
 
-def long_views(piece: Piece, answer: Answer) -> tuple[Figure, Figure]:
+def long_views(piece: Piece, answer: Answer, units: Units = "mm") -> tuple[Picture, Picture]:
     """The whole piece from its right side and from above, first end on the left."""
     skin, core = thinned_skin(piece), thinned_core(piece)
     box = skin[0].min(axis=0), skin[0].max(axis=0)
     spans = [_spans(mesh) for mesh in (skin, core) if mesh is not None]
     return (
-        _long_view(answer, box, spans, SIDE, "side", "From the right side: the back line is on top"),
-        _long_view(answer, box, spans, ABOVE, "above", "From above, onto the back line: left is up"),
+        _long_view(answer, box, spans, SIDE, "side", "From the right side: the back line is on top", units),
+        _long_view(answer, box, spans, ABOVE, "above", "From above, onto the back line: left is up", units),
     )
 
 
-def cut_views(piece: Piece, answer: Answer) -> list[Figure]:
+def cut_views(piece: Piece, answer: Answer, units: Units = "mm") -> list[Picture]:
     """The piece cut across at the blocks, seen from the first end."""
     half = answer.block.length / 2.0
     few = len(answer.laid) <= MOST_CUT_THREE_TIMES
@@ -76,52 +75,20 @@ def cut_views(piece: Piece, answer: Answer) -> list[Figure]:
         for index, (along, where) in enumerate(places):
             origin = laid.pose.apply(np.array([[toward_last * along, 0.0, 0.0]]))[0]
             plane = plane_facing(origin, -toward_last * laid.pose.axes[0], up=np.array([0.0, 0.0, 1.0]))
-            caption = f"{which}, {where}, {origin[0]:.1f} mm"
-            views.append(_cut_view(piece, answer, laid, plane, f"cut-{number}-{index}", caption))
+            caption = f"{which}, {where}, {quantity(float(origin[0]), 'stock', units)}"
+            views.append(_cut_view(piece, answer, laid, plane, f"cut-{number}-{index}", caption, units))
     return views
 
 
-def margin_chart(piece: Piece, answer: Answer) -> Figure | None:
-    """The best margin of a block whose middle lies at a place, place by place; None where that is not known."""
-    run = answer.profile[np.isfinite(answer.profile).all(axis=1)] if len(answer.profile) else answer.profile
-    if len(run) < 2:
-        return None
-    wide, tall, left, low = 340.0, 150.0, 40.0, 34.0
-    bottom, top = min(0.0, float(run[:, 1].min())), max(0.5, float(run[:, 1].max()))
-    bottom = max(bottom, -max(2.0, 2.0 * top))  # far below nothing all places are alike
-    step = next(s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 50.0) if (top - bottom) / s <= 6.0 or s == 50.0)
-    bottom, top = step * math.floor(bottom / step), step * math.ceil(top / step)
-
-    def at(along: float, margin: float) -> tuple[float, float]:
-        share = (min(top, max(bottom, margin)) - bottom) / (top - bottom)
-        return left + along / piece.length * (wide - left - 14.0), tall - low - share * (tall - low - 10.0)
-
-    marks = []
-    for k in range(round((top - bottom) / step) + 1):
-        margin = bottom + k * step
-        (x0, y), (x1, _) = at(0.0, margin), at(piece.length, margin)
-        zero = abs(margin) < step / 2.0
-        marks.append(f'<path class="{"zero" if zero else "grid"}" d="M{_n(x0)} {_n(y)}L{_n(x1)} {_n(y)}"/>')
-        marks.append(f'<text x="{_n(x0 - 5.0)}" y="{_n(y + 4.0)}" text-anchor="end">{margin + 0.0:.1f}</text>')
-    spacing = next(s for s in (10, 20, 50, 100, 200, 500) if piece.length / s <= 7.0 or s == 500)
-    for along in range(0, int(piece.length) + 1, spacing):
-        x, y = at(along, bottom)
-        marks.append(f'<text x="{_n(x)}" y="{_n(y + 15.0)}" text-anchor="middle">{along}</text>')
-    marks.append(f'<polyline class="run" points="{" ".join(f"{_n(x)},{_n(y)}" for x, y in (at(*p) for p in run))}"/>')
-    for laid in answer.laid:
-        x, y = at(laid.pose.origin[0], laid.margin)
-        marks.append(f'<circle class="chosen" cx="{_n(x)}" cy="{_n(y)}" r="4"/>')
-    marks.append(
-        f'<text x="{_n(wide - 14.0)}" y="{_n(tall - 4.0)}" text-anchor="end">'
-        "middle of the block, mm from first end</text>"
-    )
-    caption = "Best margin along the piece, mm; the dot is the place that was chosen"
-    return Figure("margin", caption, _svg("margin", caption, (0.0, 0.0, wide, tall), marks))
-
-
 def _long_view(
-    answer: Answer, around: tuple[Array, Array], spans: Sequence[Array], upright: int, name: str, caption: str
-) -> Figure:
+    answer: Answer,
+    around: tuple[Array, Array],
+    spans: Sequence[Array],
+    upright: int,
+    name: str,
+    caption: str,
+    units: Units,
+) -> Picture:
     """around: corners of a box around the skin; spans: of the skin, and of the core where there is one."""
     kinds = ("skin", "core")
     marks = [f'<path class="{kind}" d="{_silhouette(one, upright)}"/>' for kind, one in zip(kinds, spans, strict=False)]
@@ -140,11 +107,12 @@ def _long_view(
             marks.append(f'<path class="away" d="M{_n(point[0])} {_n(y)}L{_n(point[0])} {_n(bottom - 4.0)}"/>')
     rows = _labels(answer)
     for along, row, align in rows:
-        marks.append(f'<text x="{_n(along)}" y="{_n(bottom + 5.0 * row)}" text-anchor="{align}">{along:.1f}</text>')
+        words, y = figures(along, "setting_out", units, places=1), bottom + 5.0 * row
+        marks.append(f'<text x="{_n(along)}" y="{_n(y)}" text-anchor="{align}">{words}</text>')
     wide = high[0] - low[0] + 2.0 * ROOM
     tall = high[upright] - low[upright] + ROOM + 4.0 + 5.0 * max((row for _, row, _ in rows), default=0)
     box = (low[0] - ROOM, -high[upright] - 2.0, wide, tall)
-    return Figure(name, caption, _svg(name, caption, box, marks))
+    return Picture(name, caption, _svg(name, caption, box, marks))
 
 
 def _labels(answer: Answer) -> list[tuple[float, int, str]]:
@@ -164,7 +132,7 @@ def _labels(answer: Answer) -> list[tuple[float, int, str]]:
     return labels
 
 
-def _cut_view(piece: Piece, answer: Answer, laid: Laid, plane: Plane, name: str, caption: str) -> Figure:
+def _cut_view(piece: Piece, answer: Answer, laid: Laid, plane: Plane, name: str, caption: str, units: Units) -> Picture:
     skin = _outlines(piece.skin, plane)
     block = answer.block
     y, z = block.thickness / 2.0, block.height / 2.0
@@ -190,8 +158,8 @@ def _cut_view(piece: Piece, answer: Answer, laid: Laid, plane: Plane, name: str,
         x, tip = float(middle[0]), float(min(point[1] for point in above))
         marks.append(f'<path class="mark" d="M{_n(x)} {_n(tip)}l-1.3 -2.6h2.6Z"/>')
     box = (low[0] - 1.0, low[1] - 4.0, high[0] - low[0] + 2.0, high[1] - low[1] + 5.0)
-    words = f"{caption}; margin of this block {signed(laid.margin)} mm"
-    return Figure(name, caption, _svg(name, words, box, marks))
+    words = f"{caption}; margin of this block {quantity(laid.margin, 'spare', units)}"
+    return Picture(name, caption, _svg(name, words, box, marks))
 
 
 def _kind(answer: Answer) -> str:

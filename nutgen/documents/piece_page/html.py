@@ -9,68 +9,88 @@ from collections.abc import Iterator
 from markupsafe import Markup
 
 from nutgen.bench.materials import MATERIALS
-from nutgen.documents.paint.html import inside, template
-from nutgen.documents.piece_page.figures import cut_views, long_views, margin_chart
+from nutgen.documents.blocks import (
+    Beside,
+    Cell,
+    Document,
+    Facts,
+    Labelled,
+    Paragraph,
+    Points,
+    Text,
+    Title,
+    extent,
+    phrase,
+)
+from nutgen.documents.charts.margin import margin_svg
+from nutgen.documents.cut_plan.blocks import piece_words, step_blocks
+from nutgen.documents.cut_plan.tables import lies_table, mark_tables, sand_table
+from nutgen.documents.paint.html import page_html
+from nutgen.documents.piece_page.figures import cut_views, long_views
 from nutgen.documents.piece_page.scene import scene
-from nutgen.documents.sheet.words import LOCAL, noted
+from nutgen.documents.sheet.words import LOCAL
+from nutgen.documents.sheet.work import sourced
+from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 from nutgen.stock.cut.cuts import CutPlan
-from nutgen.stock.cut.words import CAUTIONS, steps
-from nutgen.stock.cut.work import lies, marks, sand
+from nutgen.stock.cut.words import CAUTIONS
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
-from nutgen.stock.verdict import headline, reasons, sentence, size_words
+from nutgen.stock.verdict import headline, reasons, sentence
 
 
-def stock_html(piece: Piece, answer: Answer, stamp: Stamp, plan: CutPlan | None, *, nut_title: str) -> bytes:
+def stock_html(
+    piece: Piece, answer: Answer, stamp: Stamp, plan: CutPlan | None, *, nut_title: str, units: Units = "mm"
+) -> bytes:
     """The page.
 
     plan      : the cuts; None where the answer is no: then nothing can be followed with a saw
     nut_title : of the instrument
+    units     : of the reader
     returns   : the file; the same values give the same bytes
     """
-    material = MATERIALS[piece.material]
     view = json.dumps(scene(piece, answer), separators=(",", ":"))
-    text = template("stock.html.j2").render(
+    return page_html(
+        "stock.html.j2",
+        units,
         stamp=stamp,
         piece=piece,
         answer=answer,
         nut_title=nut_title,
         headline=headline(answer),
         reasons=reasons(answer),
-        largest=[(one.name, sentence(one.words)) for one in answer.largest],
+        largest=Points(tuple(Labelled(f"{one.name.capitalize()}.", sentence(one.words)) for one in answer.largest)),
         remarks=[sentence(note) for note in answer.notes],
-        facts=list(_facts(piece, answer)),
-        lies=lies(answer),
+        numbers=(Facts(tuple(_facts(piece, answer))), *lies_table(answer)),
         plan=plan,
-        marks=marks(plan) if plan else (),
-        steps=steps(piece, answer, plan) if plan else (),
-        sand=sand(answer.block),
-        cautions=noted(material.cautions),
-        saw_cautions=CAUTIONS,
-        material_name=material.name,
-        local=LOCAL,
-        long_views=long_views(piece, answer),
-        cut_views=cut_views(piece, answer),
-        chart=margin_chart(piece, answer),
+        marks=[block for document in mark_tables(plan) for block in document] if plan else (),
+        steps=step_blocks(piece, answer, plan)[1:] if plan else (),
+        sand=sand_table(answer.block),
+        care=_care(piece),
+        long_views=long_views(piece, answer, units),
+        cut_views=cut_views(piece, answer, units),
+        chart=margin_svg(piece, answer, units),
         view=Markup(view),
-        style=inside("sheet.css") + inside("stock.css"),
-        script=inside("viewer.js"),
+        units_words=phrase("{units}"),
     )
-    return text.encode(errors="replace")
 
 
-def _facts(piece: Piece, answer: Answer) -> Iterator[tuple[str, str]]:
+def _care(piece: Piece) -> Document:
+    material = MATERIALS[piece.material]
+    notes = Points(tuple(sourced(note) for note in material.cautions), "!")
+    return (
+        Beside((Title(material.name.capitalize(), 3), notes), (Title("At the saw", 3), Points(CAUTIONS, "!"))),
+        Paragraph(LOCAL, "strong"),
+    )
+
+
+def _facts(piece: Piece, answer: Answer) -> Iterator[tuple[str, Text]]:
     block, permitted = answer.block, piece.permitted
-    yield "Piece", f"{piece.material}, {piece.length:.0f} mm long, by {'calipers' if _by_hand(piece) else 'scan'}"
+    yield "Piece", piece_words(piece)
     yield "First end", piece.first_end
     yield "Back line", piece.back_line
-    yield "Sawn block", f"{size_words(block.size)} mm"
-    yield "Finished nut", f"{size_words(block.finished)} mm"
-    yield "Along the grain", f"within {permitted.grain_deg:g}\N{DEGREE SIGN}"
-    yield "Kerf", f"{permitted.kerf:g} mm"
+    yield "Sawn block", extent(block.size, "stock")
+    yield "Finished nut", extent(block.finished, "stock")
+    yield "Along the grain", phrase("within {grain_deg}", grain_deg=permitted.grain_deg)
+    yield "Kerf", Cell(permitted.kerf, "setting_out")
     yield "Core may be in", " and ".join(permitted.core_in) if permitted.core_in else "no part of the nut"
-
-
-def _by_hand(piece: Piece) -> bool:
-    return piece.found_by == "calipers"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup, escape
 
-from nutgen.documents.paint.html import inside, template
+from nutgen.documents.paint.html import inside, page_html
 from nutgen.documents.sheet.dimensions import SKETCH_STROKES, TYPE, Label, Sketch, legend
 from nutgen.documents.sheet.mesh import packed_mesh
 from nutgen.documents.sheet.sheet import Sheet
@@ -41,7 +41,9 @@ def sheet_html(words: Sheet, *, mesh: "SolidMesh | None" = None, picture: bytes 
     The page asks for nothing: a content policy forbids every request, its style, script, mesh and
     picture are inside it. Ticks and notes are kept in the browser under the hash of the values.
     """
-    text = template("sheet.html.j2").render(
+    return page_html(
+        "sheet.html.j2",
+        "mm",
         sheet=words,
         sizes_read=SIZES_READ,
         drawings=[_figure(sketch) for sketch in words.drawn],
@@ -52,7 +54,6 @@ def sheet_html(words: Sheet, *, mesh: "SolidMesh | None" = None, picture: bytes 
         script=inside("sheet.js") + inside("viewer.js"),
         capital=lambda words: words[:1].upper() + words[1:],
     )
-    return text.encode(errors="replace")
 
 
 def _figure(sketch: Sketch) -> dict[str, Any]:

@@ -8,6 +8,7 @@
 | spare       | room left: never more than there is         | 0.01 | .001                    |
 | short       | what is missing: never less than it is      | 0.01 | .001                    |
 | gauge       | of a string; the trade says inches always   | in   | .0001                   |
+| area        | of a saw cut; inside mm2                    | cm2  | in2, both to .1         |
 | radius      | of a board, a top, an arch                  | 1    | .01                     |
 | stock       | raw material                                | 0.1  | .01 (nearest 64th)      |
 """
@@ -27,6 +28,7 @@ Kind = Literal[
     "gauge",
     "stock",
     "radius",
+    "area",
     "angle",
     "pull",
     "share",
@@ -57,6 +59,7 @@ _WEARS: dict[str, Kind] = {
     "_hz": "pitch",
     "_ratio": "count",
     "_fret": "count",
+    "_mm2": "area",
 }
 
 
@@ -70,12 +73,12 @@ def figures(value: float, kind: Kind, units: Units, *, sign: bool = False, place
 
     value : mm for lengths, else as the kind says
     sign  : show a plus too; nothing is neither
-    places: of decimals, where the kind's own do not serve
+    places: of decimals in mm, where the kind's own do not serve; inches have one more
     """
     shown, usual = _shown(value, kind, units)
     if usual is None:
         return f"{shown:{'+' if sign else ''}g}"
-    digits = usual if places is None else places
+    digits = usual if places is None else places + (kind in _PLACES and units == "in")
     rounded = round(shown, digits) + 0.0
     text = f"{rounded:{'+' if sign and rounded else ''}.{digits}f}"
     if kind == "stock" and units == "in":
@@ -95,6 +98,8 @@ def _shown(value: float, kind: Kind, units: Units) -> tuple[float, int | None]:
             return value, 1
         case "share":
             return 100.0 * value, 0
+        case "area":
+            return value / (100.0 if units == "mm" else MM_PER_INCH**2), 1
         case _:
             return value, None
 
@@ -118,6 +123,8 @@ def unit_of(kind: Kind, units: Units) -> str:
     """The unit that stands behind a number, or in the head of its column."""
     if kind in _PLACES:
         return units
+    if kind == "area":
+        return f"{'cm' if units == 'mm' else 'in'}\N{SUPERSCRIPT TWO}"
     return {"gauge": "in", "angle": DEGREE, "pull": "N", "cents": "cents", "pitch": "Hz"}.get(kind, "")
 
 

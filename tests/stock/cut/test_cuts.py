@@ -10,9 +10,9 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from nutgen.documents.cut_plan.tables import mark_tables
 from nutgen.stock.cut.cuts import cut_plan, left_to_sand
 from nutgen.stock.cut.words import CAUTIONS, plan_record, steps
-from nutgen.stock.cut.work import marks
 from nutgen.stock.piece import Axis
 from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, piece, shin, turned
 
@@ -276,8 +276,8 @@ class TestRunsOut:
         record = plan_record(self.body, self.given, self.plan)
         (top,) = (one for one in record["stretches"][0]["rip_cuts"] if one["face"] == "top")
         assert top["from_back_mark_to_the_left"]["last"] is None
-        rows = next(table for table in marks(self.plan) if table.title.startswith("Rip")).rows
-        assert ["none" in row for row in rows].count(True) >= 1
+        rows = next(table for table in (doc[1] for doc in mark_tables(self.plan)) if table.name == "rips").rows
+        assert [None in row for row in rows].count(True) >= 1
 
 
 class TestSlantAtAFlatEnd:
@@ -306,7 +306,7 @@ class TestThin:
         assert by["front"][0] == "sanding"
         assert by["front"][1] == pytest.approx(0.9, abs=1e-3)
         assert by["top"][0] == "saw"
-        names = {row[0].partition(" ")[2] for row in marks(plan)[-1].rows}
+        names = {row[0].partition(" ")[2] for row in mark_tables(plan)[-1][1].rows}
         assert {"front, sand", "top"} <= names
         sanded = [c for c in plan.stretches[0].cuts if c.rip.by == "sanding"]
         assert sanded

@@ -1,9 +1,9 @@
-"""What the bench needs of an answer as tables of words, the same on the screen and on the page."""
+"""What the bench needs of an answer as tables, the same on the screen, on the page and on paper."""
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Table, Text, Title, phrase
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, left_to_sand
@@ -11,61 +11,62 @@ from nutgen.stock.cut.rips import By
 from nutgen.stock.cut.turns import LINES
 from nutgen.stock.cut.words import FACES, SURE, along_skin_matters
 from nutgen.stock.laid import Answer, Laid
-from nutgen.stock.verdict import signed
+
+_LIES = (
+    Column("block"),
+    Column("from", "stock"),
+    Column("to", "stock"),
+    Column("left", "stock", sign=True),
+    Column("up", "stock", sign=True),
+    Column("top turned", "angle", sign=True, places=0),
+    Column("off grain", "angle"),
+    Column("to skin", "spare"),
+    Column("to core", "spare", none="none"),
+)
+_RIPS = (
+    Column("rip line"),
+    *(Column(title, "stock", sign=True, none="none") for title in ("first end from", "to", "last end from", "to")),
+)
+_MARKS = (Column("cross cut"), *(Column(line, "stock") for line in LINES))
+_SAND = (Column("face"), *(Column(title, "setting_out") for title in ("squaring", "later", "in all")))
 
 
-@dataclass(frozen=True, slots=True)
-class Listing:
-    """A table: the first column names, the others hold numbers.
-
-    remark : how to read it
-    """
-
-    title: str
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    remark: str
-
-
-def cuts_in_all(plan: CutPlan) -> str:
+def cuts_in_all(plan: CutPlan) -> Text:
     """How much there is to saw, in a sentence."""
     across = sum(cut.by == "saw" for cut in plan.order)
     along = sum(cut.rip.by == "saw" for stretch in plan.stretches for cut in stretch.cuts)
     counts = [f"{n} {name} cut{'s' if n > 1 else ''}" for n, name in ((across, "cross"), (along, "rip")) if n]
     if not counts:
         return "Nothing to saw."
-    return f"{' and '.join(counts)}, {plan.saw_area / 100.0:.0f} cm\N{SUPERSCRIPT TWO} of sawing."
+    return phrase(f"{' and '.join(counts)}, {{saw_mm2:.0}} of sawing.", saw_mm2=plan.saw_area)
 
 
-def marks(plan: CutPlan) -> tuple[Listing, ...]:
+def mark_tables(plan: CutPlan) -> tuple[Document, ...]:
     """What to draw on the piece: cross cuts on its four lines, then rip lines on the fresh end faces."""
-    return tuple(_marks(plan))
+    return tuple((Title(title, 3), table, Paragraph(remark, "note")) for title, table, remark in _mark_tables(plan))
 
 
-def _marks(plan: CutPlan) -> Iterator[Listing]:
-    heads = ("cross cut", *LINES)
-    rows = tuple((_cross_name(plan, cut), *(f"{mark:.1f}" for mark in cut.marks)) for cut in plan.order)
+def _mark_tables(plan: CutPlan) -> Iterator[tuple[str, Table, Text]]:
+    rows: list[tuple[Entry, ...]] = [(_cross_name(plan, cut), *cut.marks) for cut in plan.order]
     remark = "From the plane of the first end, along the straightedge, to the line to keep; the kerf goes on the waste."
-    yield Listing("Marks on the four lines along the piece", heads, rows, remark)
+    yield "Marks on the four lines along the piece", Table(_MARKS, tuple(rows), "marks"), remark
     if along_skin_matters(plan):
-        rows = tuple(
-            (_cross_name(plan, cut), *(f"{mark:.1f}" for mark in cut.along_skin))
-            for cut in plan.order
-            if cut.along_skin is not None
+        rows = [(_cross_name(plan, cut), *cut.along_skin) for cut in plan.order if cut.along_skin is not None]
+        differs = phrase(
+            "As a bent rule or a tape measures it; it differs by more than {sure:stock}, so take one or the other.",
+            sure=SURE,
         )
-        remark = f"As a bent rule or a tape measures it; it differs by more than {SURE:g} mm, so take one or the other."
-        yield Listing("The same along the skin", heads, rows, remark)
+        yield "The same along the skin", Table(_MARKS, tuple(rows), "skin"), differs
     ripped = [cut for stretch in plan.stretches for cut in stretch.cuts if cut.entries is not None]
-    rows = tuple(_rip_row(plan, cut) for cut in ripped)
-    if rows:
-        heads = ("rip line", "first end from", "to", "last end from", "to")
+    if ripped:
         remark = (
             "On each end face of the stretch, from the back mark along the outline, to the left positive: where the"
             " line enters and where it leaves. The end views show the same, 1:1."
         )
         if any(None in (cut.entries or ()) for cut in ripped):
             remark += " None: the line runs out on the skin before that end; see the strip."
-        yield Listing("Rip lines on the fresh end faces", heads, rows, remark)
+        rows = [_rip_row(plan, cut) for cut in ripped]
+        yield "Rip lines on the fresh end faces", Table(_RIPS, tuple(rows), "rips"), remark
 
 
 def _cross_name(plan: CutPlan, cut: CrossCut) -> str:
@@ -84,45 +85,45 @@ def _by(by: By) -> str:
     return ", sand" if by == "sanding" else ""
 
 
-def _rip_row(plan: CutPlan, cut: RipCut) -> tuple[str, ...]:
+def _rip_row(plan: CutPlan, cut: RipCut) -> tuple[Entry, ...]:
     nut = f", nut {cut.rip.nut}" if len(plan.blocks) > 1 else ""
-    places = [("none", "") if pair is None else (f"{pair[0]:+.1f}", f"{pair[1]:+.1f}") for pair in cut.entries or ()]
-    return (f"{cut.rip.number} {cut.rip.side}{nut}{_by(cut.rip.by)}", *(place for pair in places for place in pair))
+    places: list[Entry] = []
+    for pair in cut.entries or ():
+        places += (None, "") if pair is None else pair
+    return (f"{cut.rip.number} {cut.rip.side}{nut}{_by(cut.rip.by)}", *places)
 
 
-def sand(block: Block) -> Listing:
+def sand_table(block: Block) -> Document:
     """What is left to sand on each face of the sawn block."""
     left = left_to_sand(block)
-    rows = tuple(
-        (name, f"{left[face][0]:.2f}", f"{left[face][1]:.2f}", f"{sum(left[face]):.2f}") for face, name in FACES
-    )
+    rows = tuple((name, *left[face], sum(left[face])) for face, name in FACES)
     remark = "Off each face of the sawn block: first until it is square, then to the finished nut."
-    return Listing("Left to sand", ("face", "squaring", "later", "in all"), rows, remark)
+    return Title("Left to sand", 3), Table(_SAND, rows, "sand"), Paragraph(remark, "note")
 
 
-def lies(answer: Answer) -> Listing:
+def lies_table(answer: Answer) -> Document:
     """Where each block lies in the piece, and how much room it has."""
-    heads = ("block", "from", "to", "left", "up", "top turned", "off grain", "to skin", "to core")
     rows = tuple(_lies(number, laid, answer.block.length) for number, laid in enumerate(answer.laid, start=1))
     remark = (
         "From and to: from the plane of the first end. Left and up: the block's middle from the straightedge's line."
         " Top turned: from the back line to the left. To skin and core: spare room."
     )
-    return Listing("Where it lies", heads, rows, remark)
+    return Title("Where it lies", 3), Table(_LIES, rows, "lies"), Paragraph(remark, "note")
 
 
-def _lies(number: int, laid: Laid, length: float) -> tuple[str, ...]:
+def _lies(number: int, laid: Laid, length: float) -> tuple[Entry, ...]:
     centre, axes = laid.pose.at, laid.pose.axes
     reach = abs(float(axes[0, 0])) * length / 2.0
     turn = math.degrees(math.atan2(float(axes[2, 1]), float(axes[2, 2])))
+    along, left, up = (float(value) for value in centre)
     return (
         str(number),
-        f"{centre[0] - reach:.1f}",
-        f"{centre[0] + reach:.1f}",
-        f"{centre[1]:+.1f}",
-        f"{centre[2]:+.1f}",
-        f"{turn:+.0f}\N{DEGREE SIGN}",
-        f"{laid.grain_deg:.1f}\N{DEGREE SIGN}",
-        signed(laid.skin_margin),
-        "none" if laid.core_margin is None else signed(laid.core_margin),
+        along - reach,
+        along + reach,
+        left,
+        up,
+        turn,
+        laid.grain_deg,
+        laid.skin_margin,
+        laid.core_margin,
     )

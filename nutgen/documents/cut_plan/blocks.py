@@ -1,0 +1,81 @@
+"""The words of a cut plan: the answer, the steps, the cautions, the kinds of line."""
+
+import numpy as np
+
+from nutgen.documents.blocks import (
+    SAMPLE,
+    Document,
+    Labelled,
+    Legend,
+    Paragraph,
+    Phrase,
+    Points,
+    Run,
+    Steps,
+    Title,
+    extent,
+    phrase,
+    sample,
+)
+from nutgen.documents.cut_plan.lines import hatched
+from nutgen.stock.cut.cuts import CutPlan
+from nutgen.stock.cut.words import CAUTIONS, steps
+from nutgen.stock.laid import Answer
+from nutgen.stock.piece import Piece
+from nutgen.stock.verdict import headline, reasons, sentence
+
+LEGEND = Legend(
+    (
+        (sample("keep-lines"), "skin; sawn block; line to keep at the saw"),
+        (
+            (*sample("keep-lines"), *hatched((np.zeros(2), np.array([SAMPLE, 0.0])), 0.9, np.array([0.0, 1.0]))),
+            "kerf: the saw runs here, on the waste side",
+        ),
+        (sample("core"), "porous or hollow core"),
+        (sample("turn-lines"), "back line, left side, belly, right side"),
+        (sample("squared-block"), "block once it is squared"),
+        (sample("finished-nut"), "finished nut; edge of the paper"),
+        (sample("compact"), "must be compact: slots and front edge"),
+        (sample("tab"), "tab, goes under"),
+    )
+)
+"""What each kind of line means on any page."""
+
+
+def answer_blocks(piece: Piece, answer: Answer, nut_title: str) -> Document:
+    """Yes with the margin, then what is cut out of what."""
+    return (
+        Title(headline(answer), 2),
+        Paragraph(Run(("Piece: ", piece_words(piece), f". Nut: {nut_title}."))),
+        Paragraph(block_words(answer)),
+        *(Paragraph(reason) for reason in reasons(answer)),
+        *(Paragraph(f"Note: {sentence(note)}") for note in answer.notes),
+    )
+
+
+def piece_words(piece: Piece) -> Phrase:
+    """A piece in a few words."""
+    return phrase(
+        "{title} ({material}, {length:stock,.0} long, by {found_by})",
+        title=piece.title,
+        material=piece.material,
+        length=piece.length,
+        found_by=piece.found_by,
+    )
+
+
+def block_words(answer: Answer) -> Run:
+    """The sizes of the sawn block and of the finished nut."""
+    block = answer.block
+    return Run(("Sawn block ", extent(block.size, "stock"), ", finished nut ", extent(block.finished, "stock"), "."))
+
+
+def step_blocks(piece: Piece, answer: Answer, plan: CutPlan) -> Document:
+    """What to do, from the first pencil line to the squared block."""
+    told = tuple(Labelled(f"{step.head}.", step.text) for step in steps(piece, answer, plan))
+    return Title("Mark and saw, in this order", 3), Steps(told)
+
+
+def caution_blocks() -> Document:
+    """What to look out for, before the first cut."""
+    return Title("Take care", 3), Points(CAUTIONS, "")
