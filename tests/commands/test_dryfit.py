@@ -152,7 +152,7 @@ class TestSlips:
         done = run(mine, "mine.toml", "--json")
         record = json.loads(done.stdout)
         assert record["strings"][2]["verdict"] == "measure again"
-        assert record["strings"][2]["says"]["code"] == "reading.rose"
+        assert record["strings"][2]["says"]["code"] == "dry-fit.rose"
         assert logged(mine)[-1]["strings"][2]["doubt"]
 
     def test_a_kind_is_not_a_nut(self, tmp_path: Path) -> None:

@@ -157,7 +157,7 @@ def _doubts(
         getattr(shop_checks(line_of(nut)), first).tolist(),
         step=max(string[0].drags - string[0].passes for string in gaps),
     ):
-        notes.append(note("reading.listed-backwards"))
+        notes.append(note("dry-fit.listed-backwards"))
     return Doubts(found.strings, (*found.notes, *notes))
 
 
@@ -237,7 +237,7 @@ def _coarse(readings: DryFit, strings: Sequence[StringFit]) -> list[Finding]:
     if not wide:
         return []
     code = "sliver-too" if readings.sliver is None else "feeler-too" if readings.feeler is None else "thinner-leaves"
-    return [note(f"reading.{code}", *(of_string(one.number, one.note) for one in wide), tolerance=TOLERANCE)]
+    return [note(f"dry-fit.{code}", *(of_string(one.number, one.note) for one in wide), tolerance=TOLERANCE)]
 
 
 def _entry(nut: Nut, readings: DryFit, strings: Sequence[StringFit], found: Doubts, time: str) -> Round:

@@ -104,11 +104,11 @@ def doubts(
     for index, (string, floor, base) in enumerate(zip(strings, now, known, strict=True)):
         match odd[index]:
             case "rose" if base and not _repeated(floor, base):
-                found[index] = warning("reading.rose", string, by=floor.low - base.floor.between().high)
+                found[index] = warning("dry-fit.rose", string, by=floor.low - base.floor.between().high)
             case "rose":
-                notes.append(note("reading.rose-twice", string))
+                notes.append(note("dry-fit.rose-twice", string))
             case "stayed":
-                notes.append(note("reading.stayed", string))
+                notes.append(note("dry-fit.stayed", string))
             case "fell" if base:
                 notes.append(_fell(string, floor, base))
     order = _order(odd, known, swapped) if any(found) else None
@@ -122,7 +122,7 @@ def doubts(
 
 
 def _misplaced(strings: Sequence[Subject], otherwise: Finding | None) -> Finding:
-    code = "reading.swapped" if len(strings) == 2 else "reading.turned-round"
+    code = "dry-fit.swapped" if len(strings) == 2 else "dry-fit.turned-round"
     return warning(code, *strings, **({"if_not": otherwise} if otherwise else {}))
 
 
@@ -164,8 +164,8 @@ def _exchanged(order: Sequence[int], a: int, b: int) -> list[int]:
 def _fell(string: Subject, floor: Between, base: Known) -> Finding:
     by = base.floor.between().low - floor.high
     if base.told == 0.0:
-        return note("reading.fell-unfiled", string, by=by)
-    return note("reading.fell-too-far", string, by=by - base.told)
+        return note("dry-fit.fell-unfiled", string, by=by)
+    return note("dry-fit.fell-too-far", string, by=by - base.told)
 
 
 def turned_round(read: Sequence[float], wanted: Sequence[float], *, step: float) -> bool:
@@ -182,4 +182,4 @@ def disagreeing(string: Subject, gaps: Sequence[Gap]) -> list[Finding]:
     apart = max(gap.floor_low for gap in gaps) - min(gap.floor_high for gap in gaps)
     if apart < APART:
         return []
-    return [warning("reading.checks-disagree", string, checks=tuple(gap.check for gap in gaps), apart=apart)]
+    return [warning("dry-fit.checks-disagree", string, checks=tuple(gap.check for gap in gaps), apart=apart)]

@@ -71,28 +71,28 @@ _READINGS = {
         " was told to.",
         "Measure again; where something else was done to the nut, say so in dry_fit.after.",
         {
-            "reading.rose": (
+            "dry-fit.rose": (
                 "it has risen by {by} at least, and filing can not raise a floor: is the string down in its slot, the"
                 ' nut on its seat, no dust below? if it was filled or shimmed, say after = "fill" or "shim"'
             ),
-            "reading.swapped": _looks_as_if("the readings of {who} are swapped"),
-            "reading.turned-round": _looks_as_if("the readings were listed treble to bass"),
-            "reading.rose-twice": "{who}: higher than it was, and read so twice: taken as true",
-            "reading.stayed": ("{who}: has hardly come down since the round before: filed since, and read at fret 1?"),
-            "reading.fell-unfiled": (
+            "dry-fit.swapped": _looks_as_if("the readings of {who} are swapped"),
+            "dry-fit.turned-round": _looks_as_if("the readings were listed treble to bass"),
+            "dry-fit.rose-twice": "{who}: higher than it was, and read so twice: taken as true",
+            "dry-fit.stayed": ("{who}: has hardly come down since the round before: filed since, and read at fret 1?"),
+            "dry-fit.fell-unfiled": (
                 "{who}: {by} lower at least than before, with nothing to be filed: worn, or one of the two misread"
             ),
-            "reading.fell-too-far": (
+            "dry-fit.fell-too-far": (
                 "{who}: fell {by} more at least than was to be filed: a heavy hand, or a misread leaf"
             ),
         },
     ),
-    "reading.listed-backwards": Entry(
+    "dry-fit.listed-backwards": Entry(
         "from the treble end these readings would fit the file far better: are they listed bass first?",
         "The first readings fit the gaps wanted only when they are turned round.",
         "List every reading from the bass.",
     ),
-    "reading.checks-disagree": Entry(
+    "dry-fit.checks-disagree": Entry(
         lambda t: t.fill(
             f"{{who}}: {' and '.join(t['checks'])} tell floors {{apart}} apart: pressed down firmly at fret 3? a high"
             " fret among the first three? action and relief as they are now?"
@@ -108,10 +108,10 @@ _READINGS = {
             next_reading[:1].upper() + next_reading[1:] + ".",
         )
         for code, next_reading in (
-            ("reading.sliver-too", "read the sliver too: press at fret 3, and find the leaf that passes over fret 1"),
-            ("reading.feeler-too", "read the feeler too: the leaf that passes under the open string at fret 1"),
+            ("dry-fit.sliver-too", "read the sliver too: press at fret 3, and find the leaf that passes over fret 1"),
+            ("dry-fit.feeler-too", "read the feeler too: the leaf that passes under the open string at fret 1"),
             (
-                "reading.thinner-leaves",
+                "dry-fit.thinner-leaves",
                 "add thinner leaves to the stack: paper, or foil folded and measured by caliper (list it in tools)",
             ),
         )

@@ -122,7 +122,7 @@ class TestClosedLoop:
             bench = Bench.of(NUTS["electric-6"], seed)
             fit = bench.three_rounds(sliver=False)
             assert min(bench.off) >= -0.03
-            asked += "reading.sliver-too" in codes(fit)
+            asked += "dry-fit.sliver-too" in codes(fit)
         assert asked > 0
 
     def test_with_three_leaves_in_the_drawer_no_slot_is_spoiled(self) -> None:
@@ -350,8 +350,8 @@ class TestSlips:
         fit = bench.judge(bench.read(), log)
         assert [s.verdict == "measure again" for s in fit.strings[1:]] == [True, False, False]
         says = fit.strings[1].says
-        assert says.code == "reading.swapped"  # with string 4 it would fit; if it is not that, it rose
-        assert getattr(says.value("if_not"), "code", "") == "reading.rose"
+        assert says.code == "dry-fit.swapped"  # with string 4 it would fit; if it is not that, it rose
+        assert getattr(says.value("if_not"), "code", "") == "dry-fit.rose"
         assert fit.strings[1].file_off == 0.0
         assert not fit.done
 
@@ -361,7 +361,7 @@ class TestSlips:
         log.append(bench.judge(bench.read(), log).entry)
         fit = bench.judge(bench.read(after="nothing"), log)
         assert fit.strings[1].verdict == "file"
-        assert "reading.rose-twice" in codes(fit)
+        assert "dry-fit.rose-twice" in codes(fit)
 
     def test_after_a_shim_every_string_may_rise(self) -> None:
         bench, log = self.bench()
@@ -378,7 +378,7 @@ class TestSlips:
         order = (1, 0, 2, 3)
         wrong = true.changed(feeler=tuple(true.feeler[i] for i in order), sliver=tuple(true.sliver[i] for i in order))
         fit = bench.judge(wrong, [first.entry])
-        assert fit.strings[0].says.code == "reading.swapped"
+        assert fit.strings[0].says.code == "dry-fit.swapped"
         assert fit.strings[0].says.strings == (4, 3)
         assert fit.strings[0].verdict == fit.strings[1].verdict == "measure again"
         assert [s.verdict for s in fit.strings[2:]] == [s.verdict for s in first.strings[2:]]
@@ -389,15 +389,15 @@ class TestSlips:
         true = bench.read(after="nothing")
         wrong = true.changed(feeler=true.feeler[::-1], sliver=true.sliver[::-1])
         fit = bench.judge(wrong, [first.entry])
-        assert all(s.says.code == "reading.turned-round" for s in fit.strings)
+        assert all(s.says.code == "dry-fit.turned-round" for s in fit.strings)
 
     def test_first_readings_listed_treble_to_bass_are_asked_about(self) -> None:
         nut = NUTS["electric-6"]
         bench = Bench.of(nut, 1, rough=[0.0] * 6)
         true = bench.read(sliver=False)
         fit = bench.judge(true.changed(feeler=true.feeler[::-1]), [])
-        assert "reading.listed-backwards" in codes(fit)
-        assert "reading.listed-backwards" not in codes(bench.judge(true, []))
+        assert "dry-fit.listed-backwards" in codes(fit)
+        assert "dry-fit.listed-backwards" not in codes(bench.judge(true, []))
 
     def test_wear_is_told(self) -> None:
         bench = Bench.of(NUTS["bass-4-fifths"], 1, rough=[0.0] * 4)
@@ -405,7 +405,7 @@ class TestSlips:
         assert first.strings[1].file_off == 0.0
         bench.strings[1].floor -= 0.15
         fit = bench.judge(bench.read(), [first.entry])
-        assert (3,) in [one.strings for one in fit.remarks if one.code == "reading.fell-unfiled"]
+        assert (3,) in [one.strings for one in fit.remarks if one.code == "dry-fit.fell-unfiled"]
         assert fit.strings[1].verdict == "low"
 
     def test_honest_rounds_are_never_doubted(self) -> None:
