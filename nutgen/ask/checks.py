@@ -27,11 +27,10 @@ def wrong_with(draft: Draft, asked: Asked, *, kind_text: str) -> str:
     draft : with the answer in it
     """
     text = draft.answers.get(asked.key, "")
+    if fault := not_an_answer(asked, text):
+        return fault
     if not text:
-        return "" if asked.may_skip else "nothing was given; write a value"
-    if asked.choices and text not in asked.choices:
-        near = nearest(text, asked.choices)
-        return f"write {', '.join(asked.choices)}" + (f"; did you mean {near}?" if near else "")
+        return ""
     if asked.key == "strings":
         return "" if text.isdigit() and 1 <= int(text) <= 16 else "write a whole number, 1 to 16"
     try:
@@ -41,6 +40,16 @@ def wrong_with(draft: Draft, asked: Asked, *, kind_text: str) -> str:
     faults = [fault for fault in faults_of(draft, kind_text=kind_text) if _concerns(fault.path, asked.door)]
     doubled = "doubled, " if asked.read is doubled_length else ""
     return "; ".join(doubled + _without_side(fault.words) for fault in faults)
+
+
+def not_an_answer(asked: Asked, text: str) -> str:
+    """What is wrong with an answer before it is read: nothing was given, or none of the choices."""
+    if not text:
+        return "" if asked.may_skip else "nothing was given; write a value"
+    if not asked.choices or text in asked.choices:
+        return ""
+    near = nearest(text, asked.choices)
+    return f"write {', '.join(asked.choices)}" + (f"; did you mean {near}?" if near else "")
 
 
 def _concerns(path: str, door: str) -> bool:

@@ -20,6 +20,7 @@ from nutgen.commands.conversation import (
     Quit,
     answer,
     chat,
+    converse,
     must_be_terminal,
     show,
     wrong,
@@ -130,56 +131,28 @@ def _kind() -> str:
 
 def _ask_all(talk: _Talk) -> None:
     """Every open question, then the review, until the maker writes the file; raises Quit."""
-    at: int | None = _open(talk)
-    while at is not None:
-        _ask_from(talk, at)
+    at: int | None = None
+    while True:
+        converse(
+            lambda: questions(talk.draft), lambda: talk.draft.answers, lambda one, text: _take(talk, one, text), at=at
+        )
         at = _review(talk)
+        if at is None:
+            return
 
 
-def _open(talk: _Talk) -> int:
-    """The place of the first question without an answer; one past the last where there is none."""
-    asked = questions(talk.draft)
-    return next((at for at, one in enumerate(asked) if one.key not in talk.draft.answers), len(asked))
-
-
-def _ask_from(talk: _Talk, at: int) -> None:
-    """Ask the question at a place, then every one that is still open."""
-    shown = -1
-    while at < len(questions(talk.draft)):
-        asked = questions(talk.draft)[at]
-        question = _shown(talk, asked)
-        screen = chat()
-        if at != shown:
-            show(screen, question, f"{at + 1} of {len(questions(talk.draft))}  ")
-        shown = at
-        try:
-            if _taken(talk, asked, answer(screen, question)):
-                at = _open(talk)
-        except Back:
-            if at == 0:
-                wrong(screen, "this is the first question; quit stops, and keeps your answers")
-            at = max(0, at - 1)
-
-
-def _shown(talk: _Talk, asked: Asked) -> Question:
-    default = talk.draft.answers.get(asked.key, asked.default)
-    return Question(asked.prompt, asked.where, asked.drawing, default, asked.unit)
-
-
-def _taken(talk: _Talk, asked: Asked, text: str) -> bool:
+def _take(talk: _Talk, asked: Asked, text: str) -> str:
     """Check an answer, and keep it where nothing is wrong with it."""
-    text = text.lower() if asked.choices else text
     other = asked.key == "units" and text in asked.choices and text != talk.draft.units
     tried = in_units(talk.draft, text) if other else talk.draft.with_answer(asked.key, text)
     fault = wrong_with(tried, asked, kind_text=talk.kind_text)
     if fault:
-        wrong(chat(), fault)
-        return False
+        return fault
     far = far_off(tried, asked)
     if far:
         wrong(chat(), far)
     talk.keep(tried)
-    return True
+    return ""
 
 
 def _review(talk: _Talk) -> int | None:

@@ -5,9 +5,10 @@ with any reader of the screen.
 """
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from nutgen.ask.questions import Asked
 from nutgen.documents.screen import Screen
 
 
@@ -80,6 +81,46 @@ def answer(screen: Screen, question: Question) -> str:
         case "quit" | "q":
             raise Quit
     return text or question.default
+
+
+def converse(
+    asked: Callable[[], Sequence[Asked]],
+    answers: Callable[[], Mapping[str, str]],
+    take: Callable[[Asked, str], str],
+    *,
+    at: int | None = None,
+) -> None:
+    """Ask the question at a place, then every one that is still open; raises Quit.
+
+    asked   : the questions, as the answers so far have them
+    answers : by key; `take` adds to them
+    take    : checks an answer and keeps it; says what is wrong with it, nothing where it is kept
+    at      : the first that is open where None
+    """
+
+    def open_now() -> int:
+        return next((place for place, one in enumerate(asked()) if one.key not in answers()), len(asked()))
+
+    screen, shown = chat(), -1
+    at = open_now() if at is None else at
+    while at < len(asked()):
+        one = asked()[at]
+        question = Question(one.prompt, one.where, one.drawing, answers().get(one.key, one.default), one.unit)
+        if at != shown:
+            show(screen, question, f"{at + 1} of {len(asked())}  ")
+        shown = at
+        try:
+            text = answer(screen, question)
+        except Back:
+            if at == 0:
+                wrong(screen, "this is the first question; quit stops")
+            at = max(0, at - 1)
+            continue
+        fault = take(one, text.lower() if one.choices else text)
+        if fault:
+            wrong(screen, fault)
+        else:
+            at = open_now()
 
 
 def wrong(screen: Screen, words: str) -> None:

@@ -6,7 +6,7 @@ from nutgen.commands.common import AsJson, File, ShownIn, print_json, solve_one,
 
 if TYPE_CHECKING:
     from nutgen.bench.reuse import Reuse
-    from nutgen.documents.blocks import Block, Document
+    from nutgen.documents.blocks import Block, Document, Table
 
 
 def reuse(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
@@ -29,7 +29,43 @@ def reuse(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
 
 def reuse_blocks(title: str, judged: "Reuse") -> "Document":
     """The verdict, the table of slots, what to do at each."""
-    from nutgen.documents.blocks import Column, Findings, Paragraph, Run, Space, Table, Title, capital, phrase
+    from nutgen.documents.blocks import Findings, Paragraph, Run, Space, Title, capital, phrase
+
+    blocks: list[Block] = [
+        Title(title),
+        Paragraph(Run((f"Old nut: {judged.verdict}. ", capital(judged.reason), "."))),
+        Space(),
+        _table(judged),
+        Space(),
+    ]
+    for old in judged.strings:
+        said = Run((*(old.steps or ("keep",)), *([old.remark] if old.remark else [])), "; ")
+        blocks.append(Paragraph(Run((f"{old.number} {old.note}: ", said)), hang=2))
+    if judged.verdict == "shim and file":
+        down = Run(
+            tuple(
+                phrase("{string} {down:bare}", string=f"{old.number} {old.note}", down=old.file_down_with_shim)
+                for old in judged.strings
+            ),
+            ", ",
+        )
+        on_shim = phrase("On a shim of {shim:bare}, file the floors down by: ", shim=judged.shim)
+        blocks.append(Paragraph(Run((on_shim, down)), hang=2))
+    blocks += [Space(), Paragraph(phrase(_READ), "note"), Findings(judged.assumed, none="")]
+    if judged.verdict != "keep":
+        dust = "Bone and antler dust: work wet or with extraction, and wear a fitted mask."
+        blocks.append(Paragraph(dust, "note"))
+    return tuple(blocks)
+
+
+_READ = (
+    "All in {units}. off: centre from its wanted place, positive to the treble side. floor: over the fret plane. What"
+    " counts as loose, off or too low is common practice."
+)
+
+
+def _table(judged: "Reuse") -> "Table":
+    from nutgen.documents.blocks import Column, Table
 
     columns = (
         Column("string"),
@@ -48,29 +84,4 @@ def reuse_blocks(title: str, judged: "Reuse") -> "Document":
         )
         for old in judged.strings
     )
-    blocks: list[Block] = [
-        Title(title),
-        Paragraph(Run((f"Old nut: {judged.verdict}. ", capital(judged.reason), "."))),
-        Space(),
-        Table(columns, rows),
-        Space(),
-    ]
-    for old in judged.strings:
-        said = Run((*(old.steps or ("keep",)), *([old.remark] if old.remark else [])), "; ")
-        blocks.append(Paragraph(Run((f"{old.number} {old.note}: ", said)), hang=2))
-    if judged.verdict == "shim and file":
-        down = [
-            Run((f"{old.number} {old.note} ", phrase("{down:bare}", down=old.file_down_with_shim)))
-            for old in judged.strings
-        ]
-        on_shim = phrase("On a shim of {shim:bare}, file the floors down by: ", shim=judged.shim)
-        blocks.append(Paragraph(Run((on_shim, Run(tuple(down), ", "))), hang=2))
-    notes = (
-        "All in {units}. off: centre from its wanted place, positive to the treble side. floor: over the fret plane."
-        " What counts as loose, off or too low is common practice."
-    )
-    blocks += [Space(), Paragraph(phrase(notes), "note"), Findings(judged.assumed, none="")]
-    if judged.verdict != "keep":
-        dust = "Bone and antler dust: work wet or with extraction, and wear a fitted mask."
-        blocks.append(Paragraph(dust, "note"))
-    return tuple(blocks)
+    return Table(columns, rows)

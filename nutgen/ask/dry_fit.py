@@ -1,0 +1,172 @@
+"""What a dry fit asks at the terminal: the readings in the order in which they are taken."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, get_args
+
+from nutgen.ask.checks import not_an_answer
+from nutgen.ask.drawings import Drawing
+from nutgen.ask.questions import Asked
+from nutgen.ask.values import number
+from nutgen.bench.dryfit.fitlog import Round
+from nutgen.bench.dryfit.readings import next_stack
+from nutgen.nut.part import Nut, Slot
+from nutgen.spec.cross_fitting import leaf_faults
+from nutgen.spec.fields import Reading
+from nutgen.spec.fitting import After, DryFit
+from nutgen.spec.values import read_length
+from nutgen.spec.workshop import Tools
+
+OPEN_AT_1 = (
+    "  |\\________________________________ string",
+    "  | |    ==  leaf, on the crown",
+    "  |_|____/\\________/\\_______/\\______ board",
+    "  nut    1         2        3",
+)
+PRESSED_AT_3 = (
+    "  |\\--.._                  | finger",
+    "  | |    ==`--..__         v   ______ string",
+    "  |_|____/\\________/\\_`--.._/\\_______ board",
+    "  nut    1         2        3",
+)
+UNDER_STRAIGHTEDGE = (
+    "  ============================== straightedge",
+    "  /\\   ..      == leaf      ..  /\\",
+    "  fret 1      half way    last fret",
+)
+OVER_12 = (
+    "  ____________________________________ string",
+    "                 ==  leaf or ruler",
+    "  _____/\\________/\\________/\\_________ board",
+    "       11        12        13",
+)
+FACE_TO_1 = (
+    "  |\\        .",
+    "  | |<----->/\\   front face to the crown",
+    "  |_|_______/\\_______ board",
+    "  nut       1",
+)
+HOW = (
+    "Nut in its seat, strings at pitch. Press each string down just in front of the nut, once, so that it lies on its"
+    " floor. A leaf passes where it slips in without lifting the string; it drags where it just does. Stack leaves;"
+    " give the thickest that passes. Where you also know the thinnest that drags, write both: 0.45 to 0.50."
+)
+
+
+Answers = Mapping[str, str]
+
+
+def questions(nut: Nut, answers: Answers, *, again: bool, units: str) -> list[Asked]:
+    """What is asked, in order; what was answered decides what follows.
+
+    again : whether the nut has been read before
+    units : of bare numbers
+    """
+    asked = [*_of_the_neck(nut, units)]
+    if again:
+        after: tuple[str, ...] = get_args(After)
+        asked.insert(
+            0,
+            Asked("after", ("dry_fit", "after"), "What was done to the nut since the readings before?",
+                  f"One of: {', '.join(after)}.", "filing", choices=after),
+        )  # fmt: skip
+    checks = answers.get("checks", "both")
+    for slot in nut.slots:
+        first = slot is nut.slots[0]
+        if checks != "sliver":
+            where = "The thickest leaf or stack that passes under the open string at fret 1; 0 where none does."
+            asked.append(_of_string("feeler", slot, "open, over fret 1", where, units, OPEN_AT_1 if first else ()))
+        if checks != "feeler":
+            where = "Press down at fret 3: the thickest leaf or stack that passes over fret 1; 0 where none does."
+            drawing = PRESSED_AT_3 if first else ()
+            asked.append(_of_string("sliver", slot, "pressed at 3, over fret 1", where, units, drawing))
+    where = "Caliper from the front face of the nut to the crown of fret 1, along the bass-most string. Enter skips it."
+    place = ("dry_fit", "face_to_fret_1")
+    asked.append(Asked("face_to_fret_1", place, "Nut position", where, "", units, FACE_TO_1, may_skip=True))
+    return asked
+
+
+def _of_the_neck(nut: Nut, units: str) -> Iterator[Asked]:
+    yield Asked("relief", ("dry_fit", "relief"), "Relief",
+                "Straightedge on frets 1 and the last; the thickest leaf that passes under it half way.",
+                "", units, UNDER_STRAIGHTEDGE)  # fmt: skip
+    yield Asked("action bass", ("dry_fit", "action"), "Action, bass-most string",
+                "Open string's underside to the crown of fret 12.", "", units, OVER_12)  # fmt: skip
+    if len(nut.slots) > 1:
+        yield Asked("action treble", ("dry_fit", "action"), "Action, treble-most string", "The same there.", "", units)
+    yield Asked("checks", (), "Which checks?",
+                "feeler: under the open string at fret 1. sliver: over fret 1, pressed at fret 3. Both together tell"
+                " twice as much.", "both", choices=("feeler", "sliver", "both"))  # fmt: skip
+
+
+def _of_string(check: str, slot: Slot, what: str, where: str, units: str, drawing: Drawing) -> Asked:
+    prompt = f"string {slot.number} ({slot.note}): {what}"
+    return Asked(f"{check} {slot.number}", ("dry_fit", check), prompt, where, "", units, drawing)
+
+
+def as_before(last: Round, but_for: set[int]) -> dict[str, str]:
+    """Answers of the last round, but for some strings."""
+    checks = {gap.check for gap in last.strings[0].gaps}
+    action = last.action or ()
+    return {
+        "after": "nothing",
+        "checks": "both" if {"feeler", "sliver"} <= checks else next(iter(checks)),
+        "relief": _mm(last.relief),
+        "action bass": _mm(*action[:1]),
+        "action treble": _mm(*action[-1:]),
+        "face_to_fret_1": _mm(*(last.face_to_fret_1 or ())[:1]),
+    } | {
+        f"{gap.check} {string.number}": f"{gap.passes} mm to {gap.drags} mm"
+        for string in last.strings
+        if string.number not in but_for
+        for gap in string.gaps
+    }
+
+
+def _mm(value: float | None = None) -> str:
+    return "" if value is None else f"{value} mm"
+
+
+def wrong_with_reading(asked: Asked, answer: str, *, units: str, tools: Tools) -> str:
+    """What is wrong with an answer, by the same door as the file; empty where nothing is."""
+    fault = not_an_answer(asked, answer)
+    if fault or not answer:
+        return fault
+    table, faults = DryFit.read(_table({asked.key: answer}, units=units, tools=tools), Reading(units=units), ())
+    if table is not None:
+        faults = [*leaf_faults(table, tools)]
+    return "; ".join(one.words.removeprefix("entry 1: ") for one in faults)
+
+
+def readings_from(answers: Answers, *, units: str, tools: Tools) -> DryFit:
+    """The answers through the door of the file; raises ValueError where they do not pass it."""
+    table, faults = DryFit.read(_table(answers, units=units, tools=tools), Reading(units=units), ())
+    if table is None:
+        raise ValueError("; ".join(map(str, faults)))
+    return table
+
+
+def _table(answers: Answers, *, units: str, tools: Tools) -> dict[str, Any]:
+    """Answers as they would stand in the file; strings bass to treble, as they were asked."""
+    raw: dict[str, Any] = {
+        key: number(answers[key]) for key in ("relief", "face_to_fret_1", "after") if answers.get(key)
+    }
+    bass, treble = answers.get("action bass"), answers.get("action treble")
+    if bass or treble:
+        raw["action"] = {"bass": number(bass or treble or ""), "treble": number(treble or bass or "")}
+    for check in ("feeler", "sliver"):
+        given = [text for key, text in answers.items() if key.startswith(f"{check} ")]
+        if given:
+            raw |= _leaves(check, given, units=units, tools=tools)
+    return raw
+
+
+def _leaves(check: str, given: Sequence[str], *, units: str, tools: Tools) -> dict[str, Any]:
+    """One check of every string; where one tells what drags, that of the others is the next stack."""
+    pairs = [text.partition(" to ")[::2] for text in given]
+    raw: dict[str, Any] = {check: [number(passes) for passes, _ in pairs]}
+    if any(drags for _, drags in pairs):
+        raw[f"{check}_drags"] = [
+            number(drags) if drags else f"{round(next_stack(read_length(number(passes), units).mm, tools), 6)} mm"
+            for passes, drags in pairs
+        ]
+    return raw
