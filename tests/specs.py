@@ -17,7 +17,6 @@ from hypothesis import strategies as st
 
 from nutgen.errors import CannotBeMade
 from nutgen.nut import Nut, solve
-from nutgen.nut.remarks import floor_wall
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
 
@@ -234,7 +233,7 @@ def _spare(text: str) -> float:
     rough = nut.rough()
     x = np.linspace(-rough.half_length, rough.half_length, 41)
     rough_rim = float((rough.top_z(x, rough.thickness) - rough.underside.z(x)).min()) - LEAST_RIM
-    walls = [floor_wall(each, slot) - LEAST_WALL for each in (nut, rough) for slot in each.slots]
+    walls = [each.floor_wall(slot) - LEAST_WALL for each in (nut, rough) for slot in each.slots]
     return min(rim, rough_rim, *walls)
 
 

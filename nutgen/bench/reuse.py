@@ -1,20 +1,18 @@
 """Will the old nut do? Slot by slot against the nut that the file asks for, then in one word."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.bench.remedies import THICKEST_SHIM
-from nutgen.errors import CannotBeMade
 from nutgen.findings import Finding, assumption, note, of_key, remedy, step, warning
-from nutgen.nut.clear import lowest_floor_height, swing_of
+from nutgen.nut.clear import lowest_of
+from nutgen.nut.heights import heights, readings_of
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.playing import OldNut
-from nutgen.spec.tables import Spec
-from nutgen.theory.heights import Neck
 
 Array = NDArray[np.float64]
 Verdict = Literal["keep", "file", "shim and file", "new nut"]
@@ -88,14 +86,14 @@ class Reuse:
     assumed: tuple[Finding, ...]
 
 
-def reuse(spec: Spec, nut: Nut, old: OldNut) -> Reuse:
+def reuse(nut: Nut, old: OldNut) -> Reuse:
     """Judge the old nut by the solved one.
 
-    spec, nut : what is wanted now
-    old       : the old nut as measured, one slot a string
+    nut : what is wanted now
+    old : the old nut as measured, one slot a string
     """
     floors, wanted = old_floor_heights(nut, old), np.array([slot.floor_height for slot in nut.slots])
-    low = np.where(floors < np.minimum(_least_floors(spec, nut), wanted) - 1e-9, wanted - floors, 0.0)
+    low = np.where(floors < np.minimum(_least_floors(nut), wanted) - 1e-9, wanted - floors, 0.0)
     # every floor that is too low is lifted to its wanted height, in whole steps
     shim = math.ceil(float(low.max()) / SHIM_STEP - 1e-9) * SHIM_STEP
     strings = tuple(
@@ -103,29 +101,24 @@ def reuse(spec: Spec, nut: Nut, old: OldNut) -> Reuse:
         for slot, width, centre, floor, by in zip(nut.slots, old.widths, old.centres, floors, low, strict=True)
     )
     verdict, reason = _verdict(strings, shim)
-    pluck = swing_of(spec).assumed
+    pluck = nut.swing.assumed
     assumed = (assumption("old-nut.pluck-assumed", of_key("pluck"), assumed=pluck),) if pluck else ()
     return Reuse(verdict, reason, shim, strings, assumed)
 
 
 def old_floor_heights(nut: Nut, old: OldNut) -> Array:
     """Floors of the old nut over the fret plane, whatever they were measured from [mm]."""
-    floors = np.array(old.floors)
-    if old.floors_from == "fret plane":
-        return floors
-    seat = np.array([float(nut.underside.z(slot.x)) - slot.fret_plane_z for slot in nut.slots])
-    return floors + seat
+    read = np.array([old.floors]).T
+    readings = readings_of(nut).at_floor(read)
+    if old.floors_from == "seat floor":
+        readings = replace(readings, floor_height=None, floor_above_seat=read)
+    return heights(readings)[0][:, 0]
 
 
-def _least_floors(spec: Spec, nut: Nut) -> Array:
+def _least_floors(nut: Nut) -> Array:
     """Lowest floors that stay clear; the wanted ones where no floor does."""
-    slots = nut.slots
-    scale, start = np.array([s.scale_length for s in slots]), np.array([-s.start_y for s in slots])
-    try:
-        neck = Neck(scale, nut.frets, nut.relief, start)
-        return lowest_floor_height(spec, neck=neck, action=np.array([s.action for s in slots]))
-    except CannotBeMade:
-        return np.array([s.floor_height for s in slots])
+    least = lowest_of(nut)
+    return np.where(np.isfinite(least), least, [slot.floor_height for slot in nut.slots])
 
 
 def _judge(

@@ -13,7 +13,6 @@ from nutgen.bench.materials import NutMaterial
 from nutgen.bench.tools import SlotPlan
 from nutgen.findings import Subject, of_string
 from nutgen.nut.part import Nut, Slot
-from nutgen.nut.remarks import end_wall
 from nutgen.nut.solve import LEAST_BURIED
 
 StageName = Literal[
@@ -157,7 +156,7 @@ def _length(nut: Nut, material: NutMaterial) -> Track:
     left, final = material.left_on, nut.length
     over = max(left.squared_end, nut.allowances.ends, material.polish_face)
     squared = _squared(final + 2.0 * over, nut.blank.length, material)
-    wall = min(end_wall(nut, slot) for slot in nut.slots)
+    wall = min(nut.end_wall(slot) for slot in nut.slots)
     least = final - 2.0 * min(SHORT_END, max(0.0, wall - END_WALL))
     ends = final + 2.0 * material.polish_face
     sawn = squared + 2.0 * left.sawn_face

@@ -37,9 +37,9 @@ def heights(
 
     words = sections(only)
     spec, nut = solve_one(file)
-    spec = plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})
+    nut = plucked(spec, nut, {"force_n": force, "height": height, "from_bridge": from_bridge})
     asked = converted(spec, nut, {"feeler": feeler, "sliver": sliver, "barre": barre})
-    seen = played(spec, nut, chosen=chosen_frets(frets, nut.frets))
+    seen = played(nut, spec.errors, chosen=chosen_frets(frets, nut.frets))
     if plot is not None:
         _draw(spec, nut, plot)
     if as_json:
@@ -71,5 +71,5 @@ def _draw(spec: "Spec", nut: "Nut", path: Path) -> None:
         raise typer.BadParameter(f'--plot "{path}": the pictures are SVG; write a name that ends in .svg')
     stamp = Stamp(spec.title, spec_hash(spec))
     beside = f"{path.stem}-cents.svg"
-    write_all(path.parent, {path.name: heights_svg(spec, nut, stamp), beside: cents_svg(spec, nut, stamp)})
+    write_all(path.parent, {path.name: heights_svg(nut, stamp), beside: cents_svg(nut, stamp)})
     say(f"wrote {path} and {path.with_name(beside)}")

@@ -10,8 +10,9 @@ from nutgen.commands.tables import show_findings
 from nutgen.documents.screen import Column, Screen
 from nutgen.documents.words import as_sentence
 from nutgen.nut import Nut
+from nutgen.nut.heights import line_of
 from nutgen.play.buzz import Touch
-from nutgen.play.heights import CHECKS, Check, line_of, shop_checks
+from nutgen.play.heights import CHECKS, Check, shop_checks
 from nutgen.play.pitch import JUST_NOTICEABLE_CENTS, LOWERED_BY, NOTICED
 from nutgen.play.played import Played
 
@@ -48,8 +49,8 @@ def show_lowest(screen: Screen, nut: Nut, seen: Played) -> None:
     _table(screen, ["string", "floor", "lowest", "fret 1", "lowest", "spare"], rows)
     screen.say()
     screen.say(
-        f"lowest: the open string leaves {touches.margin:.2f} over every fret at the pluck, the action kept; never"
-        ' below the fret plane. As a target: first_fret_clearance = "lowest".',
+        f"lowest: the open string leaves {touches.swing.margin:.2f} over every fret at the pluck, the action kept;"
+        ' never below the fret plane. As a target: first_fret_clearance = "lowest".',
         style="dim",
     )
     if np.any(np.isnan(low)):
@@ -122,7 +123,7 @@ def _buzz(screen: Screen, nut: Nut, seen: Played) -> None:
     screen.say(
         f"Plucked {at} from the bridge. toward, away: displaced to or from the board, so that one side or the other"
         " of the swing comes down. pressed: worst fretted note, fret held > fret touched. lowest: floor that leaves"
-        f" the open string {touches.margin:.2f} everywhere.",
+        f" the open string {touches.swing.margin:.2f} everywhere.",
         style="dim",
     )
     show_points(screen, "Assumption", touches.swing.assumed)

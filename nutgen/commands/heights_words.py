@@ -1,6 +1,7 @@
 """What the options of `heights` mean: read like the file, with the same ranges and the same faults."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
 import typer
@@ -39,16 +40,17 @@ def chosen_frets(text: str, last: int) -> tuple[int, ...]:
     return tuple(sorted(found))
 
 
-def plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":
-    """The file with another pluck; raises SpecFaults as for its own [pluck]."""
+def plucked(spec: "Spec", nut: "Nut", options: Mapping[str, object]) -> "Nut":
+    """The nut played with another pluck; raises SpecFaults as for its own [pluck]."""
     from nutgen.errors import SpecFaults
+    from nutgen.nut.swing import swing_of
     from nutgen.spec.cross import cross_faults
     from nutgen.spec.fields import Reading
     from nutgen.spec.playing import Pluck
 
     given = {key: value for key, value in options.items() if value is not None}
     if not given:
-        return spec
+        return nut
     read, faults = Pluck.read_keys(given, Reading(spec.units, spec.gauge_units), ("pluck",))
     kept = {key: getattr(spec.pluck, key) for key in spec.pluck.given}
     if {"force_n", "height"} & set(given):
@@ -57,7 +59,7 @@ def plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":
     faults += cross_faults({"pluck": pluck, "instrument": spec.instrument, "strings": spec.strings})
     if faults:
         raise SpecFaults("options", faults)
-    return spec.changed(pluck=pluck)
+    return replace(nut, swing=swing_of(spec.changed(pluck=pluck), nut.strings))
 
 
 def converted(

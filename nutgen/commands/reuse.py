@@ -20,7 +20,7 @@ def reuse(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     if spec.old_nut is None:
         words = "missing; measure the old nut and write the table [old_nut] with centres, widths, floors"
         raise SpecFaults(file, [Fault("old_nut", words)])
-    judged = judge(spec, nut, spec.old_nut)
+    judged = judge(nut, spec.old_nut)
     if as_json:
         print_json({**head(spec), **plain(judged)})
         return

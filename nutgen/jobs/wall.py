@@ -20,8 +20,8 @@ def drawn_files(spec: Spec, nut: Nut, stamp: Stamp, *, paper: str) -> dict[str, 
 
     return {
         "sheet.pdf": sheet_pdf(sheet(spec, nut, stamp), paper=paper),
-        "heights.svg": heights_svg(spec, nut, stamp),
-        "cents.svg": cents_svg(spec, nut, stamp),
+        "heights.svg": heights_svg(nut, stamp),
+        "cents.svg": cents_svg(nut, stamp),
     }
 
 

@@ -14,6 +14,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nutgen.findings import Finding, Subject, of_string
+from nutgen.geometry.pose import Pose
+from nutgen.nut.places import Kind
+from nutgen.nut.seat import Seat
+from nutgen.nut.strung import Strung
+from nutgen.nut.swing import Swing
 from nutgen.theory.crown import Crown
 from nutgen.theory.heights import crown_drop
 
@@ -24,20 +29,52 @@ Array = NDArray[np.float64]
 class Slot:
     """The groove of one string.
 
-    number         : the trade's count, 1 = treble-most
-    x              : centre line at the string's start [mm]
-    start_y        : where the open string starts; 0 is the front face, negative toward the bridge [mm]
-    width          : between the walls, square to the slot [mm]
-    floor_z        : floor at the start [mm]
-    floor_height   : floor at the start above the fret plane [mm]
-    tilt_deg       : fall of the floor at the start, toward the headstock [deg]
-    roll_radius    : of the floor in the vertical plane of the slot; inf where it is straight [mm]
-    fan_deg        : turn of the slot in plan against y, positive toward +x [deg]
-    incline_deg    : rise of the string toward the bridge against the fret plane [deg]
-    break_angle_deg: bend down from the string's line over the board to the tuner [deg]
-    bend_deg       : bend sideways from the string's line over the board to the tuner [deg]
-    buried         : share of the gauge below the top at the front face
-    depth          : floor at the start to the top there [mm]
+    Parameters
+    ----------
+    number : int
+        The trade's count, 1 = treble-most.
+    note : str
+        What its string is tuned to.
+    gauge : float
+        Diameter of the string [mm].
+    wound : bool
+        Whether the string is wound.
+    course : int
+        Label that neighbours fretted as one share, 1 = treble-most.
+    scale_length : float
+        Of this string, nut to saddle [mm].
+    x : float
+        Centre line at the string's start [mm].
+    start_y : float
+        Where the open string starts; 0 is the front face, negative toward the bridge [mm].
+    width : float
+        Between the walls, square to the slot [mm].
+    floor_z : float
+        Floor at the start [mm].
+    floor_height : float
+        Floor at the start above the fret plane [mm].
+    fret_plane_z : float
+        Fret plane at the string [mm].
+    tilt_deg : float
+        Fall of the floor at the start, toward the headstock [deg].
+    roll_radius : float
+        Of the floor in the vertical plane of the slot; inf where it is straight [mm].
+    fan_deg : float
+        Turn of the slot in plan against y, positive toward +x [deg].
+    incline_deg : float
+        Rise of the string toward the bridge against the fret plane [deg].
+    break_angle_deg : float
+        Bend down from the string's line over the board to the tuner [deg].
+    bend_deg : float
+        Bend sideways from the string's line over the board to the tuner [deg].
+    buried : float
+        Share of the gauge below the top at the front face.
+    depth : float
+        Floor at the start to the top there [mm].
+    first_fret_clearance : float
+        Underside of the open string to the crown of fret 1 [mm].
+    action : float
+        The same at fret 12 [mm].
     """
 
     number: int
@@ -139,35 +176,89 @@ class Blank:
 
 @dataclass(frozen=True, slots=True)
 class Nut:
-    """A solved nut, to its final sizes; `rough()` is the part with its allowances on.
+    """A solved nut, to its final sizes, and all that is known of how it is played; `rough()` has its allowances on.
 
-    length, thickness : along x, along y [mm]
-    crown             : the top over the land
-    board_radius      : across the nut, so larger than the board's own where the nut is slanted;
-                        within 0.001 mm of the true ellipse for any slant that strings allow
-    slots             : bass to treble
-    slant_deg         : turn of the nut in the neck, 0 as a rule [deg]
+    Parameters
+    ----------
+    title : str
+        Of the job, as the file has it.
+    strung : "right" or "left"
+        Which side the bass is on.
+    kind : "bass", "steel" or "nylon"
+        Practice that its heights are judged by.
+    material : str
+        What it is made of, a name that `bench.materials` knows.
+    scale_length : (float, float)
+        Nut to saddle, of the bass-most and the treble-most string [mm].
+    frets : int
+        Number of the last fret.
+    relief : float
+        Dip of the crowns below the line from fret 1 to the last [mm].
+    seat : Seat
+        What it sits in, and the board before it.
+    in_neck : Pose
+        Its frame in the neck's; the same today.
+    slant_deg : float
+        Turn of the nut in the neck, 0 as a rule [deg].
+    length, thickness : float
+        Along x, along y [mm].
+    crown : Crown
+        The top over the land.
+    underside : Underside
+        The face that sits in the neck.
+    land : float
+        Flat strip behind the front top edge, along y [mm].
+    bevel_deg : float
+        Fall of the top behind the land [deg].
+    edge_radius : float
+        Of the eased edges; 0 where they are left crisp [mm].
+    slots : tuple of Slot
+        Bass to treble.
+    strings : Strung
+        The set that it is made for, at its tuning.
+    swing : Swing
+        How the strings are played.
+    allowances : Allowances
+        What `rough()` has on.
+    blank : Blank
+        The least block that it is made from.
+    findings : tuple of Finding
+        What will make or play badly, and what was taken for granted.
     """
 
     title: str
     strung: str
-    seat_kind: str
-    length: float
-    thickness: float
-    board_radius: float
-    fret_height: float
+    kind: Kind
+    material: str
+    scale_length: tuple[float, float]
     frets: int
     relief: float
+    seat: Seat
+    in_neck: Pose
     slant_deg: float
+    length: float
+    thickness: float
     crown: Crown
     underside: Underside
     land: float
     bevel_deg: float
     edge_radius: float
     slots: tuple[Slot, ...]
+    strings: Strung
+    swing: Swing
     allowances: Allowances
     blank: Blank
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def seat_kind(self) -> str:
+        """What holds it: "channel", "ledge" or "surface"."""
+        return self.seat.kind
+
+    @property
+    def board_radius(self) -> float:
+        """Of the board across the nut; inf where flat [mm]."""
+        return float(np.asarray(self.seat.board_radius))
 
     @property
     def half_length(self) -> float:
@@ -200,7 +291,24 @@ class Nut:
 
     def board_z(self, x: ArrayLike) -> Array:
         """Board surface at the front face [mm]."""
-        return -crown_drop(x, radius=self.board_radius)
+        return self.seat.board_z(x)
+
+    def floor_wall(self, slot: Slot) -> float:
+        """Least thickness between a slot's floor and the underside [mm]."""
+        y = np.linspace(0.0, self.thickness, 9)
+        under = self.underside.z(np.clip(slot.x_at(y), -self.half_length, self.half_length))
+        return float(np.min(slot.floor_at(y) - under))
+
+    def wall_between(self, a: Slot, b: Slot) -> float:
+        """Least thickness of the wall between neighbouring slots, along x; below 0 where they meet or cross [mm]."""
+        side = math.copysign(1.0, b.x - a.x)
+        apart = min(side * float(b.x_at(y) - a.x_at(y)) for y in (min(a.start_y, b.start_y), self.thickness))
+        return apart - a.half_width_along_x - b.half_width_along_x
+
+    def end_wall(self, slot: Slot) -> float:
+        """Least thickness between a slot and the nearer end of the nut, along x [mm]."""
+        farthest = max(abs(float(slot.x_at(y))) for y in (slot.start_y, self.thickness))
+        return self.half_length - farthest - slot.half_width_along_x
 
     def top_z(self, x: ArrayLike, y: ArrayLike) -> Array:
         """The top at a place in plan, before its edges are eased [mm]."""

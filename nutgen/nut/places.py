@@ -1,9 +1,28 @@
 """Where the strings of a file stand across the nut, counted as if strung right-handed."""
 
+from typing import Literal
+
 from nutgen.errors import CannotBeMade
 from nutgen.findings import of_key, refusal
 from nutgen.spec.tables import Spec
 from nutgen.theory.spacing import NoRoom, equal_centres, equal_gaps
+
+Kind = Literal["bass", "steel", "nylon"]
+"""Which practice a nut falls under."""
+
+BASS_SCALE = 700.0
+"""Scale length from which a set of strings counts as a bass. Common practice, no source [mm]."""
+
+SOFT = ("nylon", "fluorocarbon", "gut")
+"""Materials of soft strings."""
+
+
+def kind_of(spec: Spec) -> Kind:
+    """Which practice a file falls under: "bass", "steel" or "nylon"."""
+    if min(spec.instrument.scale_length.values) >= BASS_SCALE:
+        return "bass"
+    soft = sum(string.material in SOFT for string in spec.strings)
+    return "nylon" if 2 * soft >= len(spec.strings) else "steel"
 
 
 def string_courses(spec: Spec) -> list[int]:

@@ -3,14 +3,14 @@
 Every limit here is common practice, no source, unless it says otherwise.
 """
 
-import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from nutgen.findings import Finding, assumption, refusal, warning
+import numpy as np
+
+from nutgen.findings import Finding, refusal, warning
 from nutgen.nut.ledge import under_floor
 from nutgen.nut.part import Nut, Slot
-from nutgen.spec.tables import Spec
 
 BASS_GAUGE = 0.9  # mm; thicker neighbours swing wide and want room for two fingers
 BASS_GAP = 5.0
@@ -22,7 +22,6 @@ GOOD_FLOOR_WALL = 1.0
 BREAK_DEG = (4.0, 15.0)
 BURIED = (0.3, 1.05)
 OVER_THE_STRING = 0.12  # mm of wall standing over a buried string before it matters
-BASS_SCALE = 700.0
 STEEPEST_TOP_DEG = 20.0  # across the nut; steeper is no nut, but a slip of a measurement
 RELIEF = {"bass": (0.10, 0.50), "steel": (0.0, 0.40), "nylon": (0.0, 0.50)}
 FIRST_FRET = {"bass": (0.30, 0.80), "steel": (0.15, 0.60), "nylon": (0.30, 0.90)}
@@ -31,18 +30,19 @@ ACTION = {"bass": (1.2, 3.2), "steel": (0.9, 2.8), "nylon": (1.5, 5.0)}
 
 def refusals(nut: Nut) -> list[Finding]:
     """Why this nut cannot be made at all; empty where it can."""
-    half, back = nut.half_length, nut.thickness
-    rim = [float(nut.top_z(x, back) - nut.underside.z(x)) for x in _stations(-half, half, 41)]
-    if not all(math.isfinite(z) for z in (*rim, float(nut.crown.z(-half)), float(nut.crown.z(half)))):
+    across = np.linspace(-nut.half_length, nut.half_length, 41)
+    rim = nut.top_z(across, nut.thickness) - nut.underside.z(across)
+    if not np.all(np.isfinite(rim) & np.isfinite(nut.crown.z(across))):
         return [refusal("top.ends-out-of-reach")]
     if abs(nut.crown.slope_deg) > STEEPEST_TOP_DEG:
         return [refusal("top.leans", lean_deg=abs(nut.crown.slope_deg), most_deg=STEEPEST_TOP_DEG)]
-    found = [refusal("back.too-low", left=min(rim), least=LEAST_BACK)] if min(rim) < LEAST_BACK else []
+    back = float(np.min(rim))
+    found = [refusal("back.too-low", left=back, least=LEAST_BACK)] if back < LEAST_BACK else []
     return found + [finding for slot in nut.slots for finding in _slot_refusals(nut, slot)]
 
 
 def _slot_refusals(nut: Nut, slot: Slot) -> Iterator[Finding]:
-    wall, ledge = floor_wall(nut, slot), under_floor(nut, slot)
+    wall, ledge = nut.floor_wall(slot), under_floor(nut, slot)
     if wall < LEAST_WALL:
         yield refusal("slot.floor-breaks", slot.who, wall=wall, least=LEAST_WALL)
     if ledge < LEAST_WALL:
@@ -55,61 +55,21 @@ def _slot_refusals(nut: Nut, slot: Slot) -> Iterator[Finding]:
         yield refusal("slot.beyond-end", slot.who, by=abs(slot.x) - nut.half_length)
 
 
-def floor_wall(nut: Nut, slot: Slot) -> float:
-    """Least thickness between a slot's floor and the underside [mm]."""
-    half = nut.half_length
-    return min(
-        float(slot.floor_at(y) - nut.underside.z(min(max(float(slot.x_at(y)), -half), half)))
-        for y in _stations(0.0, nut.thickness, 9)
-    )
-
-
-def _stations(first: float, last: float, count: int) -> list[float]:
-    """Places at even steps, both ends included."""
-    return [first + (last - first) * i / (count - 1) for i in range(count)]
-
-
-def wall_between(a: Slot, b: Slot, *, thickness: float) -> float:
-    """Least thickness of the wall between neighbouring slots, along x; below 0 where they meet or cross [mm]."""
-    side = math.copysign(1.0, b.x - a.x)
-    apart = min(side * float(b.x_at(y) - a.x_at(y)) for y in (min(a.start_y, b.start_y), thickness))
-    return apart - a.half_width_along_x - b.half_width_along_x
-
-
-def end_wall(nut: Nut, slot: Slot) -> float:
-    """Least thickness between a slot and the nearer end of the nut, along x [mm]."""
-    farthest = max(abs(float(slot.x_at(y))) for y in (slot.start_y, nut.thickness))
-    return nut.half_length - farthest - slot.half_width_along_x
-
-
-def kind_of(spec: Spec) -> str:
-    """Which practice a file falls under: "bass", "steel" or "nylon"."""
-    if min(spec.instrument.scale_length.values) >= BASS_SCALE:
-        return "bass"
-    soft = sum(string.material in ("nylon", "fluorocarbon", "gut") for string in spec.strings)
-    return "nylon" if 2 * soft >= len(spec.strings) else "steel"
-
-
-def remarks(nut: Nut, spec: Spec) -> Iterator[Finding]:
+def remarks(nut: Nut) -> Iterator[Finding]:
     """What will play or make badly."""
-    kind = kind_of(spec)
     yield from _neighbours(nut)
     yield from _ends(nut)
     for slot in nut.slots:
-        yield from _slot(nut, slot, kind)
-    low, high = RELIEF[kind]
+        yield from _slot(nut, slot)
+    low, high = RELIEF[nut.kind]
     if not low <= nut.relief <= high:
         yield warning("relief.unusual", relief=nut.relief, low=low, high=high)
-    scale = spec.instrument.scale_length
-    if scale.bass != scale.treble and "perpendicular_fret" not in spec.instrument.given:
-        fret = spec.instrument.perpendicular_fret
-        yield assumption("slant.square-fret-assumed", square_fret=fret, slant_deg=abs(nut.slant_deg))
 
 
 def _neighbours(nut: Nut) -> Iterator[Finding]:
     for a, b in pairwise(nut.slots):
         gap = b.x - a.x - (a.gauge + b.gauge) / 2.0
-        wall = wall_between(a, b, thickness=nut.thickness)
+        wall = nut.wall_between(a, b)
         least = BASS_GAP if min(a.gauge, b.gauge) >= BASS_GAUGE else COURSE_GAP
         if wall <= 0.0:
             yield warning("slots.break-into-each-other", a.who, b.who, by=-wall)
@@ -122,14 +82,14 @@ def _neighbours(nut: Nut) -> Iterator[Finding]:
 
 def _ends(nut: Nut) -> Iterator[Finding]:
     for slot in nut.slots if len(nut.slots) == 1 else (nut.slots[0], nut.slots[-1]):
-        wall = end_wall(nut, slot)
+        wall = nut.end_wall(slot)
         if wall <= 0.0:
             yield warning("slot.breaks-out-of-end", slot.who, by=-wall)
         elif wall < GOOD_END_WALL:
             yield warning("slot.end-may-chip", slot.who, wall=wall, least=GOOD_END_WALL)
 
 
-def _slot(nut: Nut, slot: Slot, kind: str) -> Iterator[Finding]:
+def _slot(nut: Nut, slot: Slot) -> Iterator[Finding]:
     low, high = BREAK_DEG
     angle = slot.break_angle_deg
     if angle < low:
@@ -146,7 +106,7 @@ def _slot(nut: Nut, slot: Slot, kind: str) -> Iterator[Finding]:
         yield warning("slot.floor-below-board", slot.who, by=board - slot.floor_z)
     elif slot.floor_height < 0.0:
         yield warning("slot.floor-below-fret-plane", slot.who, by=-slot.floor_height)
-    wall = floor_wall(nut, slot)
+    wall = nut.floor_wall(slot)
     if wall < GOOD_FLOOR_WALL:
         yield warning("slot.floor-may-crack", slot.who, wall=wall, least=GOOD_FLOOR_WALL)
     y = nut.thickness
@@ -158,7 +118,7 @@ def _slot(nut: Nut, slot: Slot, kind: str) -> Iterator[Finding]:
     falls = slot.break_angle_deg + slot.incline_deg
     if not slot.rolled and slot.tilt_deg > falls + 0.05:
         yield warning("slot.floor-too-steep", slot.who, tilt_deg=slot.tilt_deg, string_deg=falls)
-    yield from _heights(slot, kind)
+    yield from _heights(slot, nut.kind)
 
 
 def _heights(slot: Slot, kind: str) -> Iterator[Finding]:

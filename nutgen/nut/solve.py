@@ -2,25 +2,31 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
+import numpy as np
+
 from nutgen.errors import CannotBeMade
-from nutgen.findings import Finding, of_key, of_string, refusal, warning
+from nutgen.findings import Finding, assumption, of_key, of_string, refusal, warning
+from nutgen.geometry.pose import Pose
+from nutgen.nut.aim import Start, aim_of
+from nutgen.nut.clear import lowest_floors
+from nutgen.nut.heights import Readings, heights
 from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
-from nutgen.nut.places import string_courses, string_positions, string_shares
+from nutgen.nut.places import kind_of, string_courses, string_positions, string_shares
 from nutgen.nut.remarks import refusals, remarks
-from nutgen.spec.tables import Spec, String
+from nutgen.nut.seat import Seat
+from nutgen.nut.strung import Strung, strung
+from nutgen.nut.swing import Swing, swing_of
+from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
 from nutgen.theory.crown import Crown, fit_crown
 from nutgen.theory.frets import nut_slant_deg
-from nutgen.theory.heights import Neck, StringLine, crown_drop
+from nutgen.theory.heights import StringLine
 
 LEAST_BURIED = 1.0 / 3.0
 """Least share of a gauge below the top, whatever the crown does. Common practice, no source."""
-
-LEAST_TILT_DEG = 3.0
-"""A floor that falls less than this may touch the string behind its start. Common practice, no source."""
 
 SAWING = Allowances(top=1.0, back=0.4, ends=1.0)
 """What a squared blank has over the finished nut, at least. Common practice, no source."""
@@ -29,50 +35,63 @@ SAWING = Allowances(top=1.0, back=0.4, ends=1.0)
 def solve(spec: Spec) -> Nut:
     """Work out the nut that a file asks for.
 
-    spec    : a file through the door
-    returns : the nut in mm, with its findings
-    raises  : CannotBeMade with every reason
+    Parameters
+    ----------
+    spec : Spec
+        A file through the door.
 
+    Returns
+    -------
+    Nut
+        Lengths in mm, to 1e-9; with its findings.
+
+    Raises
+    ------
+    CannotBeMade
+        With every reason.
+
+    Notes
+    -----
     The work is done as if strung right-handed and mirrored at the end where it is not.
     """
     x = string_positions(spec)
-    share = string_shares(x)
-    slant = _slant(spec, x)
-    seat = _Seat.of(spec, slant)
-    lines = _string_lines(spec, share)
-    slots = [_slot(spec, i, x=x[i], share=share[i], line=lines[i], seat=seat) for i in range(len(x))]
-    crown = _crown(spec, slots, seat.board_radius)
-    slots = [_against_top(slot, crown) for slot in slots]
+    slant, strings = _slant(spec, x), strung(spec)
+    seat, swing = _seat(spec, slant), swing_of(spec, strings)
+    lines = heights(_readings(spec, x, seat, swing))[1]
+    starts = list(_starts(spec, x, seat, lines, slant))
+    crown = _crown(spec, starts, float(np.asarray(seat.board_radius)))
+    slots = tuple(_slot(spec, start, crown, slant) for start in starts)
+    underside = Underside(float(seat.floor_z(0.0)), 1.0 / float(np.asarray(seat.floor_radius)))
+    allowances = Allowances(spec.body.top, spec.body.back, spec.body.ends, spec.body.floors)
     nut = Nut(
         title=spec.title,
         strung=spec.instrument.strung,
-        seat_kind=spec.seat.kind,
-        length=spec.fretboard.width,
-        thickness=spec.seat.thickness,
-        board_radius=seat.board_radius,
-        fret_height=spec.fretboard.fret_height,
+        kind=kind_of(spec),
+        material=spec.material,
+        scale_length=(spec.instrument.scale_length.bass, spec.instrument.scale_length.treble),
         frets=spec.instrument.frets,
         relief=spec.setup.relief,
+        seat=seat,
+        in_neck=Pose(),
         slant_deg=slant,
+        length=spec.fretboard.width,
+        thickness=spec.seat.thickness,
         crown=crown,
-        underside=seat.underside,
+        underside=underside,
         land=spec.body.land,
         bevel_deg=spec.body.bevel_deg,
         edge_radius=spec.body.edge_radius,
-        slots=tuple(slots),
-        allowances=Allowances(spec.body.top, spec.body.back, spec.body.ends, spec.body.floors),
-        blank=Blank(0.0, 0.0, 0.0),
+        slots=slots,
+        strings=strings,
+        swing=swing,
+        allowances=allowances,
+        blank=_blank(spec, slots, crown, underside, allowances),
     )
     reasons = refusals(nut) or refusals(nut.rough())
     if reasons:
         raise CannotBeMade(reasons)
-    found = [*_lying(lines, spec.strings, nut.frets), *remarks(nut, spec)]
-    if spec.setup.first_fret_clearance == "lowest":
-        from nutgen.nut.clear import assumed_for_lowest
-
-        found += assumed_for_lowest(spec)
-    nut = replace(nut, blank=_blank(nut), findings=tuple(found))
-    return _rounded(_mirrored(nut) if nut.strung == "left" else nut)
+    found = (*_lying(lines, slots, nut.frets), *remarks(nut), *_assumed(spec, nut))
+    return _rounded(replace(_mirrored(nut) if nut.strung == "left" else nut, findings=found))
 
 
 def _slant(spec: Spec, x: list[float]) -> float:
@@ -92,200 +111,143 @@ def _slant(spec: Spec, x: list[float]) -> float:
         raise CannotBeMade([found]) from None
 
 
-def _string_lines(spec: Spec, share: list[float]) -> list[StringLine]:
-    """The open strings over their necks, bass to treble."""
-    necks = [
-        Neck(scale, spec.instrument.frets, spec.setup.relief, start=setback)
-        for scale, setback in zip(spec.instrument.scale_length.at(share), spec.slots.setback.at(share), strict=True)
-    ]
-    actions = spec.setup.action.at(share)
-    clearance, floor = spec.setup.first_fret_clearance, spec.setup.floor_height
-    if isinstance(clearance, Across):
-        return [
-            neck.string_by_targets(first_fret_clearance=wanted, action=action)
-            for neck, wanted, action in zip(necks, clearance.at(share), actions, strict=True)
-        ]
-    if floor is not None:
-        floors = floor.at(share)
-    elif clearance == "lowest":
-        from nutgen.nut.clear import lowest_floor_heights  # few files ask for it; the others need not wait
-
-        floors = lowest_floor_heights(spec, actions=actions)
-    else:
-        raise ValueError("either a clearance or a floor height; the door sees to that")
-    return [
-        neck.string_by_floor(floor_height=height, action=action)
-        for neck, height, action in zip(necks, floors, actions, strict=True)
-    ]
-
-
-def _lying(lines: Sequence[StringLine], strings: Sequence[String], last_fret: int) -> Iterator[Finding]:
-    """Open strings that lie on a fret, at the fret that lifts them most."""
-    for index, (line, string) in enumerate(zip(lines, strings, strict=True)):
-        lowest, fret = min((float(line.clearance(fret)), fret) for fret in range(1, last_fret + 1))
-        if lowest < 0.0:
-            who = of_string(len(strings) - index, string.note)
-            yield warning("string.lies-on-fret", who, fret=fret, by=-lowest)
-
-
-@dataclass(frozen=True, slots=True)
-class _Seat:
-    """What the nut stands on and what lies in front of it."""
-
-    slant_deg: float
-    underside: Underside
-    board_radius: float  # across the nut: larger than the board's own where the nut is slanted
-    above_board: tuple[float, float]  # fret plane over the board surface at x = 0, and its change per mm
-
-    @classmethod
-    def of(cls, spec: Spec, slant_deg: float) -> "_Seat":
-        squeeze = math.cos(math.radians(slant_deg)) ** 2
-        board_radius = spec.fretboard.radius / squeeze
-        half = spec.fretboard.width / 2.0
-        if spec.seat.kind == "surface":
-            underside = Underside(0.0, 1.0 / board_radius)
-        else:
-            underside = Underside(-spec.seat.depth, 1.0 / (spec.seat.floor / squeeze))
-        height, tilt = spec.fretboard.fret_height, 0.0
-        if spec.seat.fret_plane is not None:
-            edge = float(underside.z(half) + crown_drop(half, radius=board_radius))
-            bass, treble = edge + spec.seat.fret_plane.bass, edge + spec.seat.fret_plane.treble
-            height, tilt = (bass + treble) / 2.0, (treble - bass) / (2.0 * half)
-        return cls(slant_deg, underside, board_radius, (height, tilt))
-
-    def fret_plane_z(self, x: float) -> float:
-        height, tilt = self.above_board
-        return height + tilt * x - float(crown_drop(x, radius=self.board_radius))
-
-
-def _slot(spec: Spec, index: int, *, x: float, share: float, line: StringLine, seat: _Seat) -> Slot:
-    """The groove of one string; how deep it lies is not known before the top is."""
-    string, incline = spec.strings[index], float(line.incline_deg)
-    plane_z, floor_height, start_y = seat.fret_plane_z(x), float(line.floor_height), -float(line.neck.start)
-    place = _Place(index, share, x, start_y, plane_z + floor_height, incline, -seat.slant_deg)
-    aim = _aim(spec, string, place)
-    return Slot(
-        number=len(spec.strings) - index,
-        note=string.note,
-        gauge=string.gauge,
-        wound=string.wound,
-        course=string_courses(spec)[index],
-        scale_length=float(line.neck.scale_length),
-        x=x,
-        start_y=start_y,
-        width=string.gauge + spec.slots.clearance.of(wound=string.wound),
-        floor_z=place.z,
-        floor_height=floor_height,
-        fret_plane_z=plane_z,
-        tilt_deg=aim.tilt_deg,
-        roll_radius=aim.roll_radius,
-        fan_deg=aim.fan_deg,
-        incline_deg=incline,
-        break_angle_deg=aim.break_angle_deg,
-        bend_deg=aim.fan_deg + seat.slant_deg,
-        buried=0.0,
-        depth=0.0,
-        first_fret_clearance=float(line.clearance(1)),
-        action=float(line.clearance(12)),
+def _seat(spec: Spec, slant_deg: float) -> Seat:
+    """The seat as the nut sees it; a slanted nut crosses the board at a larger radius."""
+    squeeze, read = math.cos(math.radians(slant_deg)) ** 2, spec.seat
+    board_radius = spec.fretboard.radius / squeeze
+    surface = read.kind == "surface"
+    return Seat(
+        kind=read.kind,
+        half_width=spec.fretboard.width / 2.0,
+        board_radius=board_radius,
+        depth=0.0 if surface else read.depth,
+        floor_radius=board_radius if surface else read.floor / squeeze,
+        fret_height=spec.fretboard.fret_height,
+        fret_plane=None if read.fret_plane is None else tuple(read.fret_plane.values),
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Place:
-    """Where a string starts and how it comes in.
+def _readings(spec: Spec, x: list[float], seat: Seat, swing: Swing) -> Readings:
+    """What the file asks for, shape (strings, 1)."""
+    share, setup = string_shares(x), spec.setup
 
-    x, start_y, z : the floor at its start [mm]
-    incline_deg   : rise of the string toward the bridge [deg]
-    line_deg      : the string's line over the board in plan, against y [deg]
-    """
+    def column(value: Across) -> Any:
+        return np.array([value.at(share)]).T
 
-    index: int
-    share: float
-    x: float
-    start_y: float
-    z: float
-    incline_deg: float
-    line_deg: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Aim:
-    """Where a slot points."""
-
-    fan_deg: float
-    break_angle_deg: float
-    tilt_deg: float
-    roll_radius: float
-
-
-def _aim(spec: Spec, string: String, place: _Place) -> _Aim:
-    """Aim a slot at its tuner post, or along the given angles."""
-
-    def given(value: Across | None) -> float:
-        return 0.0 if value is None else value.values[place.index] if value.each else value.at([place.share])[0]
-
-    post, behind = string.post, spec.seat.thickness - place.start_y
-    if post is not None:
-        aside, back, fall = post.x - place.x, post.y - place.start_y, place.z + post.drop
-        fan = math.degrees(math.atan2(aside, back))
-        down = math.degrees(math.atan2(fall, math.hypot(back, aside)))
-        breaks = down - place.incline_deg
-    else:
-        fan = place.line_deg + given(spec.headstock.fan_deg)
-        breaks = given(spec.headstock.break_angle_deg)
-        down = breaks + place.incline_deg
-    if spec.slots.floor == "straight":
-        half = max(LEAST_TILT_DEG, breaks / 2.0)
-        tilt = half if spec.slots.tilt_deg is None else given(spec.slots.tilt_deg)
-        return _Aim(fan, breaks, tilt, math.inf)
-    start = max(place.incline_deg, 0.0)
-    run = behind / math.cos(math.radians(fan))
-    if post is not None:
-        down = _tangent_to_post(start, run=run, reach=math.hypot(back, aside) - run, fall=fall)
-    bend = math.sin(math.radians(down)) - math.sin(math.radians(start))
-    if bend <= 0.0:
-        who = of_string(len(spec.strings) - place.index, string.note)
-        raise CannotBeMade([refusal("slot.nothing-to-roll-to", who, falls_deg=down)])
-    return _Aim(fan, breaks, start, run / bend)
+    wanted = setup.first_fret_clearance
+    readings = Readings(
+        scale_length=column(spec.instrument.scale_length),
+        frets=spec.instrument.frets,
+        relief=setup.relief,
+        action=column(setup.action),
+        start=column(spec.slots.setback),
+        x=np.array([x]).T,
+        seat=seat,
+        first_fret_clearance=column(wanted) if isinstance(wanted, Across) else None,
+        floor_height=None if setup.floor_height is None else column(setup.floor_height),
+    )
+    if wanted != "lowest":
+        return readings
+    lowest = lowest_floors(readings, swing)
+    reasons = [
+        refusal(
+            "string.no-floor-clears",
+            of_string(len(x) - i, spec.strings[i].note),
+            fret=int(lowest.fret[i]),
+            missing=float(lowest.missing[i]),
+        )
+        for i in np.flatnonzero(~np.isfinite(lowest.floor_height)).tolist()
+    ]
+    if reasons:
+        raise CannotBeMade(reasons)
+    return readings.at_floor(lowest.floor_height[:, np.newaxis])
 
 
-def _tangent_to_post(start_deg: float, *, run: float, reach: float, fall: float) -> float:
-    """Fall of a rolled floor at the back, so that it points at the post [deg].
-
-    run   : plan length of the floor [mm]
-    reach : plan distance from the back face to the post [mm]
-    fall  : from the floor's start down to the string at the post [mm]
-
-    The arc from angle a to b over a run s falls s tan((a + b) / 2); what is left of the fall
-    must be reach tan(b). Monotonic in b, so halving the bracket finds it.
-    """
-    low, high = -45.0, 60.0
-    for _ in range(60):
-        middle = (low + high) / 2.0
-        dropped = run * math.tan(math.radians((start_deg + middle) / 2.0))
-        short = dropped + reach * math.tan(math.radians(middle)) < fall
-        low, high = (middle, high) if short else (low, middle)
-    return (low + high) / 2.0
+def _lying(lines: StringLine, slots: Sequence[Slot], last_fret: int) -> Iterator[Finding]:
+    """Open strings that lie on a fret, at the fret that lifts them most."""
+    clearance = lines.clearance(np.arange(1, last_fret + 1))
+    for slot, over in zip(slots, clearance, strict=True):
+        fret = int(np.argmin(over))
+        if over[fret] < 0.0:
+            yield warning("string.lies-on-fret", slot.who, fret=fret + 1, by=-float(over[fret]))
 
 
-def _crown(spec: Spec, slots: list[Slot], board_radius: float) -> Crown:
-    targets = [spec.slots.buried.of(wound=slot.wound) for slot in slots]
-    wanted = [slot.floor_z + target * slot.gauge for slot, target in zip(slots, targets, strict=True)]
-    least = [slot.floor_z + min(target, LEAST_BURIED) * slot.gauge for slot, target in zip(slots, targets, strict=True)]
-    return fit_crown([slot.x for slot in slots], wanted, least, radius=board_radius)
+def _assumed(spec: Spec, nut: Nut) -> Iterator[Finding]:
+    """What the heights and the slant rest on that the file does not say."""
+    fret = spec.instrument.perpendicular_fret
+    if nut.scale_length[0] != nut.scale_length[1] and "perpendicular_fret" not in spec.instrument.given:
+        yield assumption("slant.square-fret-assumed", square_fret=fret, slant_deg=abs(nut.slant_deg))
+    if spec.setup.first_fret_clearance == "lowest" and nut.swing.assumed:
+        yield assumption("lowest.pluck-assumed", of_key("pluck"), assumed=nut.swing.assumed)
 
 
-def _against_top(slot: Slot, crown: Crown) -> Slot:
-    depth = float(crown.z(slot.x)) - slot.floor_z
-    return replace(slot, depth=depth, buried=depth / slot.gauge)
+def _starts(spec: Spec, x: list[float], seat: Seat, lines: StringLine, slant_deg: float) -> Iterator[Start]:
+    each = np.broadcast_arrays(
+        lines.neck.scale_length,
+        -np.asarray(lines.neck.start),
+        seat.fret_plane_z(np.array([x]).T),
+        lines.floor_height,
+        lines.incline_deg,
+        -slant_deg,
+        lines.clearance(1),
+        lines.clearance(12),
+    )
+    for index, (at, share, numbers) in enumerate(zip(x, string_shares(x), np.hstack(each).tolist(), strict=True)):
+        scale, *rest = numbers
+        yield Start(index, share, spec.strings[index], scale, at, *rest)
 
 
-def _blank(nut: Nut) -> Blank:
-    a = nut.allowances
+def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float) -> Slot:
+    """The groove of one string."""
+    string, aim = start.string, aim_of(spec, start)
+    depth = float(crown.z(start.x)) - start.z
+    return Slot(
+        number=len(spec.strings) - start.index,
+        note=string.note,
+        gauge=string.gauge,
+        wound=string.wound,
+        course=string_courses(spec)[start.index],
+        scale_length=start.scale_length,
+        x=start.x,
+        start_y=start.y,
+        width=string.gauge + spec.slots.clearance.of(wound=string.wound),
+        floor_z=start.z,
+        floor_height=start.floor_height,
+        fret_plane_z=start.fret_plane_z,
+        tilt_deg=aim.tilt_deg,
+        roll_radius=aim.roll_radius,
+        fan_deg=aim.fan_deg,
+        incline_deg=start.incline_deg,
+        break_angle_deg=aim.break_angle_deg,
+        bend_deg=aim.fan_deg + slant_deg,
+        buried=depth / string.gauge,
+        depth=depth,
+        first_fret_clearance=start.clearance,
+        action=start.action,
+    )
+
+
+def _crown(spec: Spec, starts: Sequence[Start], board_radius: float) -> Crown:
+    """The top, laid over what is to be buried of each string."""
+    shares = [spec.slots.buried.of(wound=start.string.wound) for start in starts]
+    wanted, least = (
+        [start.z + share * start.string.gauge for start, share in zip(starts, wanted, strict=True)]
+        for wanted in (shares, [min(share, LEAST_BURIED) for share in shares])
+    )
+    return fit_crown([start.x for start in starts], wanted, least, radius=board_radius)
+
+
+def _blank(spec: Spec, slots: Sequence[Slot], crown: Crown, underside: Underside, allowances: Allowances) -> Blank:
+    """What must be squared to make it."""
+
+    def height(half_length: float, top: float) -> float:
+        return crown.highest(half_length) + top - float(underside.z(half_length))
+
+    half, a = spec.fretboard.width / 2.0, allowances
     return Blank(
-        length=nut.length + 2.0 * max(a.ends, SAWING.ends),
-        thickness=nut.thickness + max(-slot.start_y for slot in nut.slots) + max(a.back, SAWING.back),
-        height=max(nut.height + max(a.top, SAWING.top), nut.rough().height),
+        length=2.0 * (half + max(a.ends, SAWING.ends)),
+        thickness=spec.seat.thickness + max(-slot.start_y for slot in slots) + max(a.back, SAWING.back),
+        height=max(height(half, max(a.top, SAWING.top)), height(half + a.ends, a.top)),
     )
 
 
@@ -293,13 +255,14 @@ def _rounded(value: Any) -> Any:
     """A nut, or a part of it, with every length and angle to 1e-9: far below what anyone can make, above what
     libraries of mathematics differ by in the last digit, so that a file gives the same nut everywhere.
 
-    A curvature is kept: it is a quotient of what was read, and a rounded one would move its radius.
+    A curvature is kept: it is a quotient of what was read, and a rounded one would move its radius. So are masses
+    and pulls, which are no lengths.
     """
     if isinstance(value, float):
         return round(float(value), 9) + 0.0
     if isinstance(value, tuple):
         return tuple(map(_rounded, value))
-    if is_dataclass(value) and not isinstance(value, type):
+    if is_dataclass(value) and not isinstance(value, type | Strung | Swing):
         changed = {f.name: _rounded(getattr(value, f.name)) for f in fields(value) if f.name != "curvature"}
         return replace(value, **changed)
     return value
@@ -307,4 +270,4 @@ def _rounded(value: Any) -> Any:
 
 def _mirrored(nut: Nut) -> Nut:
     slots = tuple(replace(s, x=-s.x, fan_deg=-s.fan_deg, bend_deg=-s.bend_deg) for s in nut.slots)
-    return replace(nut, slots=slots, crown=nut.crown.mirrored(), slant_deg=-nut.slant_deg)
+    return replace(nut, slots=slots, crown=nut.crown.mirrored(), seat=nut.seat.mirrored(), slant_deg=-nut.slant_deg)

@@ -1,13 +1,13 @@
 """The strings of a file as the formulas know them: unit mass, core, pull."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.nut.places import string_scales
-from nutgen.nut.remarks import kind_of
+from nutgen.nut.places import SOFT, Kind, kind_of, string_scales
 from nutgen.spec.strings import String
 from nutgen.spec.tables import Spec
 from nutgen.theory.materials import PLAIN_MATERIALS, WRAP_MATERIALS, strength_n
@@ -35,12 +35,11 @@ Array = NDArray[np.float64]
 
 _PLAIN = {material.name: material for material in PLAIN_MATERIALS}
 _WRAP = {material.name: material for material in WRAP_MATERIALS}
-_SOFT = ("nylon", "fluorocarbon", "gut")
 
 
 @dataclass(frozen=True, slots=True)
 class Strung:
-    """A set of strings on one instrument. Arrays and tuples run bass to treble.
+    """A set of strings on one instrument. Every field has one entry a string, bass to treble.
 
     unit_mass_kg_per_m : unit mass [kg/m]
     relative_error     : half width of the band in which it lies, and so does the pull
@@ -49,22 +48,22 @@ class Strung:
     core_area          : its cross-section [mm^2]
     core_is_usual      : where the core is assumed because the file does not say
     youngs_gpa         : of the core [GPa]
-    breaking_n         : pull at which the core breaks; nan for a floss core, whose strength is not known [N]
+    breaking_n         : pull at which the core breaks; inf for a floss core, whose strength is not known [N]
     """
 
     notes: tuple[str, ...]
-    gauge: Array
+    gauge: tuple[float, ...]
     wound: tuple[bool, ...]
-    scale_length: Array
-    pitch_hz: Array
-    unit_mass_kg_per_m: Array
-    relative_error: Array
+    scale_length: tuple[float, ...]
+    pitch_hz: tuple[float, ...]
+    unit_mass_kg_per_m: tuple[float, ...]
+    relative_error: tuple[float, ...]
     basis: tuple[str, ...]
-    core_diameter: Array
-    core_area: Array
+    core_diameter: tuple[float, ...]
+    core_area: tuple[float, ...]
     core_is_usual: tuple[bool, ...]
-    youngs_gpa: Array
-    breaking_n: Array
+    youngs_gpa: tuple[float, ...]
+    breaking_n: tuple[float, ...]
 
     @property
     def tension_n(self) -> Array:
@@ -81,17 +80,15 @@ class Strung:
 
 def strung(spec: Spec) -> Strung:
     """The strings of a file at its tuning; raises CannotBeMade where a slanted nut has no places for them."""
-    return strung_with(
-        spec.strings, scale_length=np.array(string_scales(spec)), a4_hz=spec.instrument.a4_hz, kind=kind_of(spec)
-    )
+    return strung_with(spec.strings, scale_length=string_scales(spec), a4_hz=spec.instrument.a4_hz, kind=kind_of(spec))
 
 
 def strung_with(
     strings: Sequence[String],
     *,
-    scale_length: Array,
+    scale_length: Sequence[float],
     a4_hz: float,
-    kind: str,
+    kind: Kind,
     notes: Sequence[str] | None = None,
 ) -> Strung:
     """Any set of strings.
@@ -104,22 +101,22 @@ def strung_with(
     parts = [_part(string, kind) for string in strings]
     return Strung(
         notes=tuned,
-        gauge=np.array([string.gauge for string in strings]),
+        gauge=tuple(string.gauge for string in strings),
         wound=tuple(string.wound for string in strings),
-        scale_length=np.asarray(scale_length, float),
-        pitch_hz=np.array([float(note_pitch_hz(note, a4_hz=a4_hz)) for note in tuned]),
-        unit_mass_kg_per_m=np.array([float(part.mass.kg_per_m) for part in parts]),
-        relative_error=np.array([float(part.mass.relative_error) for part in parts]),
+        scale_length=tuple(scale_length),
+        pitch_hz=tuple(float(note_pitch_hz(note, a4_hz=a4_hz)) for note in tuned),
+        unit_mass_kg_per_m=tuple(float(part.mass.kg_per_m) for part in parts),
+        relative_error=tuple(float(part.mass.relative_error) for part in parts),
         basis=tuple(part.mass.basis for part in parts),
-        core_diameter=np.array([part.core for part in parts]),
-        core_area=np.array([part.area for part in parts]),
+        core_diameter=tuple(part.core for part in parts),
+        core_area=tuple(part.area for part in parts),
         core_is_usual=tuple(part.usual for part in parts),
-        youngs_gpa=np.array([part.youngs_gpa for part in parts]),
-        breaking_n=np.array([part.breaking_n for part in parts]),
+        youngs_gpa=tuple(part.youngs_gpa for part in parts),
+        breaking_n=tuple(part.breaking_n for part in parts),
     )
 
 
-def construction_of(string: String, kind: str) -> Construction:
+def construction_of(string: String, kind: Kind) -> Construction:
     """How a wound string is most likely built: the usual way of its kind, changed by what the file says."""
     base = _usual_construction(string, kind)
     if string.core_shape is not None:
@@ -136,8 +133,8 @@ def construction_of(string: String, kind: str) -> Construction:
     return base
 
 
-def _usual_construction(string: String, kind: str) -> Construction:
-    if string.material in _SOFT:
+def _usual_construction(string: String, kind: Kind) -> Construction:
+    if string.material in SOFT:
         return CLASSICAL_BASS
     if kind == "bass":
         return BASS_STAINLESS if string.wrap_metal == "stainless steel" else BASS_NICKEL
@@ -158,7 +155,7 @@ class _Part:
     breaking_n: float
 
 
-def _part(string: String, kind: str) -> _Part:
+def _part(string: String, kind: Kind) -> _Part:
     material = _PLAIN[string.material]
     if string.wound:
         build = construction_of(string, kind)
@@ -167,12 +164,12 @@ def _part(string: String, kind: str) -> _Part:
         area = float(area_of_core(build, core=core))
         usual = string.core is None and string.wraps is None
     else:
-        core, area, usual = string.gauge, np.pi / 4.0 * string.gauge**2, False
+        core, area, usual = string.gauge, math.pi / 4.0 * string.gauge**2, False
         mass = plain_unit_mass(material, gauge=string.gauge)
     if string.unit_mass is not None:
         mass = given_unit_mass(string.unit_mass)
-    floss = string.wound and string.material in _SOFT
-    breaks = np.nan if floss else float(strength_n(material, diameter=core, area=area))
+    floss = string.wound and string.material in SOFT
+    breaks = math.inf if floss else float(strength_n(material, diameter=core, area=area))
     return _Part(mass, core, area, usual, material.youngs_modulus_gpa, breaks)
 
 

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.errors import CannotBeMade
-from nutgen.nut.clear import Swing, lowest_floor_height, swing_of
+from nutgen.nut.clear import lowest_of
+from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
-from nutgen.play.heights import fret_numbers, fretted_clearance, line_of, neck_of
-from nutgen.spec.tables import Spec
-from nutgen.theory.heights import Neck, StringLine
+from nutgen.nut.swing import Swing
+from nutgen.play.heights import fret_numbers, fretted_clearance
+from nutgen.theory.heights import StringLine
 from nutgen.theory.pluck import FirstTouch, first_touch
 
 Array = NDArray[np.float64]
@@ -52,7 +52,6 @@ class Buzz:
     fretted      : the fretted note with the least to spare, either side
     lowest_floor : lowest floor that stays clear with the margin, over the fret plane; nan where none does [mm]
     lowest_clearance : first-fret clearance over that floor [mm]
-    margin       : room that the lowest floor leaves [mm]
     """
 
     swing: Swing
@@ -63,7 +62,6 @@ class Buzz:
     fretted: Touch
     lowest_floor: Array
     lowest_clearance: Array
-    margin: float
 
     @property
     def worst(self) -> Touch:
@@ -71,12 +69,12 @@ class Buzz:
         return _less(self.open_toward, self.open_away)
 
 
-def buzz(spec: Spec, nut: Nut) -> Buzz:
+def buzz(nut: Nut) -> Buzz:
     """How the strings of a solved nut stay clear of the frets."""
-    swing, line, frets = swing_of(spec), line_of(nut), fret_numbers(nut)
+    swing, line, frets = nut.swing, line_of(nut), fret_numbers(nut)
     clearance = line.clearance(frets)
-    toward, away = open_swing(swing, line, frets)
-    lowest = _lowest(spec, nut)
+    toward, away = swing.excursion(line.neck, frets)
+    lowest = lowest_of(nut)
     return Buzz(
         swing=swing,
         toward=toward,
@@ -86,15 +84,7 @@ def buzz(spec: Spec, nut: Nut) -> Buzz:
         fretted=_fretted(swing, line, frets),
         lowest_floor=lowest,
         lowest_clearance=line_of(nut, floor_height=lowest).clearance(1)[..., 0],
-        margin=spec.pluck.margin,
     )
-
-
-def open_swing(swing: Swing, line: StringLine, frets: NDArray[np.int64]) -> tuple[Array, Array]:
-    """Farthest swing of open strings toward the board, displaced toward it and away from it [mm]."""
-    neck = line.neck
-    start = np.asarray(neck.start, float)
-    return swing.excursion(from_start=neck.fret(frets) - start, length=np.asarray(neck.scale_length, float) - start)
 
 
 def fretted_spare(swing: Swing, line: StringLine, *, pressed: int, frets: NDArray[np.int64]) -> Array:
@@ -102,15 +92,8 @@ def fretted_spare(swing: Swing, line: StringLine, *, pressed: int, frets: NDArra
     beyond = frets[frets > pressed]
     spare = np.full((len(swing.height), len(frets)), np.nan)
     room = fretted_clearance(line, pressed=pressed, over=beyond)
-    spare[:, frets > pressed] = room - _fretted_swing(swing, line, pressed, beyond)
+    spare[:, frets > pressed] = room - np.maximum(*swing.excursion(line.neck, beyond, pressed=pressed))
     return spare
-
-
-def _fretted_swing(swing: Swing, line: StringLine, pressed: int, beyond: NDArray[np.int64]) -> Array:
-    neck = line.neck
-    at = neck.fret(pressed)
-    length = np.asarray(neck.scale_length, float) - at
-    return np.maximum(*swing.excursion(from_start=neck.fret(beyond) - at, length=length))
 
 
 def _fretted(swing: Swing, line: StringLine, frets: NDArray[np.int64]) -> Touch:
@@ -119,7 +102,8 @@ def _fretted(swing: Swing, line: StringLine, frets: NDArray[np.int64]) -> Touch:
     for pressed in frets[:-1]:
         beyond = frets[frets > pressed]
         room = fretted_clearance(line, pressed=pressed, over=beyond)
-        touch = _touch(room, _fretted_swing(swing, line, int(pressed), beyond), pressed=int(pressed))
+        reach = np.maximum(*swing.excursion(line.neck, beyond, pressed=int(pressed)))
+        touch = _touch(room, reach, pressed=int(pressed))
         worst = touch if worst is None else _less(worst, touch)
     if worst is None:
         raise ValueError("an instrument has two frets or more; the door sees to that")
@@ -138,13 +122,3 @@ def _less(a: Touch, b: Touch) -> Touch:
     return Touch(
         *(np.where(first, getattr(a, name), getattr(b, name)) for name in ("pressed", "fret", "spare", "reach"))
     )
-
-
-def _lowest(spec: Spec, nut: Nut) -> Array:
-    """Lowest floors that stay clear; nan for all where one string has none."""
-    column = neck_of(nut)
-    neck = Neck(np.ravel(column.scale_length), nut.frets, nut.relief, np.ravel(column.start))
-    try:
-        return lowest_floor_height(spec, neck=neck, action=np.array([slot.action for slot in nut.slots]))
-    except CannotBeMade:
-        return np.full(len(nut.slots), np.nan)

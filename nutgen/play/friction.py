@@ -7,8 +7,6 @@ from numpy.typing import NDArray
 
 from nutgen.findings import Finding, assumption
 from nutgen.nut.part import Nut
-from nutgen.nut.strung import strung
-from nutgen.spec.tables import Spec
 from nutgen.theory.friction import (
     STEEL_ON_BONE,
     FrictionRange,
@@ -51,7 +49,7 @@ class Friction:
     assumed: tuple[Finding, ...]
 
 
-def friction(spec: Spec, nut: Nut) -> Friction:
+def friction(nut: Nut) -> Friction:
     """Friction of a solved nut at pitch.
 
     The nut's slots are rounder than their strings, which touch the floor along one line: a shape
@@ -68,7 +66,7 @@ def friction(spec: Spec, nut: Nut) -> Friction:
         down_deg=down,
         sideways_deg=sideways,
         bend_deg=bend,
-        down_force_n=down_force_n(tension_n=strung(spec).tension_n, bend_deg=bend),
+        down_force_n=down_force_n(tension_n=nut.strings.tension_n, bend_deg=bend),
         range=STEEL_ON_BONE,
         dead_band=(
             dead_band_cents(friction=low * factor, bend_deg=bend),

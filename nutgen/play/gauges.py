@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.nut.remarks import kind_of
+from nutgen.nut.places import SOFT, Kind, kind_of
 from nutgen.nut.strung import strung, strung_with
 from nutgen.spec.strings import String
 from nutgen.spec.tables import Spec
@@ -66,9 +66,11 @@ def suggest(spec: Spec, *, target_n: float | None, low: float | None = None, hig
     gauges, tensions, bounds = [], [], []
     for i, string in enumerate(spec.strings):
         choice = _choice(string, kind, low, high)
-        scale = np.full(len(choice), now.scale_length[i])
         others = strung_with(
-            [_like(string, gauge) for gauge in choice], scale_length=scale, a4_hz=spec.instrument.a4_hz, kind=kind
+            [_like(string, gauge) for gauge in choice],
+            scale_length=[now.scale_length[i]] * len(choice),
+            a4_hz=spec.instrument.a4_hz,
+            kind=kind,
         )
         best = int(
             closest_string(
@@ -91,9 +93,9 @@ def _like(string: String, gauge: float) -> String:
     return string.changed(gauge=float(gauge), unit_mass=None, core=None, wraps=None)
 
 
-def _choice(string: String, kind: str, low: float | None, high: float | None) -> Array:
+def _choice(string: String, kind: Kind, low: float | None, high: float | None) -> Array:
     """Gauges to choose from: the trade's steps between two bounds [mm]."""
-    material = "nylon" if string.material in ("nylon", "fluorocarbon", "gut") else kind if kind == "bass" else "steel"
+    material = "nylon" if string.material in SOFT else kind if kind == "bass" else "steel"
     least, most = _RANGES[material, string.wound]
     least, most = least if low is None else low / INCH, most if high is None else high / INCH
     step = 0.005 if string.wound and kind == "bass" else 0.001

@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
 from nutgen.theory.heights import Neck, StringLine
 
@@ -39,31 +40,9 @@ class ShopChecks:
     barre_over_2: Array
 
 
-def neck_of(nut: Nut) -> Neck:
-    """Every string's side of the neck, fields of shape (strings, 1)."""
-    scale = np.array([[slot.scale_length] for slot in nut.slots])
-    start = np.array([[-slot.start_y] for slot in nut.slots])
-    return Neck(scale, nut.frets, nut.relief, start)
-
-
-def line_of(nut: Nut, *, floor_height: ArrayLike | None = None) -> StringLine:
-    """Every string's underside, fields of shape (strings, 1).
-
-    floor_height : other floors than the nut's, one a string, the action kept [mm]
-    """
-    floors = [slot.floor_height for slot in nut.slots] if floor_height is None else floor_height
-    action = np.array([[slot.action] for slot in nut.slots])
-    return neck_of(nut).string_by_floor(floor_height=np.asarray(floors, float).reshape(-1, 1), action=action)
-
-
 def fret_numbers(nut: Nut) -> NDArray[np.int64]:
     """1 to the last fret."""
     return np.arange(1, nut.frets + 1)
-
-
-def open_clearance(line: StringLine, frets: ArrayLike) -> Array:
-    """Open strings' undersides to the crowns [mm]."""
-    return line.clearance(frets)
 
 
 def relief_dip(neck: Neck, frets: ArrayLike) -> Array:

@@ -7,10 +7,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nutgen.findings import Finding, assumption, note
+from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
-from nutgen.nut.strung import strung
-from nutgen.play.heights import fret_numbers, line_of
-from nutgen.spec.tables import Spec
+from nutgen.play.heights import fret_numbers
 from nutgen.theory.heights import StringLine
 from nutgen.theory.pitch import (
     FrettedString,
@@ -66,19 +65,19 @@ class Pitches:
     assumed: tuple[Finding, ...]
 
 
-def pitches(spec: Spec, nut: Nut, *, chosen: Sequence[int] = CHOSEN_FRETS) -> Pitches:
+def pitches(nut: Nut, *, chosen: Sequence[int] = CHOSEN_FRETS) -> Pitches:
     """Error of pitch of every note of a solved nut.
 
     chosen : frets that the setbacks share the error over, two or more
     """
     frets, line = fret_numbers(nut), line_of(nut)
     own = np.array([[slot.start_y] for slot in nut.slots])
-    everywhere = _strings(spec, line, frets)
+    everywhere = _strings(nut, line, frets)
     as_measured = pitch_error(everywhere, fret=frets, nut_setback=own)
     tunable = np.abs(as_measured.total[:, :SADDLE_FRET]).max(axis=1) <= HOPELESS_CENTS
     kept, own = _only(everywhere, tunable), own[tunable]
-    at_12 = _only(_strings(spec, line, [SADDLE_FRET]), tunable)
-    on_chosen = _only(_strings(spec, line, chosen), tunable)
+    at_12 = _only(_strings(nut, line, [SADDLE_FRET]), tunable)
+    on_chosen = _only(_strings(nut, line, chosen), tunable)
     saddle = best_setbacks(at_12, fret=[SADDLE_FRET], move="saddle", nut_setback=own[:, 0]).saddle
     set_at = np.asarray(saddle)[:, np.newaxis]
     both = best_setbacks(on_chosen, fret=chosen)
@@ -97,7 +96,7 @@ def pitches(spec: Spec, nut: Nut, *, chosen: Sequence[int] = CHOSEN_FRETS) -> Pi
         both=_all_strings(both, tunable),
         nut_alone=_all_strings(alone, tunable),
         common=common_setbacks(on_chosen, fret=chosen) if tunable.any() else Setbacks(*np.full((4, 1), np.nan)[:, 0]),
-        assumed=_assumed(spec),
+        assumed=_assumed(nut),
     )
 
 
@@ -119,8 +118,8 @@ def _all_strings(found: Setbacks, which: NDArray[np.bool_]) -> Setbacks:
     return Setbacks(*(_spread_out(getattr(found, name), which) for name in ("nut", "saddle", "rms", "left")))
 
 
-def _strings(spec: Spec, line: StringLine, frets: ArrayLike) -> FrettedString:
-    strings, neck = strung(spec), line.neck
+def _strings(nut: Nut, line: StringLine, frets: ArrayLike) -> FrettedString:
+    neck = line.neck
     at = neck.fret(frets)
     behind = at - neck.fret(np.asarray(frets) - 1)
     scale = np.asarray(neck.scale_length, float)
@@ -128,18 +127,18 @@ def _strings(spec: Spec, line: StringLine, frets: ArrayLike) -> FrettedString:
         scale_length=scale,
         nut_height=line.height(np.asarray(neck.start, float)),
         saddle_height=line.height(scale),
-        kappa=strings.kappa[:, np.newaxis],
-        core_diameter=strings.core_diameter[:, np.newaxis],
+        kappa=nut.strings.kappa[:, np.newaxis],
+        core_diameter=np.array([nut.strings.core_diameter]).T,
         crown_height=neck.crown(at),
-        finger_distance=np.minimum(spec.pluck.finger, behind / 2.0),
+        finger_distance=np.minimum(nut.swing.finger, behind / 2.0),
     )
 
 
-def _assumed(spec: Spec) -> tuple[Finding, ...]:
-    found = [assumption("pitch.saddle-set-for-12")]
-    if "finger" not in spec.pluck.given:
-        found.append(assumption("pitch.finger-assumed", finger=spec.pluck.finger))
-    found.append(assumption("pitch.ends-clamped"))
-    if any(strung(spec).core_is_usual):
-        found.append(assumption("pitch.core-assumed"))
-    return tuple(found)
+def _assumed(nut: Nut) -> tuple[Finding, ...]:
+    core = (assumption("pitch.core-assumed"),) if any(nut.strings.core_is_usual) else ()
+    return (
+        assumption("pitch.saddle-set-for-12"),
+        *nut.swing.finger_assumed,
+        assumption("pitch.ends-clamped"),
+        *core,
+    )

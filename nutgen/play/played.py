@@ -7,13 +7,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.findings import Finding, warning
+from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
 from nutgen.play.buzz import Buzz, buzz, fretted_spare
 from nutgen.play.friction import Friction, friction
-from nutgen.play.heights import ShopChecks, fret_numbers, fretted_clearance, line_of, relief_dip, shop_checks
+from nutgen.play.heights import ShopChecks, fret_numbers, fretted_clearance, relief_dip, shop_checks
 from nutgen.play.pitch import SADDLE_FRET, Pitches, pitches
 from nutgen.play.spread import NutSpread, nut_spread
-from nutgen.spec.tables import Spec
+from nutgen.spec.playing import Errors
 
 Array = NDArray[np.float64]
 
@@ -43,17 +44,18 @@ class Played:
     assumed: tuple[Finding, ...]
 
 
-def played(spec: Spec, nut: Nut, *, chosen: tuple[int, ...]) -> Played:
+def played(nut: Nut, errors: Errors, *, chosen: tuple[int, ...]) -> Played:
     """Look at a solved nut from every side.
 
+    errors : of the readings
     chosen : frets that the setbacks share the error over
     """
     line, frets = line_of(nut), fret_numbers(nut)
     touches, notes, rub, far = (
-        buzz(spec, nut),
-        pitches(spec, nut, chosen=chosen),
-        friction(spec, nut),
-        nut_spread(spec, nut),
+        buzz(nut),
+        pitches(nut, chosen=chosen),
+        friction(nut),
+        nut_spread(nut, errors),
     )
     fretted, room = np.full((2, len(nut.slots), len(frets)), np.nan)
     for index, pressed in enumerate(frets[:-1]):

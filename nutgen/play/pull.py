@@ -7,8 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.findings import Finding, assumption, note, of_string, warning
-from nutgen.nut.places import string_scales
-from nutgen.nut.remarks import kind_of
+from nutgen.nut.places import kind_of, string_scales
 from nutgen.nut.strung import Strung, strung, strung_with
 from nutgen.spec.tables import Spec
 from nutgen.theory.strings import HIGH_LOAD, SLACK_PULL_N, pull_state
@@ -90,11 +89,11 @@ class Change:
 def pull_of(strings: Strung) -> Pull:
     """Pull of a set of strings."""
     tension = strings.tension_n
-    known = np.where(np.isfinite(strings.breaking_n), strings.breaking_n, 1e9)
-    state = pull_state(tension_n=tension, breaking_load_n=known)
-    return Pull(
-        strings, tension, tension * strings.relative_error, tension / strings.breaking_n, tuple(map(str, state))
-    )
+    strength = np.array(strings.breaking_n)
+    known = np.isfinite(strength)
+    state = pull_state(tension_n=tension, breaking_load_n=np.where(known, strength, 1e9))
+    share = np.where(known, tension / strength, np.nan)
+    return Pull(strings, tension, tension * strings.relative_error, share, tuple(map(str, state)))
 
 
 def pull_now(spec: Spec) -> Pull:
@@ -107,9 +106,9 @@ def pull_before(spec: Spec) -> Pull | None:
     before = spec.before
     if before is None:
         return None
-    strings, scale = before.strings or spec.strings, np.array(string_scales(spec))
+    strings, scale = before.strings or spec.strings, string_scales(spec)
     if len(strings) != len(scale):
-        scale = np.linspace(scale[0], scale[-1], len(strings))
+        scale = np.linspace(scale[0], scale[-1], len(strings)).tolist()
     a4_hz = before.a4_hz or spec.instrument.a4_hz
     return pull_of(strung_with(strings, scale_length=scale, a4_hz=a4_hz, kind=kind_of(spec), notes=before.tuning))
 

@@ -2,16 +2,13 @@
 
 import math
 
-import numpy as np
 import pytest
 
 from nutgen.bench.reuse import OldSlot, Reuse, old_floor_heights, reuse
 from nutgen.nut import Nut, solve
-from nutgen.nut.clear import lowest_floor_height
-from nutgen.play.heights import neck_of
+from nutgen.nut.clear import lowest_of
 from nutgen.spec.playing import OldNut
 from nutgen.spec.tables import Spec
-from nutgen.theory.heights import Neck
 from tests.play.files import KINDS, changed, solved
 
 FIRM = "[pluck]\nforce_n = 1.8\nfrom_bridge = 100"
@@ -34,7 +31,7 @@ def same_as(nut: Nut, *, floors_from: str = "fret plane", **change: tuple[float,
 
 def judged(spec: Spec, **change: tuple[float, ...]) -> Reuse:
     nut = solve(spec)
-    return reuse(spec, nut, same_as(nut, **change))
+    return reuse(nut, same_as(nut, **change))
 
 
 def codes(old: OldSlot) -> list[str]:
@@ -45,8 +42,8 @@ def codes(old: OldSlot) -> list[str]:
 @pytest.mark.parametrize("floors_from", ["fret plane", "seat floor"])
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_wanted_nut_itself_is_kept(kind: str, floors_from: str) -> None:
-    spec, nut = solved(kind)
-    got = reuse(spec, nut, same_as(nut, floors_from=floors_from))
+    _spec, nut = solved(kind)
+    got = reuse(nut, same_as(nut, floors_from=floors_from))
     assert got.verdict == "keep"
     assert got.shim == 0.0
     assert all(
@@ -67,7 +64,7 @@ def test_seat_floor_readings_by_hand() -> None:
 
 
 def test_left_strung_reads_from_its_own_bass_end() -> None:
-    right, left = (reuse(spec, nut, same_as(nut)) for spec, nut in map(solved, ("electric-6", "electric-6-left")))
+    right, left = (reuse(nut, same_as(nut)) for spec, nut in map(solved, ("electric-6", "electric-6-left")))
     assert [old.off_position_by for old in right.strings] == pytest.approx(
         [old.off_position_by for old in left.strings], abs=1e-9
     )
@@ -128,9 +125,7 @@ class TestSlots:
         """The lowest floor that stays clear lies under the wanted one: in between nothing needs doing."""
         spec = changed("bass-4", "[pluck]\nforce_n = 1.4\nfrom_bridge = 100")
         nut = solve(spec)
-        column = neck_of(nut)
-        neck = Neck(np.ravel(column.scale_length), nut.frets, nut.relief, np.ravel(column.start))
-        least = lowest_floor_height(spec, neck=neck, action=np.array([s.action for s in nut.slots]))
+        least = lowest_of(nut)
         spare = nut.slots[1].floor_height - least[1]
         assert spare > 0.07
         above, below = (judged(spec, floors=(0.0, -spare + d, 0.0, 0.0)) for d in (0.005, -0.005))
@@ -150,7 +145,7 @@ def test_demo_bass_is_saved_by_a_shim() -> None:
     """Restrung in fifths: the thick bass slots are widened, the worn treble slot wants a shim."""
     spec, nut = solved("bass-4-fifths")
     assert spec.old_nut is not None
-    got = reuse(spec, nut, spec.old_nut)
+    got = reuse(nut, spec.old_nut)
     assert got.verdict == "shim and file"
     assert [old.widen_to is not None for old in got.strings] == [True, True, False, False]
     assert [old.too_low_by > 0.0 for old in got.strings] == [False, False, False, True]
@@ -159,6 +154,6 @@ def test_demo_bass_is_saved_by_a_shim() -> None:
 
 
 def test_assumed_pluck_is_told() -> None:
-    spec, nut = solved("bass-4")
-    assert [one.code for one in reuse(spec, nut, same_as(nut)).assumed] == ["old-nut.pluck-assumed"]
+    _spec, nut = solved("bass-4")
+    assert [one.code for one in reuse(nut, same_as(nut)).assumed] == ["old-nut.pluck-assumed"]
     assert judged(TestSlots.SPEC).assumed == ()

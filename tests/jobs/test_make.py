@@ -22,7 +22,6 @@ from nutgen.model.mesh import CHORD, mesh_of
 from nutgen.model.solid import nut_solid
 from nutgen.nut import solve
 from nutgen.nut.part import Nut, Slot
-from nutgen.nut.remarks import end_wall
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
 from tests.cases import EACH_PRESET
@@ -203,7 +202,7 @@ def alone(nut: Nut, slot: Slot) -> bool:
         for other in nut.slots
         if other is not slot
     ]
-    room = end_wall(nut, slot) - nut.edge_radius
+    room = nut.end_wall(slot) - nut.edge_radius
     sides = nut.crown.z(slot.x + slot.half_width_along_x * np.array([-1.0, 1.0]))
     shallow = min(slot.depth, float(sides.min()) - slot.floor_z - 0.7 * slot.depth)
     return min([*walls, room]) > 0.05 and shallow > 0.02 and nut.land <= nut.thickness - nut.edge_radius

@@ -1,11 +1,19 @@
 """Nuts for tests of drawings: put together from plain numbers, far beyond what strings would ask for."""
 
 import math
+from dataclasses import fields, replace
 
 from hypothesis import strategies as st
 
+from nutgen.geometry.pose import Pose
 from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
+from nutgen.nut.seat import Seat
+from nutgen.nut.strung import Strung
+from nutgen.nut.swing import Swing
 from nutgen.theory.crown import Crown
+
+NO_STRINGS = Strung(*((),) * len(fields(Strung)))
+NOT_PLAYED = Swing((), (), (), (), True, 0.05, 8.0, (), ())
 
 
 def slot(**given: float) -> Slot:
@@ -41,12 +49,15 @@ def nut(**given: object) -> Nut:
     """A nut with plain values where none are given; its blank follows from its sizes."""
     values: dict[str, object] = {
         "title": "Test bar",
+        "kind": "steel",
+        "material": "bone",
+        "scale_length": (650.0, 650.0),
+        "in_neck": Pose(),
+        "strings": NO_STRINGS,
+        "swing": NOT_PLAYED,
         "strung": "right",
-        "seat_kind": "channel",
         "length": 40.0,
         "thickness": 5.0,
-        "board_radius": math.inf,
-        "fret_height": 1.0,
         "frets": 20,
         "relief": 0.2,
         "slant_deg": 0.0,
@@ -59,10 +70,15 @@ def nut(**given: object) -> Nut:
         "allowances": Allowances(),
         "blank": Blank(42.0, 5.4, 6.0),
     }
-    made = Nut(**(values | given))  # type: ignore[arg-type]
-    if "blank" in given:
-        return made
-    return nut(**{**values, **given, "blank": Blank(made.length + 2.0, made.thickness + 0.4, made.height + 1.0)})
+    length = given.get("length", values["length"])
+    seat = Seat("channel", length / 2.0, given.pop("board_radius", math.inf), 3.0, math.inf, 1.0, None)
+    values |= {"seat": seat} | given
+    made = Nut(**values)  # type: ignore[arg-type]
+    return made if "blank" in given else replace(made, blank=_blank(made))
+
+
+def _blank(made: Nut) -> Blank:
+    return Blank(made.length + 2.0, made.thickness + 0.4, made.height + 1.0)
 
 
 @st.composite

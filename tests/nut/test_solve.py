@@ -95,7 +95,10 @@ def test_slanted_nut_starts_each_string_on_its_own_scale() -> None:
 def test_fret_plane_measured_from_the_seat_replaces_the_fret_height() -> None:
     direct = nut_from("electric-6")
     half = direct.half_length
-    edge = float(direct.board_z(half)) + direct.fret_height + 3.0  # plane over the flat seat floor at the edge
+    # the plane over the flat seat floor at the edge
+    edge = (
+        float(direct.board_z(half)) + float(direct.seat.fret_height) + 3.0
+    )  # plane over the flat seat floor at the edge
     measured = nut_from("electric-6", (r"depth = 3.0", f"depth = 3.0\nfret_plane = {edge!r}"))
     assert [s.floor_z for s in measured.slots] == pytest.approx([s.floor_z for s in direct.slots], abs=1e-9)
     tilted = nut_from(

@@ -31,7 +31,7 @@ def test_every_figure_is_finite_and_every_picture_whole(text: str) -> None:
     pull = pull_now(spec)
     assert np.all(np.isfinite(pull.tension_n))
     assert all(sentence(found) for found in pull_findings(pull))
-    seen = played(spec, nut, chosen=(1, 3, 5, 12))
+    seen = played(nut, spec.errors, chosen=(1, 3, 5, 12))
     record = plain(heights_record(nut, seen))
     json.dumps(record, allow_nan=False)
     np.testing.assert_allclose(seen.open[:, 0], [slot.first_fret_clearance for slot in nut.slots], atol=1e-9)
@@ -43,5 +43,5 @@ def test_every_figure_is_finite_and_every_picture_whole(text: str) -> None:
     for values in (seen.friction.dead_band[1], seen.friction.down_force_n, seen.spread.buzz_chance):
         assert np.all(np.isfinite(values))
     stamp = Stamp(spec.title, "0" * 12)
-    for data in (heights_svg(spec, nut, stamp), cents_svg(spec, nut, stamp)):
+    for data in (heights_svg(nut, stamp), cents_svg(nut, stamp)):
         ElementTree.parse(io.BytesIO(data))

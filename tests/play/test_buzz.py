@@ -1,14 +1,17 @@
 """How far strings swing, where they touch, and the lowest floor: against the plucked string's own modes."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from nutgen.documents.words import sentence
 from nutgen.errors import CannotBeMade
 from nutgen.nut import solve
-from nutgen.nut.clear import swing_of
-from nutgen.play.buzz import buzz, open_swing
-from nutgen.play.heights import fret_numbers, fretted_clearance, line_of
+from nutgen.nut.heights import line_of
+from nutgen.nut.swing import swing_of
+from nutgen.play.buzz import buzz
+from nutgen.play.heights import fret_numbers, fretted_clearance
 from nutgen.play.played import played
 from tests.play.files import KINDS, changed, one_string, solved
 
@@ -38,16 +41,16 @@ def modal_extremes(at: np.ndarray, *, length: float, pluck: float, height: float
 def test_published_shape_of_a_bass_pluck() -> None:
     # 863.6 mm, plucked 100 mm from the bridge by 1.0 mm: at fret 1 .063 on one side, .485 on the other (calculation)
     spec = changed("bass-4-fifths", "[pluck]\nheight = 1.0\nfrom_bridge = 100.0")
-    touches = buzz(spec, solve(spec))
+    touches = buzz(solve(spec))
     np.testing.assert_allclose(touches.toward[:, 0], 0.0635, atol=0.0005)
     np.testing.assert_allclose(touches.away[:, 0], 0.485, atol=0.0005)
 
 
 @pytest.mark.parametrize("kind", ["bass-4-fifths", "electric-6", "ukulele-soprano"])
 def test_envelope_of_a_file_against_its_modes_at_every_fret(kind: str) -> None:
-    spec, nut = solved(kind)
-    swing, line, frets = swing_of(spec), line_of(nut), fret_numbers(nut)
-    same, opposite = open_swing(swing, line, frets)
+    nut = solved(kind)[1]
+    swing, line, frets = nut.swing, line_of(nut), fret_numbers(nut)
+    same, opposite = swing.excursion(line.neck, frets)
     for i, slot in enumerate(nut.slots):
         u = line.neck.fret(frets)[i]
         up, down = modal_extremes(u, length=slot.scale_length, pluck=swing.from_bridge[i], height=swing.height[i])
@@ -60,7 +63,7 @@ def test_force_and_height_by_the_published_stiffness() -> None:
     mass = 75.0 / (2 * 0.648 * 196.0) ** 2  # kg/m, so that G3 (196.0 Hz) pulls 75 N: T = mu (2 L f)^2
     string = f'note = "G3"\ngauge = 0.017\nunit_mass = "{mass:.9f} kg/m"'
     spec = one_string(string=string, more="[pluck]\nforce_n = 1.0\nfrom_bridge = 80")
-    swing = swing_of(spec)
+    swing = solve(spec).swing
     assert swing.tension_n[0] == pytest.approx(75.0, rel=1e-4)
     assert 1000.0 * swing.force_n[0] / swing.height[0] == pytest.approx(1069.5, rel=2e-4)
     assert swing.assumed == ()
@@ -68,18 +71,18 @@ def test_force_and_height_by_the_published_stiffness() -> None:
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_pluck_as_strong_as_the_reach_just_touches(kind: str) -> None:
-    spec, nut = solved(kind)
-    worst = buzz(spec, nut).worst
+    nut = solved(kind)[1]
+    worst = buzz(nut).worst
     for i in {0, len(nut.slots) - 1}:
-        stronger = changed(kind, f"[pluck]\nheight = '{swing_of(spec).height[i] * worst.reach[i]:.9f} mm'")
-        touch = buzz(stronger, nut).worst
+        stronger = changed(kind, f"[pluck]\nheight = '{nut.swing.height[i] * worst.reach[i]:.9f} mm'")
+        touch = buzz(replace(nut, swing=swing_of(stronger, nut.strings))).worst
         assert touch.spare[i] == pytest.approx(0.0, abs=1e-6)
         assert touch.fret[i] == worst.fret[i]
 
 
 def test_worst_fretted_note_is_the_worst_of_all_by_their_modes() -> None:
-    spec, nut = solved("electric-6")
-    touches, swing, line, frets = buzz(spec, nut), swing_of(spec), line_of(nut), fret_numbers(nut)
+    nut = solved("electric-6")[1]
+    touches, swing, line, frets = buzz(nut), nut.swing, line_of(nut), fret_numbers(nut)
     for i in (0, 5):
         u, scale = line.neck.fret(frets)[i], nut.slots[i].scale_length
         found = []
@@ -104,7 +107,7 @@ class TestLowest:
     def test_target_leaves_the_margin_and_not_more(self, kind: str, force: float) -> None:
         spec = changed(kind, self.FIRM.format(force=force), first_fret_clearance=LOWEST)
         nut = solve(spec)
-        touches = buzz(spec, nut)
+        touches = buzz(nut)
         room = line_of(nut).clearance(fret_numbers(nut)) - np.maximum(touches.toward, touches.away)
         np.testing.assert_allclose(room.min(axis=1), 0.08, atol=1e-9)
         np.testing.assert_allclose(touches.lowest_floor, [slot.floor_height for slot in nut.slots], atol=1e-9)
@@ -142,12 +145,12 @@ class TestWarnings:
         fret = lying[0].value("fret")
         clearance = line_of(nut).clearance(fret_numbers(nut))[0]
         assert clearance[fret - 1] == clearance.min() < 0.0
-        assert set(lying) <= set(played(spec, nut, chosen=(1, 12)).findings)
+        assert set(lying) <= set(played(nut, spec.errors, chosen=(1, 12)).findings)
 
     def test_pluck_that_touches(self) -> None:
         spec = changed("electric-6", "[pluck]\nforce_n = 2.0")
         nut = solve(spec)
-        found = {(f.code, f.strings): f for f in played(spec, nut, chosen=(1, 12)).findings}
+        found = {(f.code, f.strings): f for f in played(nut, spec.errors, chosen=(1, 12)).findings}
         assert found["buzz.open-touches", (1,)].value("fret") == 2
         held = found["buzz.pressed-touches", (1,)]
         assert (held.value("pressed"), held.value("fret")) == (1, 3)
@@ -155,5 +158,5 @@ class TestWarnings:
     def test_usual_kinds_have_none(self) -> None:
         for kind in KINDS:
             spec, nut = solved(kind)
-            touching = [f for f in played(spec, nut, chosen=(1, 12)).findings if f.code == "buzz.open-touches"]
+            touching = [f for f in played(nut, spec.errors, chosen=(1, 12)).findings if f.code == "buzz.open-touches"]
             assert touching == [], kind

@@ -13,16 +13,16 @@ def test_bend_and_force_of_a_bass_string() -> None:
     mass = 179.29 / (2 * 0.8636 * 41.2034) ** 2
     string = f'note = "E1"\ngauge = 0.105\nwound = true\nunit_mass = "{mass:.8f} kg/m"'
     straight = one_string(scale=863.6, string=string)
-    got = friction(straight, solve(straight))
+    got = friction(solve(straight))
     assert got.down_force_n[0] == pytest.approx(31.25, abs=0.005)
     fanned = straight.changed(headstock=straight.headstock.changed(fan_deg=Across((6.0,))))
-    assert friction(fanned, solve(fanned)).bend_deg[0] == pytest.approx(11.646, abs=0.0005)
+    assert friction(solve(fanned)).bend_deg[0] == pytest.approx(11.646, abs=0.0005)
 
 
 def test_dead_band_and_what_shapes_save() -> None:
     # 865.617 mu theta cents: mu .2, 10 degrees -> 30.2; so .1 and .3 give half and one and a half of it (calculation)
     spec = one_string(string='note = "G3"\ngauge = 0.017')
-    got = friction(spec, solve(spec))
+    got = friction(solve(spec))
     assert got.dead_band[0][0] == pytest.approx(15.1, abs=0.05)
     assert got.dead_band[1][0] == pytest.approx(45.3, abs=0.05)
     # a V of 30 degrees doubles friction (V-belt formula): as much again is saved
@@ -34,12 +34,12 @@ def test_dead_band_and_what_shapes_save() -> None:
 def test_slot_without_clearance_grips() -> None:
     loose, _ = solved("electric-6")
     tight = changed("electric-6", clearance="0.0")
-    wide, narrow = (friction(spec, solve(spec)) for spec in (loose, tight))
+    wide, narrow = (friction(solve(spec)) for spec in (loose, tight))
     assert narrow.dead_band[1][0] / wide.dead_band[1][0] == pytest.approx(1.2732, rel=1e-4)
     assert narrow.gain_over_tight[0] == pytest.approx(0.0, abs=1e-9)
 
 
 def test_range_is_an_assumption_and_says_so() -> None:
-    got = friction(*solved("electric-6"))
+    got = friction(solved("electric-6")[1])
     assert got.range.assumption
     assert got.assumed[0].code == "friction.assumed"

@@ -8,12 +8,11 @@ from scipy.optimize import brentq
 
 from nutgen.jobs.record import nut_record
 from nutgen.nut import Nut, solve
+from nutgen.nut.heights import line_of
 from nutgen.play.heights import (
     floor_for_check,
     fret_numbers,
     fretted_clearance,
-    line_of,
-    neck_of,
     relief_dip,
     shop_checks,
 )
@@ -82,7 +81,7 @@ def test_dip_of_the_crowns_is_the_relief_arc() -> None:
     spec = changed("bass-4-fifths", frets="17", relief="0.356")
     nut = solve(spec)
     frets = fret_numbers(nut)
-    neck = neck_of(nut)
+    neck = line_of(nut).neck
     dip, u = relief_dip(neck, frets)[0], neck.fret(frets)[0]
     assert u[-1] - u[0] == pytest.approx(491.645, abs=0.0005)
     three = [0, 7, 16]

@@ -42,7 +42,7 @@ def test_plain_string_of_a_file_against_hooke(relief: float, setback: float) -> 
     string = 'note = "G3"\ngauge = 0.017'
     spec = one_string(relief=relief, string=string, more=f"[slots]\nsetback = {setback}\n[pluck]\nfinger = 6.0")
     nut, strings = solve(spec), strung(spec)
-    got = pitches(spec, nut).as_measured
+    got = pitches(nut).as_measured
     limp = (got.length + got.mass + got.tension)[0]
     stiffness = float(strings.youngs_gpa[0] * 1000.0 * np.pi / 4.0 * (0.017 * 25.4) ** 2)
     walk = Walk(nut, nut.slots[0])
@@ -60,15 +60,15 @@ def test_high_nut_shows_at_fret_1_and_not_at_12(floor: float, at_1: float) -> No
     mass = 73.64 / (2 * 0.648 * 195.9977) ** 2
     string = f'note = "G3"\ngauge = 0.017\nunit_mass = "{mass:.10f} kg/m"'
     spec = one_string(floor=floor, string=string, more="[pluck]\nfinger = 0.0")
-    got = pitches(spec, solve(spec)).as_measured
+    got = pitches(solve(spec)).as_measured
     stretch = (got.mass + got.tension)[0]
     assert stretch[0] == pytest.approx(at_1, abs=0.005)
     assert stretch[11] == pytest.approx(4.20, abs=0.005)
 
 
 def test_saddle_set_for_fret_12() -> None:
-    spec, nut = solved("electric-6")
-    got = pitches(spec, nut)
+    nut = solved("electric-6")[1]
+    got = pitches(nut)
     np.testing.assert_allclose(got.cents[:, 11], 0.0, atol=1e-9)
     assert np.all(got.saddle > 0.0)
 
@@ -76,7 +76,7 @@ def test_saddle_set_for_fret_12() -> None:
 def test_gain_is_what_a_lower_nut_gains() -> None:
     """File each slot 0.1 deeper, the saddle where it stands: the action follows by half a tenth less."""
     spec, nut = solved("electric-6")
-    got = pitches(spec, nut)
+    got = pitches(nut)
     at = Walk(nut, nut.slots[0])
     share = 1.0 - (at.places[12] - at.start) / (at.scale - at.start)
     deeper = spec.changed(
@@ -86,7 +86,7 @@ def test_gain_is_what_a_lower_nut_gains() -> None:
             action=Across(tuple(s.action - 0.1 * share for s in nut.slots), each=True),
         )
     )
-    after = pitches(deeper, solve(deeper)).as_measured.total
+    after = pitches(solve(deeper)).as_measured.total
     before = got.as_measured.total
     np.testing.assert_allclose(before - after, got.gain, atol=0.02)  # gain has the saddle set for fret 12
     assert np.all(got.gain > 0.0)
@@ -95,11 +95,11 @@ def test_gain_is_what_a_lower_nut_gains() -> None:
 def test_setbacks_put_into_the_file_leave_what_was_promised() -> None:
     """The ledge starts the same straight string farther on: solved anew, nothing is left to move."""
     spec, nut = solved("electric-6")
-    got = pitches(spec, nut)
+    got = pitches(nut)
     setback = tuple(float(-s) for s in got.both.nut)
     assert all(0.0 < s < 2.0 for s in setback)
     moved = spec.changed(slots=spec.slots.changed(setback=Across(setback, each=True)))
-    again = pitches(moved, solve(moved))
+    again = pitches(solve(moved))
     # the model moves a nut at its height, the ledge along the string: a few thousandths of a millimetre
     np.testing.assert_allclose(-again.both.nut, setback, atol=0.01)
     np.testing.assert_allclose(again.both.saddle, got.both.saddle, atol=0.01)
@@ -107,20 +107,18 @@ def test_setbacks_put_into_the_file_leave_what_was_promised() -> None:
 
 
 def test_common_compromise_is_no_better_than_each_its_own() -> None:
-    spec, nut = solved("electric-6")
-    got = pitches(spec, nut, chosen=(1, 2, 3, 5, 7))
+    nut = solved("electric-6")[1]
+    got = pitches(nut, chosen=(1, 2, 3, 5, 7))
     assert got.chosen == (1, 2, 3, 5, 7)
     assert np.all(got.both.rms <= got.nut_alone.rms + 1e-9)
     assert float(got.common.rms) >= float(np.sqrt(np.mean(got.both.rms**2)))
 
 
 def test_assumptions_are_told() -> None:
-    spec, nut = solved("electric-6")
-    assert any(
-        found.code == "pitch.finger-assumed" and found.value("finger") == 8.0 for found in pitches(spec, nut).assumed
-    )
+    nut = solved("electric-6")[1]
+    assert any(found.code == "pitch.finger-assumed" and found.value("finger") == 8.0 for found in pitches(nut).assumed)
     said = changed("electric-6", "[pluck]\nfinger = 8.0")
-    assert not any(found.code == "pitch.finger-assumed" for found in pitches(said, nut).assumed)
+    assert not any(found.code == "pitch.finger-assumed" for found in pitches(solve(said)).assumed)
 
 
 def test_string_that_no_saddle_tunes() -> None:
@@ -128,7 +126,7 @@ def test_string_that_no_saddle_tunes() -> None:
     spec = changed("electric-6")
     plain_string = spec.strings[0].changed(gauge=0.040 * 25.4, wound=False, note="E1")
     slack = spec.changed(strings=(plain_string, *spec.strings[1:]))
-    got, plain = pitches(slack, solve(slack)), pitches(spec, solve(spec))
+    got, plain = pitches(solve(slack)), pitches(solve(spec))
     assert got.tunable.tolist() == [False] + [True] * 5
     assert np.all(np.isnan(got.cents[0]))
     assert np.all(np.isfinite(got.as_measured.total))

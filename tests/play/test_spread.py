@@ -5,9 +5,8 @@ import pytest
 
 from nutgen.documents.words import sentence
 from nutgen.nut import solve
-from nutgen.nut.clear import swing_of
-from nutgen.play.buzz import open_swing
-from nutgen.play.heights import fret_numbers, line_of
+from nutgen.nut.heights import line_of
+from nutgen.play.heights import fret_numbers
 from nutgen.play.spread import nut_spread
 from tests.play.files import changed, one_string, solved
 
@@ -25,7 +24,7 @@ def monochord(**errors: float):
 def test_mean_and_spread_of_a_linear_case() -> None:
     """Straight neck, flat board: c1 = (1 - 2p) b + 2p a. Errors within +/- e have a deviation of e / sqrt 3."""
     spec, nut = monochord(depth=0.05, fret_height=0.04, action=0.2, floors=0.03)
-    got = nut_spread(spec, nut, draws=200_000)
+    got = nut_spread(nut, spec.errors, draws=200_000)
     floor_sd = np.sqrt((0.05**2 + 0.04**2 + 0.03**2) / 3.0)
     clearance_sd = np.hypot((1 - 2 * P) * floor_sd, 2 * P * 0.2 / np.sqrt(3.0))
     error = 4.0 / np.sqrt(200_000)
@@ -43,19 +42,19 @@ def test_mean_and_spread_of_a_linear_case() -> None:
 def test_chance_of_buzz_from_one_uniform_error() -> None:
     """Only the slot floor errs: the chance is the part of its range below the floor that just touches."""
     spec, nut = monochord(floors=0.5)
-    touching = np.maximum(*open_swing(swing_of(spec), line_of(nut), fret_numbers(nut)))
+    touching = np.maximum(*nut.swing.excursion(line_of(nut).neck, fret_numbers(nut)))
     floors = np.linspace(-0.2, 0.8, 100_001)
     at_zero, at_one = (line_of(nut, floor_height=[b]).clearance(fret_numbers(nut))[0] for b in (0.0, 1.0))
     clear = np.all(at_zero + (at_one - at_zero) * floors[:, np.newaxis] >= touching[0], axis=-1)
     expected = 1.0 - clear.mean()
     assert 0.05 < expected < 0.95
-    got = nut_spread(spec, nut, draws=100_000).buzz_chance[0]
+    got = nut_spread(nut, spec.errors, draws=100_000).buzz_chance[0]
     assert got == pytest.approx(expected, abs=4.0 * np.sqrt(0.25 / 100_000))
 
 
 def test_same_seed_same_figures() -> None:
     spec, nut = solved("electric-6")
-    one, same, other = (nut_spread(spec, nut, draws=2000, seed=seed) for seed in (1, 1, 2))
+    one, same, other = (nut_spread(nut, spec.errors, draws=2000, seed=seed) for seed in (1, 1, 2))
     np.testing.assert_array_equal(one.first_fret_clearance.sd, same.first_fret_clearance.sd)
     np.testing.assert_array_equal(one.buzz_chance, same.buzz_chance)
     assert np.any(one.first_fret_clearance.sd != other.first_fret_clearance.sd)
@@ -72,7 +71,8 @@ def test_same_seed_same_figures() -> None:
     ],
 )
 def test_advice_names_the_reading_that_matters(errors: dict[str, float], reading: str | None, words: str) -> None:
-    advice = nut_spread(*monochord(**errors), draws=100).advice
+    spec, nut = monochord(**errors)
+    advice = nut_spread(nut, spec.errors, draws=100).advice
     assert dict(advice.values).get("reading") == reading
     assert sentence(advice).startswith(words)
 
@@ -80,18 +80,21 @@ def test_advice_names_the_reading_that_matters(errors: dict[str, float], reading
 def test_straightedge_takes_the_place_of_depth_and_fret_height() -> None:
     spec = changed("electric-6")
     plane = changed("electric-6", depth="3.0\nfret_plane = { bass = 3.8, treble = 3.9 }")
-    by_depth, by_plane = (nut_spread(s, solve(s), draws=20_000) for s in (spec, plane))
+    by_depth, by_plane = (nut_spread(solve(s), s.errors, draws=20_000) for s in (spec, plane))
     assert "fret_plane" not in by_depth.shares
     assert set(by_plane.shares) == {"relief", "action", "floors", "fret_plane"}
     assert np.all(by_plane.first_fret_clearance.sd < by_depth.first_fret_clearance.sd)
 
 
 def test_left_strung_mirror_errs_alike() -> None:
-    right, left = (nut_spread(*solved(kind), draws=20_000) for kind in ("electric-6", "electric-6-left"))
+    right, left = (
+        nut_spread(nut, spec.errors, draws=20_000) for spec, nut in (solved("electric-6"), solved("electric-6-left"))
+    )
     np.testing.assert_allclose(right.first_fret_clearance.sd, left.first_fret_clearance.sd, rtol=0.05)
 
 
 def test_unsaid_errors_are_assumptions() -> None:
     spec, nut = solved("electric-6")
-    assert nut_spread(spec, nut, draws=100).assumed[0].value("fret_height") == 0.05
-    assert nut_spread(*monochord(), draws=100).assumed == ()
+    assert nut_spread(nut, spec.errors, draws=100).assumed[0].value("fret_height") == 0.05
+    own, said = monochord()
+    assert nut_spread(said, own.errors, draws=100).assumed == ()

@@ -18,8 +18,9 @@ from nutgen.bench.dryfit.slips import Doubts, Known, disagreeing, doubts, known_
 from nutgen.bench.dryfit.ways_back import Raised, packing_for, raised_by, ways_back
 from nutgen.bench.materials import NutMaterial
 from nutgen.findings import Finding, Subject, caution, note, of_string, warning
+from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut, Slot
-from nutgen.play.heights import Check, line_of, shop_checks
+from nutgen.play.heights import Check, shop_checks
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.workshop import Tools
 

@@ -12,8 +12,8 @@ from nutgen.bench.dryfit.readings import saddle_staying
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import THICKEST_SHIM, shim
 from nutgen.findings import Finding, Subject, remedy
+from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
-from nutgen.play.heights import line_of
 from nutgen.spec.workshop import Tools
 
 Array = NDArray[np.float64]

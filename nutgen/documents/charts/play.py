@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 from nutgen.documents.charts.sketch import GREY, INK, PALE, Sketch
 from nutgen.documents.words import sentence
 from nutgen.formats.stamp import Stamp
+from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
 from nutgen.play.buzz import Buzz, buzz
-from nutgen.play.heights import fret_numbers, line_of
+from nutgen.play.heights import fret_numbers
 from nutgen.play.pitch import JUST_NOTICEABLE_CENTS, LOWERED_BY, pitches
-from nutgen.spec.tables import Spec
 from nutgen.theory.heights import StringLine
 
 Array = NDArray[np.float64]
@@ -25,12 +25,12 @@ SCALES = (100, 80, 60, 50, 40, 30, 25, 20, 15, 12, 10, 8, 6, 5, 4, 3, 2, 1)
 LABELLED = (1, 2, 3, 5, 7, 9, 12, 15, 17, 19, 21, 24, 27, 30, 33, 36)
 
 
-def heights_svg(spec: Spec, nut: Nut, stamp: Stamp) -> bytes:
+def heights_svg(nut: Nut, stamp: Stamp) -> bytes:
     """Every open string over the frets: crowns with their relief, the string, the lowest it swings.
 
     returns : SVG; heights are drawn larger than lengths, by how much is written on it
     """
-    line, touches, frets = line_of(nut), buzz(spec, nut), fret_numbers(nut)
+    line, touches, frets = line_of(nut), buzz(nut), fret_numbers(nut)
     places = line.neck.fret(frets)
     end = float(places.max()) * 1.04
     across = (RIGHT - LEFT) / end
@@ -45,20 +45,20 @@ def heights_svg(spec: Spec, nut: Nut, stamp: Stamp) -> bytes:
     )
     about += f" Assumed: {', '.join(map(sentence, swing.assumed))}." if swing.assumed else ""
     sketch = Sketch(WIDTH)
-    y = _heading(sketch, f"{spec.title}: strings over the frets", about)
+    y = _heading(sketch, f"{nut.title}: strings over the frets", about)
     y = _legend(sketch, y)
     for i in range(len(nut.slots)):
         y = _string_panel(sketch, nut, i, y, line, touches, scale=(across, across * times), bounds=(low[i], high[i]))
     y = _footing(sketch, y, stamp)
-    return sketch.to_bytes(y, title=f"{spec.title}: strings over the frets", about=about, stamp=stamp)
+    return sketch.to_bytes(y, title=f"{nut.title}: strings over the frets", about=about, stamp=stamp)
 
 
-def cents_svg(spec: Spec, nut: Nut, stamp: Stamp) -> bytes:
+def cents_svg(nut: Nut, stamp: Stamp) -> bytes:
     """Cents sharp at each fret, as the nut is and with its floors 0.1 mm lower.
 
     returns : SVG
     """
-    p = pitches(spec, nut)
+    p = pitches(nut)
     lower = p.cents - p.gain
     drawn = np.append(np.stack([p.cents, lower])[:, p.tunable].ravel(), 0.0)
     top = max(JUST_NOTICEABLE_CENTS + 1.0, float(np.ceil(drawn.max())))
@@ -68,7 +68,7 @@ def cents_svg(spec: Spec, nut: Nut, stamp: Stamp) -> bytes:
         f" {JUST_NOTICEABLE_CENTS:g} cents, about what is just noticeable (common practice)."
     )
     sketch = Sketch(WIDTH)
-    y = _heading(sketch, f"{spec.title}: cents sharp at each fret", about)
+    y = _heading(sketch, f"{nut.title}: cents sharp at each fret", about)
     sketch.dot(LEFT + 4.0, y - 4.0, radius=3.0, filled=True)
     sketch.words(LEFT + 12.0, y, "this nut", size=11.0)
     sketch.dot(LEFT + 84.0, y - 4.0, radius=3.0, filled=False)
@@ -77,7 +77,7 @@ def cents_svg(spec: Spec, nut: Nut, stamp: Stamp) -> bytes:
     for i in range(len(nut.slots)):
         y = _cents_panel(sketch, nut, i, y, p.cents[i], lower[i], bounds=(bottom, top))
     y = _footing(sketch, y, stamp)
-    return sketch.to_bytes(y, title=f"{spec.title}: cents sharp at each fret", about=about, stamp=stamp)
+    return sketch.to_bytes(y, title=f"{nut.title}: cents sharp at each fret", about=about, stamp=stamp)
 
 
 def _range(line: StringLine, touches: Buzz, end: float) -> tuple[Array, Array]:

@@ -20,7 +20,6 @@ from nutgen.geometry.mesh import Mesh
 from nutgen.model.print.compensate import compensated
 from nutgen.nut.ledge import front_of
 from nutgen.nut.part import Nut, Slot
-from nutgen.nut.remarks import end_wall, floor_wall, wall_between
 from nutgen.spec.forming import Print
 
 Down = Literal["back", "front"]
@@ -144,14 +143,14 @@ def _vanishing(part: Nut, table: Print) -> Iterator[str]:
     """Walls that are there but not once the printer's error is taken off."""
     taken = -2.0 * table.per_side
     for a, b in pairwise(sorted(part.slots, key=lambda slot: slot.x)):
-        wall = wall_between(a, b, thickness=part.thickness)
+        wall = part.wall_between(a, b)
         if 0.0 < wall < taken + LEAST_DRAWN and taken > 0.0:
             yield (
                 f"print.xy_per_side: {taken:.2f} mm off the two sides leaves nothing of the wall of {wall:.2f} mm"
                 f" between strings {a.number} and {b.number}; measure the printer again with `nutgen coupon`"
             )
     for slot in part.slots:
-        wall = end_wall(part, slot)
+        wall = part.end_wall(slot)
         if 0.0 < wall < taken + LEAST_DRAWN and taken > 0.0:
             yield (
                 f"print.xy_per_side: {taken:.2f} mm off the two sides leaves nothing of the {wall:.2f} mm between"
@@ -234,7 +233,7 @@ def _weak(part: Nut, table: Print) -> Iterator[str]:
     """Walls thinner than two printed lines."""
     least = WALL_LINES * table.line
     for a, b in pairwise(sorted(part.slots, key=lambda slot: slot.x)):
-        wall = wall_between(a, b, thickness=part.thickness)
+        wall = part.wall_between(a, b)
         if wall < least:
             fate = "it will not be printed" if wall < table.line else "one line alone, it will break"
             yield (
@@ -242,7 +241,7 @@ def _weak(part: Nut, table: Print) -> Iterator[str]:
                 f" of {table.line:g} mm: {fate}; a finer nozzle or line_width helps"
             )
     for slot in part.slots:
-        for where, wall in (("the end", end_wall(part, slot)), ("the underside", floor_wall(part, slot))):
+        for where, wall in (("the end", part.end_wall(slot)), ("the underside", part.floor_wall(slot))):
             if wall < least:
                 yield (
                     f"print: between slot {slot.number} ({slot.note}) and {where} {max(wall, 0.0):.2f} mm is left,"

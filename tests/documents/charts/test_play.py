@@ -11,8 +11,9 @@ from svgelements import SVG, Circle, Polygon, Polyline, Text
 from nutgen.documents.charts.play import cents_svg, heights_svg
 from nutgen.formats.stamp import Stamp
 from nutgen.nut import solve
+from nutgen.nut.heights import line_of
 from nutgen.play.buzz import buzz
-from nutgen.play.heights import fret_numbers, line_of
+from nutgen.play.heights import fret_numbers
 from nutgen.play.pitch import pitches
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
@@ -43,7 +44,7 @@ def named(svg: SVG, name: str) -> list[list[tuple[float, float]]]:
 @pytest.mark.parametrize("kind", KINDS)
 def test_both_pictures_of_every_kind_stay_inside_their_frame(kind: str) -> None:
     spec, nut = solved(kind)
-    for data in (heights_svg(spec, nut, stamp(spec)), cents_svg(spec, nut, stamp(spec))):
+    for data in (heights_svg(nut, stamp(spec)), cents_svg(nut, stamp(spec))):
         svg, height = parsed(data), _height(data)
         for element in svg.elements():
             if isinstance(element, Polyline | Polygon | Circle):
@@ -62,7 +63,7 @@ def test_both_pictures_of_every_kind_stay_inside_their_frame(kind: str) -> None:
 @pytest.mark.parametrize("kind", ["bass-4-fifths", "electric-6-slanted"])
 def test_strings_and_crowns_are_drawn_to_the_stated_scale(kind: str) -> None:
     spec, nut = solved(kind)
-    data = heights_svg(spec, nut, stamp(spec))
+    data = heights_svg(nut, stamp(spec))
     svg, line, frets = parsed(data), line_of(nut), fret_numbers(nut)
     times = int(re.search(rb"drawn (\d+) times", data).group(1))  # type: ignore[union-attr]
     crowns, strings = named(svg, "crowns"), named(svg, "string")
@@ -83,8 +84,8 @@ def test_strings_and_crowns_are_drawn_to_the_stated_scale(kind: str) -> None:
 def test_swing_and_first_touch_stand_where_they_were_found() -> None:
     spec = changed("electric-6", "[pluck]\nforce_n = 1.2")
     nut = solve(spec)
-    data = heights_svg(spec, nut, stamp(spec))
-    svg, touches = parsed(data), buzz(spec, nut)
+    data = heights_svg(nut, stamp(spec))
+    svg, touches = parsed(data), buzz(nut)
     crowns, swings, marks = named(svg, "crowns"), named(svg, "swing-away"), named(svg, "touch")
     words = [e.text for e in svg.elements() if isinstance(e, Text)]
     times = int(re.search(rb"drawn (\d+) times", data).group(1))  # type: ignore[union-attr]
@@ -105,7 +106,7 @@ def test_swing_and_first_touch_stand_where_they_were_found() -> None:
 
 def test_cents_dots_stand_at_their_cents() -> None:
     spec, nut = solved("electric-6")
-    svg, got = parsed(cents_svg(spec, nut, stamp(spec))), pitches(spec, nut)
+    svg, got = parsed(cents_svg(nut, stamp(spec))), pitches(nut)
     dots = {
         name: np.array(
             [(e.cx, e.cy) for e in svg.elements() if isinstance(e, Circle) and e.values.get("class") == name]
@@ -125,8 +126,8 @@ def test_cents_dots_stand_at_their_cents() -> None:
 def test_same_nut_same_bytes_and_stamped() -> None:
     spec, nut = solved("bass-4")
     for draw in (heights_svg, cents_svg):
-        data = draw(spec, nut, stamp(spec))
-        assert data == draw(spec, nut, stamp(spec))
+        data = draw(nut, stamp(spec))
+        assert data == draw(nut, stamp(spec))
         assert spec_hash(spec).encode() in data
 
 
@@ -134,7 +135,7 @@ def test_title_cannot_break_the_picture() -> None:
     spec = changed("bass-4", title='"<b>&\\"A\\" é ' + "long " * 12 + '"')
     nut = solve(spec)
     for draw in (heights_svg, cents_svg):
-        root = ElementTree.fromstring(draw(spec, nut, stamp(spec)))
+        root = ElementTree.fromstring(draw(nut, stamp(spec)))
         title = root.find("{http://www.w3.org/2000/svg}title")
         assert title is not None
         assert title.text is not None
@@ -143,7 +144,7 @@ def test_title_cannot_break_the_picture() -> None:
 
 def test_an_assumed_pluck_is_said_on_the_picture() -> None:
     spec, nut = solved("bass-4")
-    data = heights_svg(spec, nut, stamp(spec))
+    data = heights_svg(nut, stamp(spec))
     assert b"Assumed: plucked an eighth of the scale length from the bridge, plucked with 1 N" in data
     said = changed("bass-4", "[pluck]\nforce_n = 1.0\nfrom_bridge = 100")
-    assert b"Assumed" not in heights_svg(said, solve(said), stamp(said))
+    assert b"Assumed" not in heights_svg(solve(said), stamp(said))

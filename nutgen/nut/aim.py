@@ -1,0 +1,105 @@
+"""Where a slot points: at its tuner post, or along the given angles."""
+
+import math
+from dataclasses import dataclass
+
+from nutgen.errors import CannotBeMade
+from nutgen.findings import of_string, refusal
+from nutgen.spec.strings import String
+from nutgen.spec.tables import Spec
+from nutgen.spec.values import Across
+
+LEAST_TILT_DEG = 3.0
+"""A floor that falls less than this may touch the string behind its start. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """Where a string starts, how it comes in and where it goes.
+
+    index, share     : its place among the strings, and across them
+    scale_length     : nut to saddle [mm]
+    x, y, z          : the floor at its start [mm]
+    fret_plane_z     : fret plane there [mm]
+    floor_height     : floor over it [mm]
+    incline_deg      : rise of the string toward the bridge [deg]
+    line_deg         : the string's line over the board in plan, against y [deg]
+    clearance, action : over frets 1 and 12 [mm]
+    """
+
+    index: int
+    share: float
+    string: String
+    scale_length: float
+    x: float
+    y: float
+    fret_plane_z: float
+    floor_height: float
+    incline_deg: float
+    line_deg: float
+    clearance: float
+    action: float
+
+    @property
+    def z(self) -> float:
+        return self.fret_plane_z + self.floor_height
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """Where a slot points."""
+
+    fan_deg: float
+    break_angle_deg: float
+    tilt_deg: float
+    roll_radius: float
+
+
+def aim_of(spec: Spec, start: Start) -> Aim:
+    """Aim a slot at its tuner post, or along the given angles."""
+
+    def given(value: Across | None) -> float:
+        return 0.0 if value is None else value.values[start.index] if value.each else value.at([start.share])[0]
+
+    post, behind = start.string.post, spec.seat.thickness - start.y
+    if post is not None:
+        aside, back, fall = post.x - start.x, post.y - start.y, start.z + post.drop
+        fan = math.degrees(math.atan2(aside, back))
+        down = math.degrees(math.atan2(fall, math.hypot(back, aside)))
+        breaks = down - start.incline_deg
+    else:
+        fan = start.line_deg + given(spec.headstock.fan_deg)
+        breaks = given(spec.headstock.break_angle_deg)
+        down = breaks + start.incline_deg
+    if spec.slots.floor == "straight":
+        half = max(LEAST_TILT_DEG, breaks / 2.0)
+        tilt = half if spec.slots.tilt_deg is None else given(spec.slots.tilt_deg)
+        return Aim(fan, breaks, tilt, math.inf)
+    first = max(start.incline_deg, 0.0)
+    run = behind / math.cos(math.radians(fan))
+    if post is not None:
+        down = _tangent_to_post(first, run=run, reach=math.hypot(back, aside) - run, fall=fall)
+    bend = math.sin(math.radians(down)) - math.sin(math.radians(first))
+    if bend <= 0.0:
+        who = of_string(len(spec.strings) - start.index, start.string.note)
+        raise CannotBeMade([refusal("slot.nothing-to-roll-to", who, falls_deg=down)])
+    return Aim(fan, breaks, first, run / bend)
+
+
+def _tangent_to_post(start_deg: float, *, run: float, reach: float, fall: float) -> float:
+    """Fall of a rolled floor at the back, so that it points at the post [deg].
+
+    run   : plan length of the floor [mm]
+    reach : plan distance from the back face to the post [mm]
+    fall  : from the floor's start down to the string at the post [mm]
+
+    The arc from angle a to b over a run s falls s tan((a + b) / 2); what is left of the fall
+    must be reach tan(b). Monotonic in b, so halving the bracket finds it.
+    """
+    low, high = -45.0, 60.0
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        dropped = run * math.tan(math.radians((start_deg + middle) / 2.0))
+        short = dropped + reach * math.tan(math.radians(middle)) < fall
+        low, high = (middle, high) if short else (low, middle)
+    return (low + high) / 2.0

@@ -1,0 +1,133 @@
+"""Slot floors and open strings from what was read: the one model of neck and seat."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from nutgen.nut.part import Nut
+from nutgen.nut.seat import Seat
+from nutgen.theory.heights import Neck, StringLine
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Readings:
+    """What was read, or is wanted, of strings over a neck. Fields are numbers or arrays that broadcast, as a rule
+    strings first, shape (strings, 1).
+
+    One of `first_fret_clearance`, `floor_height` and `floor_above_seat` says how high the floors are.
+
+    Parameters
+    ----------
+    scale_length : array_like
+        Nut to saddle [mm].
+    frets : int
+        Number of the last fret.
+    relief : array_like
+        Dip of the crowns below the line from fret 1 to the last [mm].
+    action : array_like
+        Underside to the crown of fret 12; the saddle gives way where a floor moves [mm].
+    start : array_like
+        Where the strings start, from the front face toward the bridge [mm].
+    x : array_like
+        Where they cross the front face [mm].
+    seat : Seat
+        What the nut sits in.
+    first_fret_clearance : array_like, optional
+        Underside to the crown of fret 1 [mm].
+    floor_height : array_like, optional
+        Slot floor at the start over the fret plane [mm].
+    floor_above_seat : array_like, optional
+        The same over the seat floor, as the nut is cut [mm].
+    """
+
+    scale_length: ArrayLike
+    frets: int
+    relief: ArrayLike
+    action: ArrayLike
+    start: ArrayLike
+    x: ArrayLike
+    seat: Seat
+    first_fret_clearance: ArrayLike | None = None
+    floor_height: ArrayLike | None = None
+    floor_above_seat: ArrayLike | None = None
+
+    def at_floor(self, floor_height: ArrayLike) -> "Readings":
+        """The same strings over other floors, over the fret plane [mm]."""
+        return replace(self, first_fret_clearance=None, floor_above_seat=None, floor_height=floor_height)
+
+
+def heights(readings: Readings) -> tuple[Array, StringLine]:
+    """Floors and open strings that follow from readings.
+
+    Parameters
+    ----------
+    readings : Readings
+        Numbers or arrays of any shapes that broadcast.
+
+    Returns
+    -------
+    floors : ndarray
+        Slot floors over the fret plane, in the shape of the readings [mm].
+    lines : StringLine
+        Undersides of the open strings.
+
+    Raises
+    ------
+    ValueError
+        Where nothing says how high the floors are, or an x lies beyond the board's radius.
+    """
+    scale, relief, start = (np.asarray(r, float) for r in (readings.scale_length, readings.relief, readings.start))
+    neck = Neck(scale, readings.frets, relief, start)
+    if readings.first_fret_clearance is not None:
+        line = neck.string_by_targets(first_fret_clearance=readings.first_fret_clearance, action=readings.action)
+        return line.floor_height, line
+    if readings.floor_above_seat is not None:
+        seat, x = readings.seat, readings.x
+        floors = np.asarray(readings.floor_above_seat, float) - (seat.fret_plane_z(x) - seat.floor_z(x))
+    elif readings.floor_height is not None:
+        floors = np.asarray(readings.floor_height, float)
+    else:
+        raise ValueError("a clearance or a floor is needed")
+    return floors, neck.string_by_floor(floor_height=floors, action=readings.action)
+
+
+def readings_of(nut: Nut) -> Readings:
+    """What a solved nut was made from, shape (strings, 1), its floors over the fret plane."""
+
+    def column(name: str) -> Array:
+        return np.array([[getattr(slot, name)] for slot in nut.slots])
+
+    return Readings(
+        scale_length=column("scale_length"),
+        frets=nut.frets,
+        relief=nut.relief,
+        action=column("action"),
+        start=-column("start_y"),
+        x=column("x"),
+        seat=nut.seat,
+        floor_height=column("floor_height"),
+    )
+
+
+def line_of(nut: Nut, *, floor_height: ArrayLike | None = None) -> StringLine:
+    """Open strings of a nut.
+
+    Parameters
+    ----------
+    nut : Nut
+        Solved.
+    floor_height : array_like, optional
+        Other floors than the nut's, one a string, the action kept [mm].
+
+    Returns
+    -------
+    StringLine
+        Fields of shape (strings, 1).
+    """
+    readings = readings_of(nut)
+    if floor_height is not None:
+        readings = readings.at_floor(np.asarray(floor_height, float).reshape(-1, 1))
+    return heights(readings)[1]

@@ -1,0 +1,121 @@
+"""How the strings are played: where and how hard they are plucked, how far they swing, where a finger presses."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from nutgen.findings import Finding, assumption
+from nutgen.nut.places import Kind, kind_of, string_positions, string_shares
+from nutgen.nut.strung import Strung
+from nutgen.spec.tables import Spec
+from nutgen.theory.heights import Neck
+from nutgen.theory.pluck import (
+    opposite_side_excursion,
+    pluck_height_from_force,
+    pluck_stiffness_n_per_m,
+    same_side_excursion,
+)
+
+Array = NDArray[np.float64]
+
+PLUCK_N_PER_M: dict[Kind, float] = {"bass": 1.2, "steel": 0.6, "nylon": 0.75}
+"""Firm pluck, the part square to the board, per metre of scale length and by kind of instrument, so that
+a ukulele is plucked more softly than a guitar [N/m]. An assumption, set so that usual heights just stay clear."""
+
+PLUCK_POINT = 1.0 / 8.0
+"""Pluck point from the bridge, as a share of the scale length. An assumption, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """How each string is played. Fields in brackets have one entry a string, bass to treble.
+
+    tension_n       : (pull at pitch) [N]
+    from_bridge     : (pluck point) [mm]
+    force_n         : (at release, square to the board, of the open string) [N]
+    height          : (displacement there at release, of the open string) [mm]
+    by_force        : whether the force is what stays the same on a fretted string, else the height
+    margin          : room to leave over every fret [mm]
+    finger          : behind the fret, where it presses [mm]
+    assumed         : what the file does not say of the pluck
+    finger_assumed  : what it does not say of the finger
+    """
+
+    tension_n: tuple[float, ...]
+    from_bridge: tuple[float, ...]
+    force_n: tuple[float, ...]
+    height: tuple[float, ...]
+    by_force: bool
+    margin: float
+    finger: float
+    assumed: tuple[Finding, ...]
+    finger_assumed: tuple[Finding, ...]
+
+    def height_on(self, length: ArrayLike) -> Array:
+        """Displacement at the pluck point of strings that sound over other lengths, strings first [mm]."""
+        span = np.asarray(length, float)
+        if not self.by_force:
+            return np.broadcast_to(_first(self.height, span), span.shape)
+        return pluck_height_from_force(
+            force_n=_first(self.force_n, span),
+            tension_n=_first(self.tension_n, span),
+            length=span,
+            pluck_from_bridge=_first(self.from_bridge, span),
+        )
+
+    def excursion(self, neck: Neck, frets: ArrayLike, *, pressed: int = 0) -> tuple[Array, Array]:
+        """Farthest swing toward the side pulled to, and to the other side.
+
+        neck    : fields of shape (strings, 1)
+        frets   : over which, nearer the bridge than the pressed one
+        pressed : fret that is held; 0 for the open string
+        returns : two arrays (strings, frets) [mm]
+        """
+        at = neck.fret(pressed) if pressed else np.asarray(neck.start, float)
+        length = np.asarray(neck.scale_length, float) - at
+        place = {
+            "from_nut": neck.fret(frets) - at,
+            "length": length,
+            "pluck_from_bridge": _first(self.from_bridge, length),
+            "pluck_height": self.height_on(length),
+        }
+        return same_side_excursion(**place), opposite_side_excursion(**place)
+
+
+def _first(each: tuple[float, ...], like: Array) -> Array:
+    """One entry a string along the first axis of an array."""
+    return np.reshape(each, (-1, *(1,) * (like.ndim - 1)))
+
+
+def swing_of(spec: Spec, strings: Strung) -> Swing:
+    """How a file's strings are played: as `[pluck]` says, else as assumed for its kind of instrument."""
+    pluck, share = spec.pluck, string_shares(string_positions(spec))
+    scale, assumed = np.array(strings.scale_length), []
+    if pluck.from_bridge is None:
+        assumed.append(assumption("pluck.point-assumed", point_share=PLUCK_POINT))
+    at = scale * PLUCK_POINT if pluck.from_bridge is None else np.full_like(scale, pluck.from_bridge)
+    span = scale - np.array(spec.slots.setback.at(share))
+    stiffness = pluck_stiffness_n_per_m(tension_n=strings.tension_n, length=span, pluck_from_bridge=at)
+    if pluck.height is not None:
+        height = np.broadcast_to(pluck.height.at(share), scale.shape)
+        force = height * stiffness / 1000.0
+    else:
+        force_n = pluck.force_n
+        if force_n is None:
+            force_n = round(PLUCK_N_PER_M[kind_of(spec)] * float(scale.max()) / 1000.0, 1)
+            assumed.append(assumption("pluck.force-assumed", force_n=force_n))
+        force = np.full_like(scale, force_n)
+        height = 1000.0 * force / stiffness
+    finger = () if "finger" in pluck.given else (assumption("pitch.finger-assumed", finger=pluck.finger),)
+    return Swing(
+        tension_n=tuple(strings.tension_n.tolist()),
+        from_bridge=tuple(at.tolist()),
+        force_n=tuple(force.tolist()),
+        height=tuple(height.tolist()),
+        by_force=pluck.height is None,
+        margin=pluck.margin,
+        finger=pluck.finger,
+        assumed=tuple(assumed),
+        finger_assumed=finger,
+    )
