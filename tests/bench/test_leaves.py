@@ -15,6 +15,7 @@ from nutgen.nut import solve
 from nutgen.spec.kinds import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.workshop import INCH_LEAVES, METRIC_LEAVES, Tools
+from tests.kinds import text_of
 
 
 def best_by_trying_all(target: float, leaves: tuple[float, ...]) -> tuple[float, ...]:
@@ -121,10 +122,8 @@ def test_a_file_lowered_on_the_stack_rests_at_the_floor(x: float, radius: float,
 
 def test_on_a_flat_board_the_stack_is_fret_plane_plus_floor_height() -> None:
     """By hand: fret 1.05 mm, floor 0.20 mm above the fret plane: 1.25 mm, leaves 1.00 + 0.25."""
-    text = kind_path("bass-4-fifths").read_text("utf-8").replace("radius = 241.0", 'radius = "flat"')
-    lines = [line for line in text.splitlines() if not line.startswith(("first_fret_clearance", "fret_height"))]
-    text = "\n".join(lines).replace("[setup]", "[setup]\nfloor_height = 0.2")
-    text = text.replace("[fretboard]", "[fretboard]\nfret_height = 1.05")
+    heights = {"setup.first_fret_clearance": None, "setup.floor_height": 0.2}
+    text = text_of("bass-4-fifths", {"fretboard.radius": "flat", "fretboard.fret_height": 1.05, **heights})
     nut = solve(parse_spec(text, source="flat"))
     for stop in (stop_stack(nut, slot, Tools()) for slot in nut.slots):
         assert stop.height == pytest.approx(1.25, abs=1e-9)

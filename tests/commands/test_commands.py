@@ -1,6 +1,7 @@
 """The commands as a user meets them: a process, its output, its exit code."""
 
 import json
+import math
 import re
 import signal
 import subprocess
@@ -14,6 +15,7 @@ import pytest
 from nutgen.spec.kinds import kind_names, kind_path
 from tests.calling import in_a_process, run
 from tests.conftest import Made
+from tests.kinds import text_of
 
 
 def test_presets_lists_every_kind(tmp_path: Path) -> None:
@@ -101,9 +103,8 @@ class TestSlips:
         assert list(tmp_path.iterdir()) == []
 
     def test_every_fault_of_every_file_of_a_call(self, tmp_path: Path) -> None:
-        text = kind_path("bass-4").read_text()
-        (tmp_path / "a.toml").write_text(text.replace("width = 41.5", "width = nan"))
-        (tmp_path / "b.toml").write_text(text.replace("gauge = 0.085", "gauge = 85"))
+        (tmp_path / "a.toml").write_text(text_of("bass-4", {"fretboard.width": math.nan}), "utf-8")
+        (tmp_path / "b.toml").write_text(text_of("bass-4", {"strings.1.gauge": 85}), "utf-8")
         done = run("make", "a.toml", "b.toml", cwd=tmp_path)
         assert done.returncode == 2
         assert "a.toml: fretboard.width" in done.stderr
@@ -111,8 +112,7 @@ class TestSlips:
         assert not (tmp_path / "output").exists()
 
     def test_what_cannot_be_made_ends_with_one(self, tmp_path: Path) -> None:
-        text = kind_path("bass-4").read_text()
-        (tmp_path / "a.toml").write_text(text.replace("width = 41.5", "width = 14.0"))
+        (tmp_path / "a.toml").write_text(text_of("bass-4", {"fretboard.width": 14.0}), "utf-8")
         done = run("check", "a.toml", cwd=tmp_path)
         assert done.returncode == 1
         assert "more than the board is wide" in done.stderr
@@ -176,7 +176,7 @@ class TestMake:
         assert differing == []
 
     def test_title_never_becomes_a_path(self, tmp_path: Path) -> None:
-        text = kind_path("bass-4").read_text().replace("Music room bass", "../../<b>&nut</b> \u266b; rm -rf")
+        text = text_of("bass-4", {"title": "../../<b>&nut</b> \u266b; rm -rf"})
         (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
         done = run("make", "mine.toml", cwd=tmp_path)
         assert done.returncode == 0, done.stderr

@@ -13,6 +13,7 @@ import trimesh
 from nutgen.spec.kinds import kind_path
 from tests.calling import run
 from tests.conftest import Made
+from tests.kinds import text_of
 
 PRINT = {"nut.json", "nut.png", "nut.step", "nut.stl", "print.3mf", "print.stl", "print.txt"}
 MILL = {
@@ -99,9 +100,8 @@ def test_part_and_stock_share_the_routers_frame(milled: tuple[Path, str]) -> Non
 
 
 def test_allowances_stand_in_every_output_but_the_template(tmp_path: Path) -> None:
-    text = kind_path("electric-6").read_text()
-    added = "[body]\ntop = 0.6\nback = 0.4\nends = 0.3\nfloors = 0.2\n"
-    (tmp_path / "mine.toml").write_text(text.replace("[body]\n", added))
+    left = {"body.top": 0.6, "body.back": 0.4, "body.ends": 0.3, "body.floors": 0.2}
+    (tmp_path / "mine.toml").write_text(text_of("electric-6", left), "utf-8")
     done = run("make", "mine.toml", "--for", "print,mill,trace", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     folder = tmp_path / "output" / "mine"
@@ -155,9 +155,8 @@ def test_a_nozzle_wider_than_a_gap(tmp_path: Path) -> None:
 
 def test_what_was_not_asked_for_is_left_out_with_the_reason(tmp_path: Path) -> None:
     """Without [print] or --for, a nut that the usual nozzle cannot print can still be traced and milled."""
-    text = kind_path("ukulele-soprano").read_text()
-    text = re.sub(r"(?m)^(margin = .*)$", "measured = [4.0, 5.0, 20.0, 30.0]", text)
-    (tmp_path / "mine.toml").write_text(text.replace('rule = "gaps"', 'rule = "measured"'))
+    spacing = {"spacing": {"rule": "measured", "measured": [4.0, 5.0, 20.0, 30.0]}}
+    (tmp_path / "mine.toml").write_text(text_of("ukulele-soprano", spacing), "utf-8")
     done = run("make", "mine.toml", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert "the files to print were left out: print.nozzle: 0.4 mm is wider" in " ".join(done.stdout.split())

@@ -3,15 +3,15 @@
 import json
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from nutgen.spec.kinds import kind_path
 from tests.calling import Done, run
+from tests.kinds import text_of
 
 
 @pytest.fixture
@@ -30,10 +30,8 @@ def told(*words: str, cwd: Path) -> Any:
     return json.loads(done.stdout)
 
 
-def demo(cwd: Path, old: str, new: str) -> str:
-    text = kind_path("bass-4-fifths").read_text("utf-8")
-    assert old in text
-    (cwd / "mine.toml").write_text(text.replace(old, new, 1), "utf-8")
+def demo(cwd: Path, changes: Mapping[str, Any]) -> str:
+    (cwd / "mine.toml").write_text(text_of("bass-4-fifths", changes), "utf-8")
     return "mine.toml"
 
 
@@ -118,8 +116,7 @@ def test_numbers_on_an_assumption_say_so_in_their_section(here: Callable[..., Do
 
 class TestPluck:
     def test_options_read_like_the_file(self, tmp_path: Path) -> None:
-        pluck = "[pluck]\nforce_n = 2.0\nfrom_bridge = 101.6\n[[strings]]"
-        file = demo(tmp_path, "[[strings]]", pluck)
+        file = demo(tmp_path, {"pluck": {"force_n": 2.0, "from_bridge": 101.6}})
         by_file = told("heights", file, cwd=tmp_path)
         by_option = told("heights", "bass-4-fifths", "--force", "2", "--from-bridge", "4 in", cwd=tmp_path)
         assert by_file["strings"][0]["buzz"] == by_option["strings"][0]["buzz"]
@@ -152,7 +149,7 @@ class TestPluck:
 
 class TestBadSets:
     def test_a_010_at_c1(self, tmp_path: Path) -> None:
-        file = demo(tmp_path, "gauge = 0.130\nwound = true", "gauge = 0.010")
+        file = demo(tmp_path, {"strings.0.gauge": 0.010, "strings.0.wound": False})
         for command in ("tension", "heights"):
             done = run(command, file, cwd=tmp_path)
             assert done.returncode == 0
@@ -160,23 +157,21 @@ class TestBadSets:
         assert "! string 4 (C1): 1.3 N is slack, under 15 N; it will flap and not sound" in out
 
     def test_action_below_zero(self, tmp_path: Path) -> None:
-        done = run("heights", demo(tmp_path, "bass = 2.3,", "bass = -2.3,"), cwd=tmp_path)
+        done = run("heights", demo(tmp_path, {"setup.action.bass": -2.3}), cwd=tmp_path)
         assert done.returncode == 2
         assert "setup.action: bass: -2.3 mm is below 0.3 mm; measured the other way? write 2.3" in done.stderr
 
     def test_relief_that_lifts_a_fret_into_the_string(self, tmp_path: Path) -> None:
-        file = demo(tmp_path, "relief = 0.3 ", "relief = 1.4 ")
-        (tmp_path / file).write_text((tmp_path / file).read_text().replace("{ bass = 2.3, treble = 1.9 }", "0.3"))
+        file = demo(tmp_path, {"setup.relief": 1.4, "setup.action": 0.3})
         for command in ("check", "heights"):
             out = " ".join(run(command, file, cwd=tmp_path).stdout.split())
             assert "! string 4 (C1): the open string lies on fret" in out
 
     def test_lowest_that_nothing_reaches(self, tmp_path: Path) -> None:
-        clearance = "first_fret_clearance = { bass = 0.55, treble = 0.45 }"
-        lowest = 'first_fret_clearance = "lowest"'
-        file = demo(tmp_path, clearance, lowest)
+        lowest = {"setup.first_fret_clearance": "lowest"}
+        file = demo(tmp_path, lowest)
         assert run("check", file, cwd=tmp_path).returncode == 0
-        done = run("heights", demo(tmp_path, clearance, f"{lowest}\n[pluck]\nheight = 6.0"), cwd=tmp_path)
+        done = run("heights", demo(tmp_path, {**lowest, "pluck": {"height": 6.0}}), cwd=tmp_path)
         assert done.returncode == 1
         assert "string 4 (C1): no slot floor keeps it clear of fret" in done.stderr
 
@@ -212,7 +207,7 @@ class TestSuggest:
         assert targets == pytest.approx([177.928864] * 4, rel=1e-6)
 
     def test_measured_neck_gives_a_figure(self, tmp_path: Path) -> None:
-        file = demo(tmp_path, "frets = 20 ", "relief_per_100_n = 0.2\nfrets = 20 ")
+        file = demo(tmp_path, {"instrument.relief_per_100_n": 0.2})
         got = told("tension", file, "--against", "bass-5", cwd=tmp_path)["change"]
         assert got["relief"] == pytest.approx(0.2 * got["total_n"] / 100.0, abs=1e-6)
         assert got["by_string_n"] is None

@@ -25,12 +25,8 @@ from nutgen.nut.part import Nut, Slot
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
 from tests.cases import EACH_PRESET
-from tests.specs import EXAMPLES, PRESETS, solved, specs
-
-TURNS = [
-    ("straight floors rolled", 'floor = "straight"', 'floor = "rolled"'),
-    ("strung left", 'strung = "right"', 'strung = "left"'),
-]
+from tests.kinds import text_of
+from tests.specs import EXAMPLES, solved, specs
 
 
 @dataclass(frozen=True)
@@ -172,13 +168,10 @@ def test_strings_rest_where_the_solver_said(path: Path) -> None:
             assert slot.first_fret_clearance == pytest.approx(asked[i], abs=1e-9)
 
 
-@pytest.mark.parametrize(("old", "new"), [turn[1:] for turn in TURNS], ids=[turn[0] for turn in TURNS])
+@pytest.mark.parametrize("turn", [{"slots.floor": "rolled"}, {"instrument.strung": "left"}], ids=["rolled", "left"])
 @pytest.mark.parametrize("kind", ["bass-4", "electric-6"])
-def test_strings_rest_where_the_solver_said_after_a_turn(kind: str, old: str, new: str) -> None:
-    path = next(path for path in PRESETS if path.stem == kind)
-    text = path.read_text("utf-8")
-    assert old in text
-    nut = solve(parse_spec(text.replace(old, new), source=kind))
+def test_strings_rest_where_the_solver_said_after_a_turn(kind: str, turn: dict[str, str]) -> None:
+    nut = solve(parse_spec(text_of(kind, turn), source=kind))
     read = exported(nut)
     for slot in nut.slots:
         lay(nut, slot, read)

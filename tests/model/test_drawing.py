@@ -3,7 +3,6 @@
 import math
 from collections import Counter
 from itertools import pairwise
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -22,6 +21,7 @@ from nutgen.nut import solve
 from nutgen.nut.part import Underside
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.theory.crown import Crown
+from tests.kinds import text_of
 from tests.model.faces import PRESETS, body, dense, gap, heading
 from tests.model.nuts import nut, nuts, slot
 from tests.specs import solved, specs
@@ -150,9 +150,10 @@ class TestViews:
         assert math.degrees(math.atan2(-slope[1], slope[0])) == pytest.approx(one.bevel_deg)
 
     def test_left_is_the_mirror_of_right(self):
-        text = (Path(__file__).parents[2] / "presets" / "bass-4-fifths.toml").read_text()
-        right = solve(parse_spec(text, source="right"))
-        left = solve(parse_spec(text.replace('strung = "right"', 'strung = "left"'), source="left"))
+        right, left = (
+            solve(parse_spec(text_of("bass-4-fifths", {"instrument.strung": strung}), source=strung))
+            for strung in ("right", "left")
+        )
         views = [Polygon(dense(draw(one).front.on("front-outline")[0].parts)) for one in (right, left)]
         mirrored = scale(views[1], -1.0, 1.0, origin=(0.0, 0.0))
         assert views[0].symmetric_difference(mirrored).area < 2.0 * TOLERANCE * views[0].length

@@ -36,6 +36,7 @@ from nutgen.spec.read import read_spec
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
 from tests.cases import EACH_PRESET
+from tests.kinds import text_of
 from tests.model.faces import dense
 from tests.specs import PRESETS, spec_of, specs
 
@@ -206,11 +207,8 @@ def test_drawing(path: Path, way: str) -> None:
 
 
 def test_check_heights_and_solid_agree(tmp_path: Path) -> None:
-    path = next(path for path in PRESETS if path.stem == "bass-5")
     file = tmp_path / "set-back.toml"
-    file.write_text(
-        path.read_text("utf-8").replace("[slots]", "[slots]\nsetback = [0.6, 0.0, 0.3, 0.35, 0.1]"), "utf-8"
-    )
+    file.write_text(text_of("bass-5", {"slots.setback": [0.6, 0.0, 0.3, 0.35, 0.1]}), "utf-8")
     told = [CliRunner().invoke(app, [command, str(file), "--json"]) for command in ("check", "heights")]
     assert [result.exit_code for result in told] == [0, 0]
     one = solve(read_spec(file))

@@ -24,6 +24,7 @@ from nutgen.spec.workshop import MaterialName, Tools
 from nutgen.stock.block import Block, Region
 from nutgen.stock.piece import Permitted
 from nutgen.stock.sizing import block_of, finished_section, if_more_were_permitted
+from tests.kinds import text_of
 from tests.specs import PRESETS, solved, specs
 
 NATURAL = [name for name in get_args(MaterialName) if not MATERIALS[name].printed]
@@ -274,8 +275,7 @@ def test_wane_of_any_nut_is_taken_away_by_its_bevel(text: str, material: Materia
 
 def test_much_left_on_the_top_lets_no_wane_past_the_front_face() -> None:
     """On a nut of 3.4 mm with 4.9 mm to take off its top, a chamfer that passes over the top would miss the front."""
-    text = next(path for path in PRESETS if path.stem == "electric-6").read_text()
-    nut = solve(parse_spec(text.replace("[body]", "[body]\ntop = 4.9"), source="much left on"))
+    nut = solve(parse_spec(text_of("electric-6", {"body.top": 4.9}), source="much left on"))
     check_wane(nut, "bone")
 
 

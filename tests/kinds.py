@@ -1,0 +1,27 @@
+"""Files of the kinds with some values changed, each named by its key."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import tomlkit
+
+from nutgen.spec.kinds import kind_path
+
+
+def text_of(kind: str, changes: Mapping[str, Any] | None = None, more: str = "") -> str:
+    """The file of a kind as text, changed and with more lines behind it.
+
+    changes : new values by key, `"fretboard.width": 14.0`, `"strings.0.gauge": 85` (0 is bass-most), and
+    tables that the kind leaves out, `"pluck": {"height": 6.0}`; None takes a key away
+    """
+    document = tomlkit.parse(kind_path(kind).read_text("utf-8"))
+    for path, value in (changes or {}).items():
+        *tables, key = path.split(".")
+        table: Any = document
+        for name in tables:
+            table = table[int(name)] if name.isdigit() else table[name]
+        if value is None:
+            del table[key]
+        else:
+            table[key] = value
+    return tomlkit.dumps(document) + more
