@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from nutgen.commands.common import AsJson, File, print_json, say, solve_one
+from nutgen.commands.common import AsJson, File, ShownIn, print_json, say, solve_one, units_for
 
 if TYPE_CHECKING:
     from nutgen.nut import Nut
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 def heights(
     file: File,
+    units: ShownIn = None,
     only: Annotated[
         str | None,
         typer.Option(metavar="SECTION,...", help="Sections: clearances, checks, buzz, pitch, friction, spread."),
@@ -48,17 +49,16 @@ def heights(
 
         print_json(plain({**head(spec), **heights_record(nut, seen)}))
         return
-    from nutgen.commands.heights_tables import show_converted, show_lowest, show_played
-    from nutgen.documents.screen import Screen
+    from nutgen.commands.heights_blocks import converted_blocks, lowest_blocks, played_blocks
+    from nutgen.documents.paint.text import show
 
-    screen = Screen()
-    screen.say(spec.title, style="bold")
     if lowest:
-        show_lowest(screen, nut, seen)
+        document = lowest_blocks(nut, seen)
     elif asked is not None:
-        show_converted(screen, nut, *asked)
+        document = converted_blocks(nut, *asked)
     else:
-        show_played(screen, nut, seen, words)
+        document = played_blocks(nut, seen, words)
+    show(document, units=units_for(spec, units))
 
 
 def _draw(spec: "Spec", nut: "Nut", path: Path) -> None:

@@ -4,16 +4,17 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from nutgen.commands.common import AsJson, File, print_json
-from nutgen.documents.words import as_sentence
+from nutgen.commands.common import AsJson, File, ShownIn, print_json, units_for
 
 if TYPE_CHECKING:
-    from nutgen.documents.screen import Screen
-    from nutgen.findings import Finding
+    from nutgen.documents.blocks import Document, Entry, Table
+    from nutgen.documents.words.quantities import Kind
     from nutgen.play.gauges import Suggestion
     from nutgen.play.pull import Change, Pull
     from nutgen.spec.tables import Spec
 
+
+INCH = 25.4
 
 STRENGTH_SOURCE = (
     "Strength of music wire by diameter: ASTM A228 constants as in J. E. Shigley, Mechanical Engineering"
@@ -21,8 +22,12 @@ STRENGTH_SOURCE = (
 )
 
 
+WHIP = "Strings under tension can whip: mind your eyes when you tune up or cut one."
+
+
 def tension(
     file: File,
+    units: ShownIn = None,
     against: Annotated[
         str | None,
         typer.Option(metavar="OTHER", help="File or kind to compare with; [before] of FILE where not said."),
@@ -54,82 +59,78 @@ def tension(
 
         print_json(plain({**head(spec), **tension_record(pull, changed, suggestion, findings)}))
         return
-    from nutgen.documents.screen import Screen
+    from nutgen.documents.blocks import Findings, Paragraph, Space, Title
+    from nutgen.documents.paint.text import show
 
-    screen = Screen()
-    screen.say(spec.title, style="bold")
-    _show_pull(screen, pull, changed)
-    if changed is not None:
-        _show_change(screen, changed, against or "[before]", stiffness)
-    if suggestion is not None:
-        _show_suggestion(screen, pull, suggestion)
-    _show_words(screen, pull, findings)
+    more = _change_blocks(changed, against or "[before]", stiffness) if changed else ()
+    gauged = _suggestion_blocks(pull, suggestion) if suggestion else ()
+    document = (Title(spec.title), Space(), _pull_table(pull, changed), *more, *gauged, Space())
+    rests_on = (Findings(pull.assumed, none=""), Paragraph(STRENGTH_SOURCE, "note"), Paragraph(WHIP, "note"))
+    show((*document, *rests_on, Findings(findings)), units=units_for(spec, units))
 
 
-def _show_pull(screen: "Screen", pull: "Pull", changed: "Change | None") -> None:
-    from nutgen.commands.columns import show_split
-    from nutgen.documents.screen import Column
+def _pull_table(pull: "Pull", changed: "Change | None") -> "Table":
+    from nutgen.documents.blocks import Column, Table
     from nutgen.play.pull import NEWTON_PER
 
-    strings = pull.strings
-    titles = ["gauge in", "Hz", "N", "±", "kgf", "lbf", "of strength"]
-    each = changed.by_string if changed is not None else None
-    titles += ["change N"] if each is not None else []
-    rows = []
-    for i, note in enumerate(strings.notes):
-        n = pull.tension_n[i]
-        load = pull.load_share[i]
-        row = [f"{strings.gauge[i] / 25.4:.4f}", f"{strings.pitch_hz[i]:.2f}", f"{n:.1f}", f"{pull.error_n[i]:.1f}"]
-        row += [f"{n / NEWTON_PER['kgf']:.1f}", f"{n / NEWTON_PER['lbf']:.1f}", f"{load:.0%}" if load == load else "?"]
-        row += [f"{each[i]:+.1f}"] if each is not None else []
-        rows.append([f"{len(strings.notes) - i} {note}", *row])
-    total = pull.total_n
-    row = ["", "", f"{total:.1f}", f"{pull.total_error_n:.1f}"]
-    row += [f"{total / NEWTON_PER['kgf']:.1f}", f"{total / NEWTON_PER['lbf']:.1f}", ""]
-    rows.append(["in all", *row, *([f"{changed.total_n:+.1f}"] if changed is not None and each is not None else [])])
-    screen.say()
-    show_split(screen, [Column("string"), *(Column(title, right=True) for title in titles)], rows)
+    strings, each = pull.strings, None if changed is None else changed.by_string
+    columns = (
+        Column("string"),
+        Column("gauge in", "gauge", none=""),
+        Column("Hz", "pitch", places=2, none=""),
+        *(Column(name, "pull") for name in ("N", "±", "kgf", "lbf")),
+        Column("of strength", "share", none="?"),
+        *([Column("change N", "pull", sign=True)] if each is not None else []),
+    )
+    lines = zip(strings.gauge, strings.pitch_hz, pull.tension_n, pull.error_n, pull.load_share, strict=True)
+    rows: list[tuple[Entry, ...]] = []
+    for i, (gauge, pitch, n, error, load) in enumerate(lines):
+        other = (n / NEWTON_PER["kgf"], n / NEWTON_PER["lbf"], load)
+        change = () if each is None else (each[i],)
+        rows.append((f"{len(strings.notes) - i} {strings.notes[i]}", gauge, pitch, n, error, *other, *change))
+    n, error = pull.total_n, pull.total_error_n
+    in_all = (n, error, n / NEWTON_PER["kgf"], n / NEWTON_PER["lbf"], "")
+    rows.append(("in all", None, None, *in_all, *([changed.total_n] if changed and each is not None else [])))
+    return Table(columns, tuple(rows))
 
 
-def _show_change(screen: "Screen", changed: "Change", name: str, stiffness: float | None) -> None:
+def _change_blocks(changed: "Change", name: str, stiffness: float | None) -> "Document":
+    from nutgen.documents.blocks import Paragraph, Run, Space, capital, phrase
+
     before = changed.before
-    screen.say()
-    old = " ".join(before.strings.notes)
-    screen.say(f"Against {name} ({old}, {before.total_n:.1f} N): {changed.total_n:+.1f} ± {changed.error_n:.1f} N.")
-    if changed.by_string is None:
-        screen.say("Another number of strings: compared in all only.")
-    screen.say(as_sentence(changed.meaning))
-    if stiffness is None:
-        screen.say(
-            "No figure for the relief: it needs instrument.relief_per_100_n, measured on this neck.", style="dim"
-        )
+    against = phrase(
+        "Against {name} ({notes}, {before_n}): {total_n:bare,+} ± {error_n}.",
+        name=name,
+        notes=" ".join(before.strings.notes),
+        before_n=before.total_n,
+        total_n=changed.total_n,
+        error_n=changed.error_n,
+    )
+    unmeasured = "No figure for the relief: it needs instrument.relief_per_100_n, measured on this neck."
+    return (
+        Space(),
+        Paragraph(against),
+        *([Paragraph("Another number of strings: compared in all only.")] if changed.by_string is None else []),
+        Paragraph(Run((capital(changed.meaning), "."))),
+        *([Paragraph(unmeasured, "note")] if stiffness is None else []),
+    )
 
 
-def _show_suggestion(screen: "Screen", pull: "Pull", suggestion: "Suggestion") -> None:
-    from nutgen.documents.screen import Column
+def _suggestion_blocks(pull: "Pull", suggestion: "Suggestion") -> "Document":
+    from nutgen.documents.blocks import Column, Paragraph, Space, Table, phrase
 
-    screen.say()
-    screen.say(f"Gauges for {suggestion.target_n:.1f} N a string, {suggestion.total_n:.1f} N in all:")
-    rows = []
-    for i, note in enumerate(pull.strings.notes):
-        now, then = pull.strings.gauge[i] / 25.4, suggestion.gauge[i] / 25.4
-        ends = f"no gauge from {suggestion.low[i] / 25.4:.3f} to {suggestion.high[i] / 25.4:.3f} reaches it"
-        words = ends if not suggestion.reached[i] else "stays" if abs(now - then) < 1e-6 else "change"
-        n = [f"{pull.tension_n[i]:.1f}", f"{then:.4f}", f"{suggestion.tension_n[i]:.1f}"]
-        rows.append([f"{len(pull.strings.notes) - i} {note}", f"{now:.4f}", *n, words])
-    titles = ["now in", "N", "then in", "N"]
-    screen.table([Column("string"), *(Column(title, right=True) for title in titles), Column("verdict")], rows)
-
-
-def _show_words(screen: "Screen", pull: "Pull", findings: "tuple[Finding, ...]") -> None:
-    from nutgen.commands.columns import show_points
-    from nutgen.commands.tables import show_findings
-
-    screen.say()
-    show_points(screen, "Assumption", pull.assumed)
-    screen.say(STRENGTH_SOURCE, style="dim")
-    screen.say("Strings under tension can whip: mind your eyes when you tune up or cut one.", style="dim")
-    show_findings(screen, findings)
+    found, strings = suggestion, pull.strings
+    kinds: tuple[tuple[str, Kind], ...] = (("now in", "gauge"), ("N", "pull"), ("then in", "gauge"), ("N", "pull"))
+    rows: list[tuple[Entry, ...]] = []
+    for i, (now, then) in enumerate(zip(strings.gauge, found.gauge, strict=True)):
+        low, high = float(found.low[i]), float(found.high[i])
+        beyond = phrase("no gauge from {low:gauge,bare,.3} to {high:gauge,bare,.3} reaches it", low=low, high=high)
+        verdict = beyond if not found.reached[i] else "stays" if abs(now - then) < 1e-6 * INCH else "change"
+        name = f"{len(strings.notes) - i} {strings.notes[i]}"
+        rows.append((name, now, pull.tension_n[i], then, found.tension_n[i], verdict))
+    words = phrase("Gauges for {each_n} a string, {all_n} in all:", each_n=found.target_n, all_n=found.total_n)
+    columns = (Column("string"), *(Column(*kind) for kind in kinds), Column("verdict"))
+    return Space(), Paragraph(words), Table(columns, tuple(rows))
 
 
 def _suggestion(spec: "Spec", target: str | None, gauges: str | None) -> "Suggestion | None":

@@ -26,12 +26,6 @@ def said(what: Finding | str, units: Units = "mm") -> str:
     return what if isinstance(what, str) else sentence(what, units)
 
 
-def as_sentence(what: Finding | str, units: Units = "mm") -> str:
-    """The same with a capital letter and a full stop, to stand alone."""
-    words = said(what, units)
-    return f"{words[0].upper()}{words[1:]}."
-
-
 @dataclass(frozen=True, slots=True)
 class Explanation:
     """What a code means."""

@@ -1,0 +1,263 @@
+"""What `heights` shows, section by section."""
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.documents.blocks import (
+    Column,
+    Document,
+    Entry,
+    Findings,
+    Paragraph,
+    Phrase,
+    Run,
+    Space,
+    Table,
+    Title,
+    capital,
+    phrase,
+)
+from nutgen.nut import Nut
+from nutgen.nut.heights import line_of
+from nutgen.play.buzz import Touch
+from nutgen.play.heights import CHECKS, Check, shop_checks
+from nutgen.play.pitch import JUST_NOTICEABLE_CENTS, LOWERED_BY, NOTICED
+from nutgen.play.played import Played
+
+Array = NDArray[np.float64]
+
+SHOWN_FRETS = (1, 2, 3, 5, 7, 9)
+
+
+def played_blocks(nut: Nut, seen: Played, sections: Sequence[str]) -> Document:
+    """The sections asked for, then what was found."""
+    head = phrase("Strings at pitch, relief {relief:bare}. All in {units} unless marked.", relief=nut.relief)
+    shown = [block for section in sections for block in (Space(), *_SHOW[section](nut, seen))]
+    return Title(nut.title), Paragraph(head, "note"), *shown, Space(), Findings(seen.findings)
+
+
+def lowest_blocks(nut: Nut, seen: Played) -> Document:
+    """The lowest floors that stay clear, beside those of the nut."""
+    touches, none = seen.buzz, "none"
+    columns = (
+        Column("floor", "setting_out", sign=True),
+        Column("lowest", "setting_out", sign=True, none=none),
+        Column("fret 1", "setting_out"),
+        Column("lowest", "setting_out", none=none),
+        Column("spare", "setting_out", sign=True, none=none),
+    )
+    floors, clearances = (
+        np.array([getattr(slot, name) for slot in nut.slots]) for name in ("floor_height", "first_fret_clearance")
+    )
+    low = touches.lowest_floor
+    words = phrase(
+        "lowest: the open string leaves {margin:bare} over every fret at the pluck, the action kept; never below the"
+        ' fret plane. As a target: first_fret_clearance = "lowest".',
+        margin=touches.swing.margin,
+    )
+    hopeless = "No floor clears every string at this pluck: raise the action or soften the pluck."
+    return (
+        Title(nut.title),
+        _by_string(nut, columns, floors, low, clearances, touches.lowest_clearance, floors - low),
+        Space(),
+        Paragraph(words, "note"),
+        *([Paragraph(hopeless)] if np.any(np.isnan(low)) else []),
+        Findings(touches.swing.assumed, none=""),
+    )
+
+
+def converted_blocks(nut: Nut, check: Check, reading: float, floors: Array) -> Document:
+    """What the other checks read where one reads so."""
+    checks = shop_checks(line_of(nut, floor_height=floors))
+    columns = (Column("floor", "fine", sign=True), *(Column(name, "fine") for name in CHECKS))
+    words = phrase(
+        "Where the {check} reads {reading:fine} ({meaning}), the action kept:",
+        check=check,
+        reading=reading,
+        meaning=CHECKS[check],
+    )
+    return (
+        Title(nut.title),
+        Paragraph(words),
+        Space(),
+        _by_string(nut, columns, floors, *(getattr(checks, name) for name in CHECKS)),
+        Space(),
+        _explained_checks(),
+    )
+
+
+def _clearances(nut: Nut, seen: Played) -> Document:
+    return (
+        Title("Clearance over each fret, open", 2),
+        _by_fret(nut, seen.frets, seen.open, dip=np.abs(seen.dip[0])),
+        Paragraph("dip: of the crowns below the line from fret 1 to the last, the relief arc.", "note"),
+        Space(),
+        Title("Pressed at each fret: least clearance over the frets beyond", 2),
+        _by_fret(nut, seen.frets[:-1], seen.fretted[:, :-1]),
+    )
+
+
+def _checks(nut: Nut, seen: Played) -> Document:
+    columns = (Column("floor", "setting_out", sign=True), *(Column(name, "setting_out") for name in CHECKS))
+    floors = [slot.floor_height for slot in nut.slots]
+    return (
+        Title("The three shop checks: three readings of one nut", 2),
+        _by_string(nut, columns, floors, *(getattr(seen.checks, name) for name in CHECKS)),
+        _explained_checks(),
+    )
+
+
+def _explained_checks() -> Paragraph:
+    words = "; ".join(f"{name}: {meaning}" for name, meaning in CHECKS.items())
+    return Paragraph(
+        f"floor: over the fret plane. {words}. Press the string down just in front of the nut first.", "note"
+    )
+
+
+def _buzz(nut: Nut, seen: Played) -> Document:
+    touches, swing = seen.buzz, seen.buzz.swing
+    columns = (
+        Column("N", "pull"),
+        Column("height", "setting_out"),
+        *(Column(name, right=True) for name in ("toward", "away", "pressed")),
+        Column("lowest", "setting_out", sign=True, none="none"),
+    )
+    touched = (
+        [_touched(touch, i) for i in range(len(nut.slots))]
+        for touch in (touches.open_toward, touches.open_away, touches.fretted)
+    )
+    places = {round(at): phrase("{at:bare,.0}", at=at) for at in sorted(swing.from_bridge)}
+    words = phrase(
+        " from the bridge. toward, away: displaced to or from the board, so that one side or the other of the swing"
+        " comes down. pressed: worst fretted note, fret held > fret touched. lowest: floor that leaves the open string"
+        " {margin:bare} everywhere.",
+        margin=swing.margin,
+    )
+    return (
+        Title("Buzz: first fret that the pluck reaches, and the room left there", 2),
+        _by_string(nut, columns, swing.force_n, swing.height, *touched, touches.lowest_floor),
+        Paragraph(Run(("Plucked ", Run(tuple(places.values()), ", "), words)), "note"),
+        Findings(swing.assumed, none=""),
+    )
+
+
+def _touched(touch: Touch, i: int) -> Phrase:
+    held = f"{touch.pressed[i]}>" if touch.pressed[i] else ""
+    return phrase("{held}{fret}: {spare:bare,+}", held=held, fret=int(touch.fret[i]), spare=float(touch.spare[i]))
+
+
+def _pitch(nut: Nut, seen: Played) -> Document:
+    p, none = seen.pitches, "none"
+    frets = [fret for fret in (*SHOWN_FRETS, nut.frets) if fret <= nut.frets]
+    cents = (*(Column(str(fret), "cents", sign=True, none=none) for fret in frets), Column("gain", "cents", none=none))
+    setbacks = tuple(
+        Column(name, "cents" if name == "cents" else "setting_out", none=none)
+        for name in ("saddle 12", "nut", "saddle", "cents", "nut alone", "cents")
+    )
+    common = phrase(
+        "One for all strings: nut {nut:bare}, saddle {saddle:bare}, leaving {rms_cents} rms.",
+        nut=-float(p.common.nut),
+        saddle=float(p.common.saddle),
+        rms_cents=float(p.common.rms),
+    )
+    gain = phrase(
+        "gain: cents that fret 1 comes down for {lowered} less at the nut. About {least_cents:.0} are just"
+        " noticeable (common practice, no source).",
+        lowered=LOWERED_BY,
+        least_cents=JUST_NOTICEABLE_CENTS,
+    )
+    both, alone = p.both, p.nut_alone
+    return (
+        Title("Cents sharp at each fret, the saddle set for fret 12", 2),
+        _by_string(nut, cents, *(p.cents[:, fret - 1] for fret in frets), p.gain[:, 0]),
+        Paragraph(gain, "note"),
+        Space(),
+        Title(f"Setbacks with the least error over frets {_range(p.chosen)}", 2),
+        _by_string(nut, setbacks, p.saddle, -both.nut, both.saddle, both.rms, -alone.nut, alone.rms),
+        *([Paragraph(common)] if np.any(p.tunable) else []),
+        Paragraph("nut: toward the bridge, as in [slots] setback. saddle: away from the nut. cents: rms left.", "note"),
+        Paragraph(Run((capital(NOTICED), "."))),
+        Findings(p.assumed, none=""),
+    )
+
+
+def _friction(nut: Nut, seen: Played) -> Document:
+    rub = seen.friction
+    columns = (
+        Column("down", "angle"),
+        Column("sideways", "angle", sign=True),
+        Column("force N", "pull"),
+        Column("dead band", right=True),
+        Column("tight", "cents", places=0),
+        Column("V", "cents", places=0),
+    )
+    band = [
+        phrase("{low_cents:bare,.0} to {high_cents:bare,.0}", low_cents=float(low), high_cents=float(high))
+        for low, high in zip(*rub.dead_band, strict=True)
+    ]
+    words = (
+        "dead band: cents that friction can hide while tuning. tight, V: cents that this slot saves, at most, against"
+        " one that grips the string like a mould and one filed to a V of 30 degrees half angle."
+    )
+    return (
+        Title("Friction at the nut", 2),
+        _by_string(
+            nut, columns, rub.down_deg, rub.sideways_deg, rub.down_force_n, band, rub.gain_over_tight, rub.gain_over_v
+        ),
+        Paragraph(words, "note"),
+        Findings(rub.assumed, none=""),
+    )
+
+
+def _spread(nut: Nut, seen: Played) -> Document:
+    spread = seen.spread
+    floor, clearance = spread.floor_height, spread.first_fret_clearance
+    columns = (
+        Column("floor", "setting_out", sign=True),
+        Column("sd", "fine"),
+        Column("fret 1", "setting_out"),
+        Column("sd", "fine"),
+        Column("nine in ten", right=True),
+        Column("buzz", "share", places=1),
+    )
+    between = [
+        phrase("{low:bare} to {high:bare}", low=float(low), high=float(high))
+        for low, high in zip(clearance.low_5, clearance.high_95, strict=True)
+    ]
+    return (
+        Title("How far the made nut may be off", 2),
+        _by_string(nut, columns, floor.mean, floor.sd, clearance.mean, clearance.sd, between, spread.buzz_chance),
+        Paragraph(Run((capital(spread.advice), "."))),
+        Findings(spread.assumed, none=""),
+    )
+
+
+_SHOW: dict[str, Callable[[Nut, Played], Document]] = {
+    "clearances": _clearances,
+    "checks": _checks,
+    "buzz": _buzz,
+    "pitch": _pitch,
+    "friction": _friction,
+    "spread": _spread,
+}
+
+
+def _by_string(nut: Nut, columns: Sequence[Column], *values: Sequence[Entry] | Array) -> Table:
+    """A row a string; one sequence of values for each column."""
+    rows = zip([f"{slot.number} {slot.note}" for slot in nut.slots], *values, strict=True)
+    return Table((Column("string"), *columns), tuple(rows))
+
+
+def _by_fret(nut: Nut, frets: NDArray[np.int64], values: Array, *, dip: Array | None = None) -> Table:
+    """A row a fret, a column a string."""
+    heads = [f"{slot.number} {slot.note}" for slot in nut.slots] + ([] if dip is None else ["dip"])
+    columns = (Column("fret", "count"), *(Column(head, "setting_out") for head in heads))
+    across = values if dip is None else np.vstack([values, dip])
+    return Table(columns, tuple((int(fret), *row) for fret, row in zip(frets, across.T.tolist(), strict=True)))
+
+
+def _range(frets: Sequence[int]) -> str:
+    whole = len(frets) == frets[-1] - frets[0] + 1
+    return f"{frets[0]} to {frets[-1]}" if whole else ", ".join(map(str, frets))
