@@ -73,12 +73,12 @@ def _stopped() -> int:
 
 def _told(error: Exception) -> int:
     """Say what went wrong; the exit code."""
-    from nutgen.documents.words import said
+    from nutgen.documents.words import placed, said
     from nutgen.errors import CannotBeMade, SpecFaults
 
     match error:
         case SpecFaults():
-            say(str(error))
+            say("\n".join(f"{error.source}: {placed(fault)}" for fault in error.faults))
             return WRONG
         case CannotBeMade():
             say("cannot be made:\n" + "\n".join(f"  {said(reason)}" for reason in error.findings))

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from nutgen.findings import Finding
 
@@ -40,13 +41,20 @@ class SpecFaults(Exception):
     faults : all of them, in the order of the file
     """
 
-    def __init__(self, source: str, faults: Iterable[Fault]) -> None:
+    def __init__(self, source: str, faults: Iterable[Fault | Finding]) -> None:
         self.source = source
-        self.faults = tuple(faults)
+        self.faults: tuple[Any, ...] = tuple(faults)
         super().__init__(source)
 
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Those faults that are findings."""
+        return tuple(fault for fault in self.faults if isinstance(fault, Finding))
+
     def __str__(self) -> str:
-        return "\n".join(f"{self.source}: {fault}" for fault in self.faults)
+        return "\n".join(
+            f"{self.source}: {fault.code if isinstance(fault, Finding) else fault}" for fault in self.faults
+        )
 
 
 def path_of(parts: Iterable[str | int]) -> str:

@@ -110,13 +110,14 @@ def _as_number(text: str) -> float | str:
 def _blocks(judged: "Judged", written: "Written") -> "Document":
     """The answer; then what it takes to decide and to mark. How to saw, step by step, is for the paper."""
     from nutgen.documents.blocks import Labelled, Paragraph, Space, Title
-    from nutgen.stock.verdict import headline, reasons, sentence
+    from nutgen.documents.cut_plan.blocks import alone
+    from nutgen.stock.verdict import reasons, verdict
 
     answer = judged.answer
-    instead = [Labelled(f"Instead, {one.name}:", sentence(one.words)) for one in answer.largest]
+    instead = [Labelled(f"Instead, {one.name}:", alone(one.how)) for one in answer.largest]
     return (
-        Title(headline(answer)),
-        *(Paragraph(reason) for reason in reasons(answer)),
+        Title(verdict(answer)),
+        *(Paragraph(alone(reason)) for reason in reasons(answer)),
         *(Paragraph(one, hang=2) for one in instead),
         *(_plan_blocks(judged, judged.plan) if judged.plan is not None else ()),
         Space(),
@@ -126,12 +127,11 @@ def _blocks(judged: "Judged", written: "Written") -> "Document":
 
 def _plan_blocks(judged: "Judged", plan: "CutPlan") -> "Iterator[Block]":
     from nutgen.documents.blocks import Paragraph, Points, Run, Space, Title, phrase
-    from nutgen.documents.cut_plan.blocks import block_words, piece_words
+    from nutgen.documents.cut_plan.blocks import alone, block_words, piece_words
     from nutgen.documents.cut_plan.tables import cuts_in_all, lies_table, mark_tables
-    from nutgen.stock.cut.words import IN_SHORT, ends_and_lines
-    from nutgen.stock.verdict import sentence
+    from nutgen.stock.cut.steps import IN_SHORT, ends_and_lines
 
-    yield Points(tuple(sentence(note) for note in judged.answer.notes), "!")
+    yield Points(tuple(alone(note) for note in judged.answer.notes), "!")
     yield Space()
     source = Run((f"{judged.spec.title}, from: ", piece_words(judged.piece), "."))
     all_in = phrase("All in {units} unless marked.")

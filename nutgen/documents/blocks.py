@@ -64,7 +64,7 @@ class Run:
 class Labelled:
     """Words after a label that stands out: "Papers:", "Take care:"."""
 
-    label: str
+    label: "Text"
     text: "Text"
 
 

@@ -11,8 +11,10 @@ from typing import Any
 
 from nutgen import __version__
 from nutgen.documents.paint.papers import paper_size
+from nutgen.documents.words import sentence
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade
+from nutgen.findings import Finding, Value, assumption, refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.beside import beside
 from nutgen.jobs.job import Job
@@ -28,7 +30,7 @@ from nutgen.stock.block import Block
 from nutgen.stock.cut.cuts import CutPlan, cut_plan
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
-from nutgen.stock.verdict import headline, spare
+from nutgen.stock.verdict import verdict
 
 PLAN = ("stock.pdf", "stock.svg", "blank.stl", "piece.stl", "core.stl")
 """What only a yes writes: nobody may find the plan of an earlier yes beside a no."""
@@ -64,7 +66,7 @@ class Judged:
     @property
     def record(self) -> dict[str, Any]:
         """Every number of the answer, for JSON."""
-        from nutgen.stock.record import answer_record
+        from nutgen.stock.cut.record import answer_record
 
         return plain(
             {
@@ -100,25 +102,22 @@ def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
     answer = replace(answer, notes=(*notes, *answer.notes))
     try:
         plan = cut_plan(piece, answer) if answer.fits else None
-    except ValueError as error:
-        nuts = "the nut lies" if count == 1 else f"{count} nuts lie"
-        fewer = "" if count == 1 else "; ask for fewer with --count"
-        words = f"{nuts} in the piece with {spare(answer.margin)} mm to spare, but the saw cuts do not come out"
-        raise CannotBeMade([f"{words}: {error}{fewer}"]) from error
+    except CannotBeMade as error:
+        (why,) = error.findings
+        raise CannotBeMade([refusal("cut.not-sawn", nuts=count, margin=answer.margin, why=why)]) from error
     return Judged(spec, piece_hash(piece_spec), piece, answer, plan, count)
 
 
-def _too_short(piece: Piece, block: Block, answer: Answer) -> str:
+def _too_short(piece: Piece, block: Block, answer: Answer) -> Finding:
     """What is wrong with a piece that is shorter than the nut, and what it would do for."""
-    longest = [one.finished[0] for one in answer.largest if one.name == "shorter"]
-    instead = f"; it would do for a nut of {longest[0]:.1f} mm at most" if longest else ""
-    return (
-        f"the piece is {piece.length:.1f} mm long, the nut {block.finished[0]:.1f} mm, and {block.length:.1f} mm as a"
-        f" sawn block: take a longer piece{instead}"
-    )
+    values: dict[str, Value] = {"length": piece.length, "nut": block.finished[0], "sawn": block.length}
+    for one in answer.largest:
+        if one.name == "shorter":
+            values["longest"] = one.finished[0]
+    return refusal("piece.shorter-than-nut", **values)
 
 
-def _piece(spec: PieceSpec) -> tuple[Piece, tuple[str, ...]]:
+def _piece(spec: PieceSpec) -> tuple[Piece, tuple[Finding, ...]]:
     """The piece, and what was mended or assumed when it was read."""
     if spec.scan is not None:
         from nutgen.stock.scan.piece import piece_from_scan
@@ -129,17 +128,10 @@ def _piece(spec: PieceSpec) -> tuple[Piece, tuple[str, ...]]:
     return piece_from_calipers(spec), _walls_assumed(spec)
 
 
-def _walls_assumed(spec: PieceSpec) -> tuple[str, ...]:
+def _walls_assumed(spec: PieceSpec) -> tuple[Finding, ...]:
     """That walls were measured at some stations only, where that is so."""
-    told = [station.at for station in spec.stations if station.core_in_section() is not None]
-    if not told or len(told) == len(spec.stations):
-        return ()
-    *others, last = (f"{at:.0f}" for at in told)
-    places = f"{', '.join(others)} and {last}" if others else last
-    return (
-        f"the wall over the core was measured {places} mm along the piece only; elsewhere it is taken to run on evenly."
-        " Measure it again on the fresh faces after the first cuts; where it is thinner, lay the blank anew",
-    )
+    told = tuple(station.at for station in spec.stations if station.core_in_section() is not None)
+    return (assumption("piece.walls-assumed", at=told),) if 0 < len(told) < len(spec.stations) else ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,7 +193,8 @@ def _page_job(judged: Judged, units: Units) -> Job:
 
     stamp, answer = judged.stamp, judged.answer
     content = stock_html(judged.piece, answer, stamp, judged.plan, nut_title=judged.spec.title, units=units)
-    return Job({"stock.html": content}, {"stock.html": page_file([stamp.spec_hash, headline(answer)])})
+    said = sentence(verdict(answer), units)
+    return Job({"stock.html": content}, {"stock.html": page_file([stamp.spec_hash, said])})
 
 
 def _solids_job(judged: Judged) -> Job:

@@ -14,12 +14,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nutgen.errors import Fault, SpecFaults
+from nutgen.errors import SpecFaults
+from nutgen.findings import refusal
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import IDENTITY
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.piece_tables import Core, Station, middles
-from nutgen.stock.permit import back_line_words, first_end_words, permitted
+from nutgen.stock.permit import back_line, first_end, permitted
 from nutgen.stock.piece import Axis, Piece
 from nutgen.stock.tube import step_around, tube
 
@@ -107,8 +108,8 @@ def piece_from_calipers(spec: PieceSpec) -> Piece:
         axis=Axis(along, middle[:, 0], middle[:, 1]),
         length=length,
         ends=(spec.ends.first, spec.ends.last),
-        first_end=first_end_words(spec, first=first, last=last),
-        back_line=back_line_words(spec),
+        first_end=first_end(spec, first=first, last=last),
+        back_line=back_line(spec),
         permitted=permitted(spec),
         to_source=IDENTITY,
     )
@@ -190,8 +191,7 @@ def _refuse_core_outside(shape: _Shape, along: Array) -> None:
     upward = (read[:, 6:7] + read[:, 8:9] * np.sin(angle)) / read[:, 3:4]
     out = np.flatnonzero((across**2 + upward**2).max(axis=1) > 1.0)
     if len(out):
-        words = f"the core comes out through the skin about {places[out[0]]:.0f} mm from the first end"
-        raise SpecFaults("stations", [Fault("", f"{words}; measure a station there, or look at the walls beside it")])
+        raise SpecFaults("stations", [refusal("piece.core-crosses-skin", along=float(places[out[0]]))])
 
 
 def _skin(shape: _Shape) -> Mesh:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.findings import Finding
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
 
@@ -19,7 +20,7 @@ class Laid:
     margin      : the least spare room anywhere; negative where it does not fit, then how far it is out [mm]
     skin_margin : least distance from the block to the skin [mm]
     core_margin : least distance from what must be compact to the core, over the stated one; None without a core [mm]
-    tightest    : in words, where it is tightest
+    tightest    : where it is tightest
     tightest_at : (3,) the point of the block where it is tightest, in the piece's frame [mm]
     grain_deg   : between the block's length and the grain [deg]
     waste       : of the piece, cut off and not fit for another such block [mm3]
@@ -30,7 +31,7 @@ class Laid:
     margin: float
     skin_margin: float
     core_margin: float | None
-    tightest: str
+    tightest: Finding
     tightest_at: Array
     grain_deg: float
     waste: float
@@ -44,13 +45,13 @@ class Largest:
     name     : what was made smaller; "permitting more" where something more would have to be permitted
     size     : of the sawn block [mm]
     finished : of the nut [mm]
-    words    : in a sentence, what to do with it
+    how      : what to do with it
     """
 
     name: str
     size: tuple[float, float, float]
     finished: tuple[float, float, float]
-    words: str
+    how: Finding
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,18 +61,18 @@ class Answer:
     block   : what was asked for
     laid    : one for each nut, from the first end on; where the answer is no, the best attempt
     margin  : the least of theirs [mm]
-    short   : sentences: what is short by how much; empty where it fits
+    short   : what is short by how much; empty where it fits
     largest : what would fit instead; empty where it fits
-    notes   : sentences that a maker should read before the saw
+    notes   : what a maker should read before the saw
     profile : (k, 2) distance along the piece and the best margin of a block whose middle lies there [mm]
     """
 
     block: Block
     laid: tuple[Laid, ...]
     margin: float
-    short: tuple[str, ...]
+    short: tuple[Finding, ...]
     largest: tuple[Largest, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...]
     profile: Array
 
     @property

@@ -1,5 +1,6 @@
-"""What a piece file says beside its shape: what the blank may do, and words to find the marks by."""
+"""What a piece file says beside its shape: what the blank may do, and what its marks are found by."""
 
+from nutgen.findings import Finding, note
 from nutgen.spec.piece import PieceSpec
 from nutgen.stock.piece import Permitted
 
@@ -18,26 +19,26 @@ def permitted(spec: PieceSpec) -> Permitted:
     )
 
 
-def first_end_words(spec: PieceSpec, *, first: float, last: float) -> str:
+def first_end(spec: PieceSpec, *, first: float, last: float) -> Finding:
     """How to tell the first end from the last.
 
     first, last : areas of the sections nearest the two ends, any unit alike
     """
     if spec.first_end is not None:
-        return spec.first_end
+        return note("first-end.stated", words=_plain(spec.first_end))
     if spec.ends.first != spec.ends.last:
-        return "the end that is sawn off" if spec.ends.first == "cut" else "the end that rounds off to a tip"
+        return note(f"first-end.{spec.ends.first}")
     if first > ALIKE * last:
-        return "the thicker end"
-    if last > ALIKE * first:
-        return "the thinner end"
-    return "the end that the distances were measured from; the two look alike, so pencil a 1 on it"
+        return note("first-end.thicker")
+    return note("first-end.thinner" if last > ALIKE * first else "first-end.alike")
 
 
-def back_line_words(spec: PieceSpec) -> str:
+def back_line(spec: PieceSpec) -> Finding:
     """How to find the line drawn along the back."""
     if spec.back_line is not None:
-        return spec.back_line
-    if spec.scan is not None:
-        return "along the side that lay uppermost in the scan"
-    return "straight along the middle of the back, the side that the height was measured from"
+        return note("back-line.stated", words=_plain(spec.back_line))
+    return note("back-line.back" if spec.scan is None else "back-line.scan")
+
+
+def _plain(words: str) -> str:
+    return words.strip().rstrip(".")

@@ -14,6 +14,7 @@ from typing import Literal
 
 import numpy as np
 
+from nutgen.findings import Finding
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.geometry.slices import Plane
@@ -82,8 +83,8 @@ class Piece:
     axis     : the middle, along the grain
     length   : from the plane of the first end to that of the last, or to the tip [mm]
     ends     : how the first and the last end are
-    first_end: in words, how to tell the first end from the last on the piece itself
-    back_line: in words, how to find the line along the back
+    first_end: how to tell the first end from the last on the piece itself
+    back_line: how to find the line along the back
     to_source: where the piece's frame lies in that of the scan; the identity by calipers
     """
 
@@ -95,7 +96,7 @@ class Piece:
     axis: Axis
     length: float
     ends: tuple[End, End]
-    first_end: str
-    back_line: str
+    first_end: Finding
+    back_line: Finding
     permitted: Permitted
     to_source: Pose

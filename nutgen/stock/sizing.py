@@ -15,6 +15,7 @@ from dataclasses import replace
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.sizes import blank_tracks
 from nutgen.errors import CannotBeMade
+from nutgen.findings import Finding, of_key, refusal, remedy
 from nutgen.nut.ledge import front_of
 from nutgen.nut.part import Nut
 from nutgen.spec.workshop import MaterialName
@@ -116,20 +117,20 @@ def most_wane(nut: Nut, block: Block) -> float:
 def _check_wane(nut: Nut, block: Block) -> None:
     most = most_wane(nut, block)
     if block.wane > most:
-        words = f"{block.wane:g} mm is more than what is cut away from the top back edge later"
-        raise CannotBeMade([f"permit.wane: {words}; allowed is up to {most:g} mm on this nut"])
+        raise CannotBeMade([refusal("permit.wane-too-large", of_key("permit.wane"), wane=block.wane, most=most)])
 
 
-def if_more_were_permitted(nut: Nut, material: MaterialName, permitted: Permitted) -> dict[str, Block]:
-    """The same block with what the maker could still permit, by what that is in words."""
-    block = block_of(nut, material, replace(permitted, wane=0.0))
-    more: dict[str, Permitted] = {}
-    if permitted.wane < (most := most_wane(nut, block)):
-        more[f"a wane of {most:g} mm permitted on the top back edge"] = replace(permitted, wane=most)
+def if_more_were_permitted(nut: Nut, material: MaterialName, permitted: Permitted) -> dict[Finding, Block]:
+    """The same block with what the maker could still permit, by what that is."""
+    most = most_wane(nut, block_of(nut, material, replace(permitted, wane=0.0)))
+    more: dict[Finding, Permitted] = {}
+    if permitted.wane < most:
+        more[remedy("permit.wane", most=most)] = replace(permitted, wane=most)
     core_in = permitted.core_in
     for part in ("underside", "back"):
         if part not in core_in:
-            more[f"core permitted in the {part}"] = replace(permitted, core_in=(*core_in, part))
+            more[remedy("permit.core", parts=(part,))] = replace(permitted, core_in=(*core_in, part))
     if not core_in:
-        more["core permitted in underside and back"] = replace(permitted, core_in=("underside", "back"))
-    return {words: block_of(nut, material, one) for words, one in more.items()}
+        both = ("underside", "back")
+        more[remedy("permit.core", parts=both)] = replace(permitted, core_in=both)
+    return {what: block_of(nut, material, one) for what, one in more.items()}

@@ -4,6 +4,7 @@ from typing import Literal
 
 import numpy as np
 
+from nutgen.findings import note, refusal, remedy, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.pose import IDENTITY, Pose
 from nutgen.stock.block import Block, Region
@@ -78,8 +79,8 @@ def piece(
         axis=Axis(along, left, up),
         length=LENGTH,
         ends=("cut", "cut"),
-        first_end="the thicker end, with the brand mark",
-        back_line="along the sharp crest",
+        first_end=note("first-end.stated", words="the thicker end, with the brand mark"),
+        back_line=note("back-line.stated", words="along the sharp crest"),
         permitted=Permitted(grain_deg=10.0, wane=0.0, core_in=(), compact=1.0, kerf=1.2),
         to_source=to_source,
     )
@@ -116,7 +117,9 @@ def laid(along: float, *, margin: float = 0.82, tilt_deg: float | None = None) -
         margin=margin,
         skin_margin=margin,
         core_margin=margin + 0.1,
-        tightest="the top back edge, at the last end, to the skin",
+        tightest=note(
+            "piece.tightest", against="skin", part="block", level="top", side="back", end="last", along=along
+        ),
         tightest_at=corner,
         grain_deg=float(abs(np.degrees(tilt))),
         waste=31_000.0,
@@ -139,7 +142,7 @@ def yes(*, count: int = 1) -> Answer:
         margin=0.82,
         short=(),
         largest=(),
-        notes=("The core runs 1.1 mm below the underside: look at the fresh cut before you rip.",),
+        notes=(warning("piece.walls-assumed", at=(0.0, 118.0)),),
         profile=profile(),
     )
 
@@ -150,13 +153,23 @@ def no() -> Answer:
         block=block(),
         laid=(laid(60.0, margin=-0.43),),
         margin=-0.43,
-        short=("the wall over the core is 0.43 mm too thin for the height of the blank",),
+        short=(
+            refusal(
+                "piece.out-of-skin",
+                missing=0.43,
+                part="block",
+                level="top",
+                side="back",
+                end="",
+                along=60.0,
+            ),
+        ),
         largest=(
             Largest(
                 name="a lower blank",
                 size=(48.0, 9.4, 11.7),
                 finished=(41.5, 5.0, 7.2),
-                words="A blank 11.7 mm high fits; glue a shim of 0.9 mm under the finished nut.",
+                how=remedy("instead.lower", by=0.9, sawn=(48.0, 9.4, 11.7), left=7.2),
             ),
         ),
         notes=(),

@@ -12,6 +12,7 @@ from scipy.optimize import minimize
 from scipy.spatial import cKDTree
 from scipy.spatial.transform import Rotation
 
+from nutgen.findings import note
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
@@ -121,4 +122,4 @@ class Search:
 
 def as_laid(pose: Pose) -> Laid:
     """A pose as the other checks take it."""
-    return Laid(pose, 0.0, 0.0, None, "", pose.at, 0.0, 0.0, 0.0)
+    return Laid(pose, 0.0, 0.0, None, note("piece.tightest"), pose.at, 0.0, 0.0, 0.0)

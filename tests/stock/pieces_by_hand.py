@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from nutgen.findings import note
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import IDENTITY, Pose
 from nutgen.stock.block import Block, Region
@@ -78,8 +79,8 @@ def piece(skin: Mesh, length: float, *, core: Mesh | None = None, axis: Axis | N
         axis=axis or straight,
         length=length,
         ends=("cut", "cut"),
-        first_end="the end with the pencil cross",
-        back_line="along the sharp ridge of the shin",
+        first_end=note("first-end.stated", words="the end with the pencil cross"),
+        back_line=note("back-line.stated", words="along the sharp ridge of the shin"),
         permitted=Permitted(8.0, 0.0, ("underside", "back"), 1.0, 0.8),
         to_source=IDENTITY,
     )
@@ -140,10 +141,13 @@ def turned(*, yaw_deg: float = 0.0, pitch_deg: float = 0.0, roll_deg: float = 0.
     return np.asarray((about_up @ about_side @ about_along).T, float)
 
 
+TIGHTEST = note("piece.tightest", against="skin", part="block", level="top", side="back", end="", along=60.0)
+
+
 def laid(centre: Sequence[float], axes: Array, *, margin: float = 0.8) -> Laid:
     """A block in its place, as the search would give it; its margins are made up."""
     middle = np.array(centre, float)
-    return Laid(Pose.of(middle, axes), margin, margin, margin + 0.3, "top back edge to the skin", middle, 1.0, 0.0, 0.0)
+    return Laid(Pose.of(middle, axes), margin, margin, margin + 0.3, TIGHTEST, middle, 1.0, 0.0, 0.0)
 
 
 def answer(of: Block, *places: Laid) -> Answer:

@@ -6,6 +6,7 @@ import numpy as np
 import trimesh
 from numpy.typing import NDArray
 
+from nutgen.findings import note
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.pose import IDENTITY
 from nutgen.stock.block import Block, Region
@@ -87,8 +88,8 @@ def piece(skin: Rod, core: Rod | None = None, *, grain_deg: float = 10.0, kerf: 
         axis=Axis(skin.along, skin.sideways, skin.up),
         length=skin.length,
         ends=("cut", "cut"),
-        first_end="the first end",
-        back_line="the back",
+        first_end=note("first-end.cut"),
+        back_line=note("back-line.back"),
         permitted=Permitted(grain_deg, 0.0, (), 0.0, kerf),
         to_source=IDENTITY,
     )

@@ -221,7 +221,8 @@ class TestCore:
         inner = at[(at[:, 0] > 0.01) & (at[:, 0] < piece.length - 0.01)]
         assert np.allclose(windings(inner, skin), 1.0, atol=1e-6)
         rim_or_tube = skin.vertices[(skin.vertices[:, 0] > 0.0) & (skin.vertices[:, 0] < piece.length)]
-        assert cKDTree(rim_or_tube).query(inner)[0].min() > 0.4 * wall
+        # square to the straightedge; square to a skin that slants steeply it is less
+        assert cKDTree(rim_or_tube).query(inner)[0].min() > 0.3 * wall
 
     def test_an_even_wall_is_kept(self) -> None:
         """Of a round rod the wall is the wall, everywhere and square to the skin."""
@@ -259,5 +260,5 @@ class TestCore:
             {"at": at, "width": width, "height": 60, "core": f"{{ width = 10, height = 10, sideways = {sideways} }}"}
             for at, width, sideways in ((0, 60, 24.0), (40, 20, 4.5), (80, 20, -4.5))
         ]
-        with pytest.raises(SpecFaults, match=r"comes out through the skin about \d+ mm from the first end"):
+        with pytest.raises(SpecFaults, match=r"piece\.core-crosses-skin$"):
             piece_from_calipers(spec_of(rows))

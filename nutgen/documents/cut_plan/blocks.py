@@ -13,16 +13,18 @@ from nutgen.documents.blocks import (
     Run,
     Steps,
     Title,
+    capital,
     extent,
     phrase,
     sample,
 )
 from nutgen.documents.cut_plan.lines import hatched
+from nutgen.findings import Finding
 from nutgen.stock.cut.cuts import CutPlan
-from nutgen.stock.cut.words import CAUTIONS, steps
+from nutgen.stock.cut.steps import CAUTIONS, instructions
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
-from nutgen.stock.verdict import headline, reasons, sentence
+from nutgen.stock.verdict import reasons, verdict
 
 LEGEND = Legend(
     (
@@ -45,12 +47,17 @@ LEGEND = Legend(
 def answer_blocks(piece: Piece, answer: Answer, nut_title: str) -> Document:
     """Yes with the margin, then what is cut out of what."""
     return (
-        Title(headline(answer), 2),
+        Title(verdict(answer), 2),
         Paragraph(Run(("Piece: ", piece_words(piece), f". Nut: {nut_title}."))),
         Paragraph(block_words(answer)),
-        *(Paragraph(reason) for reason in reasons(answer)),
-        *(Paragraph(f"Note: {sentence(note)}") for note in answer.notes),
+        *(Paragraph(alone(reason)) for reason in reasons(answer)),
+        *(Paragraph(Run(("Note: ", alone(note)))) for note in answer.notes),
     )
+
+
+def alone(finding: Finding) -> Run:
+    """A finding as a sentence that stands alone."""
+    return Run((capital(finding), "."))
 
 
 def piece_words(piece: Piece) -> Phrase:
@@ -72,7 +79,7 @@ def block_words(answer: Answer) -> Run:
 
 def step_blocks(piece: Piece, answer: Answer, plan: CutPlan) -> Document:
     """What to do, from the first pencil line to the squared block."""
-    told = tuple(Labelled(f"{step.head}.", step.text) for step in steps(piece, answer, plan))
+    told = tuple(Labelled(Run((one.head, ".")), one.how) for one in instructions(piece, answer, plan))
     return Title("Mark and saw, in this order", 3), Steps(told)
 
 

@@ -8,8 +8,8 @@ from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, left_to_sand
 from nutgen.stock.cut.rips import By
+from nutgen.stock.cut.steps import FACES, SURE, along_skin_matters
 from nutgen.stock.cut.turns import LINES
-from nutgen.stock.cut.words import FACES, SURE, along_skin_matters
 from nutgen.stock.laid import Answer, Laid
 
 _LIES = (

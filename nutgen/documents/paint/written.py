@@ -21,7 +21,7 @@ def written(text: Text, units: Units) -> str:
         case Phrase():
             return Told(Finding("", "note", (), text.values), units, sentence).fill(text.template)
         case Labelled():
-            return f"{text.label} {written(text.text, units)}"
+            return f"{written(text.label, units)} {written(text.text, units)}"
         case Run():
             words = text.between.join(written(part, units) for part in text.parts)
             return words[:1].upper() + words[1:] if text.capital else words

@@ -23,7 +23,7 @@ from nutgen.documents.blocks import (
     phrase,
 )
 from nutgen.documents.charts.margin import margin_svg
-from nutgen.documents.cut_plan.blocks import piece_words, step_blocks
+from nutgen.documents.cut_plan.blocks import alone, piece_words, step_blocks
 from nutgen.documents.cut_plan.tables import lies_table, mark_tables, sand_table
 from nutgen.documents.paint.html import page_html
 from nutgen.documents.piece_page.figures import cut_views, long_views
@@ -33,10 +33,10 @@ from nutgen.documents.sheet.work import sourced
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 from nutgen.stock.cut.cuts import CutPlan
-from nutgen.stock.cut.words import CAUTIONS
+from nutgen.stock.cut.steps import CAUTIONS
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
-from nutgen.stock.verdict import headline, reasons, sentence
+from nutgen.stock.verdict import reasons, verdict
 
 
 def stock_html(
@@ -57,10 +57,10 @@ def stock_html(
         piece=piece,
         answer=answer,
         nut_title=nut_title,
-        headline=headline(answer),
-        reasons=reasons(answer),
-        largest=Points(tuple(Labelled(f"{one.name.capitalize()}.", sentence(one.words)) for one in answer.largest)),
-        remarks=[sentence(note) for note in answer.notes],
+        headline=verdict(answer),
+        reasons=[alone(reason) for reason in reasons(answer)],
+        largest=Points(tuple(Labelled(f"{one.name.capitalize()}.", alone(one.how)) for one in answer.largest)),
+        remarks=[alone(note) for note in answer.notes],
         numbers=(Facts(tuple(_facts(piece, answer))), *lies_table(answer)),
         plan=plan,
         marks=[block for document in mark_tables(plan) for block in document] if plan else (),

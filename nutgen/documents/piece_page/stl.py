@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from nutgen.documents.piece_page.scene import blocks_surface
 from nutgen.errors import CannotBeMade
+from nutgen.findings import refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import corners_stl
 from nutgen.geometry.mesh import Mesh
@@ -58,13 +59,7 @@ def _solid(surface: Mesh, to_source: Pose, stamp: Stamp, bodies: int) -> Solid:
     far = float(max(np.abs(low).max(), np.abs(high).max()))
     step = float(np.spacing(np.float32(far)))
     if step > COARSEST:
-        raise CannotBeMade(
-            [
-                f"the scan lies {far / 1000.0:.0f} m from the origin of its file, where the numbers of an STL file"
-                f" are {step:.2g} mm apart and blank.stl would lose its shape; move the mesh to its origin in the"
-                " program it came from, save it again and lay the blank anew"
-            ]
-        )
+        raise CannotBeMade([refusal("piece.far-from-origin", away=far, step=step)])
     placed = Mesh(places, surface.triangles)
     return Solid(corners_stl(placed.corners, stamp), _three(low), _three(high - low), placed.volume, step, bodies)
 

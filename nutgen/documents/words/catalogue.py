@@ -9,9 +9,11 @@ from nutgen.documents.words.materials import MATERIALS
 from nutgen.documents.words.nut import NUT
 from nutgen.documents.words.play import PLAY
 from nutgen.documents.words.quantities import Units
+from nutgen.documents.words.scan import SCAN
+from nutgen.documents.words.stock import STOCK
 from nutgen.findings import Finding
 
-CATALOGUE: dict[str, Entry] = {**NUT, **PLAY, **BENCH, **MATERIALS, **DRYFIT}
+CATALOGUE: dict[str, Entry] = {**NUT, **PLAY, **BENCH, **MATERIALS, **DRYFIT, **SCAN, **STOCK}
 
 
 def sentence(finding: Finding, units: Units = "mm") -> str:
@@ -24,6 +26,14 @@ def sentence(finding: Finding, units: Units = "mm") -> str:
 def said(what: Finding | str, units: Units = "mm") -> str:
     """A finding in words; a sentence of a room that has no findings yet stays as it is."""
     return what if isinstance(what, str) else sentence(what, units)
+
+
+def placed(what: object) -> str:
+    """A fault behind its place in the file."""
+    if not isinstance(what, Finding):
+        return str(what)
+    keys = "".join(f"{subject.name}: " for subject in what.about if subject.kind == "key")
+    return keys + sentence(what)
 
 
 @dataclass(frozen=True, slots=True)

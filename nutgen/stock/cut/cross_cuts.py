@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from nutgen.errors import CannotBeMade
+from nutgen.findings import refusal
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, girth, outline, plane_facing
 from nutgen.stock.cut.rips import AGREE, LEAST_SLICE, By, LaidBlock, flat_area
@@ -74,7 +76,7 @@ def _cross_cut(piece: Piece, seen: Lengthwise, plane: Plane, *, otherwise: Plane
     try:
         loop, places = _marked(piece, plane)
         all_round = _clear_of_ends(piece, loop)
-    except ValueError:
+    except CannotBeMade:
         all_round = False
     if not all_round:
         plane = otherwise
@@ -101,7 +103,7 @@ def _marked(piece: Piece, plane: Plane) -> tuple[Array, Array]:
     """The outline in a plane, and where it meets the four lines along the piece: (4, 3) [mm]."""
     loop = outline(piece.skin, plane)
     if loop is None:
-        raise ValueError(f"the cross cut {plane.origin[0]:.1f} mm from the first end misses the skin of the piece")
+        raise CannotBeMade([refusal("cut.misses-the-skin", along=float(plane.origin[0]))])
     return loop, at_turns(loop, piece.axis, np.array(QUARTERS))
 
 

@@ -99,11 +99,9 @@ class CutPlan:
 def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
     """The cuts that free the blocks of an answer from a piece.
 
-    raises : ValueError where the answer lays no block, where a cut misses the skin, or where no
-             straight cut parts two blocks
+    answer : lays one block at least
+    raises : CannotBeMade where a cut misses the skin, or where no straight cut parts two blocks
     """
-    if not answer.laid:
-        raise ValueError("the answer lays no block in the piece, so there is nothing to cut")
     blocks = tuple(LaidBlock(n, answer.block, one.pose) for n, one in enumerate(answer.laid, start=1))
     seen = lengthwise(piece)
     groups = sorted(_groups(blocks), key=lambda group: min(one.pose.origin[0] for one in group))

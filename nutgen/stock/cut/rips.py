@@ -10,6 +10,8 @@ from typing import Literal
 
 import numpy as np
 
+from nutgen.errors import CannotBeMade
+from nutgen.findings import refusal
 from nutgen.geometry.pose import Pose
 from nutgen.geometry.slices import Plane, kept, plane_facing
 from nutgen.stock.block import Block
@@ -162,7 +164,7 @@ def rips(blocks: tuple[LaidBlock, ...], bounds: tuple[Plane, ...], sections: Sec
 
     blocks : in one stretch
     bounds : the planes of its two cross cuts, their normals outward
-    raises : ValueError where no straight cut parts the blocks
+    raises : CannotBeMade where no straight cut parts the blocks
     """
     if len(blocks) == 1:
         return _freed(blocks[0], bounds, sections)
@@ -176,8 +178,7 @@ def rips(blocks: tuple[LaidBlock, ...], bounds: tuple[Plane, ...], sections: Sec
                 cut = _rip(solid, side, bounds, sections, rests=(), parts=tuple(b.nut for b in beyond))
                 far = plane.moved(sections.kerf).turned_over()
                 return cut, *rips(inside, (*bounds, plane), sections), *rips(beyond, (*bounds, far), sections)
-    nuts = ", ".join(str(solid.nut) for solid in blocks)
-    raise ValueError(f"no straight saw cut parts the blocks of nuts {nuts} from each other; ask for fewer nuts")
+    raise CannotBeMade([refusal("cut.not-parted", nuts=tuple(solid.nut for solid in blocks))])
 
 
 def _rip(

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.errors import CannotBeMade
+from nutgen.findings import refusal
 from nutgen.geometry.mesh import Array, Ints
 from nutgen.geometry.slices import outline
 from nutgen.stock.piece import Axis, Piece, square_to_straightedge
@@ -38,7 +40,7 @@ def at_turn(loop: Array, axis: Axis, turn_deg: float) -> Array:
 
     loop    : (n, 3) closed, in the piece's frame [mm]
     returns : (3,) [mm]
-    raises  : ValueError where the outline does not go round the axis
+    raises  : CannotBeMade where the outline does not go round the axis
     """
     return at_turns(loop, axis, np.array([turn_deg]))[0]
 
@@ -70,7 +72,7 @@ def _met(loop: Array, axis: Axis, turns_deg: Array) -> tuple[Ints, Array]:
     reach = np.where(crossing, outward + share * (next_out - outward), -np.inf)
     rows, best = np.arange(len(turn)), np.argmax(reach, axis=1)
     if (reach[rows, best] <= 0.0).any():
-        raise ValueError("the outline does not go round the axis of the piece; check the axis against the skin")
+        raise CannotBeMade([refusal("cut.not-around-the-axis")])
     return best, share[rows, best]
 
 
@@ -117,12 +119,12 @@ def lengthwise(piece: Piece) -> Lengthwise:
             continue
         try:
             lines = at_turns(loop, piece.axis, np.array(QUARTERS))
-        except ValueError:
+        except CannotBeMade:
             continue  # the very tip of a closed end may lie beside the axis
         core = outline(piece.core, plane) if piece.core is not None else None
         rows.append((along, _extent(loop), np.full(4, np.nan) if core is None else _extent(core), lines))
     if len(rows) < 3:
-        raise ValueError("the skin is met at fewer than three places along the piece; is its axis along the piece?")
+        raise CannotBeMade([refusal("cut.skin-too-short")])
     along_rows, skin, core_rows, line_rows = zip(*rows, strict=True)
     return Lengthwise(np.array(along_rows), np.array(skin), np.array(core_rows), np.array(line_rows).transpose(1, 0, 2))
 

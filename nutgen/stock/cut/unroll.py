@@ -18,6 +18,8 @@ from itertools import pairwise
 
 import numpy as np
 
+from nutgen.errors import CannotBeMade
+from nutgen.findings import refusal
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import girth, hull, outline
 from nutgen.stock.cut.turns import QUARTERS, at_turns, turns
@@ -87,7 +89,7 @@ def strip(piece: Piece, near: float, far: float) -> Strip:
     """Unroll the skin between two planes square to the straightedge.
 
     near, far : their distances from the first end, both where the piece has skin [mm]
-    raises    : ValueError where a plane misses the skin
+    raises    : CannotBeMade where a plane misses the skin
     """
     edges = [_taut(piece, along) for along in (near, far)]
     on_piece = _seam_at_belly(_rulings(*edges), piece, near=near, far=far)
@@ -118,7 +120,7 @@ def _taut(piece: Piece, along: float) -> Array:
     """The outline as a thread pulled tight around it: (k, 2) of (up, sideways), counter-clockwise, turning left."""
     loop = outline(piece.skin, square_to_straightedge(along))
     if loop is None:
-        raise ValueError(f"the piece has no skin {along:.1f} mm from its first end; it is {piece.length:.1f} mm long")
+        raise CannotBeMade([refusal("cut.misses-the-skin", along=along)])
     return hull(loop[:, [2, 1]])
 
 
@@ -180,7 +182,7 @@ def _compared(piece: Piece, flat: Strip) -> tuple[float, float]:
         plane = square_to_straightedge(float(along))
         loop = outline(piece.skin, plane)
         if loop is None:
-            raise ValueError(f"the piece has no skin {along:.1f} mm from its first end")
+            raise CannotBeMade([refusal("cut.misses-the-skin", along=float(along))])
         share = (along - flat.near) / (flat.far - flat.near)
         paper = flat.on_piece[0, :-1] * (1.0 - share) + flat.on_piece[1, :-1] * share
         misfit = max(misfit, abs(girth(hull(loop[:, 1:])) - girth(paper)) / 2.0)

@@ -5,13 +5,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from nutgen.findings import Finding, remedy
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Largest
 from nutgen.stock.lay.laying import COARSE_STEP, Laying
 from nutgen.stock.lay.refine import refined
 from nutgen.stock.lay.several import lay_several
-from nutgen.stock.verdict import spare
 
 STEP = 0.1
 """Sizes are told to a tenth, rounded down [mm]."""
@@ -25,18 +25,18 @@ TRIES = 2
 
 
 def largest(
-    laying: Laying, block: Block, near: Sequence[Pose], count: int, instead: Mapping[str, Block]
+    laying: Laying, block: Block, near: Sequence[Pose], count: int, instead: Mapping[Finding, Block]
 ) -> tuple[Largest, ...]:
     """The largest that fits, one for each size that may give; and what would fit if more were permitted.
 
     near    : places where the block itself has most room
     count   : of blocks that were asked for
-    instead : what could be permitted, in words -> the same block with it
+    instead : what could be permitted -> the same block with it
     """
     if count > 1:
         return _fewer(laying, block, count)
     found = [
-        *(_permitted(laying, words, other) for words, other in instead.items()),
+        *(_permitted(laying, what, other) for what, other in instead.items()),
         _largest(laying, block, near, "lower", lower, block.finished[2] - LEAST_HEIGHT),
         _largest(laying, block, near, "thinner", thinner, block.finished[1] - LEAST_THICKNESS),
         _largest(laying, block, near, "shorter", shorter, block.finished[0] - LEAST_LENGTH),
@@ -44,20 +44,21 @@ def largest(
     return tuple(one for one in found if one is not None)
 
 
-def _permitted(laying: Laying, words: str, block: Block) -> Largest | None:
+def _permitted(laying: Laying, what: Finding, block: Block) -> Largest | None:
     """The block itself, were something more permitted; None where that does not help."""
     margin = laying.best(block, laying.near_best(block, laying.found(block)))[0][1]
     if margin < 0.0:
         return None
-    return Largest("permitting more", block.size, block.finished, f"With {words} it fits, {spare(margin)} mm to spare.")
+    how = remedy("instead.permitting-more", what=what, margin=margin)
+    return Largest("permitting more", block.size, block.finished, how)
 
 
 def _fewer(laying: Laying, block: Block, count: int) -> tuple[Largest, ...]:
     for fewer in range(count - 1, 0, -1):
         together = lay_several(laying, block, fewer)
         if together.lack == 0.0 and min(laying.margin(block, pose) for pose in together.poses) >= 0.0:
-            words = f"The piece yields {fewer} of the {count} blocks: ask for --count {fewer}."
-            return (Largest("fewer", block.size, block.finished, words),)
+            how = remedy("instead.fewer", fewer=fewer, blocks=count)
+            return (Largest("fewer", block.size, block.finished, how),)
     return ()
 
 
@@ -142,20 +143,6 @@ def _largest(
         middle = (low + high) // 2
         low, high = (low, middle) if fits(middle * STEP) else (middle, high)
     found = smaller(block, high * STEP)
-    return Largest(name, found.size, found.finished, _words(name, found, high * STEP))
-
-
-def _words(name: str, block: Block, by: float) -> str:
-    sizes = " x ".join(f"{size:.1f}" for size in block.size)
-    length, thickness, height = block.finished
-    if name == "lower":
-        return (
-            f"A blank {by:.1f} mm lower would do, on a shim of {by:.1f} mm glued under it: saw {sizes} mm; the nut is"
-            f" then {height:.1f} mm high."
-        )
-    if name == "thinner":
-        return (
-            f"A blank {by:.1f} mm thinner would do, with a shim of {by:.1f} mm behind it (in a channel; on an open"
-            f" ledge it needs none): saw {sizes} mm; the nut is then {thickness:.1f} mm thick."
-        )
-    return f"At full thickness and height the longest nut is {length:.1f} mm: saw {sizes} mm, for a narrower board."
+    left = found.finished[("shorter", "thinner", "lower").index(name)]
+    how = remedy(f"instead.{name}", by=high * STEP, sawn=found.size, left=left)
+    return Largest(name, found.size, found.finished, how)

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from nutgen.findings import Finding, refusal, warning
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
@@ -13,21 +14,20 @@ from nutgen.stock.lay.fewer import largest
 from nutgen.stock.lay.laying import SAME, Laying
 from nutgen.stock.lay.saw import waste
 from nutgen.stock.lay.several import Together, lay_several
-from nutgen.stock.lay.words import short_words
+from nutgen.stock.lay.shortage import shortages
 from nutgen.stock.piece import Piece
-from nutgen.stock.verdict import shortage, spare
 
 LITTLE = 0.5
 """A margin that a pencil line and a saw which wanders by its own kerf use up [mm]. Common practice, no source."""
 
 
-def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[str, Block] | None = None) -> Answer:
+def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[Finding, Block] | None = None) -> Answer:
     """Lay a block, or several, in a piece where they have most room.
 
     piece   : its skin closed and outward
     block   : with the regions that must keep away from skin and core
     count   : of blocks, with a cut's width between them
-    instead : tried where one block does not fit: what could be permitted, in words -> the same block with it
+    instead : tried where one block does not fit: what could be permitted -> the same block with it
     returns : the answer; the same piece, block and count give the same one
     raises  : ValueError where the count is below one
 
@@ -49,10 +49,10 @@ def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[str, Blo
     placed = sorted((laying.laid(block, pose, lost=lost) for pose in poses), key=lambda one: one.pose.origin[0])
     margin = min(one.margin for one in placed)
     out = [one.pose for one in placed if one.margin < 0.0]
-    short = [words for pose in out for words in short_words(tightest(laying.field, block, pose), pose)]
+    short = [one for pose in out for one in shortages(tightest(laying.field, block, pose), pose)]
     if together.lack > 0.0:
         margin = min(margin, -together.lack)
-        short.append(f"Between the {count} blocks {shortage(-together.lack)} mm are missing for the cuts.")
+        short.append(refusal("piece.no-room-between", blocks=count, missing=together.lack))
     return Answer(
         block=block,
         laid=tuple(placed),
@@ -93,19 +93,13 @@ def _slid(laying: Laying, block: Block, pose: Pose, most: float, side: float) ->
     return Pose.of(pose.at + side * low * grain, pose.axes)
 
 
-def _notes(placed: Sequence[Laid], margin: float, piece: Piece) -> list[str]:
+def _notes(placed: Sequence[Laid], margin: float, piece: Piece) -> list[Finding]:
     notes = []
     if 0.0 <= margin < LITTLE:
-        notes.append(
-            f"{spare(margin)} mm is little to spare: a caliper, a pencil line and a saw may each take a few tenths."
-            " Measure the tightest place again, saw on the waste side, and leave the line."
-        )
-    off = max(one.grain_deg for one in placed)
-    if off > piece.permitted.grain_deg / 2.0 and off > 3.0:
-        which = "The block" if len(placed) == 1 else "One of the blocks"
-        notes.append(
-            f"{which} lies {off:.1f} degrees off the grain; up to {piece.permitted.grain_deg:g} are permitted."
-        )
+        notes.append(warning("piece.little-to-spare", margin=margin))
+    off, most = max(one.grain_deg for one in placed), piece.permitted.grain_deg
+    if off > most / 2.0 and off > 3.0:
+        notes.append(warning("piece.off-grain", blocks=len(placed), off_deg=off, most_deg=most))
     return notes
 
 

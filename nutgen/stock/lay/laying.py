@@ -16,7 +16,7 @@ from nutgen.stock.lay.refine import Mover, Rules, coarse_look, fine_look, refine
 from nutgen.stock.lay.saw import saw_area, waste
 from nutgen.stock.lay.search import Found, relevant, search, settled
 from nutgen.stock.lay.shapes import sample
-from nutgen.stock.lay.words import tightest_words
+from nutgen.stock.lay.shortage import tightest_place
 from nutgen.stock.piece import Piece
 
 COARSE, FINE = 1.0, 0.75
@@ -131,7 +131,7 @@ class Laying:
             margin=found[0].room,
             skin_margin=min(rooms["skin"]),
             core_margin=min(rooms["core"]) if rooms["core"] else None,
-            tightest=tightest_words(found[0], pose),
+            tightest=tightest_place(found[0], pose),
             tightest_at=pose.apply(found[0].at[np.newaxis])[0],
             grain_deg=float(np.degrees(np.arccos(min(1.0, abs(float(pose.axes[0] @ grain)))))),
             waste=lost,

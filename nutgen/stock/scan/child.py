@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.stock.scan.header import MOST_PARTS, Refused, check_counts, check_header
+from nutgen.stock.scan.header import MOST_PARTS, MeshRefused, check_counts, check_header
 
 MEMORY = 2_000_000_000
 """Bytes of address space."""
@@ -39,13 +39,13 @@ def main() -> None:
         os.dup2(nowhere.fileno(), 1)
     try:
         vertices, triangles, unit = read(Path(sys.argv[1]), sys.argv[2])
-    except Refused as refused:
-        _tell(out, refused=str(refused))
+    except MeshRefused as refused:
+        _tell(out, refused=refused.finding.code, values=dict(refused.finding.values))
     except MemoryError:
-        _tell(out, refused="takes more memory to read than a mesh of a piece may: thin it out to 200,000 triangles")
+        _tell(out, refused="scan.takes-memory", values={})
     except Exception as error:  # whatever a reader throws at a broken file
-        words = " ".join(str(error).split())[:120]
-        _tell(out, refused=f"cannot be read as {sys.argv[2].upper()} ({words or type(error).__name__}): save it again")
+        reason = " ".join(str(error).split())[:120] or type(error).__name__
+        _tell(out, refused="scan.unreadable", values={"form": sys.argv[2].upper(), "reason": reason})
     else:
         _tell(out, vertices=len(vertices), triangles=len(triangles), unit=unit)
         out.write(np.ascontiguousarray(vertices, np.float64).data)
@@ -54,24 +54,22 @@ def main() -> None:
 
 
 def read(path: Path, kind: str) -> Arrays:
-    """Vertices, triangles and the unit that the file states of itself, if it does. Raises Refused and others."""
+    """Vertices, triangles and the unit that the file states of itself, if it does. Raises MeshRefused and others."""
     check_header(path, kind)
     vertices, triangles, unit = _threemf(path) if kind == "3mf" else _by_trimesh(path, kind)
     if len(triangles) == 0:
-        raise Refused("holds no triangles: a cloud of points or lines is no surface; make a mesh of it first")
+        raise MeshRefused("scan.no-triangles")
     check_counts(vertices=len(vertices), triangles=len(triangles))
     if vertices.shape[1:] != (3,) or triangles.shape[1:] != (3,):
-        raise Refused("is not a mesh of triangles in space: save it again as triangles")
+        raise MeshRefused("scan.not-triangles")
     lowest, highest = int(triangles.min()), int(triangles.max())
     if lowest < 0 or highest >= len(vertices):
         wrong = lowest if lowest < 0 else highest
-        raise Refused(f"names vertex {wrong:,} where there are 0 to {len(vertices) - 1:,}: save it again")
+        raise MeshRefused("scan.no-such-vertex", wrong=wrong, last=len(vertices) - 1)
     if not np.isfinite(vertices).all():
-        raise Refused("has a vertex that is not a number (nan or infinite): repair it where it was scanned")
+        raise MeshRefused("scan.not-a-number")
     if (farthest := np.abs(vertices).max()) > FARTHEST:
-        raise Refused(
-            f"has a vertex {farthest:.2g} units from zero; at most {FARTHEST:.0e}: repair it where it was scanned"
-        )
+        raise MeshRefused("scan.far-away", farthest=f"{farthest:.2g}", most=f"{FARTHEST:.0e}")
     return vertices, triangles, unit
 
 
@@ -83,12 +81,12 @@ def _by_trimesh(path: Path, kind: str) -> Arrays:
     if isinstance(loaded, trimesh.Scene):
         uses = [loaded.graph[node][1] for node in loaded.graph.nodes_geometry]
         if len(uses) > MOST_PARTS:
-            raise Refused(f"holds {len(uses):,} parts; save the one mesh alone")
+            raise MeshRefused("scan.too-many-parts", most=MOST_PARTS)
         meshes = [mesh for name in uses if hasattr(mesh := loaded.geometry[name], "faces")]
         check_counts(vertices=sum(len(m.vertices) for m in meshes), triangles=sum(len(m.faces) for m in meshes))
         loaded = loaded.to_mesh() if meshes else None
     if not hasattr(loaded, "faces"):
-        raise Refused("holds no triangles: a cloud of points or lines is no surface; make a mesh of it first")
+        raise MeshRefused("scan.no-triangles")
     return np.asarray(loaded.vertices, np.float64), np.asarray(loaded.faces, np.int64), ""
 
 
@@ -118,7 +116,7 @@ def _threemf(path: Path) -> Arrays:
         triangles.append(_packed(lib3mf.Triangle, rows, np.uint32).astype(np.int64) + first)
         first += len(vertices[-1])
     if not triangles:
-        raise Refused("holds no triangles")
+        raise MeshRefused("scan.no-triangles")
     return np.vstack(vertices), np.vstack(triangles), names.get(unit, "another unit")
 
 

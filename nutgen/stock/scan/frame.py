@@ -4,11 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.findings import Finding, note
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.geometry.slices import Slices, slices
 from nutgen.stock.piece import Axis
-from nutgen.stock.scan.header import Refused
+from nutgen.stock.scan.header import MeshRefused
 
 STEP = 2.0
 """Between sections [mm]."""
@@ -36,14 +37,14 @@ class Frame:
     length : from the first end's plane to the last's [mm]
     axis   : the middle of the piece, in its own frame
     areas  : of the sections near the first and the last end [mm2]
-    notes  : sentences for the maker
+    notes  : for the maker
     """
 
     pose: Pose
     length: float
     axis: Axis
     areas: tuple[float, float]
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...]
 
     def placed(self, mesh: Mesh) -> Mesh:
         """A mesh of the scan in the piece's frame."""
@@ -56,12 +57,11 @@ def find_frame(surface: Mesh, *, along: Array | None, back: Array | None) -> Fra
     along  : unit vector from the first end to the last; None: the line through the middles of the
              sections near both ends of its longest axis, from the thicker end on
     back   : a direction toward the line along the back; None: z, or what is most up
-    raises : Refused where the two directions are nearly the same
+    raises : MeshRefused where the two directions are nearly the same
     """
-    notes = list[str]()
+    notes: tuple[Finding, ...] = ()
     if along is None:
-        direction, note = _longest(surface)
-        notes += [note] if note else []
+        direction, notes = _longest(surface)
     else:
         direction = along / np.linalg.norm(along)
     axes = _axes(direction, back)
@@ -77,11 +77,11 @@ def find_frame(surface: Mesh, *, along: Array | None, back: Array | None) -> Fra
         length=float(length),
         axis=Axis(along=places, sideways=middles[:, 0], up=middles[:, 1]),
         areas=_end_areas(cut, low, length),
-        notes=tuple(notes),
+        notes=notes,
     )
 
 
-def _longest(surface: Mesh) -> tuple[Array, str]:
+def _longest(surface: Mesh) -> tuple[Array, tuple[Finding, ...]]:
     """The direction of the straightedge, from the thicker end to the thinner, and a note where they are alike."""
     direction = _principal(surface)
     for _ in range(4):
@@ -93,10 +93,9 @@ def _longest(surface: Mesh) -> tuple[Array, str]:
     low, high, cut = _cut(surface, _axes(direction, None))
     first, last = _end_areas(cut, low, high - low)
     if abs(first - last) > ALIKE * max(first, last):
-        return (direction if first > last else -direction), ""
+        return (direction if first > last else -direction), ()
     longest = int(np.argmax(np.abs(direction)))
-    words = f"Both ends are about as thick; the first end is that of the lowest {'xyz'[longest]} in the scan."
-    return direction * np.sign(direction[longest]), words
+    return direction * np.sign(direction[longest]), (note("scan.ends-alike", axis="xyz"[longest]),)
 
 
 def _principal(surface: Mesh) -> Array:
@@ -123,7 +122,7 @@ def _axes(along: Array, back: Array | None) -> Array:
         lift = back / np.linalg.norm(back)
     up = lift - (lift @ along) * along
     if np.linalg.norm(up) < PARALLEL:
-        raise Refused("scan.back points along the piece; it must lead from its middle toward its back")
+        raise MeshRefused("scan.back-along")
     up /= np.linalg.norm(up)
     return np.array([along, np.cross(up, along), up])
 

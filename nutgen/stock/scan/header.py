@@ -6,6 +6,8 @@ import struct
 import zipfile
 from pathlib import Path
 
+from nutgen.findings import Value, refusal
+
 LARGEST_FILE = 400_000_000
 """Bytes of a mesh file."""
 
@@ -27,12 +29,16 @@ PLY_BYTES = {
 }
 
 
-class Refused(Exception):
-    """A mesh that cannot be used, in words: what was found, what is allowed, the cure."""
+class MeshRefused(Exception):
+    """A mesh that cannot be used; `finding` says what was found, and what is allowed."""
+
+    def __init__(self, code: str, **values: Value) -> None:
+        self.finding = refusal(code, **values)
+        super().__init__(code)
 
 
 def check_header(path: Path, kind: str) -> None:
-    """Hold the head of a file against its size; kind is its suffix without the dot. Raises Refused."""
+    """Hold the head of a file against its size; kind is its suffix without the dot. Raises MeshRefused."""
     size = path.stat().st_size
     {"stl": _stl, "obj": _obj, "ply": _ply, "3mf": _threemf, "glb": _glb}[kind](path, size)
 
@@ -40,15 +46,18 @@ def check_header(path: Path, kind: str) -> None:
 def check_counts(*, vertices: int, triangles: int) -> None:
     """Refuse more than can be handled."""
     if triangles > MOST_TRIANGLES or vertices > MOST_VERTICES:
-        found = f"{triangles:,} triangles" if triangles > MOST_TRIANGLES else f"{vertices:,} vertices"
-        raise Refused(f"has {found}; at most {MOST_TRIANGLES:,} triangles are read: thin it out to about 200,000")
+        many = triangles > MOST_TRIANGLES
+        raise MeshRefused(
+            "scan.too-many-triangles",
+            found=triangles if many else vertices,
+            what="triangles" if many else "vertices",
+            most=MOST_TRIANGLES,
+        )
 
 
 def _check_text(size: int) -> None:
     if size > LARGEST_TEXT:
-        raise Refused(
-            f"is text of {size / 1e6:.0f} MB; at most {LARGEST_TEXT // 10**6} MB: save it as binary STL or PLY"
-        )
+        raise MeshRefused("scan.text-too-large", bytes=size, most=LARGEST_TEXT)
 
 
 def _stl(path: Path, size: int) -> None:
@@ -60,21 +69,18 @@ def _stl(path: Path, size: int) -> None:
     elif head.lstrip()[:5].lower() == b"solid" and b"\0" not in head:
         _check_text(size)
         if b"facet" not in head.lower():
-            raise Refused("begins like a text STL but holds no facet: export the mesh again")
+            raise MeshRefused("scan.stl-without-facets")
     elif len(head) < 84 or b"\0" not in head:
-        raise Refused("is neither a binary nor a text STL: export the mesh again as binary STL")
+        raise MeshRefused("scan.no-stl")
     else:
-        holds = max(0, size - 84) / 50
-        raise Refused(
-            f"says it has {count:,} triangles, but its size is that of {holds:,.1f}: cut short? save it again"
-        )
+        raise MeshRefused("scan.stl-cut-short", triangles=count, needed=84 + 50 * count, bytes=size)
 
 
 def _obj(path: Path, size: int) -> None:
     _check_text(size)
     with path.open("rb") as file:
         if b"\0" in file.read(LONGEST_HEAD):
-            raise Refused("is not text, so not an OBJ: export the mesh again")
+            raise MeshRefused("scan.no-obj")
 
 
 def _ply(path: Path, size: int) -> None:
@@ -82,24 +88,23 @@ def _ply(path: Path, size: int) -> None:
         raw = file.read(LONGEST_HEAD)
     found = re.search(rb"end_header[ \t]*\r?\n?", raw)
     if not raw.startswith(b"ply") or found is None:
-        raise Refused("is not a PLY: it does not begin with the word ply and a head that ends in end_header")
+        raise MeshRefused("scan.no-ply")
     lines = [line.split() for line in raw[: found.start()].decode("latin-1").splitlines()[1:]]
     lines = [words for words in lines if words and words[0] not in ("comment", "obj_info")]
     try:
         elements = _ply_elements(lines)
         text = next(words[1] for words in lines if words[0] == "format") == "ascii"
     except (ValueError, KeyError, IndexError, StopIteration):
-        raise Refused("has a PLY head that cannot be read: save it again as binary PLY") from None
+        raise MeshRefused("scan.ply-head") from None
     counts = {name: count for name, count, _ in elements}
     if not counts.get("vertex") or not counts.get("face"):
-        raise Refused("has no faces: a cloud of points is no surface; make a mesh of it first")
+        raise MeshRefused("scan.no-faces")
     if text:
         _check_text(size)
     check_counts(vertices=counts["vertex"], triangles=counts["face"])
     least = sum(count * (2 if text else bytes_each) for _, count, bytes_each in elements)
     if min(counts.values()) < 0 or least > size - found.end():
-        claimed = f"{counts['vertex']:,} vertices and {counts['face']:,} faces"
-        raise Refused(f"says it has {claimed}, but is too short for them with {size:,} bytes: cut short? save it again")
+        raise MeshRefused("scan.ply-cut-short", vertices=counts["vertex"], triangles=counts["face"], bytes=size)
 
 
 def _ply_elements(lines: list[list[str]]) -> list[tuple[str, int, int]]:
@@ -119,7 +124,7 @@ def _threemf(path: Path, size: int) -> None:
         with zipfile.ZipFile(path) as package:
             entries = package.infolist()
             if len(entries) > MOST_PARTS:
-                raise Refused(f"holds {len(entries):,} files; at most {MOST_PARTS:,}")
+                raise MeshRefused("scan.too-many-files", found=len(entries), most=MOST_PARTS)
             _check_unpacked(sum(entry.file_size for entry in entries), size)
             unpacked = 0
             for entry in entries:
@@ -133,15 +138,12 @@ def _threemf(path: Path, size: int) -> None:
         ValueError,
         struct.error,
     ) as error:
-        raise Refused(f"is not a sound 3MF (a zip package): {error}".rstrip(": ")) from None
+        raise MeshRefused("scan.no-3mf", reason=str(error)) from None
 
 
 def _check_unpacked(unpacked: int, size: int) -> None:
     if unpacked > LARGEST_TEXT:
-        raise Refused(
-            f"unpacks from {size / 1e6:.1f} to more than {LARGEST_TEXT // 10**6} MB; that is refused unread:"
-            " save the mesh as binary STL or PLY"
-        )
+        raise MeshRefused("scan.unpacks-too-large", bytes=size, most=LARGEST_TEXT)
 
 
 def _read_through(package: zipfile.ZipFile, entry: zipfile.ZipInfo, before: int, size: int) -> int:
@@ -154,11 +156,11 @@ def _read_through(package: zipfile.ZipFile, entry: zipfile.ZipInfo, before: int,
             if entry.filename.lower().endswith(".model"):
                 text = tail + part
                 if b"<!DOCTYPE" in text or b"<!ENTITY" in text:
-                    raise Refused("defines its own XML entities, which 3MF forbids: save the mesh again")
+                    raise MeshRefused("scan.3mf-entities")
                 # objects within objects multiply, so that a few lines can stand for millions of triangles
                 parts += sum(found.end() > len(tail) for found in re.finditer(rb"<[\w:]{0,20}(component|item)\s", text))
                 if parts > MOST_JOINED:
-                    raise Refused(f"is put together of more than {MOST_JOINED} parts; save the one mesh alone")
+                    raise MeshRefused("scan.too-many-joined", most=MOST_JOINED)
                 tail = text[-40:]
     return unpacked
 
@@ -167,38 +169,38 @@ def _glb(path: Path, size: int) -> None:
     with path.open("rb") as file:
         head = file.read(20)
         if len(head) < 20 or head[:4] != b"glTF":
-            raise Refused("is not a GLB: it does not begin with glTF")
+            raise MeshRefused("scan.no-glb")
         version, length, head_length, head_kind = struct.unpack("<IIII", head[4:])
         if version != 2:
-            raise Refused(f"is a GLB of version {version}; read is version 2")
+            raise MeshRefused("scan.glb-version", version=version)
         if length != size or head_length > min(size - 20, LONGEST_GLB_HEAD) or head_kind != 0x4E4F534A:
-            raise Refused(f"says it has {length:,} bytes and a head of {head_length:,}, but has {size:,}: cut short?")
+            raise MeshRefused("scan.glb-cut-short", says=length, head=head_length, bytes=size)
         try:
             tree = json.loads(file.read(head_length))
         except (ValueError, RecursionError):
-            raise Refused("has a head that is not JSON: save the mesh again") from None
+            raise MeshRefused("scan.glb-no-json") from None
         left, at = size - 20 - head_length, 20 + head_length
         while left >= 8:
             file.seek(at)
             (chunk,) = struct.unpack("<I", file.read(4))
             if chunk > left - 8:
-                raise Refused(f"has a part of {chunk:,} bytes where {left - 8:,} are left: cut short? save it again")
+                raise MeshRefused("scan.glb-part", part=chunk, left=left - 8)
             left, at = left - 8 - chunk, at + 8 + chunk
     try:
         _glb_tree(tree)
     except (TypeError, AttributeError, KeyError, ValueError):
-        raise Refused("has a head that no GLB has: save the mesh again") from None
+        raise MeshRefused("scan.glb-head") from None
 
 
 def _glb_tree(tree: dict[str, list[dict[str, object]]]) -> None:
     if any(not str(buffer.get("uri", "data:")).startswith("data:") for buffer in tree.get("buffers", [])):
-        raise Refused("refers to another file; only what it holds itself is read: save it as one GLB")
+        raise MeshRefused("scan.glb-external")
     packed = [str(name) for name in tree.get("extensionsRequired", []) if "compression" in str(name)]
     if packed:
-        raise Refused(f"is packed by {', '.join(packed)[:80]}, which is not read: save it without compression")
+        raise MeshRefused("scan.glb-packed", by=", ".join(packed)[:80])
     if len(tree.get("nodes", [])) > MOST_PARTS or len(tree.get("meshes", [])) > MOST_PARTS:
-        raise Refused(f"holds more than {MOST_PARTS:,} parts; save the one mesh alone")
+        raise MeshRefused("scan.too-many-parts", most=MOST_PARTS)
     for accessor in tree.get("accessors", []):
         count = accessor["count"]
         if not isinstance(count, int) or not 0 <= count <= MOST_VERTICES:
-            raise Refused(f"says that one of its lists is {str(count)[:20]} long; at most {MOST_VERTICES:,}")
+            raise MeshRefused("scan.glb-list", count=str(count)[:20], most=MOST_VERTICES)

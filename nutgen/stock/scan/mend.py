@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.findings import Finding, note
 from nutgen.geometry.mesh import Array, Edges, Ints, Mesh, bodies_of, components, to_agree, welded
 from nutgen.geometry.rays import inside, overlap
-from nutgen.stock.scan.header import Refused
+from nutgen.stock.scan.header import MeshRefused
 
 SAME = 1e-3
 """Vertices nearer than this are one [mm]; a scanner resolves a hundred times as much."""
@@ -35,31 +36,31 @@ LARGEST = 2000.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Mended:
-    """A closed surface, in the scan's frame [mm], and what was done to it in sentences."""
+    """A closed surface, in the scan's frame [mm], and what was done to it."""
 
     mesh: Mesh
-    notes: tuple[str, ...]
+    notes: tuple[Finding, ...]
 
 
 def mend(mesh: Mesh) -> Mended:
     """Mend a mesh where it is simple.
 
     mesh   : finite, no two vertices farther apart than LARGEST along an axis
-    raises : Refused with what stays open, or meets itself, and where
+    raises : MeshRefused with what stays open, or meets itself, and where
 
     Vertices in one place become one; triangles without extent or there twice, and loose crumbs, are
     dropped; those that face the wrong way are turned; small flat holes are closed.
     """
-    notes = list[str]()
+    notes = list[Finding]()
     mesh = _without_crumbs(_without_repeats(_merged(mesh), notes), notes)
     edges = mesh.edges
     _check_edges(mesh, edges)
     over = to_agree(edges)
     if over is None:
-        raise Refused("has only one side (it is twisted in itself), so no inside: make a closed mesh of it")
+        raise MeshRefused("scan.one-sided")
     if over.any():
         mesh = mesh.flipped(over)
-        notes.append(f"{_counted(over.sum(), 'triangle')} turned that faced the wrong way.")
+        notes.append(note("scan.triangles-turned", count=int(over.sum())))
         edges = mesh.edges
     if len(edges.open):
         mesh = _closed(mesh, edges, notes)
@@ -68,20 +69,13 @@ def mend(mesh: Mesh) -> Mended:
     mesh = _facing_outward(mesh, edges, notes).part()
     share, where = overlap(mesh)
     if share > OVERLAP:
-        raise Refused(
-            f"overlaps itself: {100 * share:.1f} % of its inside is counted twice or is inside out,"
-            f" first {place(where)}: make one closed skin of it"
-        )
+        raise MeshRefused("scan.overlaps", twice_share=share, at=_place(where))
     return Mended(mesh, tuple(notes))
 
 
-def _counted(number: int, what: str) -> str:
-    return f"1 {what} was" if number == 1 else f"{number:,} {what}s were"
-
-
-def place(point: Array) -> str:
-    """A place in the scan's own frame, in words [mm]."""
-    return "near x {:.1f}, y {:.1f}, z {:.1f} mm of the scan".format(*point)
+def _place(point: Array) -> tuple[float, ...]:
+    """A place in the scan's own frame [mm]."""
+    return tuple(map(float, point))
 
 
 def _merged(mesh: Mesh) -> Mesh:
@@ -89,7 +83,7 @@ def _merged(mesh: Mesh) -> Mesh:
     mesh = mesh.part()
     low, high = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
     if np.max(high - low) > LARGEST:
-        raise Refused(f"reaches {np.max(high - low):,.0f} mm; at most {LARGEST:,.0f} mm: are the units right?")
+        raise MeshRefused("scan.reaches-too-far", reach=float(np.max(high - low)), most=LARGEST)
     mesh, _ = welded(mesh, SAME, about=(low + high) / 2.0)
     edges = mesh.edges
     rim = np.unique(np.r_[edges.low[edges.open], edges.high[edges.open]])
@@ -110,10 +104,10 @@ def _joined(vertices: Array, rim: Ints) -> Ints:
     return becomes
 
 
-def _without_repeats(mesh: Mesh, notes: list[str]) -> Mesh:
+def _without_repeats(mesh: Mesh, notes: list[Finding]) -> Mesh:
     """Drop all but one of the triangles with the same corners."""
     if len(mesh.triangles) == 0:
-        raise Refused("has no triangle with any extent: are the units right?")
+        raise MeshRefused("scan.no-extent")
     low, middle, high = np.sort(mesh.triangles, axis=1).T
     order = np.lexsort((high, middle, low))
     same = (np.diff(low[order]) == 0) & (np.diff(middle[order]) == 0) & (np.diff(high[order]) == 0)
@@ -121,11 +115,11 @@ def _without_repeats(mesh: Mesh, notes: list[str]) -> Mesh:
         return mesh
     keep = np.ones(len(mesh.triangles), bool)
     keep[order[1:][same]] = False
-    notes.append(f"{_counted(same.sum(), 'triangle')} there twice and dropped.")
+    notes.append(note("scan.triangles-twice", count=int(same.sum())))
     return Mesh(mesh.vertices, mesh.triangles[keep])
 
 
-def _without_crumbs(mesh: Mesh, notes: list[str]) -> Mesh:
+def _without_crumbs(mesh: Mesh, notes: list[Finding]) -> Mesh:
     count, body = bodies_of(mesh.edges)
     if count == 1:
         return mesh
@@ -135,12 +129,10 @@ def _without_crumbs(mesh: Mesh, notes: list[str]) -> Mesh:
     crumb[np.argmax(share)] = False
     if not crumb.any():
         return mesh
-    if share[crumb].sum() > LOOSE:
-        raise Refused(
-            f"falls into {count:,} loose parts; {100 * share[crumb].sum():.0f} % of its area is in crumbs, at most"
-            f" {100 * LOOSE:.0f} %: keep the largest part, or join them, where it was scanned"
-        )
-    notes.append(f"{_counted(crumb.sum(), 'loose crumb')} dropped: {100 * share[crumb].sum():.2g} % of the area.")
+    lost = float(share[crumb].sum())
+    if lost > LOOSE:
+        raise MeshRefused("scan.loose-parts", parts=count, crumb_share=lost, most_share=LOOSE)
+    notes.append(note("scan.crumbs-dropped", count=int(crumb.sum()), lost_share=lost))
     return Mesh(mesh.vertices, mesh.triangles[~crumb[body]])
 
 
@@ -148,14 +140,11 @@ def _check_edges(mesh: Mesh, edges: Edges) -> None:
     meet = edges.first[edges.count > 2]
     if len(meet):
         where = mesh.vertices[[edges.low[meet[0]], edges.high[meet[0]]]].mean(axis=0)
-        raise Refused(
-            f"has {len(meet):,} {'edge' if len(meet) == 1 else 'edges'} where more than two triangles meet,"
-            f" first {place(where)}: make one closed skin of it where it was scanned"
-        )
+        raise MeshRefused("scan.edges-meet", count=len(meet), at=_place(where))
 
 
-def _closed(mesh: Mesh, edges: Edges, notes: list[str]) -> Mesh:
-    """Close small flat holes by a fan about their middle; raises Refused where another stays open."""
+def _closed(mesh: Mesh, edges: Edges, notes: list[Finding]) -> Mesh:
+    """Close small flat holes by a fan about their middle; raises MeshRefused where another stays open."""
     vertices, at = mesh.vertices, edges.open
     rising = edges.rising[at]
     start = np.where(rising, edges.low[at], edges.high[at])
@@ -173,13 +162,9 @@ def _closed(mesh: Mesh, edges: Edges, notes: list[str]) -> Mesh:
     if area.sum() > HOLE * mesh.areas.sum() or max(bulge for _, bulge in shapes) > BULGE or count > 50:
         worst = int(np.argmax(area))
         width, _ = _rim_shape(vertices[rim[label == worst]])
-        openings = "1 opening" if count == 1 else f"{count:,} openings"
-        raise Refused(
-            f"is not closed: it has {openings}, the largest {width:.1f} mm wide {place(middle[worst])};"
-            f" only flat holes of less than {100 * HOLE:.0f} % of its area in all are closed here:"
-            " close it where it was scanned"
-        )
-    notes.append(f"{_counted(count, 'small hole')} closed by flat patches, the widest {wide:.1f} mm wide.")
+        where = _place(middle[worst])
+        raise MeshRefused("scan.open-mesh", openings=count, wide=width, at=where, most_share=HOLE)
+    notes.append(note("scan.holes-closed", count=count, wide=wide))
     return Mesh(patches.vertices, np.vstack([mesh.triangles, fan]))
 
 
@@ -193,13 +178,13 @@ def _rim_shape(points: Array) -> tuple[float, float]:
     return float(pdist(few).max()), float(np.abs(centred @ normal).max())
 
 
-def _facing_outward(mesh: Mesh, edges: Edges, notes: list[str]) -> Mesh:
+def _facing_outward(mesh: Mesh, edges: Edges, notes: list[Finding]) -> Mesh:
     """Turn bodies so that their skin faces outward; a body inside the largest is a hollow and faces into it."""
     count, body = bodies_of(edges)
     volume = np.bincount(body, weights=mesh.volumes, minlength=count)
     largest = int(np.argmax(np.abs(volume)))
     if abs(volume[largest]) < LEAST:
-        raise Refused(f"encloses {abs(volume[largest]):.2g} mm3, so nothing: it is flat, or its units are wrong")
+        raise MeshRefused("scan.encloses-nothing", enclosed_mm3=float(abs(volume[largest])))
     outward = np.ones(count)
     for other in range(count):
         if other == largest:
@@ -207,12 +192,11 @@ def _facing_outward(mesh: Mesh, edges: Edges, notes: list[str]) -> Mesh:
         point = mesh.vertices[mesh.triangles[body == other][:, 0]]
         outside = ~inside(point[:: max(1, len(point) // 5)], mesh.corners[body == largest])
         if outside.any():
-            raise Refused(f"holds {count:,} bodies, one {place(point[0])}: keep the piece alone, as one closed skin")
+            raise MeshRefused("scan.several-bodies", bodies=count, at=_place(point[0]))
         outward[other] = -1.0
     over = volume * outward < 0.0
     if over[largest]:
-        notes.append("The skin faced inward and was turned.")
+        notes.append(note("scan.faced-inward"))
     if count > 1:
-        hollows = "A closed hollow" if count == 2 else f"{count - 1} closed hollows"
-        notes.append(f"{hollows} inside the scan counts as skin: the blank keeps out of it.")
+        notes.append(note("scan.hollows", count=count - 1))
     return mesh.flipped(over[body])

@@ -4,15 +4,17 @@ from pathlib import Path
 
 import numpy as np
 
+from nutgen.errors import SpecFaults
+from nutgen.findings import Finding, Value, note
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.slices import slices
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.piece_tables import Check, Scan
-from nutgen.stock.permit import back_line_words, first_end_words, permitted
+from nutgen.stock.permit import back_line, first_end, permitted
 from nutgen.stock.piece import Piece
-from nutgen.stock.scan.file import UNITS, read_mesh, refusal
+from nutgen.stock.scan.file import UNITS, read_mesh
 from nutgen.stock.scan.frame import Frame, find_frame
-from nutgen.stock.scan.header import Refused
+from nutgen.stock.scan.header import MeshRefused
 from nutgen.stock.scan.mend import Mended, mend
 from nutgen.stock.scan.split import split
 from nutgen.stock.scan.wall import Cap, caps_of, check_core, core_behind_wall
@@ -24,8 +26,8 @@ WITHIN, WITHIN_SHARE = 0.5, 0.02
 """How far a scan may miss a caliper reading: the larger of the two [mm], share."""
 
 
-def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[str, ...]]:
-    """The piece that a scan shows, and what was mended or assumed, in sentences.
+def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[Finding, ...]]:
+    """The piece that a scan shows, and what was mended or assumed.
 
     folder : where the mesh files of the piece file lie
     raises : SpecFaults that name the mesh: a file that cannot be read, a surface that is not closed,
@@ -41,8 +43,8 @@ def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[str, ..
         if scan.check is not None:
             _hold_against(scan.check, mended.mesh, frame, scan.units)
         skin = split(frame.placed(mended.mesh))
-    except Refused as refused:
-        raise refusal(path, str(refused)) from None
+    except MeshRefused as refused:
+        raise SpecFaults(str(path), [refused.finding]) from None
     caps, cap_notes = caps_of(skin, length=frame.length, ends=(spec.ends.first, spec.ends.last))
     core, core_notes = _core(scan, folder, skin, frame, caps)
     piece = Piece(
@@ -54,8 +56,8 @@ def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[str, ..
         axis=frame.axis,
         length=frame.length,
         ends=(spec.ends.first, spec.ends.last),
-        first_end=first_end_words(spec, first=frame.areas[0], last=frame.areas[1]),
-        back_line=back_line_words(spec),
+        first_end=first_end(spec, first=frame.areas[0], last=frame.areas[1]),
+        back_line=back_line(spec),
         permitted=permitted(spec),
         to_source=frame.pose,
     )
@@ -63,14 +65,14 @@ def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[str, ..
     return piece, (*read_notes, *mended.notes, *frame.notes, *wall_notes, *core_notes)
 
 
-def _closed_mesh(path: Path, units: str, *, key: str) -> tuple[Mended, tuple[str, ...]]:
+def _closed_mesh(path: Path, units: str, *, key: str) -> tuple[Mended, tuple[Finding, ...]]:
     """A mesh file as one closed surface, in mm, and notes on the reading. Raises SpecFaults."""
     raw, notes = read_mesh(path, units, key=key)
     try:
         _check_size(raw.part().vertices, units)
         return mend(raw), notes
-    except Refused as refused:
-        raise refusal(path, str(refused)) from None
+    except MeshRefused as refused:
+        raise SpecFaults(str(path), [refused.finding]) from None
 
 
 def _check_size(vertices: Array, units: str) -> None:
@@ -79,50 +81,51 @@ def _check_size(vertices: Array, units: str) -> None:
     if SHORTEST <= size <= LARGEST:
         return
     bare = size / UNITS[units]
-    likely = [f'"{name}" ({bare * mm:.0f} mm)' for name, mm in UNITS.items() if 40.0 <= bare * mm <= 600.0]
-    cure = f"is scan.units {' or '.join(likely)}?" if likely else "is scan.units right?"
-    raise Refused(
-        f'is {size:.3g} mm long with scan.units "{units}"; a piece has {SHORTEST:.0f} to {LARGEST:.0f} mm: {cure}'
-    )
+    likely = tuple((name, bare * mm) for name, mm in UNITS.items() if 40.0 <= bare * mm <= 600.0)
+    raise MeshRefused("scan.size", size=size, stated=units, least=SHORTEST, most=LARGEST, likely=likely)
 
 
 def _hold_against(check: Check, surface: Mesh, frame: Frame, units: str) -> None:
-    """Hold the scan against a caliper reading, each that is given. Raises Refused."""
+    """Hold the scan against a caliper reading, each that is given. Raises MeshRefused."""
     if check.length is not None:
-        _compare("long", frame.length, check.length, units)
+        _compare("long", None, frame.length, check.length, units)
     if check.at is None:
         return
     if not 0.0 < check.at < frame.length:
-        raise Refused(
-            f"is {frame.length:.1f} mm long, so that scan.check.at = {check.at:g} mm is not on it; {_unit_hint(units)}"
-        )
+        raise MeshRefused("scan.check-beyond", length=frame.length, where=check.at, stated=units)
     start = float(frame.pose.at @ frame.pose.axes[0])
     cut = slices(surface, frame.pose.axes, np.array([start + check.at]))
     if len(cut.along) == 0:
-        raise Refused(f"has no section at scan.check.at = {check.at:g} mm")
+        raise MeshRefused("scan.no-section", where=check.at)
     extent = (cut.high - cut.low)[0]
     for word, found, read in (("wide", extent[0], check.width), ("high", extent[1], check.height)):
         if read is not None:
-            _compare(f"{word} at {check.at:g} mm", float(found), read, units)
+            _compare(word, check.at, float(found), read, units)
 
 
-def _compare(what: str, found: float, read: float, units: str) -> None:
+def _compare(what: str, where: float | None, found: float, read: float, units: str) -> None:
     if abs(found - read) <= max(WITHIN, WITHIN_SHARE * read):
         return
     true = UNITS[units] * read / found
     likely = [name for name, mm in UNITS.items() if name != units and abs(true / mm - 1.0) < 0.05]
-    hint = f'its unit is likely "{likely[0]}": write scan.units = "{likely[0]}"' if likely else _unit_hint(units)
-    raise Refused(
-        f"is {found:.2f} mm {what}, but the caliper reads {read:.2f} mm (ratio {read / found:.4g}; allowed is"
-        f" {WITHIN} mm or {100 * WITHIN_SHARE:.0f} %): {hint}"
+    values: dict[str, Value] = {} if where is None else {"where": where}
+    raise MeshRefused(
+        "scan.off-the-caliper",
+        what=what,
+        **values,
+        found=found,
+        read=read,
+        read_ratio=read / found,
+        within=WITHIN,
+        within_share=WITHIN_SHARE,
+        stated=units,
+        likely="".join(likely[:1]),
     )
 
 
-def _unit_hint(units: str) -> str:
-    return f'is scan.units = "{units}" right, are distances taken from the first end, and back toward the back line?'
-
-
-def _core(scan: Scan, folder: Path, skin: Mesh, frame: Frame, caps: list[Cap]) -> tuple[Mesh | None, tuple[str, ...]]:
+def _core(
+    scan: Scan, folder: Path, skin: Mesh, frame: Frame, caps: list[Cap]
+) -> tuple[Mesh | None, tuple[Finding, ...]]:
     """The core as the scan states it. Raises SpecFaults."""
     if scan.wall is not None:
         return core_behind_wall(skin, scan.wall, caps)
@@ -133,9 +136,9 @@ def _core(scan: Scan, folder: Path, skin: Mesh, frame: Frame, caps: list[Cap]) -
         mended, notes = _closed_mesh(path, scan.units, key="scan.core")
         core = split(frame.placed(mended.mesh))
         check_core(core, skin, caps)
-    except Refused as refused:
-        raise refusal(path, str(refused)) from None
-    return core, (*notes, *(f"Core: {note}" for note in mended.notes))
+    except MeshRefused as refused:
+        raise SpecFaults(str(path), [refused.finding]) from None
+    return core, (*notes, *(note("scan.of-the-core", note=one) for one in mended.notes))
 
 
 def _vector(direction: tuple[float, ...] | None) -> Array | None:

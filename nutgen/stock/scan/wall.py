@@ -6,11 +6,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.findings import Finding, note, warning
 from nutgen.geometry.distance import Distances
 from nutgen.geometry.mesh import Array, Mesh, bodies_of
 from nutgen.geometry.rays import inside, inside_lattice
 from nutgen.stock.piece import End
-from nutgen.stock.scan.header import Refused
+from nutgen.stock.scan.header import MeshRefused
 
 STEP = 0.8
 """Of the lattice on which the wall is measured [mm]; coarser where a piece is large."""
@@ -52,17 +53,17 @@ class Cap:
         return self.offset - points @ self.normal
 
 
-def caps_of(skin: Mesh, *, length: float, ends: tuple[End, End]) -> tuple[list[Cap], tuple[str, ...]]:
+def caps_of(skin: Mesh, *, length: float, ends: tuple[End, End]) -> tuple[list[Cap], tuple[Finding, ...]]:
     """The saw cuts of a skin in the piece's frame, and a note on each end that is said to be cut but is not flat."""
     middle, area, normal = skin.corners.mean(axis=1), skin.areas, skin.facing
-    found, notes = list[Cap](), list[str]()
+    found, notes = list[Cap](), list[Finding]()
     for name, outward, end, low in (("first", -1.0, ends[0], 0.0), ("last", 1.0, ends[1], length)):
         if end == "closed":
             continue
         near = (normal[:, 0] * outward > np.cos(np.radians(LEAN))) & (np.abs(middle[:, 0] - low) < length / 4.0)
         cap = _plane(normal, middle, area, near)
         if cap is None:
-            notes.append(f"The {name} end is said to be cut, but no flat cut was found there; the wall goes round it.")
+            notes.append(warning("scan.end-not-flat", end=name))
         else:
             found.append(cap)
     return found, tuple(notes)
@@ -87,7 +88,7 @@ def _plane(normal: Array, middle: Array, area: Array, near: NDArray[np.bool_]) -
     return Cap(facing, offset, chosen)
 
 
-def core_behind_wall(skin: Mesh, wall: float, caps: list[Cap]) -> tuple[Mesh | None, tuple[str, ...]]:
+def core_behind_wall(skin: Mesh, wall: float, caps: list[Cap]) -> tuple[Mesh | None, tuple[Finding, ...]]:
     """What lies deeper than a wall beneath the skin; it runs out at the saw cuts.
 
     skin    : closed, in the piece's frame
@@ -102,7 +103,7 @@ def core_behind_wall(skin: Mesh, wall: float, caps: list[Cap]) -> tuple[Mesh | N
     count = tuple(int(n) for n in np.ceil((high - first) / step).astype(int) + 2)
     depth = _depths(skin, wall, caps, first, step, (count[0], count[1], count[2]))
     if depth.max() <= 0.0:
-        return None, (f"The piece is nowhere thicker than two walls of {wall:g} mm: it counts as compact all through.",)
+        return None, (note("scan.nowhere-thicker", wall=wall),)
     surface = _level(depth, first, step)
     for cap in caps:
         beyond = np.minimum(cap.depth(surface.vertices), 0.0)
@@ -179,7 +180,7 @@ def _level(depth: Array, first: Array, step: float) -> Mesh:
     return mesh.flipped() if mesh.volume < 0.0 else mesh
 
 
-def _largest(surface: Mesh) -> tuple[Mesh, tuple[str, ...]]:
+def _largest(surface: Mesh) -> tuple[Mesh, tuple[Finding, ...]]:
     """The largest body of a core, with a note where there are others."""
     count, body = bodies_of(surface.edges)
     if count == 1:
@@ -192,11 +193,11 @@ def _largest(surface: Mesh) -> tuple[Mesh, tuple[str, ...]]:
     part = surface.part(kept)
     if others == 0:
         return part, ()
-    return part, (f"The core falls apart into {others + 1} bodies; only the largest counts.",)
+    return part, (note("scan.core-parts", count=others + 1),)
 
 
 def check_core(core: Mesh, skin: Mesh, caps: list[Cap]) -> None:
-    """See that a core lies inside the skin; it may stand a little out of a saw cut. Raises Refused."""
+    """See that a core lies inside the skin; it may stand a little out of a saw cut. Raises MeshRefused."""
     points = core.vertices[:: max(1, len(core.vertices) // 20_000)]
     moved = points
     for cap in caps:
@@ -210,9 +211,6 @@ def check_core(core: Mesh, skin: Mesh, caps: list[Cap]) -> None:
     truly = far[~inside(moved[far], skin.corners)]
     if len(truly) == 0:
         return
-    worst, where = out[truly[0]], points[truly[0]]
-    share = np.mean(out > OUTSIDE) * len(truly) / len(far)
-    raise Refused(
-        f"is outside the skin, by up to {worst:.1f} mm at {where[0]:.0f} mm along the piece; {100 * share:.2g} % of it"
-        " is out there: both meshes must be in the same place and units, and the core the smaller"
-    )
+    share = float(np.mean(out > OUTSIDE) * len(truly) / len(far))
+    worst, along = float(out[truly[0]]), float(points[truly[0], 0])
+    raise MeshRefused("scan.core-outside", by=worst, along=along, out_share=share)

@@ -23,17 +23,20 @@ from nutgen.documents.piece_page.stl import stock_solids
 from nutgen.documents.piece_page.thinned import shaded, thinned
 from nutgen.documents.sheet.words import LOCAL
 from nutgen.documents.words import sentence
+from nutgen.documents.words.quantities import figures
+from nutgen.findings import refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.pose import Pose
+from nutgen.jobs.record import plain
 from nutgen.spec.piece import read_piece
 from nutgen.spec.pieces import piece_path
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.cut.cuts import cut_plan
-from nutgen.stock.cut.words import CAUTIONS
+from nutgen.stock.cut.record import answer_record
+from nutgen.stock.cut.steps import CAUTIONS
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece
-from nutgen.stock.record import answer_record
-from nutgen.stock.verdict import headline, shortage, spare
+from nutgen.stock.verdict import verdict
 from tests.cases import cases
 from tests.documents.browsing import DESK, PHONE, Tab, changed
 from tests.documents.stock_pieces import LENGTH, block, laid, no, piece, volume, yes
@@ -168,7 +171,7 @@ def plain(content: bytes) -> str:
 def test_cautions_stand_before_the_first_cut() -> None:
     text = plain(page(piece(), yes()))
     first = text.index("Mark and saw, in this order")
-    for words in (*map(sentence, MATERIALS["bone"].cautions), *CAUTIONS, LOCAL):
+    for words in (*map(sentence, MATERIALS["bone"].cautions), *map(sentence, CAUTIONS), LOCAL):
         assert 0 < text.index(" ".join(words.split())) < first
 
 
@@ -311,20 +314,20 @@ class TestTheFlatPictures:
 
 @given(st.floats(min_value=0.0, max_value=50.0))
 def test_spare_room_is_never_told_larger_than_it_is(margin: float) -> None:
-    assert float(spare(margin)) <= margin + 1e-6
-    assert float(spare(margin)) > margin - 0.0101
+    assert float(figures(margin, "spare", "mm")) <= margin + 1e-6
+    assert float(figures(margin, "spare", "mm")) > margin - 0.0101
 
 
 @given(st.floats(min_value=1e-9, max_value=50.0))
 def test_what_is_short_is_never_told_as_nothing(short: float) -> None:
-    assert float(shortage(-short)) > 0.0
-    assert float(shortage(-short)) == pytest.approx(short, abs=0.01)
+    assert float(figures(short, "short", "mm")) > 0.0
+    assert float(figures(short, "short", "mm")) == pytest.approx(short, abs=0.01)
 
 
 def test_an_answer_without_room_to_speak_of_is_a_plain_no() -> None:
     answer = replace(no(), margin=-np.inf, laid=())
-    assert headline(answer) == "No"
-    assert json.dumps(answer_record(piece(), answer, None, count=1), allow_nan=False)
+    assert verdict(answer) == refusal("piece.no-room")
+    assert json.dumps(plain(answer_record(piece(), answer, None, count=1)), allow_nan=False)
 
 
 def askew() -> np.ndarray:
@@ -336,7 +339,7 @@ def askew() -> np.ndarray:
 
 def test_files_and_record_overlay_in_the_frame_of_the_scan(tmp_path: Any) -> None:
     what, answer = piece(found_by="scan", to_source=Pose.of(askew()[:3, 3], askew()[:3, :3].T)), yes(count=2)
-    record = answer_record(what, answer, None, count=2)
+    record = plain(answer_record(what, answer, None, count=2))
     read = {}
     for name, solid in stock_solids(what, answer, STAMP).items():
         (tmp_path / name).write_bytes(solid.content)

@@ -11,8 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nutgen.documents.cut_plan.tables import mark_tables
+from nutgen.documents.words import sentence
+from nutgen.errors import CannotBeMade
+from nutgen.jobs.record import plain
 from nutgen.stock.cut.cuts import cut_plan, left_to_sand
-from nutgen.stock.cut.words import CAUTIONS, plan_record, steps
+from nutgen.stock.cut.record import plan_record
+from nutgen.stock.cut.steps import CAUTIONS, instructions
 from nutgen.stock.piece import Axis
 from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, piece, shin, turned
 
@@ -217,7 +221,7 @@ class TestSeveral:
                 assert nearest <= 0.5 + 1e-6, (solid.nut, side, made)
 
     def test_blocks_that_no_straight_cut_parts_are_refused(self):
-        with pytest.raises(ValueError, match="no straight saw cut parts"):
+        with pytest.raises(CannotBeMade, match=r"cut\.not-parted"):
             plan_of(laid([60.0, 0, 0], turned()), laid([60.0, 2.0, 3.0], turned()))
 
     def test_a_hair_less_than_a_kerf_apart_is_still_parted(self):
@@ -269,10 +273,11 @@ class TestRunsOut:
         assert top.area == pytest.approx(((left[1:] + left[:-1]) * np.diff(x)).sum() / 2.0, rel=2e-3)
 
     def test_words_and_record_say_so(self):
-        told = [
-            step.text for step in steps(self.body, self.given, self.plan) if "The line ends on the skin" in step.text
-        ]
-        assert any(f"{self.cut('top').reach[1]:.1f} mm from the first end" in text for text in told)
+        how = [one.how for one in instructions(self.body, self.given, self.plan) if one.head.code == "cut.rip"]
+        (out,) = (one for cut in how if cut.value("side") == "top" for one in cut.value("runs_out"))
+        assert (out.value("end"), out.value("at_end")) == ("last", False)
+        assert out.value("at") == pytest.approx(self.cut("top").reach[1])
+        assert f"The line ends on the skin, {self.cut('top').reach[1]:.1f} mm from the first end" in sentence(out)
         record = plan_record(self.body, self.given, self.plan)
         (top,) = (one for one in record["stretches"][0]["rip_cuts"] if one["face"] == "top")
         assert top["from_back_mark_to_the_left"]["last"] is None
@@ -325,22 +330,21 @@ class TestWords:
     plan = cut_plan(body, given)
 
     def test_steps_come_in_order(self):
-        told = steps(self.body, self.given, self.plan)
-        text = "\n".join(f"{one.head} {one.text}" for one in told)
-        numbers = [int(one.head.split()[1].rstrip(":")) for one in told if one.head.startswith("Cut ")]
-        assert numbers == [1, 2, 3, 4, 5, 6]
+        told = instructions(self.body, self.given, self.plan)
+        text = "\n".join(f"{sentence(one.head)} {sentence(one.how)}" for one in told)
+        cuts = [one.head.value("cut") for one in told if "cut" in dict(one.head.values)]
+        assert cuts == [1, 2, 3, 4, 5, 6]
         for needed in ("the end with the pencil cross", "along the sharp ridge of the shin", "V-block", "0.80 mm kerf"):
             assert needed in text
-        assert "48.0 long, 9.4 thick and 12.6 high" in told[-1].text
+        assert "48.0 long, 9.4 thick and 12.6 high" in sentence(told[-1].how)
 
     def test_cautions(self):
-        text = " ".join(CAUTIONS)
+        text = " ".join(map(sentence, CAUTIONS))
         for needed in ("Dust", "wet", "mask", "V-block", "fingers", "eye protection", "clean, dry", "local rules"):
             assert needed in text
 
     def test_record_is_json(self):
-        record = json.loads(json.dumps(plan_record(self.body, self.given, self.plan), allow_nan=False))
-        assert record["units"] == "mm"
+        record = json.loads(json.dumps(plain(plan_record(self.body, self.given, self.plan)), allow_nan=False))
         assert record["cross_cuts"][0]["marks"]["back"] == pytest.approx(self.plan.order[0].marks[0], abs=1e-3)
         cuts = record["stretches"][0]["rip_cuts"]
         assert cuts[0]["face"] == "front"
@@ -352,15 +356,11 @@ class TestWords:
         for face, (square, later) in left_to_sand(of).items():
             assert square + later == pytest.approx(of.to_sand[face])
 
-    def test_nothing_laid_is_refused(self):
-        with pytest.raises(ValueError, match="lays no block"):
-            cut_plan(self.body, replace(self.given, laid=()))
-
     def test_a_closed_end_has_no_skin_to_measure_along(self):
         plan = cut_plan(replace(self.body, ends=("closed", "cut")), self.given)
         assert plan.order[0].along_skin is None
 
     def test_an_axis_outside_is_refused(self):
         aside = replace(self.body, axis=Axis(np.array([0.0, 150.0]), np.full(2, 80.0), np.zeros(2)))
-        with pytest.raises(ValueError, match="axis"):
+        with pytest.raises(CannotBeMade, match=r"cut\.skin-too-short"):
             cut_plan(aside, self.given)

@@ -8,6 +8,7 @@ import pytest
 from scipy.optimize import brentq, minimize, minimize_scalar
 from scipy.spatial import cKDTree
 
+from nutgen.findings import remedy
 from nutgen.stock.lay.lay import lay
 from tests.cases import cases
 from tests.stock.solids import Rod, block, margin_by_trimesh, piece
@@ -153,7 +154,8 @@ def test_piece_too_thin_says_what_is_short_and_what_would_fit():
     found = lay(shape, what)
     assert not found.fits
     assert found.margin == pytest.approx(radius - HALF_DIAGONAL, abs=NEAR)
-    assert any("out of the skin by 0.7" in words for words in found.short)
+    assert {one.code for one in found.short} == {"piece.out-of-skin"}
+    assert max(one.value("missing") for one in found.short) == pytest.approx(-found.margin, abs=1e-9)
     by_name = {one.name: one.size for one in found.largest}
     assert set(by_name) == {"lower", "thinner"}  # a shorter block is as thick as before
     lower = 2.0 * np.sqrt(radius**2 - (THICKNESS / 2.0) ** 2)
@@ -246,7 +248,7 @@ def test_more_than_the_piece_holds():
     found = lay(shape, what, count=3)
     assert not found.fits
     assert [one.name for one in found.largest] == ["fewer"]
-    assert "yields 2 of the 3" in found.largest[0].words
+    assert found.largest[0].how == remedy("instead.fewer", fewer=2, blocks=3)
 
 
 def _corners(pose, what):

@@ -13,6 +13,7 @@ import pytest
 import trimesh
 
 from nutgen.errors import SpecFaults
+from nutgen.findings import of_key, warning
 from nutgen.stock.scan import file as scan_file
 from nutgen.stock.scan.file import UNITS, read_mesh
 from tests.stock.scans import (
@@ -58,7 +59,7 @@ def test_every_kind_is_read_to_the_same_volume(tmp_path: Path, form: str, units:
     assert found.is_watertight
     assert found.volume == pytest.approx(cone_volume(), rel=1e-5)
     differs = form == "3mf" and units == "in"
-    assert notes == (('bone.3mf says that its unit is "mm"; it was read in "in", as stated.',) if differs else ())
+    assert notes == ((warning("scan.other-unit", file="bone.3mf", says="mm", stated="in"),) if differs else ())
 
 
 def test_parts_of_a_scene_lie_where_their_nodes_put_them(tmp_path: Path) -> None:
@@ -155,6 +156,7 @@ def hostile(folder: Path) -> dict[str, str]:
 REFEREE = """
 import json, resource, sys
 from pathlib import Path
+from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
 from nutgen.stock.scan.file import read_mesh
 resource.setrlimit(resource.RLIMIT_AS, (4_000_000_000, 4_000_000_000))
@@ -165,7 +167,7 @@ for name in sys.argv[2:]:
         read_mesh(Path(sys.argv[1]) / name, "mm")
         said[name] = "was read"
     except SpecFaults as faults:
-        said[name] = str(faults)
+        said[name] = "\\n".join(f"{faults.source}: {sentence(one)}" for one in faults.findings)
 status = dict(line.split(":", 1) for line in open("/proc/self/status"))
 own = int(status["VmHWM"].split()[0])  # ru_maxrss would count what the test run held before this program began
 most = max(own, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)
@@ -206,7 +208,7 @@ def test_what_takes_too_long_is_given_up(tmp_path: Path, monkeypatch: pytest.Mon
     path = tmp_path / "bone.stl"
     cone().export(path)
     monkeypatch.setattr(scan_file, "PATIENCE", 1e-3)
-    with pytest.raises(SpecFaults, match="took more than 0 s to read"):
+    with pytest.raises(SpecFaults, match=r"scan\.takes-time$"):
         read_mesh(path, "mm")
 
 
@@ -238,5 +240,8 @@ def test_a_missing_core_names_its_own_line(tmp_path: Path) -> None:
 
     cone().export(tmp_path / "bone.stl")
     spec = piece_spec('file = "bone.stl"\nunits = "mm"\ncore = "core.stl"')
-    with pytest.raises(SpecFaults, match=r"core\.stl: scan\.core: no such file; beside it are bone\.stl"):
+    with pytest.raises(SpecFaults, match=r"core\.stl: scan\.missing$") as caught:
         piece_from_scan(spec, tmp_path)
+    (missing,) = caught.value.findings
+    assert missing.about == (of_key("scan.core"),)
+    assert missing.value("near") == ("bone.stl",)

@@ -9,7 +9,9 @@ import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
+from nutgen.findings import Finding, note, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.slices import slices
 from nutgen.stock.piece import Piece
@@ -24,10 +26,12 @@ def scanned(folder: Path, mesh: trimesh.Trimesh, scan: str = "", *, units: str =
     return piece_from_scan(piece_spec(f'file = "bone.ply"\nunits = "{units}"\n{scan}', ends=ends), folder)[0]
 
 
-def refused(folder: Path, mesh: trimesh.Trimesh, scan: str = "", *, units: str = "mm") -> str:
+def refused(folder: Path, mesh: trimesh.Trimesh, scan: str = "", *, units: str = "mm") -> Finding:
     with pytest.raises(SpecFaults) as caught:
         scanned(folder, mesh, scan, units=units)
-    return str(caught.value)
+    assert caught.value.source == str(folder / "bone.ply")
+    (finding,) = caught.value.findings
+    return finding
 
 
 def horn(length: float = 90.0, bow: float = 6.0, *, wave: float = 0.0) -> trimesh.Trimesh:
@@ -75,7 +79,7 @@ def test_the_thicker_end_is_first_whichever_way_the_scan_lies(tmp_path: Path) ->
 def test_ends_alike_are_told(tmp_path: Path) -> None:
     cone(80.0, 14.0, 14.0).export(tmp_path / "rod.stl")
     _, notes = piece_from_scan(piece_spec('file = "rod.stl"\nunits = "mm"'), tmp_path)
-    assert notes == ("Both ends are about as thick; the first end is that of the lowest x in the scan.",)
+    assert notes == (note("scan.ends-alike", axis="x"),)
 
 
 def test_to_source_leads_back_to_the_scan(tmp_path: Path) -> None:
@@ -140,32 +144,33 @@ def test_sections_agree_with_polygons_of_a_general_library() -> None:
 
 def test_metres_for_millimetres(tmp_path: Path) -> None:
     small = cone(120.0).apply_scale(0.001)
-    said = refused(tmp_path, small)
-    assert (
-        'bone.ply: is 0.12 mm long with scan.units "mm"; a piece has 15 to 2000 mm: is scan.units "m" (120 mm)' in said
-    )
+    why = refused(tmp_path, small)
+    assert why.code == "scan.size"
+    assert why.value("size") == pytest.approx(0.12)
+    assert why.value("likely") == (("m", pytest.approx(120.0)),)
+    assert sentence(why).endswith('a piece has 15 to 2000 mm: is scan.units "m" (120 mm)?')
     assert scanned(tmp_path, small, units="m").length == pytest.approx(120.0, abs=1e-3)
     large = cone(120.0)
-    assert 'is 1.2e+05 mm long with scan.units "m"; a piece has 15 to 2000 mm: is scan.units "mm"' in refused(
-        tmp_path, large, units="m"
-    )
+    why = refused(tmp_path, large, units="m")
+    assert (why.value("stated"), why.value("likely")[0][0]) == ("m", "mm")
 
 
 def test_a_caliper_reading_holds_the_scan_to_its_scale(tmp_path: Path) -> None:
     assert scanned(tmp_path, cone(), "check = { at = 40, width = 29.2, height = 28.8 }").length == pytest.approx(80)
-    said = refused(tmp_path, cone(), "check = { at = 40, width = 30.2 }")
-    assert "is 29.00 mm wide at 40 mm, but the caliper reads 30.20 mm (ratio 1.041; allowed is 0.5 mm or 2 %)" in said
+    why = refused(tmp_path, cone(), "check = { at = 40, width = 30.2 }")
+    assert (why.code, why.value("what"), why.value("where")) == ("scan.off-the-caliper", "wide", 40.0)
+    assert why.value("found") == pytest.approx(29.0, abs=0.01)
+    assert sentence(why).startswith("is 29.00 mm wide at 40.0 mm, but the caliper reads 30.20 mm (ratio 1.04")
     inches = cone().apply_scale(1 / 25.4)
-    said = refused(tmp_path, inches, "check = { length = 80 }", units="cm")
-    assert "is 31.50 mm long, but the caliper reads 80.00 mm (ratio 2.54;" in said
-    assert 'write scan.units = "in"' in said
-    said = refused(tmp_path, cone().apply_scale(0.1), "check = { length = 80 }", units="in")
-    assert 'write scan.units = "cm"' in said
-    assert "scan.check.at = 95 mm is not on it" in refused(tmp_path, cone(), "check = { at = 95, width = 30 }")
+    why = refused(tmp_path, inches, "check = { length = 80 }", units="cm")
+    assert (why.value("what"), why.value("likely")) == ("long", "in")
+    assert why.value("read_ratio") == pytest.approx(2.54)
+    assert refused(tmp_path, cone().apply_scale(0.1), "check = { length = 80 }", units="in").value("likely") == "cm"
+    assert refused(tmp_path, cone(), "check = { at = 95, width = 30 }").code == "scan.check-beyond"
 
 
 def test_a_back_along_the_piece_is_refused(tmp_path: Path) -> None:
-    assert "scan.back points along the piece" in refused(tmp_path, cone(), "back = [1, 0, 0.1]")
+    assert refused(tmp_path, cone(), "back = [1, 0, 0.1]").code == "scan.back-along"
 
 
 @pytest.mark.parametrize("lean", cases(0.3, slow=[0.0]))
@@ -205,14 +210,14 @@ def test_a_thin_piece_has_no_core_behind_its_wall(tmp_path: Path) -> None:
     cone(80.0, 6.0, 5.0).export(tmp_path / "tine.stl")
     piece, notes = piece_from_scan(piece_spec('file = "tine.stl"\nunits = "mm"\nwall = 7.0'), tmp_path)
     assert piece.core is None
-    assert notes == ("The piece is nowhere thicker than two walls of 7 mm: it counts as compact all through.",)
+    assert notes == (note("scan.nowhere-thicker", wall=7.0),)
 
 
 def test_a_round_end_that_is_called_cut_is_told(tmp_path: Path) -> None:
     trimesh.creation.capsule(height=60.0, radius=14.0).export(tmp_path / "tip.stl")
     spec = piece_spec('file = "tip.stl"\nunits = "mm"\nwall = 5.0\nalong = [0, 0, 1]\nback = [1, 0, 0]')
     piece, notes = piece_from_scan(spec, tmp_path)
-    assert [note[:34] for note in notes] == ["The first end is said to be cut, b", "The last end is said to be cut, bu"]
+    assert notes == tuple(warning("scan.end-not-flat", end=end) for end in ("first", "last"))
     assert body(piece.core).volume == pytest.approx(np.pi * 9**2 * 60 + 4 / 3 * np.pi * 9**3, rel=0.02)
 
 
@@ -230,21 +235,20 @@ def test_a_core_mesh_comes_into_the_same_frame(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("length", "first", "shift", "by"),
-    cases(
-        (80.0, 10.0, [0, 9, 0], "4.0 mm"), slow=[(80.0, 18.0, [0, 0, 0], "2.0 mm"), (90.0, 9.0, [0, 0, 0], "10.0 mm")]
-    ),
+    cases((80.0, 10.0, [0, 9, 0], 4.0), slow=[(80.0, 18.0, [0, 0, 0], 2.0), (90.0, 9.0, [0, 0, 0], 10.0)]),
 )
 def test_a_core_outside_the_skin_is_refused(
-    tmp_path: Path, length: float, first: float, shift: list[float], by: str
+    tmp_path: Path, length: float, first: float, shift: list[float], by: float
 ) -> None:
-    with pytest.raises(SpecFaults, match=rf"core\.stl: is outside the skin, by up to {by}"):
+    with pytest.raises(SpecFaults, match=r"core\.stl: scan\.core-outside$") as caught:
         with_core(tmp_path, cone(length, first, 8.0).apply_translation(shift))
+    assert caught.value.findings[0].value("by") == pytest.approx(by, abs=0.05)
 
 
 def test_an_open_core_is_refused_by_its_own_name(tmp_path: Path) -> None:
     core = cone(80.0, 9.0, 8.0)
     core.update_faces(core.triangles_center[:, 0] < 79.0)
-    with pytest.raises(SpecFaults, match=r"core\.stl: is not closed: it has 1 opening"):
+    with pytest.raises(SpecFaults, match=r"core\.stl: scan\.open-mesh$"):
         with_core(tmp_path, core)
 
 

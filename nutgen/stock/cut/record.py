@@ -1,0 +1,153 @@
+"""The answer as plain values for JSON: stable keys, mm, in the frame of the calipers or of the scan."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.stock.block import Block
+from nutgen.stock.cut.cross_cuts import CrossCut
+from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch
+from nutgen.stock.cut.steps import CAUTIONS, instructions
+from nutgen.stock.cut.turns import LINES
+from nutgen.stock.laid import Answer
+from nutgen.stock.piece import Piece
+from nutgen.stock.verdict import reasons, verdict
+
+Array = NDArray[np.float64]
+
+
+def answer_record(piece: Piece, answer: Answer, plan: CutPlan | None, *, count: int) -> dict[str, Any]:
+    """Everything the answer says.
+
+    plan    : None where the answer is no
+    count   : of nuts asked for
+    returns : values for `jobs.record.plain`; lengths in mm; `axes` and `to_source` say in which frame
+    """
+    return {
+        "fits": answer.fits,
+        "answer": verdict(answer),
+        "reasons": reasons(answer),
+        "count": count,
+        "margin": answer.margin,
+        "skin_margin": _least([laid.skin_margin for laid in answer.laid]),
+        "core_margin": _least([laid.core_margin for laid in answer.laid if laid.core_margin is not None]),
+        "short": answer.short,
+        "largest": answer.largest,
+        "piece": _piece_record(piece),
+        "permitted": piece.permitted,
+        "block": _block_record(answer.block),
+        "laid": [_laid_record(piece, answer, plan, number) for number in range(1, len(answer.laid) + 1)],
+        "cuts": None if plan is None else plan_record(piece, answer, plan),
+        "notes": answer.notes,
+        "profile": [{"along": along, "margin": margin} for along, margin in answer.profile.tolist()],
+    }
+
+
+def _piece_record(piece: Piece) -> dict[str, Any]:
+    return {
+        "material": piece.material,
+        "found_by": piece.found_by,
+        "length": piece.length,
+        "ends": piece.ends,
+        "first_end": piece.first_end,
+        "back_line": piece.back_line,
+        "to_source": piece.to_source.matrix,
+    }
+
+
+def _block_record(block: Block) -> dict[str, Any]:
+    return {
+        "size": block.size,
+        "squared": block.squared,
+        "finished": block.finished,
+        "to_square": block.to_square,
+        "to_sand": block.to_sand,
+    }
+
+
+def _laid_record(piece: Piece, answer: Answer, plan: CutPlan | None, number: int) -> dict[str, Any]:
+    """Where one block lies, in the frame of the source: its matrix takes the block's own frame there.
+
+    What is sawn for it is the plan's own number, where there is a plan.
+    """
+    laid = answer.laid[number - 1]
+    pose = piece.to_source.compose(laid.pose)
+    return {
+        "number": number,
+        "size": answer.block.size,
+        "centre": pose.origin,
+        "length_axis": pose.rotation[0],
+        "thickness_axis": pose.rotation[1],
+        "height_axis": pose.rotation[2],
+        "to_source": pose.matrix,
+        "along": laid.pose.origin[0],
+        "margin": laid.margin,
+        "skin_margin": laid.skin_margin,
+        "core_margin": laid.core_margin,
+        "tightest": laid.tightest,
+        "tightest_at": piece.to_source.apply(laid.tightest_at),
+        "grain_deg": laid.grain_deg,
+        "waste": laid.waste,
+        "saw_area": laid.saw_area if plan is None else plan.saw_area_of(number),
+    }
+
+
+def plan_record(piece: Piece, answer: Answer, plan: CutPlan) -> dict[str, Any]:
+    """The plan for a program: all lengths in mm, distances from the plane of the first end."""
+    return {
+        "kerf": plan.kerf,
+        "saw_area": plan.saw_area,
+        "cross_cuts": [_cross_record(cut) for cut in plan.order],
+        "stretches": [_stretch_record(stretch) for stretch in plan.stretches],
+        "to_square": answer.block.to_square,
+        "to_sand": answer.block.to_sand,
+        "steps": instructions(piece, answer, plan),
+        "cautions": CAUTIONS,
+    }
+
+
+def _cross_record(cut: CrossCut) -> dict[str, Any]:
+    return {
+        "cut": cut.number,
+        "by": cut.by,
+        "marks": dict(zip(LINES, cut.marks, strict=True)),
+        "along_skin": None if cut.along_skin is None else dict(zip(LINES, cut.along_skin, strict=True)),
+        "waste_toward": "first end" if cut.plane.normal[0] < 0.0 else "last end",
+        "depth": cut.depth,
+        "area": cut.area,
+        "girth": cut.girth,
+    }
+
+
+def _stretch_record(stretch: Stretch) -> dict[str, Any]:
+    return {
+        "stretch": stretch.number,
+        "nuts": stretch.nuts,
+        "first_cut": stretch.first.number,
+        "last_cut": stretch.last.number,
+        "rip_cuts": [_rip_record(cut) for cut in stretch.cuts],
+    }
+
+
+def _rip_record(cut: RipCut) -> dict[str, Any]:
+    ends = None
+    if cut.entries is not None:
+        ends = {end: None if pair is None else pair for end, pair in zip(("first", "last"), cut.entries, strict=True)}
+    return {
+        "cut": cut.rip.number,
+        "nut": cut.rip.nut,
+        "face": cut.rip.side,
+        "by": cut.rip.by,
+        "from_back_mark_to_the_left": ends,
+        "reach": cut.reach,
+        "rests_on": cut.rip.rests,
+        "stands_over": cut.rip.over,
+        "depths": cut.depths,
+        "length": cut.length,
+        "area": cut.area,
+    }
+
+
+def _least(values: list[float]) -> float | None:
+    return min(values, default=None)
