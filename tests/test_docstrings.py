@@ -31,7 +31,6 @@ YET = {
     "formats.threemf",
     "geometry.distance",
     "geometry.kernel",
-    "geometry.mesh",
     "geometry.rays",
     "nut.clear",
     "nut.ledge",

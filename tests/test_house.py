@@ -24,10 +24,6 @@ ARROWS_YET = {
     "documents -> documents/paint",
     "documents/paint -> model",
     "formats -> jobs",
-    "model -> model/mill",
-    "model -> model/print",
-    "model/print -> model/mill",
-    "stock -> stock/cut",
 }
 FUNCTIONS_YET = {
     "bench/dryfit/judge.py: dry_fit",
@@ -38,7 +34,6 @@ FUNCTIONS_YET = {
     "documents/charts/play.py: _string_panel",
     "jobs/mill.py: show",
     "play/heights_record.py: _string",
-    "stock/scan/slices.py: slices",
     "theory/pitch.py: pitch_error",
 }
 FOLDERS_YET = {"commands", "spec"}

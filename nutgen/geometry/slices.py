@@ -61,6 +61,20 @@ class Plane:
 def plane_facing(origin: Array, normal: Array, *, up: Array) -> Plane:
     """The plane through a point with a normal, seen with a direction upright.
 
+    Parameters
+    ----------
+    origin : ndarray, (3,)
+        The point [mm].
+    normal : ndarray, (3,)
+        Toward the viewer, of any length.
+    up : ndarray, (3,)
+        A direction that shall stand upright, of any length.
+
+    Returns
+    -------
+    Plane
+        Through the point.
+
     Raises
     ------
     ValueError
@@ -83,6 +97,7 @@ def section(mesh: Mesh, plane: Plane) -> Loops:
     mesh : Mesh
         Closed, facing outward.
     plane : Plane
+        The cut, seen from the side that its normal points to.
 
     Returns
     -------
@@ -205,7 +220,19 @@ def hull(points: Array) -> Array:
 
 
 def kept(polygon: Array, plane: Plane) -> Array:
-    """The part of a flat polygon (n, 3) below a plane: (k, 3), perhaps none [mm].
+    """The part of a flat polygon below a plane.
+
+    Parameters
+    ----------
+    polygon : ndarray, (n, 3)
+        Flat, without the first corner again [mm].
+    plane : Plane
+        What lies on the side that its normal points to goes.
+
+    Returns
+    -------
+    ndarray, (k, 3)
+        What is left, perhaps nothing [mm].
 
     Notes
     -----

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from nutgen.documents.cut_plan.tables import mark_tables
 from nutgen.documents.words import sentence
 from nutgen.errors import CannotBeMade
+from nutgen.findings import note
 from nutgen.jobs.record import plain
 from nutgen.stock.cut.cuts import cut_plan, left_to_sand
 from nutgen.stock.cut.record import plan_record
@@ -336,7 +337,7 @@ class TestWords:
         assert cuts == [1, 2, 3, 4, 5, 6]
         for needed in ("the end with the pencil cross", "along the sharp ridge of the shin", "V-block", "0.80 mm kerf"):
             assert needed in text
-        assert "48.0 long, 9.4 thick and 12.6 high" in sentence(told[-1].how)
+        assert told[-1].how == note("cut.measure-how", blocks=1, length=48.0, thickness=9.4, height=12.6)
 
     def test_cautions(self):
         text = " ".join(map(sentence, CAUTIONS))
