@@ -27,9 +27,22 @@ class Distances:
     def near(self, points: Array, *, nearest: int = 2) -> tuple[Array, Array]:
         """Signed distance and its gradient, over the triangles about the nearest vertices.
 
-        points  : (n, 3) [mm]
-        returns : (n,) [mm], (n, 3) unit vectors that lead away from the inside
+        Parameters
+        ----------
+        points : ndarray, (n, 3)
+            Where to measure [mm].
+        nearest : int
+            How many vertices are looked at.
 
+        Returns
+        -------
+        distance : ndarray, (n,)
+            Negative inside [mm].
+        gradient : ndarray, (n, 3)
+            Unit vectors that lead away from the inside.
+
+        Notes
+        -----
         Exact wherever the nearest triangle has one of those vertices, which is so for all but a few points
         over triangles of very uneven shape.
         """
@@ -40,8 +53,20 @@ class Distances:
         return self._signed(points, owner, self._triangles_about(vertex.ravel()), np.cumsum(total) - total)
 
     def exact(self, points: Array) -> Array:
-        """Signed distance over every triangle that could be the nearest: (n,) [mm].
+        """Signed distance over every triangle that could be the nearest.
 
+        Parameters
+        ----------
+        points : ndarray, (n, 3)
+            Where to measure [mm].
+
+        Returns
+        -------
+        ndarray, (n,)
+            Negative inside [mm].
+
+        Notes
+        -----
         A point of a triangle lies no farther from its nearest corner than the longest side over the root
         of three: so the vertices that far beyond a known triangle are enough.
         """
@@ -88,10 +113,11 @@ class Distances:
         return side * distance, away
 
     def _closest(self, points: Array, triangle: Ints) -> Array:
-        """The nearest points of triangles: (n, 3).
+        """The nearest points of triangles (n, 3), by the regions of their corners, edges and inside.
 
-        Source: C. Ericson, Real-Time Collision Detection, 2005, section 5.1.5: by the regions of the
-        triangle's corners, edges and inside.
+        References
+        ----------
+        C. Ericson, Real-Time Collision Detection, 2005, section 5.1.5.
         """
         a, ab, ac = self._corner[triangle], self._ab[triangle], self._ac[triangle]
         ap = points - a
@@ -132,7 +158,9 @@ def _incident(surface: Mesh) -> tuple[Ints, Ints]:
 def _vertex_normals(surface: Mesh, normals: Array) -> Array:
     """Normals at the vertices: those of the triangles about them, weighted by their angle there.
 
-    Source: J. A. Baerentzen, H. Aanaes, IEEE Trans. Vis. Comput. Graph. 11, 243 (2005).
+    References
+    ----------
+    J. A. Baerentzen, H. Aanaes, IEEE Trans. Vis. Comput. Graph. 11, 243 (2005).
     """
     corners = surface.corners
     sums = np.zeros_like(surface.vertices)
@@ -151,9 +179,14 @@ def _vertex_normals(surface: Mesh, normals: Array) -> Array:
 class Lattice:
     """Signed distance on a lattice, read between its nodes by straight lines.
 
-    low    : (3,) its first node [mm]
-    step   : from node to node [mm]
-    values : (i, j, k) [mm]
+    Parameters
+    ----------
+    low : ndarray, (3,)
+        Its first node [mm].
+    step : float
+        From node to node [mm].
+    values : ndarray, (i, j, k)
+        At the nodes [mm].
     """
 
     low: Array
@@ -189,11 +222,27 @@ class Lattice:
 
 
 def lattice(distances: Distances, low: Array, high: Array, *, nodes: int, within: Lattice | None = None) -> Lattice:
-    """Signed distance over a box, about `nodes` nodes of it.
+    """Signed distance over a box.
 
-    within : the lattice of another surface with the same nodes: where a node lies far outside that, it is not
-             measured, and told to be far away
+    Parameters
+    ----------
+    distances : Distances
+        To the surface.
+    low, high : ndarray, (3,)
+        Corners of the box [mm].
+    nodes : int
+        About how many.
+    within : Lattice, optional
+        Of another surface, with the same nodes: where a node lies far outside that, it is not measured,
+        and told to be far away.
 
+    Returns
+    -------
+    Lattice
+        Its first node is the low corner.
+
+    Notes
+    -----
     Each node is measured against the tangent plane of its nearest vertex: off by about an eighth of the
     square of the triangles' size over the radius of the surface.
     """

@@ -153,9 +153,21 @@ def bezier_surface(poles: Array, weights: Array) -> Surface:
 def face(surface: Surface, edges: Sequence[Edge], *, clockwise: bool = False, inside_out: bool = False) -> Face:
     """A face on a surface within a loop of edges.
 
-    edges      : end to end; the first one gives the sense of the loop
-    clockwise  : that sense is clockwise, seen against the surface's normal
-    inside_out : the material lies on the side that the surface's normal points to
+    Parameters
+    ----------
+    surface : Surface
+        That the edges lie on.
+    edges : sequence of Edge
+        End to end; the first one gives the sense of the loop.
+    clockwise : bool
+        Whether that sense is clockwise, seen against the surface's normal.
+    inside_out : bool
+        Whether the material lies on the side that the surface's normal points to.
+
+    Returns
+    -------
+    Face
+        Facing out of the material.
     """
     loop = BRepBuilderAPI_MakeWire()
     for edge in edges:
@@ -218,6 +230,18 @@ def cut(body: Solid, tools: Sequence[Solid]) -> list[Solid]:
 def volume(solid: Solid) -> float:
     """Volume, integrated to one part in 100000 or better [mm3].
 
+    Parameters
+    ----------
+    solid : Solid
+        Closed.
+
+    Returns
+    -------
+    float
+        Volume [mm3].
+
+    Notes
+    -----
     The kernel's quick integral may be off by a few parts in 10000 on a long, narrow face, and
     differently so for the same solid read back from a file.
     """
@@ -246,10 +270,25 @@ def _fineness(chord: float, angle: float) -> Any:
 def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, Array, Ints, Ints]:
     """Triangles over the faces of a solid.
 
-    chord   : greatest distance from the surface, absolute [mm]
-    angle   : greatest turn from one facet of a curved face to the next [rad]
-    returns : points (n, 3), not merged between faces; the surface's outward normals there (n, 3);
-              triangles (m, 3), counter-clockwise from outside; number of each one's face (m,)
+    Parameters
+    ----------
+    solid : Solid
+        Closed.
+    chord : float
+        Greatest distance from the surface, absolute [mm].
+    angle : float
+        Greatest turn from one facet of a curved face to the next [rad].
+
+    Returns
+    -------
+    points : ndarray, (n, 3)
+        Not merged between faces [mm].
+    normals : ndarray, (n, 3)
+        Of the surface there, outward.
+    triangles : ndarray of int, (m, 3)
+        Rows of points, counter-clockwise from outside.
+    faces : ndarray of int, (m,)
+        Number of each triangle's face.
     """
     BRepTools.Clean_s(solid.wrapped)
     BRepMesh_IncrementalMesh(solid.wrapped, _fineness(chord, angle))

@@ -183,11 +183,21 @@ def bodies_of(edges: Edges) -> tuple[int, Ints]:
 
 
 def to_agree(edges: Edges) -> Flags | None:
-    """Which triangles to flip so that neighbours agree; None where no choice agrees (a Moebius strip).
+    """Which triangles to flip so that neighbours agree.
+
+    Parameters
+    ----------
+    edges : Edges
+        None of them with more than two uses.
+
+    Returns
+    -------
+    ndarray of bool, (m,), or None
+        None where no choice agrees (a Moebius strip).
 
     Notes
     -----
-    No edge may have more than two uses. Each triangle stands twice in a graph, as it is and flipped;
+    Each triangle stands twice in a graph, as it is and flipped;
     neighbours that agree join like with like, others crosswise. What is connected agrees.
     """
     triangles = len(edges.side) // 3
@@ -246,6 +256,16 @@ def welded(mesh: Mesh, same: float, *, about: Array | float = 0.0) -> tuple[Mesh
 
 def in_single_precision(mesh: Mesh) -> Mesh:
     """The mesh as STL and slicers hold it: vertices in single precision, those that fall together made one.
+
+    Parameters
+    ----------
+    mesh : Mesh
+        One closed body.
+
+    Returns
+    -------
+    Mesh
+        The same, its vertices numbers of single precision.
 
     Raises
     ------

@@ -18,9 +18,14 @@ FOLD = 0.05
 class Crossings:
     """Where rays along one axis meet a surface, ray by ray and rising along it.
 
-    ray   : (k,) which one, counted over the lattice of the two other axes
-    depth : (k,) where along the axis [mm]
-    enters: (k,) +1 where the ray enters, -1 where it leaves
+    Parameters
+    ----------
+    ray : ndarray of int, (k,)
+        Which one, counted over the lattice of the two other axes.
+    depth : ndarray, (k,)
+        Where along the axis [mm].
+    enters : ndarray of int, (k,)
+        +1 where the ray enters, -1 where it leaves.
     """
 
     ray: Ints
@@ -31,10 +36,23 @@ class Crossings:
 def crossings(surface: Mesh, axis: int, first: Array, step: float, count: tuple[int, int]) -> Crossings:
     """Shoot rays along an axis through a lattice in the plane of the two others.
 
-    axis  : 0, 1 or 2; the lattice's own axes are the next two in turn
-    first : (2,) of the lattice's first point [mm]
-    step  : between neighbours [mm]
-    count : of points each way; a ray's number is i * count[1] + j
+    Parameters
+    ----------
+    surface : Mesh
+        Closed.
+    axis : int
+        0, 1 or 2; the lattice's own axes are the next two in turn.
+    first : ndarray, (2,)
+        Its first point [mm].
+    step : float
+        Between neighbours [mm].
+    count : tuple of int
+        Points each way; a ray's number is i * count[1] + j.
+
+    Returns
+    -------
+    Crossings
+        None where a ray meets an edge or a corner exactly.
     """
     u, v, w = (surface.vertices[:, (axis + k) % 3] for k in (1, 2, 0))
     u, v = (u - first[0]) / step, (v - first[1]) / step
@@ -67,8 +85,22 @@ def _whole_between(corners: Array, count: int) -> tuple[Ints, Ints]:
 
 
 def overlap(surface: Mesh) -> tuple[float, Array]:
-    """Share of the inside that is counted twice or inside out, and the first place: (3,) [mm].
+    """How much of the inside is counted twice or inside out.
 
+    Parameters
+    ----------
+    surface : Mesh
+        Every edge between two triangles.
+
+    Returns
+    -------
+    share : float
+        Of the inside.
+    where : ndarray, (3,)
+        The first such place [mm].
+
+    Notes
+    -----
     From some thousands of rays along the longest side. A ray that misses a crossing at an edge tells
     nothing and is left out.
     """
@@ -100,10 +132,7 @@ def overlap(surface: Mesh) -> tuple[float, Array]:
 
 
 def inside_lattice(surface: Mesh, first: Array, step: float, count: tuple[int, int, int]) -> NDArray[np.bool_]:
-    """Which points of a lattice lie inside a closed surface: (count).
-
-    first : (3,) its first point [mm]
-    """
+    """Which points of a lattice, from its first (3,) on, lie inside a closed surface: (count)."""
     met = crossings(surface, 0, first[1:], step, count[1:])
     steps = np.zeros((count[1] * count[2], count[0] + 1), np.int16)
     at = np.clip(np.ceil((met.depth - first[0]) / step).astype(np.int64), 0, count[0])
@@ -113,8 +142,22 @@ def inside_lattice(surface: Mesh, first: Array, step: float, count: tuple[int, i
 
 
 def inside(points: Array, corners: Array) -> NDArray[np.bool_]:
-    """Whether points lie within a closed surface of triangles (m, 3, 3): a ray crosses it an odd number of times.
+    """Whether points lie within a closed surface: a ray from there crosses it an odd number of times.
 
+    Parameters
+    ----------
+    points : ndarray, (n, 3)
+        To be told [mm].
+    corners : ndarray, (m, 3, 3)
+        Of the surface's triangles [mm].
+
+    Returns
+    -------
+    ndarray of bool, (n,)
+        True inside.
+
+    Notes
+    -----
     The ray's direction is of no special kind, so that it meets no edge of a modelled shape.
     """
     direction = np.array([0.35711, 0.61803, 0.70033])

@@ -190,8 +190,8 @@ class TestNo:
         lines = done.stdout.splitlines()
         assert lines[0] == f"No: short by {np.ceil(-100.0 * found['margin']) / 100.0:.2f} mm"
         assert max(map(len, lines)) <= 50
-        for words in (*found["short"], *(one["words"] for one in found["largest"])):
-            assert " ".join(words.split()) in " ".join(done.stdout.split())
+        for told in (*found["short"], *(one["how"] for one in found["largest"])):
+            assert told["sentence"][1:] in " ".join(done.stdout.split())  # there it begins with a capital
         assert found["largest"]
         assert done.stderr == ""
 
@@ -213,17 +213,17 @@ class TestNo:
         """Each offer of a no, taken up on the command line, is a yes with the spare room that was told."""
         told = json.loads(run("bass-4-fifths", "--piece", "antler-beam", "--json", cwd=tmp_path).stdout)
         assert not told["fits"]
-        offers = [one["words"] for one in told["largest"] if one["name"] == "permitting more"]
+        offers = [one["how"]["values"] for one in told["largest"] if one["name"] == "permitting more"]
         assert offers
-        for words in offers:
-            spare = float(words.rpartition(" mm to spare")[0].split()[-1])
-            if "wane" in words:
-                option = ("--wane", words.partition(" wane of ")[2].split()[0])
+        for offer in offers:
+            what = offer["what"]
+            if what["code"] == "permit.wane":
+                option = ("--wane", str(what["values"]["most"]))
             else:
-                option = ("--core", "underside,back" if "back" in words else "underside")
+                option = ("--core", ",".join(what["values"]["parts"]))
             done = run("bass-4-fifths", "--piece", "antler-beam", *option, "--json", cwd=tmp_path)
-            assert done.returncode == 0, words
-            assert json.loads(done.stdout)["margin"] == pytest.approx(spare, abs=0.04)
+            assert done.returncode == 0, offer
+            assert json.loads(done.stdout)["margin"] == pytest.approx(offer["margin"], abs=0.04)
 
     def test_a_piece_shorter_than_the_nut(self, tmp_path: Path) -> None:
         piece = tmp_path / "stub.toml"
