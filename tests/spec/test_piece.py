@@ -9,11 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
+from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
 from nutgen.spec.piece import PieceSpec, parse_piece, piece_hash, read_piece
 from nutgen.spec.piece_tables import middles
 from nutgen.spec.pieces import piece_names, piece_path
-from nutgen.stock.permit import back_line_words, first_end_words, permitted
+from nutgen.stock.permit import back_line, first_end, permitted
 
 SCHEMA = PieceSpec.json_schema()
 
@@ -311,12 +312,12 @@ class TestSchema:
 
 class TestWords:
     def words(self, text: str, *, first: float, last: float) -> str:
-        return first_end_words(parse_piece(text, source="x"), first=first, last=last)
+        return sentence(first_end(parse_piece(text, source="x"), first=first, last=last))
 
     def test_what_the_maker_wrote_comes_first(self) -> None:
         text = BONE.replace('bone"', 'bone"\nfirst_end = "the knuckle"\nback_line = "along the crest"')
         assert self.words(text, first=1.0, last=2.0) == "the knuckle"
-        assert back_line_words(parse_piece(text, source="x")) == "along the crest"
+        assert sentence(back_line(parse_piece(text, source="x"))) == "along the crest"
 
     def test_else_what_can_be_seen(self) -> None:
         assert self.words(BONE, first=2.0, last=1.0) == "the thicker end"
