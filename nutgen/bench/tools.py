@@ -120,6 +120,10 @@ class _Finisher:
         """The width it leaves that comes nearest to the one asked for [mm]."""
         return min(max(width, self.narrowest), self.widest)
 
+    def own(self, width: float) -> float:
+        """How wide it is where it leaves that: a tapering file is taped at its mark, all else is rocked [mm]."""
+        return self.reached(width) if self.flare_per_mm else self.narrowest
+
 
 def slot_plans(nut: Nut, tools: Tools, material: NutMaterial) -> tuple[SlotPlan, ...]:
     """The plan of every slot, bass to treble."""
@@ -136,7 +140,7 @@ def slot_plan(nut: Nut, slot: Slot, tools: Tools, material: NutMaterial) -> Slot
         return SlotPlan(slot.number, slot.note, slot.gauge, slot.width, (), (), -slot.width, 0.0, 0.0, *stops, none)
     way = min(ways, key=lambda way: _rank(way, slot.width))
     reached = way.reached(slot.width)
-    own = reached if way.flare_per_mm else way.narrowest
+    own = way.own(slot.width)
     rough_tools = _rough_tools(tools, target=own) or [(way.tool, own)]
     cut = _Cut(nut, slot, material)
     rough = _rough_steps(rough_tools, cut, left=left)
@@ -209,10 +213,7 @@ def _step_up(width: float) -> float:
 def _next_wider(tools: Tools, last: float, *, target: float) -> tuple[ToolKind, float] | None:
     """The tool that opens a groove further: within reach the best kind, then the widest; else the narrowest."""
     reach = last + _step_up(last)
-    wider: list[tuple[ToolKind, float]] = [("slotting file", width) for width in tools.files]
-    wider += [("needle file", min(needle.shank, max(needle.tip, reach))) for needle in tools.needle_files]
-    wider += [("drill shank", shank + 2.0 * tools.abrasive) for shank in tools.drill_shanks]
-    wider = [tool for tool in wider if last < tool[1] < target - MARKED]
+    wider = [(way.tool, way.own(reach)) for way in _finishers(tools) if last < way.own(reach) < target - MARKED]
     near = [tool for tool in wider if tool[1] <= reach]
     if near:
         return min(near, key=lambda tool: (_ORDER[tool[0]], -tool[1]))

@@ -80,18 +80,16 @@ def _judged(
     from nutgen.bench.dryfit.judge import dry_fit
     from nutgen.bench.materials import MATERIALS
 
-    before = rounds
-    now = datetime.now(UTC).isoformat(timespec="seconds")
+    def judge(before: "list[Round]", time: str) -> "Fit":
+        material = MATERIALS[spec.material]
+        return dry_fit(nut, readings, tools=spec.tools, material=material, rounds=before, time=time)
+
     if rounds and spec.dry_fit is not None:
-        first = dry_fit(
-            nut, readings, tools=spec.tools, material=MATERIALS[spec.material], rounds=rounds[:-1], time=rounds[-1].time
-        )
-        if first.entry.same_readings(rounds[-1]):
-            say(
-                f"these readings are in the log already, taken {rounds[-1].time}; [dry_fit] wants new ones after filing"
-            )
-            return first, rounds, True
-    fit = dry_fit(nut, readings, tools=spec.tools, material=MATERIALS[spec.material], rounds=before, time=now)
+        again, taken = judge(rounds[:-1], rounds[-1].time), rounds[-1].time
+        if again.entry.same_readings(rounds[-1]):
+            say(f"these readings are in the log already, taken {taken}; [dry_fit] wants new ones after filing")
+            return again, rounds, True
+    fit = judge(rounds, datetime.now(UTC).isoformat(timespec="seconds"))
     try:
         append_round(log, fit.entry)
     except OSError as error:

@@ -6,7 +6,7 @@ the relief as they are now.
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -50,25 +50,13 @@ def next_stack(passes: float, tools: Tools) -> float:
     Read in the metric set where it makes the reading, else in the inch set; a reading that neither
     makes was taken another way, and the coarser of the two is taken to follow.
     """
-    sets = [leaves for leaves in (tools.feeler, tools.feeler_inch) if leaves]
-    if not sets:
-        return passes + OPEN_END
-    following = [_above(passes, leaves) for leaves in sets]
-    for leaves, after in zip(sets, following, strict=True):
-        if _is_stack(passes, leaves):
-            return after
-    return max(following)
-
-
-def _is_stack(height: float, leaves: tuple[float, ...]) -> bool:
-    sums = stack_heights(leaves)
-    return bool(np.min(np.abs(sums - height)) <= SAME_STACK)
-
-
-def _above(height: float, leaves: tuple[float, ...]) -> float:
-    sums = stack_heights(leaves)
-    thicker = sums[sums > height + SAME_STACK]
-    return float(thicker[0]) if len(thicker) else height + OPEN_END
+    following = []
+    for sums in (stack_heights(leaves) for leaves in (tools.feeler, tools.feeler_inch) if leaves):
+        thicker = sums[sums > passes + SAME_STACK]
+        following.append(float(thicker[0]) if len(thicker) else passes + OPEN_END)
+        if np.min(np.abs(sums - passes)) <= SAME_STACK:
+            return following[-1]
+    return max(following, default=passes + OPEN_END)
 
 
 @cache
@@ -121,36 +109,30 @@ def gaps_of(nut: Nut, dry_fit: DryFit, tools: Tools, order: Sequence[int] | None
 
     A gap that no leaf enters may be a string that lies on its fret: how low its floor is no leaf tells.
     """
-    places = range(len(nut.slots)) if order is None else order
-    columns = [
-        [Gap(check, p, d, float(low), float(high)) for p, d, low, high in zip(passes, drags, *floors, strict=True)]
-        for check, passes, drags in _read_between(dry_fit, tools, places)
-        for floors in [_floors(nut, check, passes, drags)]
-    ]
+    columns = []
+    for check, (passes, drags) in _read_between(dry_fit, tools, order or range(len(nut.slots))).items():
+        low, high = _floors(nut, check, passes, drags)
+        columns.append([Gap(check, *gap) for gap in zip(passes, drags, low.tolist(), high.tolist(), strict=True)])
     return list(zip(*columns, strict=True))
 
 
-def _read_between(
-    dry_fit: DryFit, tools: Tools, places: Sequence[int]
-) -> Iterator[tuple[Check, list[float], list[float]]]:
-    def ordered(readings: Sequence[float]) -> list[float]:
-        return [readings[place] for place in places]
+def _read_between(dry_fit: DryFit, tools: Tools, places: Sequence[int]) -> dict[Check, tuple[list[float], list[float]]]:
+    """What passes and what drags, check by check, read from these places of the lists."""
 
-    def above(readings: Sequence[float]) -> list[float]:
-        return [next_stack(reading, tools) for reading in readings]
+    def between(passes: Sequence[float], drags: Sequence[float] | None = None) -> tuple[list[float], list[float]]:
+        thicker = drags or [next_stack(reading, tools) for reading in passes]
+        return [passes[place] for place in places], [thicker[place] for place in places]
 
     found: dict[Check, tuple[list[float], list[float]]] = {}
     if dry_fit.feeler is not None:
-        found["feeler"] = ordered(dry_fit.feeler), ordered(dry_fit.feeler_drags or above(dry_fit.feeler))
+        found["feeler"] = between(dry_fit.feeler, dry_fit.feeler_drags)
     if dry_fit.sliver is not None:
-        found["sliver"] = ordered(dry_fit.sliver), ordered(dry_fit.sliver_drags or above(dry_fit.sliver))
+        found["sliver"] = between(dry_fit.sliver, dry_fit.sliver_drags)
     if dry_fit.barred is not None and "feeler" in found:
-        low, high = found["feeler"]
-        under, over = ordered(dry_fit.barred), ordered(above(dry_fit.barred))
+        (low, high), (under, over) = found["feeler"], between(dry_fit.barred)
         least = [a - b for a, b in zip(low, over, strict=True)]
         found["barre"] = least, [a - b for a, b in zip(high, under, strict=True)]
-    for check, (passes, drags) in found.items():
-        yield check, passes, drags
+    return found
 
 
 def _floors(nut: Nut, check: Check, passes: Sequence[float], drags: Sequence[float]) -> tuple[Array, Array]:

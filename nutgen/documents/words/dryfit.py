@@ -4,15 +4,6 @@ from nutgen.documents.words.bench import leaves_marked
 from nutgen.documents.words.entry import Entry, Sentence, Told, alike
 
 
-def _relief_first(t: Told) -> str:
-    return t.fill(
-        "relief first: it reads {relief}, {wanted:bare} is wanted, and every slot is measured against it; {turn} the"
-        " truss rod, a quarter turn at a time, tune back to pitch and let it settle, then take all readings again."
-        " Never force a rod that will not turn: see a licensed repairer. A neck without a rod: write its own relief in"
-        " setup.relief"
-    )
-
-
 def _nut_position(sounds: str, cure: str) -> str:
     return (
         "nut position at {who}: {face_to_fret_1} to fret 1, {due:bare} is due; every fretted note is {off_cents}"
@@ -22,7 +13,10 @@ def _nut_position(sounds: str, cure: str) -> str:
 
 _NECK = {
     "neck.relief-first": Entry(
-        _relief_first,
+        "relief first: it reads {relief}, {wanted:bare} is wanted, and every slot is measured against it; {turn} the"
+        " truss rod, a quarter turn at a time, tune back to pitch and let it settle, then take all readings again."
+        " Never force a rod that will not turn: see a licensed repairer. A neck without a rod: write its own relief in"
+        " setup.relief",
         "The relief as read is not the one that the file wants, and every height is measured over the frets.",
         "Set the truss rod first, or write the neck's own relief in setup.relief.",
     ),
