@@ -14,6 +14,10 @@ from nutgen.spec.workshop import Tools
 THICKEST_SHIM = 1.0
 """Packing thicker than this under or behind a nut deadens it and shows [mm]. Common practice, no source."""
 
+TOLERANCE = 0.05
+LOWEST = 0.03
+"""A floor is left alone from 0.03 mm below the height wanted to 0.05 above it [mm]. Common practice, no source."""
+
 DRESSED = 0.1
 """Of the top, what the maker is told how far it widens the land [mm]."""
 

@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.bench.remedies import THICKEST_SHIM
+from nutgen.bench.remedies import THICKEST_SHIM, TOLERANCE
 from nutgen.findings import Finding, assumption, note, of_key, remedy, step, warning
 from nutgen.nut.clear import lowest_of
 from nutgen.nut.heights import heights, readings_of
@@ -28,9 +28,6 @@ OFF_POSITION = 0.5
 
 NOT_OFF = 0.05
 """Off its place by less, a slot is widened to both sides alike [mm]."""
-
-FLOOR_PLAY = 0.05
-"""Floor off its height that nobody feels. Common practice, no source [mm]."""
 
 SHIM_STEP = 0.05
 """Shims come in steps of card and veneer. Common practice, no source [mm]."""
@@ -140,9 +137,9 @@ def _judge(
         steps.append(warning("old-slot.off-position", by=abs(off), side="treble" if off > 0.0 else "bass"))
     if too_low_by > 0.0:
         steps.append(warning("old-slot.too-low", by=too_low_by))
-    elif lower_by > FLOOR_PLAY:
+    elif lower_by > TOLERANCE:
         steps.append(step("old-slot.file-down", by=lower_by))
-    still_clear = too_low_by == 0.0 and lower_by < -FLOOR_PLAY
+    still_clear = too_low_by == 0.0 and lower_by < -TOLERANCE
     return OldSlot(
         number=slot.number,
         note=slot.note,

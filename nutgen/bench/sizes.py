@@ -117,8 +117,14 @@ class Track:
         if stage not in names:
             return None
         index = names.index(stage)
-        off = tuple(self._takes_off(index, material))
-        return Size(self.kind, self.string, self.steps[index][1], self._stop(index, caliper), self.least, off)
+        return Size(
+            kind=self.kind,
+            string=self.string,
+            target=self.steps[index][1],
+            stop=self._stop(index, caliper),
+            least=self.least,
+            takes_off=tuple(self._takes_off(index, material)),
+        )
 
     def _stop(self, index: int, caliper: float) -> float:
         stage, target = self.steps[index]

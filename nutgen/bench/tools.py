@@ -132,45 +132,43 @@ def slot_plans(nut: Nut, tools: Tools, material: NutMaterial) -> tuple[SlotPlan,
 
 def slot_plan(nut: Nut, slot: Slot, tools: Tools, material: NutMaterial) -> SlotPlan:
     """Which tools cut a slot, in which order, and the error where none fits."""
-    ways = list(_finishers(tools))
+    way = min(_finishers(tools), key=lambda way: _rank(way, slot.width), default=None)
     left = max(nut.allowances.floors, material.left_on.floors)
-    stops = (stop_stack(nut, slot, tools, over=left), stop_stack(nut, slot, tools))
-    if not ways:
-        none = warning("tools.none", of_string(slot.number, slot.note))
-        return SlotPlan(slot.number, slot.note, slot.gauge, slot.width, (), (), -slot.width, 0.0, 0.0, *stops, none)
-    way = min(ways, key=lambda way: _rank(way, slot.width))
-    reached = way.reached(slot.width)
-    own = way.own(slot.width)
-    rough_tools = _rough_tools(tools, target=own) or [(way.tool, own)]
-    cut = _Cut(nut, slot, material)
-    rough = _rough_steps(rough_tools, cut, left=left)
-    final = cut.step(way.tool, own, width=reached, floor_left=0.0, takes_off=left)
+    rough: tuple[ToolStep, ...] = ()
+    final: tuple[ToolStep, ...] = ()
+    reached = 0.0
+    if way is not None:
+        own, reached, cut = way.own(slot.width), way.reached(slot.width), _Cut(nut, slot, material)
+        rough = _rough_steps(_rough_tools(tools, target=own) or [(way.tool, own)], cut, left=left)
+        final = (cut.step(way.tool, own, width=reached, floor_left=0.0, takes_off=left),)
     return SlotPlan(
         number=slot.number,
         note=slot.note,
         gauge=slot.gauge,
         width=slot.width,
         rough=rough,
-        final=(final,),
+        final=final,
         error=0.0 if abs(reached - slot.width) < 1e-9 else reached - slot.width,
-        plus_minus=way.plus_minus,
-        flare=way.flare_per_mm * nut.thickness,
-        rough_stop=stops[0],
-        stop=stops[1],
+        plus_minus=way.plus_minus if way else 0.0,
+        flare=way.flare_per_mm * nut.thickness if way else 0.0,
+        rough_stop=stop_stack(nut, slot, tools, over=left),
+        stop=stop_stack(nut, slot, tools),
         verdict=_verdict(slot, way, reached),
     )
 
 
 def _finishers(tools: Tools) -> Iterator[_Finisher]:
     for width in tools.files:
-        yield _Finisher("slotting file", width, width + rock(width), MARKED)
+        yield _Finisher("slotting file", narrowest=width, widest=width + rock(width), plus_minus=MARKED)
     for needle in tools.needle_files:
         taper = (needle.shank - needle.tip) / NEEDLE_TEETH
         wider = needle.shank if taper else needle.tip + rock(needle.tip)
-        yield _Finisher("needle file", needle.tip, wider, MARKED + tools.caliper, taper)
+        marked = MARKED + tools.caliper
+        yield _Finisher("needle file", narrowest=needle.tip, widest=wider, plus_minus=marked, flare_per_mm=taper)
     for shank in tools.drill_shanks:
         wrapped = shank + 2.0 * tools.abrasive
-        yield _Finisher("drill shank", wrapped, wrapped + SHANK_ROCK, PAPER_YIELDS)
+        widest = wrapped + SHANK_ROCK
+        yield _Finisher("drill shank", narrowest=wrapped, widest=widest, plus_minus=PAPER_YIELDS)
 
 
 def rock(width: float) -> float:
@@ -245,7 +243,17 @@ class _Cut:
             widen=widen if widen > LEAST_WIDENED else 0.0,
             rock_strokes=rocking,
         )
-        return ToolStep(tool, own, widen, own + widen, floor_left, takes_off, strokes, rocking, do)
+        return ToolStep(
+            tool=tool,
+            tool_width=own,
+            widen=widen,
+            width=own + widen,
+            floor_left=floor_left,
+            takes_off=takes_off,
+            strokes=strokes,
+            rock_strokes=rocking,
+            do=do,
+        )
 
 
 def strokes_between_looks(amount: float, *, per_stroke: float) -> int:
@@ -272,8 +280,10 @@ def _rough_steps(rough_tools: list[tuple[ToolKind, float]], cut: _Cut, *, left: 
     )
 
 
-def _verdict(slot: Slot, way: _Finisher, reached: float) -> Finding:
+def _verdict(slot: Slot, way: _Finisher | None, reached: float) -> Finding:
     string, error = of_string(slot.number, slot.note), reached - slot.width
+    if way is None:
+        return warning("tools.none", string)
     if abs(error) <= MARKED:
         return note("tools.fits", string, width=slot.width, tool=way.tool, plus_minus=way.plus_minus)
     if reached < slot.gauge:

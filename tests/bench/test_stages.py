@@ -266,7 +266,7 @@ def cures(material: NutMaterial, stage: StageName, nut: Nut = NUT) -> dict[str, 
     ],
 )
 def test_every_size_past_its_limit_has_a_remedy(seat: str, stage: StageName, expected: dict[str, str]) -> None:
-    assert cures(BONE, stage, replace(NUT, seat_kind=seat)) == expected
+    assert cures(BONE, stage, replace(NUT, seat=replace(NUT.seat, kind=seat))) == expected
 
 
 def test_metal_is_not_filled() -> None:

@@ -150,7 +150,7 @@ def test_of_two_files_that_miss_alike_the_narrow_one_is_taken() -> None:
     assert plan.final[0].tool_width == pytest.approx(0.6) or plan.error > 0.0
     even = plan_for(bare(files=["0.8 mm", "1.30 mm"]), gauge=1.05, width=1.125)
     assert even.error == pytest.approx(0.8 + 0.15 - 1.125)
-    assert even.verdict.code == "tools.narrow"
+    assert even.verdict.code == "tools.below-gauge"
 
 
 def test_a_slot_too_narrow_for_its_string_is_called_that() -> None:

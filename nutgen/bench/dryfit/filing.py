@@ -13,13 +13,10 @@ from typing import Literal
 
 from nutgen.bench.dryfit.belief import Belief
 from nutgen.bench.materials import NutMaterial
+from nutgen.bench.remedies import LOWEST, TOLERANCE
 from nutgen.bench.tools import strokes_between_looks
 from nutgen.findings import Finding, step
 from nutgen.nut.part import Nut, Slot
-
-TOLERANCE = 0.05
-LOWEST = 0.03
-"""A floor is in tolerance from 0.03 mm below the height wanted to 0.05 above it [mm]."""
 
 AIM = (TOLERANCE - LOWEST) / 2.0
 RISK = 0.0005

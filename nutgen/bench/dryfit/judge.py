@@ -10,13 +10,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from nutgen.bench.dryfit.belief import Belief, Between
-from nutgen.bench.dryfit.filing import LOWEST, TOLERANCE, Verdict, cut_of, in_tolerance, steps_of, verdict_of
+from nutgen.bench.dryfit.filing import Verdict, cut_of, in_tolerance, steps_of, verdict_of
 from nutgen.bench.dryfit.fitlog import LoggedString, Round
 from nutgen.bench.dryfit.neck_first import remarks_on_neck, rod_first
-from nutgen.bench.dryfit.readings import Array, Gap, as_it_stands, at_strings, gaps_of, saddle_staying
+from nutgen.bench.dryfit.readings import Array, Gap, as_it_stands, at_strings, gaps_of, moved
 from nutgen.bench.dryfit.slips import Doubts, Known, disagreeing, doubts, known_from, meet, over_wanted, turned_round
 from nutgen.bench.dryfit.ways_back import Raised, packing_for, raised_by, ways_back
 from nutgen.bench.materials import NutMaterial
+from nutgen.bench.remedies import LOWEST, TOLERANCE
 from nutgen.findings import Finding, Subject, caution, note, of_string, warning
 from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut, Slot
@@ -201,11 +202,9 @@ def _after_filing(
     stands: Nut, check: Check, floors: Sequence[Belief], cuts: Sequence[float]
 ) -> tuple[Array, Array, Array]:
     """What a check reads after the cuts, lowest and highest, and how far the action falls; the saddle left alone."""
-    wanted = np.array([slot.floor_height for slot in stands.slots])
     read = []
     for side in ("low", "high"):
-        now = line_of(stands, floor_height=wanted + np.array([getattr(floor.between(), side) for floor in floors]))
-        then = saddle_staying(now, lowered=cuts)
+        now, then = moved(stands, [getattr(floor.between(), side) for floor in floors], lowered=cuts)
         read.append(np.maximum(getattr(shop_checks(then), check), 0.0))
     return read[0], read[1], (now.clearance(12) - then.clearance(12))[:, 0]
 

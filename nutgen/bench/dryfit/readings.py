@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nutgen.bench.leaves import GRID
+from nutgen.nut.heights import heights, readings_of
 from nutgen.nut.part import Nut
 from nutgen.play.heights import Check, floor_for_check
 from nutgen.spec.fitting import HIGHEST_READING, DryFit
@@ -141,14 +142,18 @@ def _floors(nut: Nut, check: Check, passes: Sequence[float], drags: Sequence[flo
     return np.where(lies_on_fret, high - NO_TELLING, low), high
 
 
-def saddle_staying(line: StringLine, *, lowered: ArrayLike) -> StringLine:
-    """The strings after their floors were lowered, the saddle left alone.
+def moved(stands: Nut, over: ArrayLike, *, lowered: ArrayLike) -> tuple[StringLine, StringLine]:
+    """The open strings as they stand, and after their floors have moved, the saddle left alone.
 
-    line    : the strings now, fields of shape (strings, 1)
-    lowered : at each string's start, negative where it was raised, shape (strings,) [mm]
+    stands  : the nut, see `as_it_stands`
+    over    : its floors now over the heights wanted, one a string [mm]
+    lowered : at each string's start, negative where it is raised, one a string or one for all [mm]
     """
-    neck = line.neck
-    scale, start = np.asarray(neck.scale_length, float), np.asarray(neck.start, float)
-    floor = line.height(start) - np.asarray(lowered, float).reshape(-1, 1)
-    slope = (line.height(scale) - floor) / (scale - start)
-    return StringLine(neck, floor - slope * start, slope)
+    wanted = readings_of(stands)
+    now = wanted.at_floor(np.asarray(wanted.floor_height) + np.reshape(over, (-1, 1)))
+    _, line = heights(now)
+    down = np.reshape(lowered, (-1, 1))
+    # the string turns about the saddle: over fret 12 it falls by that fret's share of the way there
+    share = (line.neck.scale_length - line.neck.fret(12)) / (line.neck.scale_length - line.neck.start)
+    then = replace(now.at_floor(now.floor_height - down), action=now.action - share * down)
+    return line, heights(then)[1]

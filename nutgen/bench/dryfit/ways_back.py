@@ -8,11 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.bench.dryfit.filing import AIM
-from nutgen.bench.dryfit.readings import saddle_staying
+from nutgen.bench.dryfit.readings import moved
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import THICKEST_SHIM, shim
 from nutgen.findings import Finding, Subject, remedy
-from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
 from nutgen.spec.workshop import Tools
 
@@ -86,9 +85,7 @@ def raised_by(nut: Nut, over: Array, thickness: float) -> tuple[Raised, ...]:
     over      : likeliest floors over the heights wanted, one a string [mm]
     thickness : of the packing [mm]
     """
-    line = line_of(nut, floor_height=over + np.array([slot.floor_height for slot in nut.slots]))
-    now = line.clearance(1)[:, 0]
-    then = saddle_staying(line, lowered=np.full(len(nut.slots), -thickness)).clearance(1)[:, 0]
+    now, then = (line.clearance(1)[:, 0] for line in moved(nut, over, lowered=-thickness))
     return tuple(
         Raised(
             number=slot.number,

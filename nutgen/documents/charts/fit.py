@@ -4,8 +4,8 @@ import math
 import textwrap
 from collections.abc import Sequence
 
-from nutgen.bench.dryfit.filing import LOWEST, TOLERANCE
 from nutgen.bench.dryfit.fitlog import Round
+from nutgen.bench.remedies import LOWEST, TOLERANCE
 from nutgen.documents.charts.sketch import GREY, INK, PALE, Sketch
 from nutgen.formats.stamp import Stamp
 from nutgen.nut.part import Nut
