@@ -208,5 +208,5 @@ _ALL = (
     ),
 )
 
-MATERIALS: Mapping[MaterialName, NutMaterial] = MappingProxyType({material.name: material for material in _ALL})
+MATERIALS: Mapping[str, NutMaterial] = MappingProxyType({material.name: material for material in _ALL})
 """Every material the file may name."""

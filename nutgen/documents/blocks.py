@@ -138,6 +138,10 @@ class Facts:
     rows: tuple[tuple[Text, Text], ...]
 
 
+ColumnKind: TypeAlias = Kind | Literal["tick", "write"]
+"""What a column holds: numbers of a kind, or boxes to tick, or room to write in."""
+
+
 @dataclass(frozen=True, slots=True)
 class Column:
     """A column of a table: bare numbers in it are of its kind.
@@ -147,26 +151,34 @@ class Column:
     breaks             : where the room is narrow, the table may go on below from this column
     right              : flush right; numbers are, where it is not said
     only               : left out for readers of other units
+    strong             : what is read first
     """
 
-    title: str
-    kind: Kind = "text"
+    title: Text
+    kind: ColumnKind = "text"
     sign: bool = False
     places: int | None = None
     none: str = "-"
     breaks: bool = False
     right: bool | None = None
     only: Units | None = None
+    strong: bool = False
 
     @property
     def flush_right(self) -> bool:
         """Whether its cells end at one line."""
-        return self.kind != "text" if self.right is None else self.right
+        return self.kind not in ("text", "tick") if self.right is None else self.right
 
     def cell(self, value: "Entry") -> "Text":
         """A cell of this column."""
         if value is None or isinstance(value, float | int):
-            return Cell(value, self.kind, self.sign, self.places, self.none)
+            return Cell(
+                value,
+                "text" if self.kind == "tick" or self.kind == "write" else self.kind,
+                self.sign,
+                self.places,
+                self.none,
+            )
         return value
 
 

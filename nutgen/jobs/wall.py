@@ -19,7 +19,7 @@ def drawn_files(spec: Spec, nut: Nut, stamp: Stamp, *, paper: str) -> dict[str, 
     from nutgen.documents.sheet.pdf import sheet_pdf
 
     return {
-        "sheet.pdf": sheet_pdf(sheet(spec, nut, stamp), paper=paper),
+        "sheet.pdf": sheet_pdf(sheet(nut, spec.tools, stamp, spec.units), paper=paper),
         "heights.svg": heights_svg(nut, stamp),
         "cents.svg": cents_svg(nut, stamp),
     }
@@ -44,7 +44,7 @@ def wall_job(
     """
     from nutgen.documents.sheet.html import sheet_html
 
-    page_with_part = sheet_html(sheet(spec, nut, stamp), mesh=mesh, picture=picture)
+    page_with_part = sheet_html(sheet(nut, spec.tools, stamp, spec.units), mesh=mesh, picture=picture)
     return Job(
         {"sheet.html": page_with_part, **drawn},
         {

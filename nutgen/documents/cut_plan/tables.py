@@ -14,10 +14,10 @@ from nutgen.stock.laid import Answer, Laid
 
 _LIES = (
     Column("block"),
-    Column("from", "stock"),
-    Column("to", "stock"),
-    Column("left", "stock", sign=True),
-    Column("up", "stock", sign=True),
+    Column("from", "setting_out", places=1),
+    Column("to", "setting_out", places=1),
+    Column("left", "setting_out", sign=True, places=1),
+    Column("up", "setting_out", sign=True, places=1),
     Column("top turned", "angle", sign=True, places=0),
     Column("off grain", "angle"),
     Column("to skin", "spare"),

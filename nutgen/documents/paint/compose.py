@@ -180,15 +180,17 @@ def _places(widths: Sequence[float], between: float) -> list[float]:
 
 def _tables(table: Table, room: float, units: Units) -> Iterator[Group]:
     """The table, in as many parts as it takes to break it over pages."""
-    columns, rows = written_table(table, units)
+    columns, heads, rows = written_table(table, units)
     for first in range(0, len(rows), ROWS):
-        yield _table(f"{table.name}-{first}" if first else table.name, columns, rows[first : first + ROWS], room)
+        yield _table(f"{table.name}-{first}" if first else table.name, columns, heads, rows[first : first + ROWS], room)
 
 
-def _table(name: str, columns: Sequence[Column], rows: Sequence[Sequence[str]], room: float) -> Group:
-    titles = [column.title.split("\n") for column in columns]
-    high = max(map(len, titles))
-    heads = [[title[line] if line < len(title) else "" for title in titles] for line in range(high)]
+def _table(
+    name: str, columns: Sequence[Column], titles: Sequence[str], rows: Sequence[Sequence[str]], room: float
+) -> Group:
+    parts = [title.split("\n") for title in titles]
+    high = max(map(len, parts))
+    heads = [[part[line] if line < len(part) else "" for part in parts] for line in range(high)]
     under = (high + 0.3) * BODY * 1.3 + 0.4
     lines: list[tuple[float, Sequence[str], float]] = [
         (BODY * (1.0 + 1.3 * line), head, GREY) for line, head in enumerate(heads)

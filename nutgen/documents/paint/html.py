@@ -26,8 +26,8 @@ def page_html(name: str, units: Units, **values: Any) -> bytes:
         return written(text, units)
 
     def table(block: Table) -> dict[str, Any]:
-        columns, rows = written_table(block, units)
-        return {"columns": columns, "rows": rows}
+        columns, heads, rows = written_table(block, units)
+        return {"columns": columns, "heads": heads, "rows": rows}
 
     text = _template(name).render(
         words=words,

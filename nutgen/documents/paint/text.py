@@ -155,9 +155,9 @@ class _Painter:
         yield from self.wrapped(f"{mark} {self.written(item)}", "", indent, " " * hang)
 
     def table(self, table: Table) -> Iterator[Line]:
-        columns, written_rows = written_table(table, self.units)
+        columns, titles, written_rows = written_table(table, self.units)
         rows = [[legible(cell, self.encoding) for cell in row] for row in written_rows]
-        heads = [legible(column.title.replace("\n", " "), self.encoding) for column in columns]
+        heads = [legible(title.replace("\n", " "), self.encoding) for title in titles]
         room = self.width - table.indent
         for index, group in enumerate(_groups(columns, [heads, *rows], room)):
             if index:

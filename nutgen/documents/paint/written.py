@@ -27,15 +27,15 @@ def written(text: Text, units: Units) -> str:
             return words[:1].upper() + words[1:] if text.capital else words
 
 
-def written_table(table: Table, units: Units) -> tuple[list[Column], list[list[str]]]:
-    """The columns that readers of some units see, and what stands in them.
+def written_table(table: Table, units: Units) -> tuple[list[Column], list[str], list[list[str]]]:
+    """The columns that readers of some units see, their heads, and what stands in them.
 
     Of units a cell shows the degree and the percent alone, the others stand in the head of its column.
     """
     chosen = [index for index, column in enumerate(table.columns) if column.only in (None, units)]
     columns = [table.columns[index] for index in chosen]
     rows = [[_entry(table.columns[index], row[index], units) for index in chosen] for row in table.rows]
-    return columns, rows
+    return columns, [written(column.title, units) for column in columns], rows
 
 
 def _entry(column: Column, value: Entry, units: Units) -> str:

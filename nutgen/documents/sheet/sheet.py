@@ -1,172 +1,196 @@
 """The sheet of a job: all that stands on it, worked out once and painted twice, as HTML and as PDF."""
 
-import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from nutgen.bench.materials import MATERIALS
-from nutgen.bench.stages import stages
-from nutgen.documents.sheet.dimensions import Sketch, sketches
-from nutgen.documents.sheet.words import (
-    LOCAL,
-    Cut,
-    Note,
-    StageWords,
+from nutgen.bench.materials import MATERIALS, NutMaterial
+from nutgen.bench.sizes import Size
+from nutgen.bench.stages import Stage, stages
+from nutgen.documents.blocks import (
+    Beside,
+    Cell,
+    Column,
+    Document,
+    Entry,
+    Facts,
+    Findings,
+    Paragraph,
+    Points,
+    Run,
     Table,
-    cuts,
-    hazards,
-    noted,
-    stage_words,
-    stops,
-    string_name,
+    Text,
+    Title,
+    extent,
+    phrase,
 )
-from nutgen.documents.words import sentence
+from nutgen.documents.sheet.dimensions import LEGEND, sketches
+from nutgen.documents.sheet.words import LOCAL, STOPS_READ, stages_of_hazards, string_name
+from nutgen.documents.sheet.work import groups_of, how_to, sourced, stop_table, then_off, tool_blocks, ways_back
+from nutgen.documents.strings import string_table
+from nutgen.documents.words.bench import SIZES
+from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
-from nutgen.nut.part import Allowances, Nut, Slot
-from nutgen.spec.tables import Spec
+from nutgen.nut.part import Nut
+from nutgen.spec.workshop import Tools
 
 READINGS = 4
 """Columns left empty for readings at the dry fit."""
 
 
 @dataclass(frozen=True, slots=True)
+class StageSheet:
+    """A stage: what to do, its sizes with boxes to tick and room to write, what to do where one went wrong."""
+
+    number: int
+    name: str
+    do: Document
+    sizes: Document
+    back: Document
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
-    """Everything on the sheet.
+    """Everything on the sheet, for readers of some units.
 
     about    : the job in one line
-    facts    : label and value
-    cautions : of the material
-    hazards  : of the stages, each said once
-    material : what the material does to files, and how it behaves
-    left_on  : allowances of the solid, in words; empty where it is made to its final sizes
-    drawn    : front and top at true size, the end enlarged
+    facts    : sizes, and what was found
+    left_on  : allowances of the solid; nothing where it is made to its final sizes
+    drawn    : front and top at true size, the end enlarged, and what their lines mean
+    material : how it behaves under files
+    tools    : slot by slot
     """
 
-    title: str
-    spec_hash: str
-    program: str
+    stamp: Stamp
+    units: Units
     about: str
     material_name: str
-    facts: tuple[tuple[str, str], ...]
-    left_on: str
-    warnings: tuple[str, ...]
-    cautions: tuple[Note, ...]
-    hazards: tuple[Note, ...]
-    local: str
-    material: tuple[Note, ...]
-    strings: Table
-    stages: tuple[StageWords, ...]
-    cuts: tuple[Cut, ...]
-    stops: Table
-    readings: Table
-    drawn: tuple[Sketch, Sketch]
+    facts: Facts
+    findings: Findings
+    left_on: Text | None
+    care: Document
+    drawn: Document
+    strings: Document
+    material: Points
+    stages: tuple[StageSheet, ...]
+    tools: tuple[Document, ...]
+    stops: Document
+    readings: Document
 
 
-def sheet(spec: Spec, nut: Nut, stamp: Stamp) -> Sheet:
+def sheet(nut: Nut, tools: Tools, stamp: Stamp, units: Units = "mm") -> Sheet:
     """The sheet of a job.
 
-    nut    : solved from the spec; drawn and listed at its final sizes
+    nut    : as solved; drawn and listed at its final sizes
+    tools  : on the bench
+    units  : of the reader
     raises : CannotBeMade where the front face falls apart
     """
-    material = MATERIALS[spec.material]
-    work = stages(nut, spec.tools, material)
+    material = MATERIALS[nut.material]
+    work = stages(nut, tools, material)
     plans = next(stage.slots for stage in work if stage.slots)
     return Sheet(
-        title=stamp.title,
-        spec_hash=stamp.spec_hash,
-        program=stamp.program,
+        stamp=stamp,
+        units=units,
         about=f"A nut of {material.name}, strung {nut.strung}-handed, for a {nut.seat_kind} seat",
         material_name=material.name,
-        facts=tuple(_facts(spec, nut)),
+        facts=Facts(tuple(_facts(nut))),
+        findings=Findings(nut.findings, none=""),
         left_on=_left_on(nut),
-        warnings=tuple(map(sentence, nut.findings)),
-        cautions=noted(material.cautions),
-        hazards=hazards(work),
-        local=LOCAL,
-        material=noted(material.working),
-        strings=_strings(nut),
-        stages=tuple(stage_words(stage, material) for stage in work),
-        cuts=cuts(plans),
-        stops=stops(plans),
+        care=_care(work, material),
+        drawn=(*sketches(nut, draw(nut), units), LEGEND),
+        strings=string_table(nut),
+        material=Points(tuple(map(sourced, material.working))),
+        stages=tuple(_stage(stage, material) for stage in work),
+        tools=tuple(tuple(tool_blocks(plan)) for plan in plans),
+        stops=(Paragraph(STOPS_READ, "note"), stop_table(plans)),
         readings=_readings(nut),
-        drawn=sketches(nut, draw(nut)),
     )
 
 
-def _facts(spec: Spec, nut: Nut) -> Iterator[tuple[str, str]]:
-    scale = spec.instrument.scale_length
-    yield "Nut", f"{nut.length:.2f} × {nut.thickness:.2f} × {nut.height:.2f} mm"
-    yield "Squared blank", f"{nut.blank.length:.1f} × {nut.blank.thickness:.1f} × {nut.blank.height:.1f} mm"
-    yield "Top", f"radius {nut.top_radius:.0f} mm" if math.isfinite(nut.top_radius) else "flat"
-    yield "Underside", f"radius {1.0 / nut.underside.curvature:.0f} mm" if nut.underside.curvature else "flat"
-    yield "Land and bevel", f"{nut.land:.2f} mm, then {nut.bevel_deg:g}\N{DEGREE SIGN}"
-    yield "Eased edges", f"radius {nut.edge_radius:.2f} mm" if nut.edge_radius else "none, left crisp"
-    yield "Scale length", " to ".join(dict.fromkeys(f"{value:g}" for value in (scale.bass, scale.treble))) + " mm"
-    yield "Relief", f"{nut.relief:.2f} mm"
-    if _left_on(nut):
-        yield "Left on the solid", _left_on(nut)
+def _facts(nut: Nut) -> Iterator[tuple[str, Text]]:
+    lengths = tuple(Cell(value, "stock") for value in dict.fromkeys(nut.scale_length))
+    yield "Nut", extent((nut.length, nut.thickness, nut.height))
+    yield "Squared blank", extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "stock")
+    yield "Top", Run(("radius ", Cell(nut.top_radius, "radius"))) if nut.crown.curvature else "flat"
+    arch = nut.underside.curvature
+    yield "Underside", Run(("radius ", Cell(1.0 / arch, "radius"))) if arch else "flat"
+    yield "Land and bevel", phrase("{land}, then {bevel_deg}", land=nut.land, bevel_deg=nut.bevel_deg)
+    eased = nut.edge_radius
+    yield "Eased edges", phrase("radius {eased}", eased=eased) if eased else "none, left crisp"
+    yield "Scale length", Run(lengths, " to ")
+    yield "Relief", Cell(nut.relief, "setting_out")
+    left_on = _left_on(nut)
+    if left_on:
+        yield "Left on the solid", left_on
     if nut.slant_deg:
-        yield "Slant in the neck", f"{nut.slant_deg:.2f}\N{DEGREE SIGN}"
+        yield "Slant in the neck", Cell(nut.slant_deg, "angle", places=2)
 
 
-def _left_on(nut: Nut) -> str:
+def _left_on(nut: Nut) -> Text | None:
     a = nut.allowances
-    parts = (("top", a.top), ("back", a.back), ("each end", a.ends), ("floors", a.floors))
-    return ", ".join(f"{part} {size:.2f}" for part, size in parts if size) + (" mm" if a != Allowances() else "")
+    named = (("top", a.top), ("back", a.back), ("each end", a.ends), ("floors", a.floors))
+    parts = tuple(phrase(f"{name} {{size:bare}}", size=size) for name, size in named if size)
+    return Run((Run(parts, ", "), phrase(" {units}"))) if parts else None
 
 
-_STRING_COLUMNS = (
-    ("string", "", False),
-    ("gauge", "in", True),
-    ("gauge", "mm", True),
-    ("centre from", "bass end", True),
-    ("slot", "width", True),
-    ("floor over", "seat", True),
-    ("floor over", "fret plane", True),
-    ("floor", "under top", True),
-    ("falls", "deg", True),
-    ("fans", "deg", True),
-    ("clears", "fret 1", True),
-    ("clears", "fret 12", True),
-)
+def _care(work: tuple[Stage, ...], material: NutMaterial) -> Document:
+    hazards = tuple(Run((hazard, f" ({at}.)")) for hazard, at in stages_of_hazards(work))
+    name = f"{material.name[:1].upper()}{material.name[1:]}"
+    left = (Title(name, 3), Points(tuple(map(sourced, material.cautions)), "!"))
+    right = (Title("At the bench", 3), Points(hazards, "!"))
+    return Beside(left, right), Paragraph(LOCAL, "strong")
 
 
-def _strings(nut: Nut) -> Table:
-    bass = "left" if nut.strung == "right" else "right"
-    remark = (
-        "Lengths in mm; w: wound. Floors are given at the front face and fall toward the headstock; the bass end is"
-        f" at the {bass} as seen from the bridge; a slot fans + to the right. Clearances: open string, at pitch."
-    )
-    heads = tuple((first, second) for first, second, _ in _STRING_COLUMNS)
-    right = tuple(number for _, _, number in _STRING_COLUMNS)
-    return Table(heads, right, tuple(_string_row(nut, slot) for slot in nut.slots), remark)
-
-
-def _string_row(nut: Nut, slot: Slot) -> tuple[str, ...]:
-    side = 1.0 if nut.strung == "right" else -1.0
-    x, floor = float(slot.x_at(0.0)), float(slot.floor_at(0.0))
-    falls = [slot.tilt_at(0.0)] + ([slot.tilt_at(nut.thickness)] if slot.rolled else [])
-    return (
-        f"{string_name(slot)}{' w' if slot.wound else ''}",
-        f"{slot.gauge / 25.4:.4f}",
-        f"{slot.gauge:.3f}",
-        f"{nut.half_length + side * x:.2f}",
-        f"{slot.width:.2f}",
-        f"{floor - float(nut.underside.z(x)):.2f}",
-        f"{slot.floor_height:.2f}",
-        f"{slot.depth:.2f}",
-        " to ".join(f"{fall:.1f}" for fall in falls),
-        f"{slot.fan_deg:+.1f}" if abs(slot.fan_deg) >= 0.05 else "0.0",
-        f"{slot.first_fret_clearance:.2f}",
-        f"{slot.action:.2f}",
+def _stage(stage: Stage, material: NutMaterial) -> StageSheet:
+    return StageSheet(
+        number=stage.number,
+        name=f"{stage.name[:1].upper()}{stage.name[1:]}",
+        do=(Paragraph(stage.do), *how_to(stage, material)),
+        sizes=tuple(_sizes(stage, groups_of(stage.reach))) or (Paragraph("No size on this nut.", "note"),),
+        back=tuple(ways_back(stage, "note")),
     )
 
 
-def _readings(nut: Nut) -> Table:
-    heads = (("string", ""), ("wanted", ""), *((f"reading {n}", "") for n in range(1, READINGS + 1)))
-    rows = tuple((string_name(slot), f"{slot.first_fret_clearance:.2f}", *[""] * READINGS) for slot in nut.slots)
-    remark = (
-        "Clearance at fret 1, open string at pitch, pressed down just in front of the nut before each reading [mm]."
+def _sizes(stage: Stage, groups: Iterable[list[Size]]) -> Iterator[Table]:
+    """A line a size, with a box to tick and a place to write what was measured; what comes off next, if all alike."""
+    for number, sizes in enumerate(groups, start=1):
+        kind = SIZES[sizes[0].kind]
+        head = f"{kind[:1].upper()}{kind[1:]}" if sizes[0].string else ""
+        thens = [then_off(size) for size in sizes]
+        alike = bool(head and thens[0]) and all(then == thens[0] for then in thens)
+        columns = (
+            Column("", "tick"),
+            Column(Run((head, ", then ", thens[0])) if alike else head),
+            Column("stop at", "setting_out"),
+            Column("reach", "setting_out", strong=True),
+            Column("limit", right=True),
+            Column("measured", "write"),
+        )
+        rows = tuple(_size_row(size, "" if alike else then) for size, then in zip(sizes, thens, strict=True))
+        yield Table(columns, rows, f"stage-{stage.number}-{number}")
+
+
+def _size_row(size: Size, then: Text) -> tuple[Entry, ...]:
+    limit = phrase(f"{'≤' if size.grows else '≥'} {{least:bare}}", least=size.least)
+    name = Run((_name(size), ", then ", then)) if then else _name(size)
+    return "", name, size.stop, size.target, limit, ""
+
+
+def _name(size: Size) -> str:
+    return f"string {size.string.number} ({size.string.name})" if size.string else SIZES[size.kind]
+
+
+def _readings(nut: Nut) -> Document:
+    columns = (
+        Column("string"),
+        Column("wanted", "leaf"),
+        *(Column(f"reading {number}", "write") for number in range(1, READINGS + 1)),
     )
-    return Table(heads, (False, True, *[True] * READINGS), rows, remark)
+    blank: tuple[Entry, ...] = ("",) * READINGS
+    rows = tuple((string_name(slot), slot.first_fret_clearance, *blank) for slot in nut.slots)
+    remark = phrase(
+        "Clearance at fret 1, open string at pitch, pressed down just in front of the nut before each reading, in"
+        " {units}."
+    )
+    return Paragraph(remark, "note"), Table(columns, rows, "readings")

@@ -11,10 +11,13 @@ from nutgen.documents.blocks import (
     Block,
     Column,
     Document,
+    Labelled,
     Paragraph,
     Points,
     Run,
     Space,
+    Steps,
+    Style,
     Table,
     Text,
     Title,
@@ -47,7 +50,7 @@ def work_blocks(work: tuple[Stage, ...], material: NutMaterial) -> Document:
         *(block for stage in work for block in _stage(stage, material)),
         Space(),
         Title("Tools, slot by slot", 2),
-        *(block for plan in plans for block in _tools(plan)),
+        *(block for plan in plans for block in tool_blocks(plan)),
         Space(),
         Title("Stop stacks", 2),
         Paragraph(STOPS_READ, "note"),
@@ -66,31 +69,41 @@ def _stage(stage: Stage, material: NutMaterial) -> Iterator[Block]:
     yield Space()
     yield Title(f"{stage.number} {stage.name}", 2)
     yield Paragraph(stage.do)
-    for sizes in _groups(stage.reach):
+    for sizes in groups_of(stage.reach):
         yield Space()
         yield _size_table(sizes)
     yield Space()
+    yield from how_to(stage, material)
+    yield from ways_back(stage)
+
+
+def how_to(stage: Stage, material: NutMaterial) -> Iterator[Paragraph]:
+    """What the stage is done and measured with."""
     if stage.name == "polish":
-        yield _labelled("Papers: ", *_papers(material))
+        yield _labelled("Papers:", Run(tuple(papers(material))))
     if stage.reach:
-        yield _labelled("Measure: ", stage.measure)
+        yield _labelled("Measure:", stage.measure)
+
+
+def ways_back(stage: Stage, style: Style = "") -> Iterator[Paragraph]:
+    """What to do where a size went past its limit, and what can hurt."""
     for cure in stage.if_under:
         names = ", ".join(SIZES[size.name] for size in cure.about)
-        yield _labelled(capital(names), " past the limit: ", cure, ".")
-    yield _labelled("Take care: ", Run(stage.cautions, " "))
+        yield _labelled(f"{names[:1].upper()}{names[1:]} past the limit:", Run((cure, ".")), style)
+    yield _labelled("Take care:", Run(stage.cautions, " "), style)
 
 
-def _labelled(*parts: Text) -> Paragraph:
-    return Paragraph(Run(parts), hang=2)
+def _labelled(label: str, text: Text, style: Style = "") -> Paragraph:
+    return Paragraph(Labelled(label, text), style, hang=2)
 
 
-def _papers(material: NutMaterial) -> Iterator[Text]:
+def papers(material: NutMaterial) -> Iterator[Text]:
     each = tuple(phrase(f"{grit.name} {{takes_off:fine,bare}}", takes_off=grit.takes_off) for grit in material.grits)
     yield Run(each, ", ")
     yield phrase(" {units} off each face; in all {in_all}.", in_all=material.polish_face)
 
 
-def _groups(sizes: Iterable[Size]) -> Iterable[list[Size]]:
+def groups_of(sizes: Iterable[Size]) -> Iterable[list[Size]]:
     """Sizes of the whole nut, then those of every string, kind by kind."""
     groups: dict[str, list[Size]] = {}
     for size in sizes:
@@ -124,10 +137,9 @@ def then_off(size: Size) -> Text:
     return phrase("{amount:bare} by {by}", amount=amount, by=size.takes_off[0].by)
 
 
-def _tools(plan: SlotPlan) -> Iterator[Block]:
-    yield _labelled(f"String {string_name(plan)}: ", plan.verdict)
-    for number, step in enumerate((*plan.rough, *plan.final), start=1):
-        yield Paragraph(Run((f"{number} ", capital(step.do))), indent=2, hang=2)
+def tool_blocks(plan: SlotPlan) -> Iterator[Block]:
+    yield _labelled(f"String {string_name(plan)}:", plan.verdict)
+    yield Steps(tuple(capital(step.do) for step in (*plan.rough, *plan.final)), indent=2)
 
 
 def stop_table(plans: tuple[SlotPlan, ...]) -> Table:
@@ -154,7 +166,7 @@ def stop_table(plans: tuple[SlotPlan, ...]) -> Table:
         for plan in plans
         for which, stop in (("rough", plan.rough_stop), ("final", plan.stop))
     )
-    return Table(columns, rows)
+    return Table(columns, rows, "stops")
 
 
 def _out(stack: LeafStack) -> Text:

@@ -16,6 +16,7 @@ import pytest
 import trimesh
 
 from nutgen.bench.materials import MATERIALS
+from nutgen.documents.blocks import Findings
 from nutgen.documents.sheet.dimensions import sketches
 from nutgen.documents.sheet.html import sheet_html
 from nutgen.documents.sheet.mesh import packed_mesh
@@ -38,7 +39,7 @@ def spec_of(kind: str, *, material: str = "bone") -> Spec:
 
 def words_of(kind: str, *, material: str = "bone", title: str = "") -> Sheet:
     spec = spec_of(kind, material=material)
-    return sheet(spec, solve(spec), Stamp(title or spec.title, spec_hash(spec)))
+    return sheet(solve(spec), spec.tools, Stamp(title or spec.title, spec_hash(spec)))
 
 
 @pytest.fixture(scope="module")
@@ -334,7 +335,7 @@ def test_sizes_stand_clear_of_each_other_on_every_drawing(kind: str) -> None:
     nut = solve(spec)
     for sketch in sketches(nut, draw(nut)):
         for a, b in combinations(sketch.labels, 2):
-            (left, low, right, high), (left2, low2, right2, high2) = a.box, b.box
+            (left, low, right, high), (left2, low2, right2, high2) = a.box_up, b.box_up
             apart = right <= left2 or right2 <= left or high <= low2 or high2 <= low
             assert apart, (a, b)
 
@@ -360,7 +361,7 @@ def test_same_values_same_bytes_in_another_process() -> None:
         "from nutgen.spec.read import read_spec, spec_hash; from nutgen.formats.stamp import Stamp\n"
         "from nutgen.documents.sheet.sheet import sheet; from nutgen.documents.sheet.html import sheet_html\n"
         "from nutgen.documents.sheet.pdf import sheet_pdf\n"
-        "spec = read_spec(kind_path('mandolin')); words = sheet(spec, solve(spec), Stamp('x', spec_hash(spec)))\n"
+        "spec = read_spec(kind_path('mandolin')); words = sheet(solve(spec), spec.tools, Stamp('x', spec_hash(spec)))\n"
         "print(hashlib.sha256(sheet_html(words) + sheet_pdf(words, paper='a4')).hexdigest())"
     )
     digests = set()
@@ -378,11 +379,11 @@ def test_what_is_left_on_is_told() -> None:
     nut = solve(spec_of("bass-4"))
     spec = spec_of("bass-4")
     stamp = Stamp(spec.title, spec_hash(spec))
-    assert "Left on" not in plain(sheet_html(sheet(spec, nut, stamp)))
+    assert "Left on" not in plain(sheet_html(sheet(nut, spec.tools, stamp)))
     left = replace(nut, allowances=Allowances(top=0.3, ends=0.5))
-    assert "Left on the solid top 0.30, each end 0.50 mm" in plain(sheet_html(sheet(spec, left, stamp)))
+    assert "Left on the solid top 0.30, each end 0.50 mm" in plain(sheet_html(sheet(left, spec.tools, stamp)))
 
 
 def test_warnings_are_shown() -> None:
-    words = replace(words_of("bass-4"), warnings=("the wall is thin & frail",))
+    words = replace(words_of("bass-4"), findings=Findings(("the wall is thin & frail",)))
     assert "the wall is thin & frail" in plain(sheet_html(words))

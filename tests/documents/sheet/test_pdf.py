@@ -38,7 +38,7 @@ def job(kind: str, *, material: str = "bone") -> tuple[Spec, Nut]:
 
 def words_of(kind: str, *, material: str = "bone", title: str = "") -> Sheet:
     spec, nut = job(kind, material=material)
-    return sheet(spec, nut, Stamp(title or spec.title, spec_hash(spec)))
+    return sheet(nut, spec.tools, Stamp(title or spec.title, spec_hash(spec)))
 
 
 @contextmanager
@@ -195,12 +195,12 @@ def test_same_values_same_bytes_and_its_own_name() -> None:
     assert content == sheet_pdf(words, paper="a4")
     with opened(content) as document:
         facts = document.get_metadata_dict()
-        assert facts["Title"] == words.title
-        assert words.spec_hash in facts["Subject"]
+        assert facts["Title"] == words.stamp.title
+        assert words.stamp.spec_hash in facts["Subject"]
         feet = [page.get_textpage().get_text_range() for page in document]
     for number, foot in enumerate(feet, start=1):
         assert f"page {number} of {len(feet)}" in foot
-        assert words.spec_hash in foot
+        assert words.stamp.spec_hash in foot
 
 
 @pytest.mark.parametrize("title", ["Ω и 字 <b>&amp;</b>", "x" * 80, "\N{MUSICAL SYMBOL G CLEF}" * 80, " "])

@@ -1,0 +1,403 @@
+"""Blocks as PDF that flows from page to page: words, tables with boxes to tick, drawings at true size."""
+
+import io
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby, pairwise
+from typing import Any
+
+from reportlab.lib.colors import black
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Spacer
+from reportlab.platypus import Paragraph as Laid
+from reportlab.platypus import Table as LaidTable
+from reportlab.platypus.paraparser import ParaFrag
+
+from nutgen.documents.blocks import (
+    SAMPLE,
+    Beside,
+    Block,
+    Document,
+    Facts,
+    Figure,
+    Findings,
+    Labelled,
+    Legend,
+    Paragraph,
+    Points,
+    Space,
+    Steps,
+    Table,
+    Text,
+    Ticks,
+    Title,
+)
+from nutgen.documents.paint.font import font_name, printable, width
+from nutgen.documents.paint.page import Item, Linework, Words
+from nutgen.documents.paint.papers import paper_size
+from nutgen.documents.paint.pdf import paint
+from nutgen.documents.paint.written import written, written_table
+from nutgen.documents.words.quantities import Units
+from nutgen.formats.stamp import Stamp
+
+MM = 72.0 / 25.4
+MARGIN, FOOT, GAP = 12.0 * MM, 6.0 * MM, 5.0 * MM
+GREY = 0.35
+"""Points a mm, room at the edges, for the foot and between columns; the shade of what is read last: dark enough for
+any printer."""
+
+HAIR, RULE = 0.35, 0.8
+"""Widths of the lines under rows, and under heads [pt]."""
+
+_REGULAR, _BOLD = (font_name("Vera", bold=bold) for bold in (False, True))
+_FINE = 6.0
+
+
+def _style(name: str, size: float, **more: Any) -> ParagraphStyle:
+    face = {"fontName": _REGULAR, "fontSize": size, "leading": 1.38 * size}
+    return ParagraphStyle(name, **face | {"bulletFontName": _REGULAR, "bulletFontSize": size} | more)
+
+
+_BODY = _style("body", 7.4)
+_STRONG = _style("strong", 7.4, fontName=_BOLD)
+_NOTE = _style("note", 6.6, textColor=(GREY, GREY, GREY), spaceAfter=3.0)
+_POINT = _style("point", 7.4, leftIndent=9.0, bulletIndent=1.0, spaceAfter=1.4)
+_STEP = _style("step", 7.0, leftIndent=11.0, bulletIndent=1.0)
+_TITLES = {
+    1: ParagraphStyle("title", fontName=_BOLD, fontSize=17.0, leading=21.0),
+    2: ParagraphStyle("head", fontName=_BOLD, fontSize=11.0, leading=14.0, spaceBefore=11.0, spaceAfter=4.0),
+    3: ParagraphStyle("part", fontName=_BOLD, fontSize=9.4, leading=12.0, spaceAfter=2.0),
+}
+
+_PLAIN: list[tuple[Any, ...]] = [
+    ("FONT", (0, 0), (-1, -1), _REGULAR, _BODY.fontSize, _BODY.leading),
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    *((f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")),
+]
+_RULED: list[tuple[Any, ...]] = [
+    ("FONT", (0, 0), (-1, 0), _REGULAR, _NOTE.fontSize, _NOTE.leading),
+    ("TEXTCOLOR", (0, 0), (-1, 0), _NOTE.textColor),
+    ("LINEBELOW", (0, 0), (-1, 0), RULE, black),
+    ("LINEBELOW", (0, 1), (-1, -1), HAIR, black),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+    ("TOPPADDING", (0, 1), (-1, -1), 1.6),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8),
+]
+
+
+def flow_pdf(flow: Sequence[Flowable], stamp: Stamp, *, paper: str) -> bytes:
+    """What flows, as a PDF file; the same flow, stamp and paper give the same bytes.
+
+    paper  : "a4" or "letter"
+    raises : ValueError for another paper
+    """
+    wide, high = (side * MM for side in paper_size(paper))
+    file = io.BytesIO()
+    frame = Frame(MARGIN, MARGIN + FOOT, room_of(paper), high - 2.0 * MARGIN - FOOT, *[0.0] * 4, id="body")
+    document = BaseDocTemplate(
+        file,
+        pagesize=(wide, high),
+        pageTemplates=[PageTemplate("flow", [frame])],
+        title=stamp.title.encode(errors="replace").decode(),
+        subject=stamp.line.encode(errors="replace").decode(),
+        author=stamp.program,
+        creator=stamp.program,
+        lang="en",
+        invariant=1,
+        initialFontName=_REGULAR,
+        initialFontSize=_BODY.fontSize,
+    )
+    document.build(list(flow), canvasmaker=lambda *given, **more: _Numbered(stamp.line, *given, **more))
+    return file.getvalue()
+
+
+def room_of(paper: str) -> float:
+    """Width between the margins [pt]; ValueError for a paper that is not known."""
+    return paper_size(paper)[0] * MM - 2.0 * MARGIN
+
+
+def flow(document: Document, room: float, units: Units) -> list[Flowable]:
+    """Blocks as what flows; figures and legends that follow each other stand side by side where they may.
+
+    room : width [pt]
+    """
+    flowables: list[Flowable] = []
+    for drawn, blocks in groupby(document, key=lambda block: isinstance(block, Figure | Legend)):
+        if drawn:
+            flowables.append(_Drawn(list(blocks), room, units))
+        else:
+            flowables += (one for block in blocks for one in _flow(block, room, units))
+    return flowables
+
+
+def framed(document: Document, room: float, units: Units) -> Flowable:
+    """Blocks in a frame."""
+    padding = 6.0
+    style = [*_PLAIN, ("BOX", (0, 0), (-1, -1), RULE, black)]
+    style += [(f"{side}PADDING", (0, 0), (-1, -1), padding) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+    return _Grid([[flow(document, room - 2.0 * padding, units)]], [room], style=style)
+
+
+def _flow(block: Block, room: float, units: Units) -> Iterator[Flowable]:
+    match block:
+        case Title():
+            yield _words(block.text, _TITLES[block.level], units)
+        case Paragraph():
+            yield _words(block.text, {"note": _NOTE, "strong": _STRONG}.get(block.style, _BODY), units)
+        case Points():
+            mark = "\N{EN DASH}" if block.mark == "-" else block.mark
+            yield from (_words(item, _POINT, units, mark) for item in block.items)
+        case Findings():
+            yield from (_words(found, _POINT, units, "!") for found in block.found)
+        case Steps():
+            yield from (_words(item, _STEP, units, str(n)) for n, item in enumerate(block.items, block.first))
+        case Ticks():
+            yield from (_words(item, _POINT, units, "\N{WHITE SQUARE}") for item in block.items)
+        case Facts():
+            yield _facts(block, room, units)
+        case Table():
+            yield from (_table(block, room, units), Spacer(0, 3))
+        case Beside():
+            left = (room - GAP) * block.share
+            cells = [flow(block.left, left, units), "", flow(block.right, room - GAP - left, units)]
+            yield _Grid([cells], [left, GAP, room - GAP - left], style=_PLAIN)
+        case Space():
+            yield Spacer(0, 5)
+        case Figure() | Legend():
+            yield _Drawn([block], room, units)
+
+
+class _Once:
+    """Lays a flowable out once for a width, however often the pages ask."""
+
+    _fitted = (-1.0, (0.0, 0.0))
+
+    def wrap(self, wide: float, high: float) -> tuple[float, float]:
+        if self._fitted[0] != wide:
+            self._fitted = wide, super().wrap(wide, high)  # type: ignore[misc]  # of the flowable beside it
+        return self._fitted[1]
+
+
+class _Grid(_Once, LaidTable):  # type: ignore[misc]  # reportlab is untyped
+    """A table."""
+
+
+class _Text(_Once, Laid):  # type: ignore[misc]
+    """Runs of words, each with its face: they go round reportlab's markup, which would have to be escaped."""
+
+    def __init__(self, runs: Iterable[tuple[str, str]], style: ParagraphStyle, bullet: str | None) -> None:
+        frags = [
+            ParaFrag(
+                fontName=face,
+                fontSize=style.fontSize,
+                textColor=style.textColor,
+                rise=0,
+                text=text,
+                us_lines=[],
+                link=[],
+            )
+            for face, text in runs
+        ]
+        super().__init__("", style, bulletText=bullet, frags=frags)
+
+
+def _words(text: Text, style: ParagraphStyle, units: Units, bullet: str | None = None) -> Flowable:
+    """Words in the typeface that has their letters, a label before them in bold."""
+    parts = [(text.label + " ", True), (text.text, False)] if isinstance(text, Labelled) else [(text, False)]
+    runs = []
+    for part, label in parts:
+        shown, typeface, _ = printable(written(part, units))
+        runs.append((font_name(typeface, bold=label or style.fontName == _BOLD), shown))
+    return _Text(runs, style, bullet)
+
+
+def _facts(facts: Facts, room: float, units: Units) -> Flowable:
+    across = 4
+    told = [(written(name, units), _words(value, _BODY, units)) for name, value in facts.rows]
+    lines = [[*told[first : first + across]] for first in range(0, len(told), across)]
+    rows = [[*(fact[part] for fact in line), *[""] * (across - len(line))] for line in lines for part in (0, 1)]
+    style = [*_PLAIN, ("LINEABOVE", (0, 0), (-1, 0), RULE, black)]
+    for row in range(0, len(rows), 2):
+        style += [
+            ("FONT", (0, row), (-1, row), _REGULAR, _NOTE.fontSize, _NOTE.leading),
+            ("TEXTCOLOR", (0, row), (-1, row), _NOTE.textColor),
+            ("TOPPADDING", (0, row), (-1, row), 4),
+        ]
+    return _Grid(rows, [room / across] * across, style=style)
+
+
+def _table(table: Table, room: float, units: Units) -> Flowable:
+    """A table: numbers flush right, boxes to tick, places to write in; words take what the numbers leave."""
+    columns, heads, rows = written_table(table, units)
+    widths = _widths([heads, *rows], [column.kind for column in columns], room)
+    cells: list[list[Any]] = [[_fitting(head, wide, _NOTE) for head, wide in zip(heads, widths, strict=True)]]
+    for row in rows:
+        cells.append(
+            [
+                _Box(6.5) if column.kind == "tick" else _fitting(text, wide, _BODY)
+                for column, text, wide in zip(columns, row, widths, strict=True)
+            ]
+        )
+    style = [*_PLAIN, *_RULED]
+    for n, column in enumerate(columns):
+        style += [("ALIGN", (n, 0), (n, -1), "RIGHT")] if column.flush_right else []
+        style += [("LINEBEFORE", (n, 1), (n, -1), HAIR, black)] if column.kind == "write" else []
+        style += [("FONT", (n, 1), (n, -1), _BOLD, _BODY.fontSize, _BODY.leading)] if column.strong else []
+    turns = enumerate(pairwise(column.flush_right for column in columns))
+    style += [("RIGHTPADDING", (n, 0), (n, -1), 12) for n, pair in turns if pair == (True, False)]
+    return _Grid(cells, widths, style=style, repeatRows=1)
+
+
+def _widths(rows: Sequence[Sequence[str]], kinds: Sequence[str], room: float) -> list[float]:
+    """As wide as what stands in each column; what is left goes to all, what is short comes off the widest."""
+    least = {"tick": 11.0, "write": 40.0}
+    widths = []
+    for kind, cells in zip(kinds, zip(*rows, strict=True), strict=True):
+        lines = [line for text in cells for line in text.split("\n")]
+        widths.append(max(least.get(kind, 0.0), max(width(line, _BODY.fontSize) for line in lines) + 5.0))
+    over = sum(widths) - room
+    if over > 0.0:
+        widest = max(range(len(widths)), key=lambda n: widths[n])
+        widths[widest] = max(60.0, widths[widest] - over)
+        return widths
+    stretched = [n for n, kind in enumerate(kinds) if kind != "tick"]
+    return [wide - over / len(stretched) if n in stretched else wide for n, wide in enumerate(widths)]
+
+
+def _fitting(text: str, room: float, style: ParagraphStyle) -> Any:
+    """Words as they are where one line holds them, which is much faster to lay out."""
+    shown, typeface, _ = printable(text) if text else ("", "Vera", "")
+    if "\n" in text:
+        return text
+    if typeface == "Vera" and width(shown, style.fontSize) <= room - 4.0:
+        return shown
+    return _Text([(font_name(typeface, bold=False), shown)], style, None)
+
+
+class _Box(Flowable):  # type: ignore[misc]  # reportlab is untyped
+    """A box to tick."""
+
+    def __init__(self, size: float) -> None:
+        super().__init__()
+        self.size = size
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return self.size, self.size
+
+    def draw(self) -> None:
+        self.canv.setLineWidth(0.7)
+        self.canv.rect(0, -1.2, self.size, self.size)
+
+
+class TickHead(Flowable):  # type: ignore[misc]
+    """A heading under a rule, behind a box to tick."""
+
+    BOX = 9.0
+
+    def __init__(self, words: str, long: float) -> None:
+        super().__init__()
+        self.words, self.long = words, long
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return self.long, self.BOX + 8.0
+
+    def draw(self) -> None:
+        self.canv.setLineWidth(RULE)
+        self.canv.line(0, self.BOX + 8.0, self.long, self.BOX + 8.0)
+        self.canv.rect(0, 3.5, self.BOX, self.BOX)
+        self.canv.setFont(_BOLD, _TITLES[3].fontSize)
+        self.canv.drawString(self.BOX + 6.0, 5.0, self.words)
+
+
+class Ruled(Flowable):  # type: ignore[misc]
+    """Lines to write on, down to the foot of the page."""
+
+    STEP, LEAST, MOST = 8.0 * MM, 40.0 * MM, 120.0 * MM
+
+    def __init__(self, long: float) -> None:
+        super().__init__()
+        self.long, self.high = long, self.LEAST
+
+    def wrap(self, _: float, high: float) -> tuple[float, float]:
+        self.high = min(self.MOST, max(self.LEAST, high - 1.0))
+        return self.long, self.high
+
+    def draw(self) -> None:
+        self.canv.setLineWidth(HAIR)
+        for line in range(1, int(self.high // self.STEP) + 1):
+            y = self.high - line * self.STEP
+            self.canv.line(0, y, self.long, y)
+
+
+class _Drawn(Flowable):  # type: ignore[misc]
+    """Figures at true size and legends, side by side, below each other where they are too wide."""
+
+    GAP, HEAD, LEGEND, ROW, TYPE = 9.0, 4.5, 54.0, 5.0, 2.4  # mm
+
+    def __init__(self, blocks: Sequence[Block], room: float, units: Units) -> None:
+        super().__init__()
+        self.room, self.high = room / MM, 0.0
+        self.items: list[Item] = []
+        x = y = 0.0
+        for block in blocks:
+            if not isinstance(block, Figure | Legend):
+                continue
+            wide, high = self._size(block, units)
+            if x > 0.0 and x + wide > self.room:
+                x, y = 0.0, self.high
+            self.items += self._placed(block, x, y + self.HEAD, units)
+            self.high = max(self.high, y + self.HEAD + high)
+            x += wide + self.GAP
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return self.room * MM, self.high * MM
+
+    def draw(self) -> None:
+        self.canv.saveState()
+        self.canv.scale(MM, MM)
+        for item in self.items:
+            paint(self.canv, item, self.high)
+        self.canv.restoreState()
+
+    def _size(self, block: Figure | Legend, units: Units) -> tuple[float, float]:
+        if isinstance(block, Legend):
+            return self.LEGEND, self.ROW * len(block.rows)
+        left, low, right, high = block.box
+        return max(right - left, width(written(block.caption, units), self.TYPE)), high - low
+
+    def _placed(self, block: Figure | Legend, x: float, y: float, units: Units) -> Iterator[Item]:
+        if isinstance(block, Figure):
+            yield Words(x, y - 1.5, written(block.caption, units), self.TYPE, shade=GREY)
+            left, _, _, high = block.box
+            yield Linework(block.name, x - left, y + high, block.chains)
+            yield from (label.on_page(x - left, y + high) for label in block.labels)
+            return
+        for row, (chains, meaning) in enumerate(block.rows):
+            yield Linework("sample", x, y + row * self.ROW, chains)
+            yield Words(x + SAMPLE + 2.0, y + row * self.ROW + 0.36 * self.TYPE, meaning, self.TYPE)
+
+
+class _Numbered(Canvas):  # type: ignore[misc]  # reportlab is untyped
+    """A canvas that writes "page 2 of 5": pages wait until all are known."""
+
+    def __init__(self, line: str, *given: Any, **more: Any) -> None:
+        super().__init__(*given, **more)
+        self._line, typeface, _ = printable(line)
+        self._face = font_name(typeface, bold=False)
+        self._waiting: list[dict[str, Any]] = []
+
+    def showPage(self) -> None:  # noqa: N802  # reportlab's name
+        self._waiting.append(dict(self.__dict__))
+        self._startPage()
+
+    def save(self) -> None:
+        for number, page in enumerate(self._waiting, start=1):
+            self.__dict__.update(page)
+            self.setFillGray(GREY)
+            self.setFont(self._face, _FINE)
+            self.drawString(MARGIN, MARGIN, self._line)
+            self.setFont(_REGULAR, _FINE)
+            right = f"page {number} of {len(self._waiting)}"
+            self.drawRightString(self._pagesize[0] - MARGIN, MARGIN, right)
+            super().showPage()
+        super().save()
