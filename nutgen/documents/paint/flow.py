@@ -25,6 +25,7 @@ from nutgen.documents.blocks import (
     Legend,
     Paragraph,
     Points,
+    Run,
     Space,
     Steps,
     Table,
@@ -203,7 +204,9 @@ class _Text(_Once, Laid):  # type: ignore[misc]
 
 def _words(text: Text, style: ParagraphStyle, units: Units, bullet: str | None = None) -> Flowable:
     """Words in the typeface that has their letters, a label before them in bold."""
-    parts = [(text.label + " ", True), (text.text, False)] if isinstance(text, Labelled) else [(text, False)]
+    parts: list[tuple[Text, bool]] = [(text, False)]
+    if isinstance(text, Labelled):
+        parts = [(Run((text.label, " ")), True), (text.text, False)]
     runs = []
     for part, label in parts:
         shown, typeface, _ = printable(written(part, units))
