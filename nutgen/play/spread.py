@@ -19,7 +19,7 @@ from nutgen.nut.part import Nut
 from nutgen.play.heights import fret_numbers
 from nutgen.spec.playing import Errors
 from nutgen.theory.heights import StringLine
-from nutgen.theory.uncertainty import Reading, Spread, draw, spread, variance_shares
+from nutgen.theory.uncertainty import Measured, Spread, draw, spread, variance_shares
 
 Array = NDArray[np.float64]
 
@@ -71,13 +71,13 @@ def nut_spread(nut: Nut, errors: Errors, *, draws: int = DRAWS, seed: int = 0) -
     )
 
 
-def _assumed_errors(errors: Errors, readings: Mapping[str, Reading]) -> tuple[Finding, ...]:
+def _assumed_errors(errors: Errors, readings: Mapping[str, Measured]) -> tuple[Finding, ...]:
     unsaid = {name: getattr(errors, name) for name in readings if name not in errors.given}
     values = {"radius_share" if name == "radius" else name: error for name, error in unsaid.items()}
     return (assumption("spread.errors-assumed", **values),) if values else ()
 
 
-def _readings(nut: Nut, errors: Errors) -> dict[str, Reading]:
+def _readings(nut: Nut, errors: Errors) -> dict[str, Measured]:
     """What was read, and cut; slot floors and the board's radius (as a share of it) as deviations.
 
     Relief is never below 0, so its error is no more than itself. A surface nut rides on the board, whatever its radius.
@@ -96,7 +96,7 @@ def _readings(nut: Nut, errors: Errors) -> dict[str, Reading]:
             read["depth"] = (seat.depth, errors.depth)
             if math.isfinite(nut.board_radius):
                 read["radius"] = (0.0, errors.radius)
-    return {name: Reading(value, error, "rectangular") for name, (value, error) in read.items()}
+    return {name: Measured(value, error, "rectangular") for name, (value, error) in read.items()}
 
 
 def _bass_first(nut: Nut) -> int:

@@ -30,24 +30,6 @@ class FrictionRange:
 STEEL_ON_BONE = FrictionRange(0.1, 0.3, True, "assumption: greased to dry; no published value found")
 """Wire on bone, antler or hard plastic: an assumption, to be shown as one."""
 
-STEEL_ON_GRAPHITE = FrictionRange(0.1, 0.1, False, "handbook value, graphite on steel, dry or greased: 0.1")
-"""Wire in a slot dressed with graphite (soft pencil)."""
-
-
-def capstan_ratio(*, friction: ArrayLike, bend_deg: ArrayLike) -> Array:
-    """Tight over slack tension of a string about to slip round a bend.
-
-    friction : coefficient of friction, >= 0, the slot's factor included
-    bend_deg : angle through which the string turns, >= 0 [deg]
-    returns  : T_tight / T_slack = exp(mu theta), >= 1
-    raises   : ValueError where either is below 0
-
-    Exact for a limp string whatever the bend's radius; a stiff string sticks a little more.
-    Source: L. Euler and J. A. Eytelwein, the capstan equation.
-    """
-    ratio: Array = np.exp(_least("friction", friction) * np.radians(_least("bend_deg", bend_deg)))
-    return ratio
-
 
 def total_bend_deg(*, down_deg: ArrayLike, sideways_deg: ArrayLike) -> Array:
     """Angle through which a string turns that bends down and sideways at once.

@@ -14,7 +14,6 @@ A4_HZ = 440.0
 _A4_MIDI = 69
 _STEPS_ABOVE_C = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _ACCIDENTAL_STEPS = {"": 0, "#": 1, "♯": 1, "b": -1, "♭": -1, "♮": 0}
-_NAMES = ("C", "C#", "D", "Eb", "E", "F", "F#", "G", "G#", "A", "Bb", "B")
 _NOTE = re.compile(r"([A-Ga-g])([#♯b♭♮]?)(-?[0-9]+)")
 
 
@@ -57,35 +56,6 @@ def midi_pitch_hz(midi: ArrayLike, *, a4_hz: ArrayLike = A4_HZ) -> Array:
 def note_pitch_hz(note: str, *, a4_hz: ArrayLike = A4_HZ) -> Array:
     """Pitch of a note name [Hz]; see `midi_number` and `midi_pitch_hz` for ranges and errors."""
     return midi_pitch_hz(midi_number(note), a4_hz=a4_hz)
-
-
-def nearest_midi(pitch_hz: ArrayLike, *, a4_hz: ArrayLike = A4_HZ) -> tuple[NDArray[np.int64], Array]:
-    """Nearest note to a pitch, and how far off it is.
-
-    pitch_hz : pitch, above 0 [Hz]
-    a4_hz    : tuning frequency, 220 to 880 [Hz]
-    returns  : MIDI numbers, and the pitch's distance above them, -50 to 50 [cents]
-    raises   : ValueError where a pitch is not above 0
-
-    Source: the inverse of `midi_pitch_hz`; 1 cent is 2^(1/1200).
-    """
-    pitch = np.asarray(pitch_hz, float)
-    if not np.all((pitch > 0.0) & np.isfinite(pitch)):
-        raise ValueError("a pitch must be above 0 Hz")
-    exact = _A4_MIDI + 12.0 * np.log2(pitch / _checked_a4(a4_hz))
-    nearest = np.rint(exact)
-    return nearest.astype(np.int64), 100.0 * (exact - nearest)
-
-
-def note_name(midi: int) -> str:
-    """Name of a MIDI number, in the accidentals players tune by: C C# D Eb E F F# G G# A Bb B.
-
-    midi   : 0 to 127
-    raises : ValueError outside that range
-    """
-    if not 0 <= midi <= 127:
-        raise ValueError(f"MIDI number {midi} lies outside 0 to 127")
-    return f"{_NAMES[midi % 12]}{midi // 12 - 1}"
 
 
 def _checked_a4(a4_hz: ArrayLike) -> Array:

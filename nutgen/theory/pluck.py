@@ -70,18 +70,6 @@ def opposite_side_excursion(
     return y0 * np.minimum(u / p, (span - u) / (span - p))
 
 
-def worst_excursion(
-    *, from_nut: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike, pluck_height: ArrayLike
-) -> Array:
-    """Farthest a plucked string swings to either side: what a fret must leave, however one plucks.
-
-    Parameters, range, errors and source as for `same_side_excursion`. [mm]
-    """
-    place = {"from_nut": from_nut, "length": length, "pluck_from_bridge": pluck_from_bridge}
-    same = same_side_excursion(**place, pluck_height=pluck_height)
-    return np.maximum(same, opposite_side_excursion(**place, pluck_height=pluck_height))
-
-
 def pluck_stiffness_n_per_m(*, tension_n: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike) -> Array:
     """Force at the pluck point per displacement there.
 

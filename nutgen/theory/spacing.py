@@ -80,9 +80,3 @@ def equal_centres(
         for course, offsets in enumerate(inside)
         for offset in offsets
     ]
-
-
-def gaps_between(centres: Sequence[float], gauges: Sequence[float]) -> list[float]:
-    """Edge-to-edge room between neighbours, one a pair [mm]."""
-    strings = zip(centres, gauges, strict=True)
-    return [b - a - (thick + thin) / 2.0 for (a, thick), (b, thin) in pairwise(strings)]

@@ -37,8 +37,6 @@ weights bear to solid steel (nickel guitar 0.835, nickel bass 0.824, phosphor br
 ROUND_FILL = float(np.pi / 4.0 * BEDDING)
 """Share of its annulus that a round wrap fills: pi/4 where turns just touch (geometry), bedded."""
 
-FLAT_FILL = 0.98
-"""Share of its annulus that a ribbon wrap fills (from memory)."""
 
 SLACK_PULL_N = 15.0
 """Below this pull a string flaps and does not sound (common practice, no source) [N]."""
@@ -125,20 +123,11 @@ BASS_STAINLESS = Construction(
     "stainless steel over nickel-plated steel on a steel hex core", STEEL, True, 0.469, 0.22,
     (Wrap(NICKEL_PLATED_STEEL, 0.45), Wrap(STAINLESS, 0.55)), 0.06, _BASS_CORE,
 )  # fmt: skip
-BASS_FLAT = Construction(
-    "flat stainless ribbon over round wire on a steel hex core", STEEL, True, 0.469, 0.22,
-    (Wrap(NICKEL_PLATED_STEEL, 0.65), Wrap(STAINLESS, 0.35, FLAT_FILL)), 0.06,
-    _BASS_CORE + "; layer thicknesses from memory",
-)  # fmt: skip
 CLASSICAL_BASS = Construction(
     "silvered copper on a nylon floss core", NYLON, False, 0.49, 0.0, (Wrap(SILVERED_COPPER),), 0.08,
     "one core of about 0.49 mm under all three basses, inferred from unit masses from memory",
 )  # fmt: skip
 
-CONSTRUCTIONS = (
-    GUITAR_NICKEL, GUITAR_PHOSPHOR_BRONZE, GUITAR_BRASS,
-    BASS_NICKEL, BASS_STAINLESS, BASS_FLAT, CLASSICAL_BASS,
-)  # fmt: skip
 
 _WIDEST_CORE = 0.65
 
@@ -239,13 +228,6 @@ def unit_mass_for_tension(*, tension_n: ArrayLike, scale_length: ArrayLike, pitc
     return above_zero("tension_n", tension_n) / _wave_speed(scale_length, pitch_hz) ** 2
 
 
-def pitch_for_tension(*, tension_n: ArrayLike, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike) -> Array:
-    """Pitch at a known pull [Hz]; the inverse of `tension_at_pitch_n`."""
-    mass = above_zero("unit_mass_kg_per_m", unit_mass_kg_per_m)
-    speed = np.sqrt(above_zero("tension_n", tension_n) / mass)
-    return 500.0 * speed / above_zero("scale_length", scale_length)
-
-
 def kappa(*, youngs_modulus_gpa: ArrayLike, core_area: ArrayLike, tension_n: ArrayLike) -> Array:
     """How strongly a string answers a stretch: relative pull gained per relative length gained.
 
@@ -276,42 +258,6 @@ def pull_state(*, tension_n: ArrayLike, breaking_load_n: ArrayLike) -> NDArray[n
     slack = (np.asarray(tension_n, float) < SLACK_PULL_N) & (share <= HIGH_LOAD)
     state = np.where(share > 1.0, "breaks", np.where(share > HIGH_LOAD, "near breaking", "plays"))
     return np.where(slack, "slack", state)
-
-
-def plain_gauge_for_tension(
-    material: Material, *, tension_n: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike
-) -> Array:
-    """Gauge of a plain string with a wanted pull at pitch [mm]; closed form, errors as `tension_at_pitch_n`."""
-    mass = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
-    return 1000.0 * np.sqrt(4.0 * mass / (np.pi * material.density_kg_per_m3))
-
-
-def wound_gauge_for_tension(
-    construction: Construction,
-    *,
-    tension_n: ArrayLike,
-    scale_length: ArrayLike,
-    pitch_hz: ArrayLike,
-    thinnest: float = 0.4,
-    thickest: float = 5.0,
-) -> Array:
-    """Gauge of a wound string with the usual core and a wanted pull at pitch.
-
-    tension_n, scale_length, pitch_hz : as for `tension_at_pitch_n` [N], [mm], [Hz]
-    thinnest, thickest                : gauges to look between [mm]
-    returns                           : gauge, nan where none between the two pulls so [mm]
-
-    By bisection to 1e-9 mm: unit mass grows with gauge.
-    """
-    wanted = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
-    low, high = np.full_like(wanted, thinnest), np.full_like(wanted, thickest)
-    ends = [wound_unit_mass(construction, gauge=end).kg_per_m for end in (low, high)]
-    for _ in range(int(np.ceil(np.log2((thickest - thinnest) / 1e-9)))):
-        middle = (low + high) / 2.0
-        light = wound_unit_mass(construction, gauge=middle).kg_per_m < wanted
-        low, high = np.where(light, middle, low), np.where(light, high, middle)
-    inside = (ends[0] <= wanted) & (wanted <= ends[1])
-    return np.where(inside, (low + high) / 2.0, np.nan)[()]
 
 
 def closest_string(

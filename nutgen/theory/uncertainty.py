@@ -1,6 +1,6 @@
 """What reading errors do to a result: seeded Monte Carlo, and which reading matters most.
 
-Readings are independent. A reading may be an array (six gauges): its entries err independently
+MeasuredByName are independent. A reading may be an array (six gauges): its entries err independently
 too. Draws lie along a new last axis, so that a scalar reading (draws,) and six gauges
 (6, draws) work together in one vectorised function, called with one keyword a reading.
 Method: ISO/IEC Guide 98-3 (GUM) and its Supplement 1.
@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 Distribution = Literal["normal", "rectangular"]
 
 
-class Reading(NamedTuple):
+class Measured(NamedTuple):
     """A measured value and how far it may be off. A plain tuple serves as well.
 
     value        : as read, any shape
@@ -32,7 +32,7 @@ class Reading(NamedTuple):
     distribution: Distribution = "normal"
 
 
-Readings = Mapping[str, Reading | tuple[ArrayLike, ArrayLike, Distribution]]
+MeasuredByName = Mapping[str, Measured | tuple[ArrayLike, ArrayLike, Distribution]]
 Function = Callable[..., ArrayLike]
 
 
@@ -46,21 +46,7 @@ class Spread:
     high_95: Array
 
 
-@dataclass(frozen=True, slots=True)
-class LinearSpread:
-    """First-order propagation.
-
-    value  : result at the readings as read
-    sd     : root of the summed squares of slope times standard deviation
-    shares : part of the variance by reading, adding up to 1 where there is any
-    """
-
-    value: Array
-    sd: Array
-    shares: dict[str, Array]
-
-
-def draw(readings: Readings, *, count: int = 100_000, seed: int = 0) -> dict[str, Array]:
+def draw(readings: MeasuredByName, *, count: int = 100_000, seed: int = 0) -> dict[str, Array]:
     """Random readings.
 
     readings : name -> (value, error, distribution)
@@ -82,11 +68,6 @@ def draw(readings: Readings, *, count: int = 100_000, seed: int = 0) -> dict[str
     return draws
 
 
-def propagate(function: Function, readings: Readings, *, count: int = 100_000, seed: int = 0) -> Array:
-    """Results of a function over random readings, draws along the last axis. Errors as `draw`."""
-    return np.asarray(function(**draw(readings, count=count, seed=seed)), float)
-
-
 def spread(samples: ArrayLike) -> Spread:
     """Mean, standard deviation and 5 to 95 % band along the last axis, two samples or more."""
     x = np.asarray(samples, float)
@@ -96,7 +77,7 @@ def spread(samples: ArrayLike) -> Spread:
     return Spread(np.mean(x, axis=-1), np.std(x, axis=-1, ddof=1), low, high)
 
 
-def variance_shares(function: Function, readings: Readings) -> dict[str, Array]:
+def variance_shares(function: Function, readings: MeasuredByName) -> dict[str, Array]:
     """Part of the result's variance that each reading causes, most telling first.
 
     returns : name -> share, in the result's shape; they add up to 1 where anything varies.
@@ -118,27 +99,6 @@ def variance_shares(function: Function, readings: Readings) -> dict[str, Array]:
     return dict(sorted(shares.items(), key=lambda item: -round(float(np.mean(item[1])), 9)))
 
 
-def linear_spread(function: Function, readings: Readings, *, step: float = 1e-3) -> LinearSpread:
-    """Spread of a result by its slopes alone: the check on the Monte Carlo, and fast.
-
-    step    : of the central difference, as a part of each standard deviation
-    returns : value, standard deviation and shares, in the result's shape
-    raises  : ValueError as `draw`
-
-    Exact where the result is linear. Source: GUM (ISO/IEC Guide 98-3), equation 10.
-    """
-    variances: dict[str, Array] = {}
-    for name, reading in readings.items():
-        sd_per_error = 1.0 if _checked(name, reading)[2] == "normal" else 1.0 / np.sqrt(3.0)
-        nudge = step * sd_per_error * np.array([-1.0, 1.0])
-        runs = _entry_by_entry(function, readings, name, nudge)
-        squares = (((y[..., 1] - y[..., 0]) / (2.0 * step)) ** 2 for y in runs)
-        variances[name] = np.asarray(sum(squares), float)
-    as_read = {name: _checked(name, reading)[0][..., np.newaxis] for name, reading in readings.items()}
-    value = np.asarray(function(**as_read), float)[..., 0]
-    return LinearSpread(value, np.sqrt(sum(variances.values())), _shares(variances))
-
-
 _HERMITE_NODES, _HERMITE_WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
 _LEGENDRE_NODES, _LEGENDRE_WEIGHTS = np.polynomial.legendre.leggauss(9)
 _QUADRATURE = {
@@ -148,7 +108,7 @@ _QUADRATURE = {
 """Nodes in units of the error, and weights that add up to 1."""
 
 
-def _entry_by_entry(function: Function, readings: Readings, name: str, offsets: Array) -> Iterator[Array]:
+def _entry_by_entry(function: Function, readings: MeasuredByName, name: str, offsets: Array) -> Iterator[Array]:
     """Results, offsets along the last axis, while one entry of one reading moves by offset x error."""
     place = {other: _checked(other, reading)[0][..., np.newaxis] for other, reading in readings.items()}
     value, error, _ = _checked(name, readings[name])
@@ -172,7 +132,7 @@ def _shares(variances: Mapping[str, Array]) -> dict[str, Array]:
 
 
 def _checked(
-    name: str, reading: Reading | tuple[ArrayLike, ArrayLike, Distribution]
+    name: str, reading: Measured | tuple[ArrayLike, ArrayLike, Distribution]
 ) -> tuple[Array, Array, Distribution]:
     value, distribution = np.asarray(reading[0], float), reading[2]
     error = np.broadcast_to(np.asarray(reading[1], float), value.shape)

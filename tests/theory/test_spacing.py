@@ -6,9 +6,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nutgen.theory import spacing
-from nutgen.theory.spacing import gaps_between
 
 INCH = 25.4
+
+
+def gaps_between(centres, gauges) -> np.ndarray:
+    """Edge-to-edge room between neighbours."""
+    return np.diff(centres) - (np.asarray(gauges)[1:] + np.asarray(gauges)[:-1]) / 2.0
 
 
 def equal_gaps(*args, **kwargs) -> np.ndarray:
