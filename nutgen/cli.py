@@ -10,7 +10,7 @@ import typer
 
 from nutgen import __version__
 from nutgen.commands.check import check
-from nutgen.commands.common import CANNOT, WRONG, say
+from nutgen.commands.common import CANNOT, WRONG, faults_told, say
 from nutgen.commands.coupon import coupon
 from nutgen.commands.dryfit import dryfit
 from nutgen.commands.heights import heights
@@ -73,12 +73,12 @@ def _stopped() -> int:
 
 def _told(error: Exception) -> int:
     """Say what went wrong; the exit code."""
-    from nutgen.documents.words import placed, said
+    from nutgen.documents.words import said
     from nutgen.errors import CannotBeMade, SpecFaults
 
     match error:
         case SpecFaults():
-            say("\n".join(f"{error.source}: {placed(fault)}" for fault in error.faults))
+            say(faults_told(error))
             return WRONG
         case CannotBeMade():
             say("cannot be made:\n" + "\n".join(f"  {said(reason)}" for reason in error.findings))

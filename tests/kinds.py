@@ -5,7 +5,7 @@ from typing import Any
 
 import tomlkit
 
-from nutgen.spec.kinds import kind_path
+from nutgen.spec.presets import kind_path
 
 
 def text_of(kind: str, changes: Mapping[str, Any] | None = None, more: str = "") -> str:

@@ -4,20 +4,22 @@ from nutgen.ask.draft import Draft
 from nutgen.ask.file import toml_of, values_of
 from nutgen.ask.questions import Asked, questions
 from nutgen.ask.values import doubled as doubled_length
-from nutgen.errors import Fault, SpecFaults, nearest
+from nutgen.documents.words import said
+from nutgen.errors import SpecFaults, Unreadable
+from nutgen.findings import Finding
 from nutgen.spec.read import parse_spec
-from nutgen.spec.values import read_length
+from nutgen.spec.values import nearest, path_of, read_length
 
 FAR = 1.5  # times the kind's value, or its part; an answer beyond is worth a second look
 TWICE = (1.7, 2.3)
 
 
-def faults_of(draft: Draft, *, kind_text: str) -> list[Fault]:
+def faults_of(draft: Draft, *, kind_text: str) -> list[Finding]:
     """Every fault of the file that the answers make, what is not answered taken from the kind."""
     try:
         parse_spec(toml_of(values_of(draft), kind_text=kind_text), source="")
     except SpecFaults as error:
-        return list(error.faults)
+        return [fault for fault in error.findings if isinstance(fault, Finding)]
     return []
 
 
@@ -35,11 +37,11 @@ def wrong_with(draft: Draft, asked: Asked, *, kind_text: str) -> str:
         return "" if text.isdigit() and 1 <= int(text) <= 16 else "write a whole number, 1 to 16"
     try:
         asked.read(text)
-    except ValueError as error:
-        return f"{text[:40]}: {error}"
-    faults = [fault for fault in faults_of(draft, kind_text=kind_text) if _concerns(fault.path, asked.door)]
+    except Unreadable as error:
+        return said(error.finding)
+    faults = [fault for fault in faults_of(draft, kind_text=kind_text) if _concerns(fault, asked)]
     doubled = "doubled, " if asked.read is doubled_length else ""
-    return "; ".join(doubled + _without_side(fault.words) for fault in faults)
+    return "; ".join(doubled + said(fault, "in" if draft.units == "in" else "mm") for fault in faults)
 
 
 def not_an_answer(asked: Asked, text: str) -> str:
@@ -52,12 +54,11 @@ def not_an_answer(asked: Asked, text: str) -> str:
     return f"write {', '.join(asked.choices)}" + (f"; did you mean {near}?" if near else "")
 
 
-def _concerns(path: str, door: str) -> bool:
-    return bool(door) and (path == door or path.startswith((f"{door}.", f"{door}[")))
-
-
-def _without_side(words: str) -> str:
-    return words.removeprefix("bass: ").removeprefix("treble: ").partition("; allowed is { bass")[0]
+def _concerns(fault: Finding, asked: Asked) -> bool:
+    """Whether a fault is about what was asked: the very key, one within it, or the pair of which it is a side."""
+    path, asks = "".join(subject.name for subject in fault.about), path_of(asked.path)
+    pair = path_of(asked.path[:-1]) if asked.path and asked.path[-1] in ("bass", "treble") else asks
+    return bool(asks) and (path in (asks, pair) or path.startswith((f"{asks}.", f"{asks}[")))
 
 
 def far_off(draft: Draft, asked: Asked) -> str:
@@ -83,7 +84,7 @@ def _bare(text: str) -> float | str:
         return text
 
 
-def question_of(draft: Draft, fault: Fault) -> int | None:
+def question_of(draft: Draft, fault: Finding) -> int | None:
     """The place of the question whose answer a fault is about."""
-    places = [place for place, asked in enumerate(questions(draft)) if _concerns(fault.path, asked.door)]
+    places = [place for place, asked in enumerate(questions(draft)) if _concerns(fault, asked)]
     return places[0] if places else None

@@ -9,11 +9,13 @@ from nutgen.ask.questions import Asked
 from nutgen.ask.values import number
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.dryfit.readings import next_stack
+from nutgen.documents.words import said
+from nutgen.errors import SpecFaults
 from nutgen.nut.part import Nut, Slot
-from nutgen.spec.cross_fitting import leaf_faults
-from nutgen.spec.fields import Reading
+from nutgen.spec.cross_playing import leaf_faults
 from nutgen.spec.fitting import After, DryFit
-from nutgen.spec.values import read_length
+from nutgen.spec.read import read_table
+from nutgen.spec.values import BareUnits, read_length
 from nutgen.spec.workshop import Tools
 
 OPEN_AT_1 = (
@@ -131,18 +133,18 @@ def wrong_with_reading(asked: Asked, answer: str, *, units: str, tools: Tools) -
     fault = not_an_answer(asked, answer)
     if fault or not answer:
         return fault
-    table, faults = DryFit.read(_table({asked.key: answer}, units=units, tools=tools), Reading(units=units), ())
-    if table is not None:
-        faults = [*leaf_faults(table, tools)]
-    return "; ".join(one.words.removeprefix("entry 1: ") for one in faults)
+    try:
+        table = read_table(
+            DryFit, _table({asked.key: answer}, units=units, tools=tools), BareUnits(units), at="dry_fit"
+        )
+    except SpecFaults as error:
+        return "; ".join(said(one, error.units) for one in error.findings)
+    return "; ".join(said(one, "in" if units == "in" else "mm") for one in leaf_faults(table, tools))
 
 
 def readings_from(answers: Answers, *, units: str, tools: Tools) -> DryFit:
-    """The answers through the door of the file; raises ValueError where they do not pass it."""
-    table, faults = DryFit.read(_table(answers, units=units, tools=tools), Reading(units=units), ())
-    if table is None:
-        raise ValueError("; ".join(map(str, faults)))
-    return table
+    """The answers through the door of the file; raises SpecFaults where they do not pass it."""
+    return read_table(DryFit, _table(answers, units=units, tools=tools), BareUnits(units), at="dry_fit")
 
 
 def _table(answers: Answers, *, units: str, tools: Tools) -> dict[str, Any]:

@@ -45,10 +45,10 @@ def _in_units(draft: Draft) -> dict[str, Any]:
 
 def _lengths() -> Iterator[tuple[str, str]]:
     """Table and key of every length that a file may hold."""
-    for table, one in Spec.keys().items():
-        for key, schema in one.schema().get("properties", {}).items():
-            if "x-range-mm" in json.dumps(schema):
-                yield table, key
+    schema = Spec.json_schema()
+    for table, place in schema["properties"].items():
+        keys = schema["$defs"].get(place.get("$ref", "").rpartition("/")[2], {}).get("properties", {})
+        yield from ((table, key) for key, one in keys.items() if "x-range-mm" in json.dumps(one))
 
 
 def _worn(value: Any, unit: str) -> Any:

@@ -41,15 +41,6 @@ class Asked:
     choices: tuple[str, ...] = ()
     may_skip: bool = False
 
-    @property
-    def door(self) -> str:
-        """The path by which a fault of this value is told."""
-        names = [part for part in self.path if part not in ("bass", "treble")]
-        text = ""
-        for part in names:
-            text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
-        return text
-
 
 def questions(draft: Draft) -> list[Asked]:
     """Every question that the answers so far leave open or have answered, in order."""

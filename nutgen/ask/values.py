@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from nutgen.errors import Unreadable
 from nutgen.spec.values import MM_PER, read_length
 
 MATERIALS = ("steel", "stainless steel", "nylon", "fluorocarbon", "gut")
@@ -57,7 +58,7 @@ def radius_of(width: float) -> Reader:
             return text.lower() if text.strip().lower() == "flat" else number(text)
         gap = number(text[3:])
         if isinstance(gap, str) or not 0.0 < gap < width:
-            raise ValueError('write the gap as a bare number, like "gap 0.6"')
+            raise Unreadable("answer.no-gap", written=text[:40])
         return round(width**2 / (8.0 * gap) + gap / 2.0, 1 if width > 10.0 else 3)
 
     return read
@@ -71,14 +72,14 @@ def angle(text: str) -> Any:
     try:
         return round(math.degrees(math.atan2(float(fall), float(run))), 2)
     except ValueError:
-        raise ValueError("write degrees, or a fall over a run, like 12/80") from None
+        raise Unreadable("answer.no-angle", written=text[:40]) from None
 
 
 def post(text: str) -> Any:
     """A tuner post: y, x and drop, one after the other."""
     parts = several(text)
     if len(parts) != 3:
-        raise ValueError("write three lengths: y (behind the front face), x (bass side negative), drop")
+        raise Unreadable("answer.no-post", written=text[:40])
     return dict(zip(("y", "x", "drop"), parts, strict=True))
 
 
@@ -86,7 +87,7 @@ def string(text: str) -> dict[str, Any]:
     """A string: note, gauge, and what it is made of where that is not plain steel."""
     parts = text.split()
     if len(parts) < 2:
-        raise ValueError("write note and gauge, and wound where it is: E2 0.046 wound")
+        raise Unreadable("answer.no-string", written=text[:40])
     table: dict[str, Any] = {"note": parts[0]}
     gauge: list[str] = []
     words: list[str] = []

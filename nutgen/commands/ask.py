@@ -26,9 +26,11 @@ from nutgen.commands.conversation import (
     wrong,
 )
 from nutgen.documents.screen import Column
-from nutgen.errors import Fault, SpecFaults
+from nutgen.documents.words import placed, said
+from nutgen.documents.words.quantities import Units
+from nutgen.errors import SpecFaults
 from nutgen.jobs.whole import write_all
-from nutgen.spec.kinds import kind_names, kind_path, kinds
+from nutgen.spec.presets import kind_path, kinds
 
 USUAL = "electric-6"
 BEFORE = (
@@ -97,10 +99,10 @@ def _begun(file: Path, kind: str | None) -> _Talk:
             begun, answers = answers_from(path.read_text("utf-8"))
         except (NotADraft, UnicodeDecodeError) as error:
             words = str(error) if isinstance(error, NotADraft) else "is not a draft"
-            raise SpecFaults(str(path), [Fault("", f"{words}; delete it to start anew")]) from None
+            raise SpecFaults(str(path), [f"{words}; delete it to start anew"]) from None
         if kind not in (None, begun):
             words = f"was begun from {begun}; leave --from out to go on, or delete it to start anew"
-            raise SpecFaults(str(path), [Fault("", words)])
+            raise SpecFaults(str(path), [words])
         kind = begun
         chat().say(f"Going on from {path}, with {len(answers)} answers; delete it to start anew.")
     name = kind or _kind()
@@ -119,14 +121,11 @@ def _kind() -> str:
     while True:
         try:
             given = answer(screen, question)
-            kind_path(given)
+            return kind_path(given).stem
         except Back:
             wrong(screen, "this is the first question")
         except SpecFaults as error:
-            wrong(screen, error.faults[0].words.removeprefix("no such file, and ").partition("; `")[0])
-        else:
-            if given in kind_names():
-                return given
+            wrong(screen, "; ".join(map(said, error.findings)))
 
 
 def _ask_all(talk: _Talk) -> None:
@@ -163,7 +162,8 @@ def _review(talk: _Talk) -> int | None:
     screen.say("Your answers", style="bold")
     rows = [(str(place), one.key, _told(talk, one)) for place, one in enumerate(asked, start=1)]
     screen.table([Column("", right=True), Column("asked"), Column("answer")], rows)
-    faults = [str(fault) for fault in faults_of(talk.draft, kind_text=talk.kind_text)] or _cannot(talk)
+    units: Units = "in" if talk.draft.units == "in" else "mm"
+    faults = [placed(fault, units) for fault in faults_of(talk.draft, kind_text=talk.kind_text)] or _cannot(talk)
     for fault in faults:
         wrong(screen, fault)
     known = [question_of(talk.draft, fault) for fault in faults_of(talk.draft, kind_text=talk.kind_text)]
@@ -194,7 +194,6 @@ def _told(talk: _Talk, asked: Asked) -> str:
 
 def _cannot(talk: _Talk) -> list[str]:
     """Why the nut could not be made; empty where it could."""
-    from nutgen.documents.words import said
     from nutgen.errors import CannotBeMade
     from nutgen.nut import solve
     from nutgen.spec.read import parse_spec

@@ -11,6 +11,7 @@ import typer
 from nutgen.documents.words.quantities import Units
 
 if TYPE_CHECKING:
+    from nutgen.errors import SpecFaults
     from nutgen.nut import Nut
     from nutgen.spec.tables import Spec
 
@@ -58,10 +59,17 @@ def print_json(value: Any) -> None:
     print(json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False))
 
 
+def faults_told(error: "SpecFaults") -> str:
+    """Every fault of a file, a line each, behind its place in the file."""
+    from nutgen.documents.words import placed
+
+    return "\n".join(f"{error.source}: {placed(fault, error.units)}" for fault in error.findings)
+
+
 def solve_one(file: str) -> "tuple[Spec, Nut]":
     """Read and solve one file; raises SpecFaults or CannotBeMade."""
     from nutgen.nut import solve
-    from nutgen.spec.kinds import find_file
+    from nutgen.spec.presets import find_file
     from nutgen.spec.read import read_spec
 
     spec = read_spec(find_file(file))
@@ -74,8 +82,8 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
     returns : folder name -> spec and nut; a folder is named after its file
     """
     from nutgen.documents.words import said
-    from nutgen.errors import CannotBeMade, Fault, SpecFaults
-    from nutgen.spec.kinds import find_file
+    from nutgen.errors import CannotBeMade, SpecFaults
+    from nutgen.spec.presets import find_file
 
     solved: dict[str, tuple[Spec, Nut]] = {}
     faults, reasons = [], []
@@ -84,10 +92,10 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
             name = find_file(file).stem
             if name in solved:
                 words = f'another file of this call goes to the folder "{name}" too; make them one by one with -o'
-                raise SpecFaults(file, [Fault("", words)])
+                raise SpecFaults(file, [words])
             solved[name] = solve_one(file)
         except SpecFaults as error:
-            faults.append(str(error))
+            faults.append(faults_told(error))
         except CannotBeMade as error:
             reasons += [f"{file}: {said(reason)}" for reason in error.findings]
     if faults:

@@ -47,9 +47,9 @@ def must_be_terminal(file: str, what: str, cure: str) -> None:
     """Refuse to ask where nobody can answer; raises SpecFaults with the cure."""
     if sys.stdin.isatty():
         return
-    from nutgen.errors import Fault, SpecFaults
+    from nutgen.errors import SpecFaults
 
-    raise SpecFaults(file, [Fault("", f"{what} asks at a terminal, and there is none; {cure}")])
+    raise SpecFaults(file, [f"{what} asks at a terminal, and there is none; {cure}"])
 
 
 def show(screen: Screen, question: Question, count: str = "") -> None:

@@ -24,7 +24,7 @@ def coupon(
     """Write a small test print whose slots and stair tell what the printer adds to every side."""
     from nutgen.commands.make import with_options
     from nutgen.jobs.coupon import make_coupon
-    from nutgen.spec.kinds import find_file
+    from nutgen.spec.presets import find_file
 
     given, nut = solve_one(file)
     printer = {"coupon_step": step, "nozzle": nozzle, "layer_height": layer}

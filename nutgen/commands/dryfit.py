@@ -61,12 +61,12 @@ def dryfit(
 
 def _own(file: Path) -> Path:
     """The file, refused where it is a kind of ours: a log wants a file of the maker's own."""
-    from nutgen.errors import Fault, SpecFaults
-    from nutgen.spec.kinds import kind_names
+    from nutgen.errors import SpecFaults
+    from nutgen.spec.presets import kind_names
 
     if not file.exists() and str(file) in kind_names():
         words = f"is a kind, and a dry fit is of one nut; nutgen new mine.toml --from {file} writes a file for it"
-        raise SpecFaults(str(file), [Fault("", words)])
+        raise SpecFaults(str(file), [words])
     return file
 
 
@@ -130,12 +130,12 @@ def _again(fit: "Fit") -> bool:
 
 def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path) -> None:
     from nutgen.documents.charts.fit import fit_svg
-    from nutgen.errors import Fault, SpecFaults
+    from nutgen.errors import SpecFaults
     from nutgen.formats.stamp import Stamp
     from nutgen.jobs.whole import write_all
     from nutgen.spec.read import spec_hash
 
     if plot.suffix.lower() != ".svg":
-        raise SpecFaults(str(plot), [Fault("", "the picture is an SVG; give it a name that ends in .svg")])
+        raise SpecFaults(str(plot), ["the picture is an SVG; give it a name that ends in .svg"])
     write_all(plot.parent, {plot.name: fit_svg(nut, rounds, Stamp(spec.title, spec_hash(spec)))})
     say(f"wrote {plot}")

@@ -42,30 +42,25 @@ def chosen_frets(text: str, last: int) -> tuple[int, ...]:
 
 def plucked(spec: "Spec", nut: "Nut", options: Mapping[str, object]) -> "Nut":
     """The nut played with another pluck; raises SpecFaults as for its own [pluck]."""
-    from nutgen.errors import SpecFaults
     from nutgen.nut.swing import swing_of
-    from nutgen.spec.cross import cross_faults
-    from nutgen.spec.fields import Reading
-    from nutgen.spec.playing import Pluck
+    from nutgen.spec.read import overruled
+    from nutgen.spec.values import BareUnits
 
     given = {key: value for key, value in options.items() if value is not None}
     if not given:
         return nut
-    read, faults = Pluck.read_keys(given, Reading(spec.units, spec.gauge_units), ("pluck",))
-    kept = {key: getattr(spec.pluck, key) for key in spec.pluck.given}
-    if {"force_n", "height"} & set(given):
-        kept = {key: value for key, value in kept.items() if key not in ("force_n", "height")}
-    pluck = Pluck(**(kept | read))
-    faults += cross_faults({"pluck": pluck, "instrument": spec.instrument, "strings": spec.strings})
-    if faults:
-        raise SpecFaults("options", faults)
-    return replace(nut, swing=swing_of(spec.changed(pluck=pluck), nut.strings))
+    instead = {"force_n": None, "height": None} if {"force_n", "height"} & set(given) else {}
+    bare = BareUnits(spec.units, spec.gauge_units)
+    other = overruled(spec, {"pluck": instead | given}, bare=bare, source="options")
+    return replace(nut, swing=swing_of(other, nut.strings))
 
 
 def converted(
     spec: "Spec", nut: "Nut", options: Mapping[str, str | None]
 ) -> "tuple[Check, float, NDArray[np.float64]] | None":
     """A reading of one shop check, and the floor heights at which the strings read so."""
+    from nutgen.documents.words import said
+    from nutgen.errors import Unreadable
     from nutgen.play.heights import floor_for_check
     from nutgen.spec.values import read_length
 
@@ -77,8 +72,8 @@ def converted(
     ((name, text),) = given.items()
     try:
         reading = read_length(text, spec.units).mm
-    except ValueError as error:
-        raise typer.BadParameter(f'--{name} "{text}" {error}') from None
+    except Unreadable as error:
+        raise typer.BadParameter(f"--{name}: {said(error.finding)}") from None
     if not -1.0 <= reading <= 3.0:
         raise typer.BadParameter(f"--{name} {text}: allowed is -1 to 3 mm")
     check = cast("Check", name)

@@ -13,8 +13,7 @@ def presets(as_json: AsJson = False) -> None:
     from dataclasses import asdict
 
     from nutgen.documents.screen import Column, Screen
-    from nutgen.spec.kinds import kinds
-    from nutgen.spec.pieces import pieces
+    from nutgen.spec.presets import kinds, pieces
 
     if as_json:
         print_json({"kinds": [asdict(kind) for kind in kinds()], "pieces": [asdict(piece) for piece in pieces()]})
@@ -40,8 +39,8 @@ def new(
     ] = False,
 ) -> None:
     """Write a commented instrument file or piece file to edit, or ask for it measurement by measurement."""
-    from nutgen.errors import Fault, SpecFaults
-    from nutgen.spec.pieces import piece_names, start_path
+    from nutgen.errors import SpecFaults
+    from nutgen.spec.presets import piece_names, start_path
 
     if kind is None and not ask:
         raise typer.BadParameter("say which with --from KIND (`nutgen presets` lists the kinds), or --ask")
@@ -51,9 +50,9 @@ def new(
             f"--ask asks about an instrument; {kind} is a piece, leave --ask out and edit the file"
         )
     if file.exists():
-        raise SpecFaults(str(file), [Fault("", "is there already and is left as it is; choose another name")])
+        raise SpecFaults(str(file), ["is there already and is left as it is; choose another name"])
     if not file.parent.is_dir():
-        raise SpecFaults(str(file), [Fault("", f"there is no folder {file.parent}; make it first")])
+        raise SpecFaults(str(file), [f"there is no folder {file.parent}; make it first"])
     if ask or start is None:
         from nutgen.commands.ask import ask as converse
         from nutgen.commands.check import check
@@ -75,18 +74,16 @@ def new(
 
 def _meshes(start: Path, file: Path) -> dict[str, bytes]:
     """The meshes that go with a piece file; one that is there already stays unless it is the same."""
-    from nutgen.errors import Fault, SpecFaults
-    from nutgen.spec.pieces import meshes_of
+    from nutgen.errors import SpecFaults
+    from nutgen.spec.presets import meshes_of
 
     meshes = {name: (start.parent / name).read_bytes() for name in meshes_of(start)}
     if file.name in meshes:
-        raise SpecFaults(
-            str(file), [Fault("", "is the name of the mesh that goes with it; choose one that ends in .toml")]
-        )
+        raise SpecFaults(str(file), ["is the name of the mesh that goes with it; choose one that ends in .toml"])
     taken = [name for name, content in meshes.items() if _other(file.parent / name, content)]
     if taken:
         words = "is there already, is another mesh and is left as it is; write the piece file into another folder"
-        raise SpecFaults(str(file.parent / taken[0]), [Fault("", words)])
+        raise SpecFaults(str(file.parent / taken[0]), [words])
     return meshes
 
 
@@ -101,10 +98,6 @@ def schema(
     from nutgen.spec.piece import PieceSpec
     from nutgen.spec.tables import Spec
 
-    print_json(
-        {
-            "$schema": "https://json-schema.org/draft/2020-12/schema",
-            "title": "nutgen piece file" if piece else "nutgen instrument file",
-            **(PieceSpec if piece else Spec).json_schema(),
-        }
-    )
+    title = {"title": "nutgen piece file" if piece else "nutgen instrument file"}
+    dialect = {"$schema": "https://json-schema.org/draft/2020-12/schema"}
+    print_json(dialect | (PieceSpec if piece else Spec).json_schema() | title)

@@ -56,7 +56,7 @@ def make(
     made = []
     for name, (given, nut) in solve_all(files).items():
         spec = with_options(given, printer=printer, router=router)
-        asked = [one for one in purposes if purpose or one in spec.given]
+        asked = [one for one in purposes if purpose or one in {"print", "mill"} - spec.assumed]
         with busy(f"making {name}"):
             made.append(make_files(spec, nut, purposes=purposes, paper=paper, folder=out / name, asked=asked))
     if as_json:
@@ -98,27 +98,11 @@ def with_options(spec: "Spec", *, printer: dict[str, Any], router: dict[str, Any
 
     raises : SpecFaults with every fault of the options
     """
-    from nutgen.errors import SpecFaults
-    from nutgen.spec.cross_forming import FORMING_CHECKS
-    from nutgen.spec.fields import Reading
+    from nutgen.spec.read import overruled
 
-    faults, changed = [], {}
-    for name, options in (("print", printer), ("mill", router)):
-        given = {key: value for key, value in options.items() if value is not None}
-        if not given:
-            continue
-        table = getattr(spec, name)
-        values = table.values()
-        for key, value in given.items():
-            values[key], found = table.keys()[key].read(value, Reading(), (name, key))
-            faults += found
-        if not faults:
-            changed[name] = type(table).from_keys(values, given=table.given | set(given))
-    if not faults:
-        faults = [fault for check, (name,) in FORMING_CHECKS if name in changed for fault in check(changed[name])]
-    if faults:
-        raise SpecFaults("command line", faults)
-    return type(spec).from_keys({**spec.values(), **changed}, given=spec.given | set(changed)) if changed else spec
+    options = {"print": printer, "mill": router}
+    given = {table: {key: value for key, value in keys.items() if value is not None} for table, keys in options.items()}
+    return overruled(spec, {table: keys for table, keys in given.items() if keys})
 
 
 def _purposes(given: list[str] | None) -> "tuple[Purpose, ...]":

@@ -13,13 +13,13 @@ def reuse(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     """Judge the old nut, slot by slot: keep, widen, too wide, too low, off position; and the shim that saves it."""
     from nutgen.bench.reuse import reuse as judge
     from nutgen.documents.paint.text import show
-    from nutgen.errors import Fault, SpecFaults
+    from nutgen.errors import SpecFaults
     from nutgen.jobs.record import head, plain
 
     spec, nut = solve_one(file)
     if spec.old_nut is None:
         words = "missing; measure the old nut and write the table [old_nut] with centres, widths, floors"
-        raise SpecFaults(file, [Fault("old_nut", words)])
+        raise SpecFaults(file, [f"old_nut: {words}"])
     judged = judge(nut, spec.old_nut)
     if as_json:
         print_json({**head(spec), **plain(judged)})

@@ -50,9 +50,8 @@ def stock(
     as_json: AsJson = False,
 ) -> None:
     """Lay the blank in a piece of bone or antler: yes with the margin, marks and cuts, or no and what would fit."""
-    from nutgen.spec.kinds import find_file
-    from nutgen.spec.piece import read_piece
-    from nutgen.spec.pieces import find_piece
+    from nutgen.spec.presets import find_file, find_piece
+    from nutgen.spec.read import read_piece
 
     paper = known_paper(paper)
     spec, nut = solve_one(file)
@@ -80,23 +79,14 @@ def with_permit(piece: "PieceSpec", options: dict[str, str | None]) -> "PieceSpe
 
     raises : SpecFaults with every fault of the options
     """
-    from nutgen.errors import SpecFaults
-    from nutgen.spec.fields import Reading
+    from nutgen.spec.read import overruled
 
     given: dict[str, Any] = {key: value for key, value in options.items() if value is not None}
-    if not given:
-        return piece
     if "core_in" in given:
         given["core_in"] = [part.strip() for part in given["core_in"].split(",") if part.strip() not in ("none", "")]
     if "grain_deg" in given:
         given["grain_deg"] = _as_number(given["grain_deg"])
-    values, faults = piece.permit.values(), []
-    for key, value in given.items():
-        values[key], found = type(piece.permit).keys()[key].read(value, Reading(), ("permit", key))
-        faults += found
-    if faults:
-        raise SpecFaults("command line", faults)
-    return piece.changed(permit=type(piece.permit).from_keys(values, given=piece.permit.given | set(given)))
+    return overruled(piece, {"permit": given}) if given else piece
 
 
 def _as_number(text: str) -> float | str:

@@ -43,7 +43,7 @@ def tension(
 ) -> None:
     """Pull per string and in all; what changes for the neck against another set or tuning."""
     from nutgen.play.pull import change, pull_before, pull_findings, pull_now
-    from nutgen.spec.kinds import find_file
+    from nutgen.spec.presets import find_file
     from nutgen.spec.read import read_spec
 
     spec = read_spec(find_file(file))

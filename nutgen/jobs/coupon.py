@@ -77,9 +77,8 @@ class CouponReport:
     @property
     def rows(self) -> list[tuple[int, float, float]]:
         """Step, width as drawn, and what is then added to every side [mm]."""
-        plain = self.table.values() | {"xy_per_side": 0.0}
         return [
-            (step, width, Print(**{**plain, "coupon_slot": step}).per_side)
+            (step, width, self.table.model_copy(update={"coupon_slot": step}).per_side)
             for step, width in sorted(self.coupon.widths.items())
         ]
 
@@ -124,7 +123,7 @@ class CouponReport:
         screen.say("[print]", indent="       ")
         screen.say("coupon_slot = 2", indent="       ")
         screen.say("coupon_seat = 0", indent="       ")
-        if "coupon_step" in table.given:
+        if "coupon_step" in table.model_fields_set:
             screen.say(f"coupon_step = {self.coupon.step:g}", indent="       ")
         screen.say()
         screen.table(

@@ -23,8 +23,8 @@ from nutgen.jobs.provers import page_file, pdf_file, proof_of, svg_file
 from nutgen.jobs.record import digest, plain
 from nutgen.jobs.whole import staged
 from nutgen.nut import Nut
-from nutgen.spec.piece import PieceSpec, piece_hash
-from nutgen.spec.read import spec_hash
+from nutgen.spec.piece import PieceSpec
+from nutgen.spec.read import piece_hash, spec_hash
 from nutgen.spec.tables import Spec
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cuts import CutPlan, cut_plan

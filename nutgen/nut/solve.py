@@ -175,7 +175,7 @@ def _lying(lines: StringLine, slots: Sequence[Slot], last_fret: int) -> Iterator
 def _assumed(spec: Spec, nut: Nut) -> Iterator[Finding]:
     """What the heights and the slant rest on that the file does not say."""
     fret = spec.instrument.perpendicular_fret
-    if nut.scale_length[0] != nut.scale_length[1] and "perpendicular_fret" not in spec.instrument.given:
+    if nut.scale_length[0] != nut.scale_length[1] and "instrument.perpendicular_fret" in spec.assumed:
         yield assumption("slant.square-fret-assumed", square_fret=fret, slant_deg=abs(nut.slant_deg))
     if spec.setup.first_fret_clearance == "lowest" and nut.swing.assumed:
         yield assumption("lowest.pluck-assumed", of_key("pluck"), assumed=nut.swing.assumed)

@@ -107,7 +107,7 @@ def swing_of(spec: Spec, strings: Strung) -> Swing:
             assumed.append(assumption("pluck.force-assumed", force_n=force_n))
         force = np.full_like(scale, force_n)
         height = 1000.0 * force / stiffness
-    finger = () if "finger" in pluck.given else (assumption("pitch.finger-assumed", finger=pluck.finger),)
+    finger = (assumption("pitch.finger-assumed", finger=pluck.finger),) if "pluck.finger" in spec.assumed else ()
     return Swing(
         tension_n=tuple(strings.tension_n.tolist()),
         from_bridge=tuple(at.tolist()),

@@ -90,7 +90,7 @@ def suggest(spec: Spec, *, target_n: float | None, low: float | None = None, hig
 
 def _like(string: String, gauge: float) -> String:
     """The same string in another gauge; what was measured on the one does not hold for the other."""
-    return string.changed(gauge=float(gauge), unit_mass=None, core=None, wraps=None)
+    return string.model_copy(update={"gauge": float(gauge), "unit_mass": None, "core": None, "wraps": None})
 
 
 def _choice(string: String, kind: Kind, low: float | None, high: float | None) -> Array:

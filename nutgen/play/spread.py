@@ -72,7 +72,7 @@ def nut_spread(nut: Nut, errors: Errors, *, draws: int = DRAWS, seed: int = 0) -
 
 
 def _assumed_errors(errors: Errors, readings: Mapping[str, Measured]) -> tuple[Finding, ...]:
-    unsaid = {name: getattr(errors, name) for name in readings if name not in errors.given}
+    unsaid = {name: getattr(errors, name) for name in readings if name not in errors.model_fields_set}
     values = {"radius_share" if name == "radius" else name: error for name, error in unsaid.items()}
     return (assumption("spread.errors-assumed", **values),) if values else ()
 

@@ -1,204 +1,169 @@
-"""What two keys of a file say about each other: faults that no single key shows."""
+"""What two keys of an instrument file say about each other: faults that no single key shows."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
+from inspect import signature
 from itertools import pairwise
 from typing import Any
 
-from nutgen.errors import Fault
-from nutgen.spec.cross_fitting import FITTING_CHECKS
-from nutgen.spec.cross_forming import FORMING_CHECKS
-from nutgen.spec.cross_playing import PLAYING_CHECKS
-from nutgen.spec.fields import shown
-from nutgen.spec.tables import (
-    Body,
-    Fretboard,
-    Headstock,
-    Instrument,
-    Seat,
-    Setup,
-    Slots,
-    Spacing,
-    String,
-)
-from nutgen.spec.values import Across
+from nutgen.findings import Finding, of_key, refusal
+from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, not_one_a_string
+from nutgen.spec.strings import String
+from nutgen.spec.tables import Body, Fretboard, Headstock, Instrument, Seat, Setup, Slots, Spacing
 from nutgen.theory.materials import PLAIN_MATERIALS, highest_pitch_hz
 from nutgen.theory.notes import midi_number, note_pitch_hz
 
 Strings = tuple[String, ...]
 
+LEAST_RADIUS = 0.55  # of the width: a board more arched than a half circle is no board
+LEAST_DEPTH = 0.5  # mm of a seat; less holds no nut
+LEAST_PLANE = 0.3  # mm from a seat's floor to the fret plane
+
 _PLAIN = {material.name: material for material in PLAIN_MATERIALS}
 
 
-def cross_faults(parts: dict[str, Any]) -> list[Fault]:
+def cross_faults(parts: Mapping[str, Any]) -> list[Finding]:
     """Every fault between the tables that are whole by themselves.
 
     parts : table name -> validated table; tables with faults of their own are absent
     """
-    faults: list[Fault] = []
-    for check, names in _CHECKS + PLAYING_CHECKS + FITTING_CHECKS + FORMING_CHECKS:
+    faults: list[Finding] = []
+    for check in _CHECKS:
+        names = signature(check).parameters  # a check is called with the tables it is about, by their names
         if all(name in parts for name in names):
             faults += check(*(parts[name] for name in names))
     return faults
 
 
-def _board(fretboard: Fretboard) -> Iterator[Fault]:
-    if fretboard.radius < 0.55 * fretboard.width:
-        yield Fault(
-            "fretboard.radius",
-            f"{shown(fretboard.radius)} mm is too small for a board {shown(fretboard.width)} mm wide;"
-            f" allowed is {shown(0.55 * fretboard.width)} mm at least",
-        )
+def _board(fretboard: Fretboard) -> Iterator[Finding]:
+    yield from _too_arched("fretboard.radius", fretboard.radius, fretboard.width)
 
 
-def _slant(instrument: Instrument) -> Iterator[Fault]:
+def _too_arched(path: str, radius: float, width: float) -> Iterator[Finding]:
+    least = LEAST_RADIUS * width
+    if radius < least:
+        yield refusal("reading.radius-too-small", of_key(path), written=radius, width=width, least=least)
+
+
+def _slant(instrument: Instrument) -> Iterator[Finding]:
     if instrument.perpendicular_fret > instrument.frets:
-        yield Fault(
-            "instrument.perpendicular_fret",
-            f"{shown(instrument.perpendicular_fret)} is above the last fret, {instrument.frets}",
+        yield refusal(
+            "instrument.square-fret-beyond-last",
+            of_key("instrument.perpendicular_fret"),
+            written=f"{instrument.perpendicular_fret:g}",
+            frets=instrument.frets,
         )
 
 
-def _seat(seat: Seat, fretboard: Fretboard) -> Iterator[Fault]:
-    if seat.kind == "surface" and seat.depth > 0.0:
-        yield Fault("seat.depth", "a surface nut stands on the board and has no depth; leave the key out")
-    if seat.kind == "surface" and math.isfinite(seat.floor):
-        yield Fault("seat.floor", "a surface nut follows the board radius; leave the key out")
-    if seat.kind != "surface" and seat.depth < 0.5:
-        yield Fault(
-            "seat.depth",
-            'missing or below 0.5 mm; measure from the board surface down to the floor, or write kind = "surface"',
-        )
-    if math.isfinite(seat.floor) and seat.floor < 0.55 * fretboard.width:
-        yield Fault("seat.floor", f"{shown(seat.floor)} mm is too small for a seat {shown(fretboard.width)} mm wide")
+def _seat(seat: Seat, fretboard: Fretboard) -> Iterator[Finding]:
+    if seat.kind == "surface":
+        for key, given in (("depth", seat.depth > 0.0), ("floor", math.isfinite(seat.floor))):
+            if given:
+                yield refusal("seat.surface-has-none", of_key(f"seat.{key}"), key=key)
+    elif seat.depth < LEAST_DEPTH:
+        yield refusal("seat.no-depth", of_key("seat.depth"), least=LEAST_DEPTH)
+    yield from _too_arched("seat.floor", seat.floor, fretboard.width)
     if seat.fret_plane is not None and seat.kind != "surface":
         for side in sorted({seat.fret_plane.bass, seat.fret_plane.treble}):
-            if side <= 0.3:
-                yield Fault("seat.fret_plane", f"{shown(side)} mm leaves no nut above its seat")
+            if side <= LEAST_PLANE:
+                yield refusal("seat.fret-plane-too-low", of_key("seat.fret_plane"), written=side, least=LEAST_PLANE)
 
 
-def _body(body: Body, seat: Seat) -> Iterator[Fault]:
-    if body.land > seat.thickness:
-        yield Fault(
-            "body.land",
-            f"{shown(body.land)} mm is more than the nut is thick; allowed is up to seat.thickness,"
-            f" {shown(seat.thickness)} mm",
-        )
-
-
-def _headstock(headstock: Headstock, strings: Strings) -> Iterator[Fault]:
-    bare = [index + 1 for index, string in enumerate(strings) if string.post is None]
+def _headstock(headstock: Headstock, strings: Strings) -> Iterator[Finding]:
+    bare = tuple(place for place, string in enumerate(strings, 1) if string.post is None)
     if headstock.break_angle_deg is None and bare:
-        which = "" if len(bare) == len(strings) else f" for strings {', '.join(map(str, bare))}"
-        yield Fault(
-            "headstock.break_angle_deg",
-            f"missing{which}; write the angle, or a tuner post for each string: post = {{ y = , x = , drop = }}",
-        )
+        some = bare if len(bare) < len(strings) else ()
+        yield refusal("headstock.no-angle", of_key("headstock.break_angle_deg"), listed=some)
 
 
-def _setup(setup: Setup) -> Iterator[Fault]:
-    both = setup.first_fret_clearance is not None and setup.floor_height is not None
-    neither = setup.first_fret_clearance is None and setup.floor_height is None
-    if both:
-        yield Fault(
-            "setup.floor_height",
-            "given together with first_fret_clearance; one follows from the other, keep one",
-        )
-    if neither:
-        yield Fault("setup.first_fret_clearance", "missing; write it, or floor_height where you know the floor")
+def _setup(setup: Setup) -> Iterator[Finding]:
+    if setup.first_fret_clearance is not None and setup.floor_height is not None:
+        yield given_together("setup.floor_height", "first_fret_clearance")
+    if setup.first_fret_clearance is None and setup.floor_height is None:
+        yield refusal("setup.no-target", of_key("setup.first_fret_clearance"))
 
 
-def _lists(setup: Setup, headstock: Headstock, slots: Slots, strings: Strings) -> Iterator[Fault]:
+def _lists(setup: Setup, headstock: Headstock, slots: Slots, strings: Strings) -> Iterator[Finding]:
     clearance = setup.first_fret_clearance
-    lists: dict[str, Across | None] = {
-        "setup.action": setup.action,
-        "setup.first_fret_clearance": None if clearance == "lowest" else clearance,
-        "setup.floor_height": setup.floor_height,
-        "headstock.break_angle_deg": headstock.break_angle_deg,
-        "headstock.fan_deg": headstock.fan_deg,
-        "slots.tilt_deg": slots.tilt_deg,
-        "slots.setback": slots.setback,
-    }
-    for path, value in lists.items():
-        if value is not None and value.each and len(value.values) != len(strings):
-            yield Fault(path, f"{len(value.values)} values for {len(strings)} strings; write one a string, bass first")
+    yield from not_one_a_string(
+        len(strings),
+        {
+            "setup.action": setup.action,
+            "setup.first_fret_clearance": None if clearance == "lowest" else clearance,
+            "setup.floor_height": setup.floor_height,
+            "headstock.break_angle_deg": headstock.break_angle_deg,
+            "headstock.fan_deg": headstock.fan_deg,
+            "slots.tilt_deg": slots.tilt_deg,
+            "slots.setback": slots.setback,
+        },
+    )
 
 
-def _spacing(spacing: Spacing, fretboard: Fretboard, strings: Strings) -> Iterator[Fault]:
+def _spacing(spacing: Spacing, fretboard: Fretboard, strings: Strings) -> Iterator[Finding]:
     if spacing.rule == "measured":
         yield from _measured(spacing, fretboard, strings)
     else:
         if spacing.measured is not None:
-            yield Fault("spacing.measured", f'given, but the rule is "{spacing.rule}"; write rule = "measured"')
+            yield refusal("spacing.measured-by-rule", of_key("spacing.measured"), rule=spacing.rule)
         if spacing.margin is None:
-            yield Fault("spacing.margin", "missing; measure from the board edge to the outer string")
+            yield refusal("spacing.no-margin", of_key("spacing.margin"))
     labels = [string.course for string in strings]
     if any(labels):
         yield from _labels(labels, spacing)
     elif spacing.course_gap is not None and len(strings) % 2:
-        yield Fault(
-            "spacing.course_gap",
-            f"pairs up the strings, but there are {len(strings)}; write course = N in each [[strings]]",
-        )
+        yield refusal("spacing.odd-pairs", of_key("spacing.course_gap"), strings=len(strings))
 
 
-def _labels(labels: list[int | None], spacing: Spacing) -> Iterator[Fault]:
+def _labels(labels: list[int | None], spacing: Spacing) -> Iterator[Finding]:
     given = [label for label in labels if label is not None]
     if len(given) < len(labels):
-        missing = [str(index + 1) for index, label in enumerate(labels) if label is None]
-        yield Fault("strings", f"course is missing in {', '.join(missing)}; give it for every string or for none")
+        missing = tuple(place for place, label in enumerate(labels, 1) if label is None)
+        yield refusal("strings.courses-missing", of_key("strings"), listed=missing)
     elif any(a < b for a, b in pairwise(given)):
-        yield Fault("strings", "courses run from the highest number (bass) down to 1 (treble-most); reorder them")
+        yield refusal("strings.courses-out-of-order", of_key("strings"))
     elif len(set(given)) < len(given) and spacing.course_gap is None and spacing.rule != "measured":
-        yield Fault("spacing.course_gap", "missing; measure the room between the two strings of a course")
+        yield refusal("spacing.no-course-gap", of_key("spacing.course_gap"))
 
 
-def _measured(spacing: Spacing, fretboard: Fretboard, strings: Strings) -> Iterator[Fault]:
-    centres = spacing.measured
+def _measured(spacing: Spacing, fretboard: Fretboard, strings: Strings) -> Iterator[Finding]:
+    centres, path = spacing.measured, "spacing.measured"
     if centres is None:
-        yield Fault("spacing.measured", "missing; write the centres from the bass end, measured = [...]")
+        yield refusal("spacing.no-centres", of_key(path))
         return
-    if len(centres) != len(strings):
-        yield Fault("spacing.measured", f"{len(centres)} centres for {len(strings)} strings; one a string, bass first")
-    if any(b <= a for a, b in pairwise(centres)):
-        words = "measured from the treble end?" if all(b < a for a, b in pairwise(centres)) else "one misread?"
-        yield Fault("spacing.measured", f"the centres must grow from the bass end; {words}")
-    if max(centres) >= fretboard.width:
-        yield Fault(
-            "spacing.measured",
-            f"{shown(max(centres))} mm is beyond the board, {shown(fretboard.width)} mm wide",
-        )
+    yield from not_one_a_string(len(strings), {path: centres})
+    yield from beyond_board(path, centres, fretboard)
 
 
-def _order(strings: Strings) -> Iterator[Fault]:
+def _body(body: Body, seat: Seat) -> Iterator[Finding]:
+    if body.land > seat.thickness:
+        yield refusal("body.land-too-wide", of_key("body.land"), written=body.land, most=seat.thickness)
+
+
+def _order(strings: Strings) -> Iterator[Finding]:
     pitches = [midi_number(string.note) for string in strings]
     falling = len(strings) > 2 and all(a > b for a, b in pairwise(pitches))
     if falling and strings[0].gauge < strings[-1].gauge:
-        yield Fault("strings", "listed treble to bass; list them bass to treble (the thickest, lowest string first)")
+        yield refusal("strings.treble-first", of_key("strings"))
 
 
-def _pitches(strings: Strings, instrument: Instrument) -> Iterator[Fault]:
+def _pitches(strings: Strings, instrument: Instrument) -> Iterator[Finding]:
     scale = min(instrument.scale_length.bass, instrument.scale_length.treble)
-    for index, string in enumerate(strings):
+    for place, string in enumerate(strings, 1):
         highest = float(highest_pitch_hz(_PLAIN[string.material], scale_length=scale))
         wanted = float(note_pitch_hz(string.note, a4_hz=instrument.a4_hz))
         if wanted > highest:
-            yield Fault(
-                f"strings[{index + 1}].note",
-                f"{string.note} ({wanted:.0f} Hz) breaks any {string.material} string on a scale of"
-                f" {shown(scale)} mm, whatever its gauge; the highest is about {highest:.0f} Hz; an octave too high?",
+            yield refusal(
+                "strings.note-too-high",
+                of_key(f"strings[{place}].note"),
+                note=string.note,
+                material=string.material,
+                scale=scale,
+                wanted_hz=wanted,
+                highest_hz=highest,
             )
 
 
-_CHECKS: tuple[tuple[Any, tuple[str, ...]], ...] = (
-    (_board, ("fretboard",)),
-    (_slant, ("instrument",)),
-    (_seat, ("seat", "fretboard")),
-    (_headstock, ("headstock", "strings")),
-    (_setup, ("setup",)),
-    (_lists, ("setup", "headstock", "slots", "strings")),
-    (_spacing, ("spacing", "fretboard", "strings")),
-    (_body, ("body", "seat")),
-    (_order, ("strings",)),
-    (_pitches, ("strings", "instrument")),
+_CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
+    *(_board, _slant, _seat, _headstock, _setup, _lists, _spacing, _body, _order, _pitches),
+    *PLAYING_CHECKS,
 )

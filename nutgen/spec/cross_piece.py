@@ -1,13 +1,14 @@
 """What two keys of a piece file say about each other: faults that no single key shows."""
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from nutgen.errors import Fault
-from nutgen.spec.fields import shown
-from nutgen.spec.piece_tables import MESH_SUFFIXES, Ends, Scan, Station, is_mesh, middles
+from nutgen.findings import Finding, Value, of_key, refusal
+from nutgen.spec.cross_playing import given_together
+from nutgen.spec.piece import MESH_SUFFIXES, Ends, Scan, Station, is_mesh, middles
+from nutgen.spec.values import shown
 
 Stations = tuple[Station, ...]
 
@@ -15,10 +16,11 @@ CLOSEST = 1.0  # mm between two stations: nearer ones say more of the caliper th
 STEEPEST = 1.0  # sideways or up over along: 45 degrees; a piece so bent is measured along another straightedge
 MOST_TURN_DEG = 60.0  # between two stations: beyond it the twist could as well go the other way round
 LEAST_WALL = 0.05  # mm between core and skin
+WALLS_APART = 0.2  # mm that two walls across from each other leave between them at least
 _ANGLES = [math.radians(3.0 * step) for step in range(120)]
 
 
-def piece_faults(parts: dict[str, Any], *, given: frozenset[str], places: Sequence[float]) -> list[Fault]:
+def piece_faults(parts: Mapping[str, Any], *, given: frozenset[str], places: Sequence[float]) -> list[Finding]:
     """Every fault between the tables of a piece file that are whole by themselves.
 
     parts  : table name -> validated table; tables with faults of their own are absent
@@ -37,56 +39,58 @@ def piece_faults(parts: dict[str, Any], *, given: frozenset[str], places: Sequen
     if scan is not None:
         faults += _scan(scan)
         if ends is not None and ends.last_tip is not None:
-            faults.append(Fault("ends.last_tip", "a scan shows its own tip; leave the key out"))
+            faults.append(refusal("ends.tip-of-scan", of_key("ends.last_tip")))
     return faults
 
 
-def _one_source(given: frozenset[str]) -> Iterator[Fault]:
+def _at(index: int, at: str, code: str, **values: Value) -> Finding:
+    """A fault of one station."""
+    return refusal(code, of_key(f"stations[{index}].{at}"), **values)
+
+
+def _one_source(given: frozenset[str]) -> Iterator[Finding]:
     if {"stations", "scan"} <= given:
-        yield Fault("scan", "given together with [[stations]]; the piece is one or the other, keep one")
+        yield given_together("scan", "[[stations]]")
     if not {"stations", "scan"} & given:
-        yield Fault("stations", "missing; write one [[stations]] for each place by calipers, or a [scan]")
+        yield refusal("stations.no-source", of_key("stations"))
 
 
-def _number_of_stations(stations: Stations) -> Iterator[Fault]:
+def _number_of_stations(stations: Stations) -> Iterator[Finding]:
     if len(stations) == 1:
-        yield Fault("stations", "one station alone is no piece; measure both ends at least")
+        yield refusal("stations.only-one", of_key("stations"))
 
 
-def _in_order(stations: Stations) -> Iterator[Fault]:
+def _in_order(stations: Stations) -> Iterator[Finding]:
     yield from _order([station.at for station in stations])
 
 
-def _order(places: Sequence[float]) -> Iterator[Fault]:
+def _order(places: Sequence[float]) -> Iterator[Finding]:
     if len(places) > 2 and all(a > b for a, b in pairwise(places)):
-        yield Fault("stations", "listed from the last end to the first; list them from the first end on")
+        yield refusal("stations.last-first", of_key("stations"))
         return
     in_metres = bool(places) and 0.005 <= places[-1] <= 2.0
     for index, (before, here) in enumerate(pairwise(places), 2):
         step = here - before
-        path = f"stations[{index}].at"
         if step < 0.0:
-            words = f"{shown(here)} mm comes before the {shown(before)} mm of the one above"
-            yield Fault(path, f"{words}; list them from the first end on")
+            yield _at(index, "at", "stations.out-of-order", written=here, before=before)
         elif step == 0.0:
-            yield Fault(path, f"{shown(here)} mm is the place of the one above; one of the two is misread, or too many")
+            yield _at(index, "at", "stations.same-place", written=here)
         elif step < CLOSEST:
-            cure = f"metres? write {shown(here * 1000.0)}" if in_metres else "leave one of the two out"
-            yield Fault(path, f"{shown(step)} mm from the one above; allowed is {shown(CLOSEST)} mm at least; {cure}")
+            metres = shown(here * 1000.0) if in_metres else ""
+            yield _at(index, "at", "stations.too-close", apart=step, least=CLOSEST, likely=metres)
 
 
-def _middles_known(stations: Stations) -> Iterator[Fault]:
+def _middles_known(stations: Stations) -> Iterator[Finding]:
     for gap, offset in (("gap_side", "sideways"), ("gap_back", "up")):
         measured = [getattr(station, gap) is not None for station in stations]
         for index, station in enumerate(stations, 1):
             if any(measured) and not measured[index - 1]:
-                words = "missing; it is given at other stations: measure it at each, 0 where the straightedge touches"
-                yield Fault(f"stations[{index}].{gap}", words)
-            if measured[index - 1] and offset in station.given:
-                yield Fault(f"stations[{index}].{gap}", f"given together with {offset}; one follows from the other")
+                yield _at(index, gap, "stations.gap-missing")
+            if measured[index - 1] and offset in station.model_fields_set:
+                yield given_together(f"stations[{index}].{gap}", offset)
 
 
-def _bow(stations: Stations) -> Iterator[Fault]:
+def _bow(stations: Stations) -> Iterator[Finding]:
     if any(_middles_known(stations)):
         return
     for index, (before, here) in enumerate(pairwise(zip(stations, middles(stations), strict=True)), 2):
@@ -95,45 +99,35 @@ def _bow(stations: Stations) -> Iterator[Fault]:
             moved = abs(here[1][axis] - before[1][axis])
             if along >= CLOSEST and moved > STEEPEST * along:
                 key = offset if getattr(here[0], gap) is None else gap
-                yield Fault(
-                    f"stations[{index}].{key}",
-                    f"the middle moves {shown(moved)} mm over {shown(along)} mm along, more than 45 degrees;"
-                    " one misread? Otherwise lay the straightedge along the run of the piece",
-                )
+                yield _at(index, key, "stations.too-steep", moved=moved, along=along)
 
 
-def _twist(stations: Stations) -> Iterator[Fault]:
+def _twist(stations: Stations) -> Iterator[Finding]:
     for index, (before, here) in enumerate(pairwise(stations), 2):
-        if abs(here.turn_deg - before.turn_deg) > MOST_TURN_DEG:
-            yield Fault(
-                f"stations[{index}].turn_deg",
-                f"{shown(here.turn_deg)} after {shown(before.turn_deg)} deg; allowed is {shown(MOST_TURN_DEG)} deg"
-                " from one station to the next; measure one between",
-            )
+        turn, last = here.turn_deg, before.turn_deg
+        if abs(turn - last) > MOST_TURN_DEG:
+            code = "stations.too-twisted"
+            yield _at(index, "turn_deg", code, written_deg=turn, before_deg=last, most_deg=MOST_TURN_DEG)
 
 
-def _cores(stations: Stations) -> Iterator[Fault]:
+def _cores(stations: Stations) -> Iterator[Finding]:
     for index, station in enumerate(stations, 1):
-        at = f"stations[{index}]"
         if station.wall is not None and station.core is not None:
-            yield Fault(f"{at}.core", "given together with wall; one follows from the other, keep one")
+            yield given_together(f"stations[{index}].core", "wall")
         else:
-            yield from _core_inside(station, at)
+            yield from _core_inside(station, index)
 
 
-def _core_inside(station: Station, at: str) -> Iterator[Fault]:
-    wall = station.wall
+def _core_inside(station: Station, index: int) -> Iterator[Finding]:
+    wall, size = station.wall, (station.width, station.height)
     if wall is not None:
         sides = (
-            (wall.left + wall.right, "left and right", station.width, "width"),
-            (wall.back + wall.belly, "back and belly", station.height, "height"),
+            ("left and right", wall.left + wall.right, "width", station.width),
+            ("back and belly", wall.back + wall.belly, "height", station.height),
         )
-        met = [(both, names, size, key) for both, names, size, key in sides if both > size - 0.2]
-        for both, names, size, key in met:
-            words = f"{names} together are {shown(both)} mm of a {key} of {shown(size)} mm; the walls meet there"
-            yield Fault(
-                f"{at}.wall", f"{words}; measure one wall each, or leave wall out where it is compact throughout"
-            )
+        met = [side for side in sides if side[1] > side[3] - WALLS_APART]
+        for names, both, key, of in met:
+            yield _at(index, "wall", "stations.walls-meet", sides=names, both=both, key=key, size=of)
         if met:
             return
     core = station.core_in_section()
@@ -147,64 +141,48 @@ def _core_inside(station: Station, at: str) -> Iterator[Fault]:
         for angle in _ANGLES
     )
     if outside:
-        yield Fault(
-            f"{at}.{'core' if wall is None else 'wall'}",
-            f"a core {shown(core.width)} x {shown(core.height)} mm, its middle {shown(core.sideways)} to the left and"
-            f" {shown(core.up)} up, comes out through a skin of {shown(station.width)} x {shown(station.height)} mm;"
-            " measure again, from the section's middle",
-        )
+        place, key = (core.sideways, core.up), "core" if wall is None else "wall"
+        yield _at(index, key, "stations.core-outside", core=(core.width, core.height), middle=place, skin=size)
 
 
-def _ends_at_stations(stations: Stations, ends: Ends) -> Iterator[Fault]:
-    first, last = stations[0], stations[-1]
-    if ends.first == "cut" and first.at > 0.0:
-        yield Fault(
-            "stations[1].at",
-            f"{shown(first.at)} mm, but distances count from the first end: measure the cut itself, at = 0",
-        )
-    if ends.first == "closed" and first.at < CLOSEST:
-        yield Fault(
-            "stations[1].at",
-            f"{shown(first.at)} mm, but the first end is closed and its tip lies at 0;"
-            f" allowed is {shown(CLOSEST)} mm at least",
-        )
+def _ends_at_stations(stations: Stations, ends: Ends) -> Iterator[Finding]:
+    first, last = stations[0].at, stations[-1].at
+    if ends.first == "cut" and first > 0.0:
+        yield _at(1, "at", "stations.first-is-not-the-cut", written=first)
+    if ends.first == "closed" and first < CLOSEST:
+        yield _at(1, "at", "stations.first-is-the-tip", written=first, least=CLOSEST)
     if ends.last_tip is None:
         return
     if ends.last == "cut":
-        yield Fault("ends.last_tip", 'given, but the last end is "cut"; leave it out, or write last = "closed"')
-    elif ends.last_tip < last.at + CLOSEST:
-        yield Fault(
-            "ends.last_tip",
-            f"{shown(ends.last_tip)} mm is not beyond the last station at {shown(last.at)} mm;"
-            f" allowed is {shown(last.at + CLOSEST)} at least",
-        )
+        yield refusal("ends.tip-of-cut", of_key("ends.last_tip"))
+    elif ends.last_tip < last + CLOSEST:
+        path = of_key("ends.last_tip")
+        yield refusal("ends.tip-not-beyond", path, written=ends.last_tip, last=last, least=last + CLOSEST)
 
 
-def _scan(scan: Scan) -> Iterator[Fault]:
+def _scan(scan: Scan) -> Iterator[Finding]:
     for key in ("file", "core"):
         name = getattr(scan, key)
         if name is not None and not is_mesh(name):
-            yield Fault(
-                f"scan.{key}", f'"{name[:40]}" is not a mesh by its name; allowed are {", ".join(MESH_SUFFIXES)}'
-            )
+            yield refusal("scan.not-a-mesh", of_key(f"scan.{key}"), written=f'"{name[:40]}"', allowed=MESH_SUFFIXES)
     if scan.core is not None and scan.wall is not None:
-        yield Fault("scan.wall", "given together with core; one follows from the other, keep one")
+        yield given_together("scan.wall", "core")
     if scan.core is not None and scan.core == scan.file:
-        yield Fault("scan.core", "is the same file as the skin; a core has a mesh of its own")
+        yield refusal("scan.core-is-skin", of_key("scan.core"))
     if scan.along is not None and scan.back is not None:
         cosine = sum(a * b for a, b in zip(scan.along, scan.back, strict=True))
         if abs(cosine) > math.cos(math.radians(10.0)):
-            yield Fault("scan.back", "runs along the piece like scan.along; point it square to that, out of the back")
+            yield refusal("scan.back-runs-along", of_key("scan.back"))
     if scan.check is None:
         return
     across = [key for key in ("width", "height") if getattr(scan.check, key) is not None]
     if not across and scan.check.length is None:
-        yield Fault("scan.check", "holds no reading; write { at = , width = }, { at = , height = } or { length = }")
+        yield refusal("scan.check-says-nothing", of_key("scan.check"))
     if across and scan.check.at is None:
-        yield Fault("scan.check.at", f"missing; write where {across[0]} was taken")
+        yield refusal("scan.check-without-place", of_key("scan.check.at"), key=across[0])
 
 
-_STATION_CHECKS: tuple[Callable[[Stations], Iterator[Fault]], ...] = (
+_STATION_CHECKS: tuple[Callable[[Stations], Iterator[Finding]], ...] = (
     _number_of_stations,
     _in_order,
     _middles_known,

@@ -1,108 +1,150 @@
-"""What the tables of playing say about the rest of the file: faults that no single key shows."""
+"""What the tables of playing, of a dry fit and of the machines say about the rest of the file."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any
 
-from nutgen.errors import Fault
-from nutgen.spec.fields import shown
+from nutgen.findings import Finding, of_key, refusal
+from nutgen.spec.fitting import DryFit
+from nutgen.spec.forming import Print
 from nutgen.spec.playing import Before, OldNut, Pluck
 from nutgen.spec.strings import String
-
-if TYPE_CHECKING:
-    from nutgen.spec.tables import Fretboard, Instrument
+from nutgen.spec.tables import Fretboard, Instrument
+from nutgen.spec.values import Across, shown
+from nutgen.spec.workshop import Tools
 
 Strings = tuple[String, ...]
 
 HIGHEST_OVER_PLANE = 3.0  # mm; a floor above this was measured from somewhere else
 LOWEST_OVER_SEAT = 0.5
+LEAF_WEAR = 0.002  # mm; how far a leaf may be from its mark
+FULLEST = 0.98  # of the gauge that a core or the wraps may take
+LEAF_KEYS = ("feeler", "feeler_drags", "sliver", "sliver_drags", "barred")
 
 
-def _pluck(pluck: Pluck, instrument: "Instrument", strings: Strings) -> Iterator[Fault]:
+def given_together(path: str, other: str) -> Finding:
+    """Two keys of which one follows from the other."""
+    return refusal("reading.given-together", of_key(path), other=other)
+
+
+def not_one_a_string(strings: int, lists: Mapping[str, Across | Sequence[object] | None]) -> Iterator[Finding]:
+    """Lists, by their paths, that hold more or fewer values than there are strings; a pair or one value is no list."""
+    for path, value in lists.items():
+        if isinstance(value, Across):
+            value = value.values if value.each else None
+        if value is not None and len(value) != strings:
+            yield refusal("reading.not-one-a-string", of_key(path), count=len(value), strings=strings)
+
+
+def beyond_board(path: str, centres: Sequence[float], fretboard: Fretboard) -> Iterator[Finding]:
+    """Centres that do not grow from the bass end, or lie beyond the board."""
+    if any(b <= a for a, b in pairwise(centres)):
+        backwards = all(b < a for a, b in pairwise(centres))
+        yield refusal("reading.centres-out-of-order", of_key(path), backwards=backwards)
+    if max(centres) >= fretboard.width:
+        yield refusal("reading.beyond-board", of_key(path), written=max(centres), most=fretboard.width)
+
+
+def _pluck(pluck: Pluck, instrument: Instrument, strings: Strings) -> Iterator[Finding]:
     if pluck.force_n is not None and pluck.height is not None:
-        yield Fault("pluck.height", "given together with force_n; one follows from the other, keep one")
-    if pluck.height is not None and pluck.height.each and len(pluck.height.values) != len(strings):
-        words = f"{len(pluck.height.values)} values for {len(strings)} strings; write one a string, bass first"
-        yield Fault("pluck.height", words)
+        yield given_together("pluck.height", "force_n")
+    yield from not_one_a_string(len(strings), {"pluck.height": pluck.height})
     rest = min(instrument.scale_length.values) * 2.0 ** (-instrument.frets / 12.0)
     if pluck.from_bridge is not None and pluck.from_bridge >= rest:
-        yield Fault(
-            "pluck.from_bridge",
-            f"{shown(pluck.from_bridge)} mm is over the board; allowed is up to the last fret,"
-            f" {shown(round(rest, 1))} mm from the bridge",
-        )
+        yield refusal("pluck.over-board", of_key("pluck.from_bridge"), written=pluck.from_bridge, most=rest)
 
 
-def _before(before: Before | None, strings: Strings) -> Iterator[Fault]:
+def _before(before: Before | None, strings: Strings) -> Iterator[Finding]:
     if before is None:
         return
     if not before.strings and before.tuning is None and before.a4_hz is None:
-        yield Fault("before", 'says nothing; write [[before.strings]], or tuning = ["E1", ...] for the same strings')
-    old = len(before.strings or strings)
-    if before.tuning is not None and len(before.tuning) != old:
-        yield Fault("before.tuning", f"{len(before.tuning)} notes for {old} strings; write one a string, bass first")
+        yield refusal("before.says-nothing", of_key("before"))
+    yield from not_one_a_string(len(before.strings or strings), {"before.tuning": before.tuning})
 
 
-def _old_nut(old_nut: OldNut | None, strings: Strings, fretboard: "Fretboard") -> Iterator[Fault]:
-    if old_nut is None:
-        return
-    for key in ("centres", "widths", "floors"):
-        count = len(getattr(old_nut, key))
-        if count != len(strings):
-            yield Fault(f"old_nut.{key}", f"{count} values for {len(strings)} strings; write one a string, bass first")
-    if any(b <= a for a, b in pairwise(old_nut.centres)):
-        yield Fault("old_nut.centres", "must grow from the bass end; measured from the treble end, or one misread?")
-    if max(old_nut.centres) >= fretboard.width:
-        given = f"{shown(max(old_nut.centres))} mm is beyond the board, {shown(fretboard.width)} mm wide"
-        yield Fault("old_nut.centres", given)
-    yield from _floors(old_nut)
-
-
-def _floors(old_nut: OldNut) -> Iterator[Fault]:
-    if old_nut.floors_from == "fret plane" and max(old_nut.floors) > HIGHEST_OVER_PLANE:
-        yield Fault(
-            "old_nut.floors",
-            f"{shown(max(old_nut.floors))} mm is above {shown(HIGHEST_OVER_PLANE)} mm over the fret plane;"
-            ' measured from the seat floor? write floors_from = "seat floor"',
-        )
-    if old_nut.floors_from == "seat floor" and min(old_nut.floors) < LOWEST_OVER_SEAT:
-        yield Fault(
-            "old_nut.floors",
-            f"{shown(min(old_nut.floors))} mm leaves no nut under the slot; measured from the fret plane?"
-            ' write floors_from = "fret plane"',
-        )
-
-
-def _builds(strings: Strings, before: Before | None) -> Iterator[Fault]:
+def _builds(strings: Strings, before: Before | None) -> Iterator[Finding]:
     for table, listed in (("strings", strings), ("before.strings", before.strings if before else ())):
-        for index, string in enumerate(listed):
-            path = f"{table}[{index + 1}]"
+        for place, string in enumerate(listed, 1):
+            path = f"{table}[{place}]"
             given = [key for key in ("core", "core_shape", "wraps", "wrap_metal") if getattr(string, key) is not None]
             if given and not string.wound:
-                yield Fault(f"{path}.{given[0]}", "a plain string has none; write wound = true, or leave the key out")
+                yield refusal("strings.plain-is-built", of_key(f"{path}.{given[0]}"), key=given[0])
             elif string.wound:
                 yield from _build(string, path)
 
 
-def _build(string: String, path: str) -> Iterator[Fault]:
+def _build(string: String, path: str) -> Iterator[Finding]:
     if string.core is None and string.wraps is None:
         return
     from nutgen.theory.strings import HEX_GIRTH  # few files get here; the others need not wait
 
     room = string.gauge * (1.0 if string.core_shape == "round" else 1.0 / HEX_GIRTH)
-    if string.core is not None and string.core >= 0.98 * room:
-        limit = shown(round(room / 25.4, 4))
-        yield Fault(f"{path}.core", f"{shown(string.core / 25.4)} in leaves no room for a wrap; below {limit} in")
-    if string.wraps is not None and 2.0 * sum(string.wraps) >= 0.98 * string.gauge:
-        turns = shown(2.0 * sum(string.wraps) / 25.4)
-        words = f"the wraps take {turns} in of a gauge of {shown(string.gauge / 25.4)} in; no core is left"
-        yield Fault(f"{path}.wraps", words)
+    turns = 2.0 * sum(string.wraps or ())
+
+    def told(size: float) -> str:
+        return f"{shown(size / 25.4)} in"
+
+    if string.core is not None and string.core >= FULLEST * room:
+        yield refusal("strings.no-room-for-wrap", of_key(f"{path}.core"), written=told(string.core), most=told(room))
+    if turns >= FULLEST * string.gauge:
+        yield refusal("strings.no-core-left", of_key(f"{path}.wraps"), written=told(turns), most=told(string.gauge))
 
 
-PLAYING_CHECKS: tuple[tuple[Any, tuple[str, ...]], ...] = (
-    (_pluck, ("pluck", "instrument", "strings")),
-    (_before, ("before", "strings")),
-    (_builds, ("strings", "before")),
-    (_old_nut, ("old_nut", "strings", "fretboard")),
+def _old_nut(old_nut: OldNut | None, strings: Strings, fretboard: Fretboard) -> Iterator[Finding]:
+    if old_nut is None:
+        return
+    keys = ("centres", "widths", "floors")
+    yield from not_one_a_string(len(strings), {f"old_nut.{key}": getattr(old_nut, key) for key in keys})
+    yield from beyond_board("old_nut.centres", old_nut.centres, fretboard)
+    highest, lowest, path = max(old_nut.floors), min(old_nut.floors), of_key("old_nut.floors")
+    if old_nut.floors_from == "fret plane" and highest > HIGHEST_OVER_PLANE:
+        yield refusal("old-nut.floors-too-high", path, written=highest, most=HIGHEST_OVER_PLANE)
+    if old_nut.floors_from == "seat floor" and lowest < LOWEST_OVER_SEAT:
+        yield refusal("old-nut.floors-too-low", path, written=lowest, least=LOWEST_OVER_SEAT)
+
+
+def _dry_fit(dry_fit: DryFit | None, strings: Strings) -> Iterator[Finding]:
+    if dry_fit is None:
+        return
+    lists = {f"dry_fit.{key}": getattr(dry_fit, key) for key in (*LEAF_KEYS, "action")}
+    yield from not_one_a_string(len(strings), lists)
+    if dry_fit.feeler is None and dry_fit.sliver is None:
+        yield refusal("dry-fit.no-readings", of_key("dry_fit.feeler"))
+    for key, needs in (("barred", "feeler"), ("feeler_drags", "feeler"), ("sliver_drags", "sliver")):
+        if getattr(dry_fit, key) is not None and getattr(dry_fit, needs) is None:
+            yield refusal("dry-fit.reading-alone", of_key(f"dry_fit.{needs}"), key=key)
+
+
+def leaf_faults(dry_fit: DryFit | None, tools: Tools) -> Iterator[Finding]:
+    """Readings that no leaf of these can give."""
+    if dry_fit is None:
+        return
+    thinnest = min((*tools.feeler, *tools.feeler_inch), default=0.0)
+    for key in LEAF_KEYS:
+        for place, reading in enumerate(getattr(dry_fit, key) or (), 1):
+            if 0.0 < reading < thinnest - LEAF_WEAR:
+                inches = f'"{shown(reading)} in"' if 0.1 <= reading * 25.4 <= 3.0 else ""
+                path = of_key(f"dry_fit.{key}[{place}]")
+                yield refusal("dry-fit.below-thinnest-leaf", path, written=reading, least=thinnest, likely=inches)
+    for key in ("feeler", "sliver"):
+        pairs = zip(getattr(dry_fit, key) or (), getattr(dry_fit, f"{key}_drags") or (), strict=False)
+        for place, (passes, drags) in enumerate(pairs, 1):
+            if drags <= passes:
+                path = of_key(f"dry_fit.{key}_drags[{place}]")
+                yield refusal("dry-fit.drags-thinner-than-passes", path, written=drags, passes=passes)
+
+
+def _print(print: Print) -> Iterator[Finding]:
+    nozzle, line = print.nozzle, print.line_width
+    if print.coupon_slot is not None and "xy_per_side" in print.model_fields_set:
+        yield given_together("print.xy_per_side", "coupon_slot")
+    if print.layer_height > nozzle:
+        yield refusal("print.layer-over-nozzle", of_key("print.layer_height"), written=print.layer_height, most=nozzle)
+    if line is not None and not nozzle / 2.0 <= line <= 2.0 * nozzle:
+        yield refusal("print.line-off-nozzle", of_key("print.line_width"), written=line, nozzle=nozzle)
+
+
+PLAYING_CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
+    *(_pluck, _before, _builds, _old_nut),
+    *(_dry_fit, leaf_faults, _print),
 )
-"""Checks, and the tables that each needs whole."""
+"""Checks; each is named the tables that it needs whole."""

@@ -1,299 +1,268 @@
-"""The kinds of value a table may hold: each reads, checks its range, and names the likely slip."""
+"""What a key may hold, where pydantic has no type for it: lengths with units, values across the nut, gauges.
+
+Each stands beside the Python type, `Annotated[float, length(2.0, 15.0)]`, and brings the reading, the range,
+the likely slips and the JSON Schema.
+"""
 
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, Literal
 
-from nutgen.errors import shown_value, unknown_key_words
-from nutgen.spec.values import MM_PER, Across, ByKind, Post, Written, read_length
+from pydantic_core import core_schema
 
+from nutgen.errors import Unreadable
+from nutgen.findings import Value
+from nutgen.spec.values import (
+    MM_PER,
+    Across,
+    BareUnits,
+    ByKind,
+    WrittenLength,
+    nearest,
+    read_length,
+    shown,
+    shown_value,
+)
 
-class Slip(Exception):
-    """What is wrong with one value, in words for the person who wrote it."""
+Measured = Literal["", "gauge", "leaf", "piece"]
+"""What is measured, which decides the slips: a gauge may be in thousandths, a leaf too, a piece in metres."""
 
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """How bare numbers of the file are read: the units of lengths and of gauges."""
-
-    units: str = "mm"
-    gauge_units: str = "in"
-
-
-Reader = Callable[[object, Reading], float]
-T = TypeVar("T")
+Likely = tuple[tuple[str, str], ...]
+"""Slips by name, each with what was meant, as it would stand in the file."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Door:
-    """What stands beside a field's type: how to read its value, and its JSON Schema."""
+class FieldType:
+    """How a value of the file is read, and its JSON Schema."""
 
-    read: Callable[[object, Reading], Any]
+    core: core_schema.CoreSchema
     schema: dict[str, Any]
 
+    def __get_pydantic_core_schema__(self, _source: object, _handler: object) -> core_schema.CoreSchema:
+        return self.core
 
-def fault(message: str, cure: str = "") -> Slip:
-    """A slip of the door: what is wrong and allowed, then the cure."""
-    return Slip(f"{message}; {cure}" if cure else message)
-
-
-def shown(number: float) -> str:
-    """A number as a maker would write it, six digits at most."""
-    return f"{number:.6g}"
+    def __get_pydantic_json_schema__(self, _core: object, _handler: object) -> dict[str, Any]:
+        return dict(self.schema)
 
 
-def _range_words(low: float, high: float, unit: str, *, given: float) -> str:
-    side, bound = ("below", low) if given < low else ("above", high)
-    unit = f" {unit}" if unit else ""
-    return f"{shown(given)}{unit} is {side} {shown(bound)}{unit}"
+def read_by(read: Callable[[Any, BareUnits | None], Any], schema: dict[str, Any]) -> FieldType:
+    """A value read by a function of what is written and of the units of bare numbers.
+
+    The units are None where the value comes from Python: lengths are mm then, and a flat radius is inf.
+    """
+    core = core_schema.with_info_plain_validator_function(lambda value, info: read(value, info.context))
+    return FieldType(core, schema)
 
 
-def _length_cure(written: Written, low: float, high: float, *, gauge: bool, units: str) -> str:
-    def fits(mm: float) -> bool:
-        return low <= mm <= high
-
-    number, as_file = written.number, written.unit == units
-    if gauge and fits(number / 1000.0 * 25.4):
-        inches = shown(number / 1000.0)
-        return f"thousandths? write {inches if units == 'in' else chr(34) + inches + ' in' + chr(34)}"
-    if written.unit == "mm" and fits(number * 25.4):
-        return f'inches? write "{shown(number)} in"'
-    if written.unit == "in" and fits(number):
-        return f'millimetres? write "{shown(number)} mm"' if as_file else f'write "{shown(number)} mm"'
-    if number < 0.0 and fits(-written.mm):
-        return f"measured the other way? write {shown(-number)}"
-    return f"allowed is {shown(low / MM_PER[written.unit])} to {shown(high / MM_PER[written.unit])}"
+def _out_of_range(given: WrittenLength, low: float, high: float, likely: Likely) -> Unreadable:
+    return Unreadable(
+        f"reading.{'below' if given.mm < low else 'above'}-range",
+        written=f"{shown(given.number)} {given.unit}".rstrip(),
+        allowed=(low, high),
+        unit=given.unit,
+        likely=likely,
+    )
 
 
-def _length_reader(low: float, high: float, *, gauge: bool) -> Reader:
-    def read(value: object, reading: Reading) -> float:
-        units = reading.gauge_units if gauge else reading.units
-        try:
-            written = read_length(value, units)
-        except ValueError as error:
-            given = shown_value(value)
-            raise fault(f"{given} {error}") from None
-        if not low <= written.mm <= high:
-            scale = MM_PER[written.unit]
-            words = _range_words(low / scale, high / scale, written.unit, given=written.number)
-            raise fault(words, _length_cure(written, low, high, gauge=gauge, units=units))
-        return written.mm
+def _length_meant(given: WrittenLength, low: float, high: float, *, what: Measured, bare: str) -> Likely:
+    """The slips that would make a length fit: the likeliest alone, but all of a leaf."""
+    number, unit, leaf = given.number, given.unit, what == "leaf"
+    guesses = (
+        (what == "piece" and unit == bare == "mm", "metres", 1000.0 * number, "mm", bare),
+        (what in ("gauge", "leaf"), "thousandths", number / 1000.0, "in", bare),
+        (leaf and unit == "mm", "hundredths", number / 100.0, "mm", bare),
+        (not leaf and unit == "mm", "inches", number, "in", ""),
+        (unit == "in", "millimetres", number, "mm", ""),
+        (leaf and number < 0.0, "no-leaf", 0.0, unit, unit),
+        (number < 0.0, "other-way", -number, unit, bare),
+    )
+    fitting = tuple(
+        (slip, shown(meant) if as_unit == beside else f'"{shown(meant)} {as_unit}"')
+        for may_be, slip, meant, as_unit, beside in guesses
+        if may_be and low <= meant * MM_PER[as_unit] <= high
+    )
+    return fitting if leaf and number > 0.0 else fitting[:1]
 
-    return read
 
-
-def _number_reader(low: float, high: float, *, unit: str) -> Reader:
-    def cure(number: float) -> str:
-        if unit == "deg" and low <= math.degrees(number) <= high:
-            return f"radians? write {math.degrees(number):.3g}"
-        if unit == "share" and low <= number / 100.0 <= high:
-            return f"per cent? write {shown(number / 100.0)}"
-        if low <= -number <= high:
-            return f"measured the other way? write {shown(-number)}"
-        return f"allowed is {shown(low)} to {shown(high)}"
-
-    def read(value: object, reading: Reading) -> float:
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            given = shown_value(value)
-            raise fault(f"{given} is not a number", f"allowed is {shown(low)} to {shown(high)}")
-        number = float(value) if abs(value) < 1e12 else math.inf
-        if not math.isfinite(number):
-            raise fault(f"{value!r:.20} is not a finite number", f"allowed is {shown(low)} to {shown(high)}")
-        if not low <= number <= high:
-            raise fault(_range_words(low, high, unit if unit == "deg" else "", given=number), cure(number))
-        return number
+def _length_reader(low: float, high: float, *, what: Measured = "", inches: bool = False) -> Callable[..., float]:
+    def read(value: object, units: BareUnits | None) -> float:
+        bare = "mm" if units is None else "in" if inches else units.gauges if what == "gauge" else units.lengths
+        given = read_length(value, bare)
+        if not low <= given.mm <= high:
+            raise _out_of_range(given, low, high, _length_meant(given, low, high, what=what, bare=bare))
+        return given.mm
 
     return read
 
 
-def _length_schema(low: float, high: float) -> dict[str, Any]:
-    return {
+def length(low: float, high: float, *, what: Measured = "", inches: bool = False) -> FieldType:
+    """A length between two bounds [mm].
+
+    what   : a gauge is read in `gauge_units`
+    inches : bare numbers are inches, whatever the file's units
+    """
+    schema = {
         "anyOf": [
             {"type": "number", "minimum": round(low / 25.4, 9) if low > 0.0 else low, "maximum": high},
             {"type": "string", "pattern": "[0-9]"},
         ],
         "x-range-mm": [low, high],
     }
+    return read_by(_length_reader(low, high, what=what, inches=inches), schema)
 
 
-def _number_schema(low: float, high: float) -> dict[str, Any]:
-    return {"type": "number", "minimum": low, "maximum": high}
-
-
-def _with_pair(one: dict[str, Any], *, each: bool) -> dict[str, Any]:
-    pair = {
-        "type": "object",
-        "properties": {"bass": one, "treble": one},
-        "required": ["bass", "treble"],
-        "additionalProperties": False,
-    }
-    kinds = [one, pair] + ([{"type": "array", "items": one, "minItems": 1}] if each else [])
-    return {"anyOf": kinds}
-
-
-def _table(
-    value: Mapping[str, Any], keys: tuple[str, ...], readers: tuple[Reader, ...], reading: Reading
-) -> list[float]:
-    """Read an inline table with exactly these keys; every fault of it in one message."""
-    words: list[str] = []
-    numbers: list[float] = []
-    for key, read in zip(keys, readers, strict=True):
-        if key not in value:
-            words.append(f"{key} is missing")
-            continue
-        try:
-            numbers.append(read(value[key], reading))
-        except Slip as error:
-            words.append(f"{key}: {error}")
-    words += [f"{key}: {unknown_key_words(key, keys)}" for key in value if key not in keys]
-    if words:
-        raise fault("; ".join(words), f"allowed is {{ {', '.join(f'{key} = ' for key in keys)}}}")
-    return numbers
-
-
-def read_entries(
-    entries: list[Any], read: Callable[[object, Reading], T], reading: Reading, *, cure: str = ""
-) -> tuple[T, ...]:
-    """Read a list entry by entry; every fault of it in one message."""
-    found, words = [], []
-    for number, entry in enumerate(entries, 1):
-        try:
-            found.append(read(entry, reading))
-        except Slip as slip:
-            words.append(f"entry {number}: {slip}")
-    if words:
-        raise fault("; ".join(words), cure)
-    return tuple(found)
-
-
-def _across_reader(read: Reader, *, each: bool) -> Callable[[object, Reading], Across]:
-    def read_across(value: object, reading: Reading) -> Across:
-        if isinstance(value, Mapping):
-            return Across(tuple(_table(value, ("bass", "treble"), (read, read), reading)))
-        if isinstance(value, list) and each:
-            cure = "write one value a string, bass first"
-            if not value:
-                raise fault("the list is empty", cure)
-            return Across(read_entries(value, read, reading, cure=cure), each=True)
-        return Across((read(value, reading),))
-
-    return read_across
-
-
-def _by_kind_reader(read: Reader) -> Callable[[object, Reading], ByKind]:
-    def read_by_kind(value: object, reading: Reading) -> ByKind:
-        if isinstance(value, Mapping):
-            return ByKind(*_table(value, ("wound", "plain"), (read, read), reading))
-        one = read(value, reading)
-        return ByKind(one, one)
-
-    return read_by_kind
-
-
-def length(low: float, high: float, *, gauge: bool = False) -> Door:
-    """A length between two bounds [mm]; a gauge is read in `gauge_units`."""
-    return Door(_length_reader(low, high, gauge=gauge), _length_schema(low, high))
-
-
-def lengths(low: float, high: float, *, gauge: bool = False) -> Door:
-    """A list of lengths between two bounds [mm]."""
-    read = _across_reader(_length_reader(low, high, gauge=gauge), each=True)
-
-    def read_list(value: object, reading: Reading) -> tuple[float, ...]:
-        if not isinstance(value, list):
-            raise fault(f"{shown_value(value)} is not a list", "write [first, second, ...]")
-        return read(value, reading).values
-
-    return Door(read_list, {"type": "array", "items": _length_schema(low, high), "minItems": 1})
-
-
-def length_across(low: float, high: float, *, each: bool = False) -> Door:
-    """A length, a bass/treble pair or, where `each`, a list of one a string."""
-    read = _across_reader(_length_reader(low, high, gauge=False), each=each)
-    return Door(read, _with_pair(_length_schema(low, high), each=each))
-
-
-def number(low: float, high: float, *, unit: str = "") -> Door:
+def number(low: float, high: float, *, unit: str = "") -> FieldType:
     """A plain number between two bounds; unit "deg" or "share" tells which slips to look for."""
-    return Door(_number_reader(low, high, unit=unit), _number_schema(low, high))
+    bounds: dict[str, Value] = {"allowed": (low, high), "unit": unit if unit == "deg" else ""}
+
+    def read(value: Any, _units: BareUnits | None) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise Unreadable("reading.not-a-number", written=shown_value(value), **bounds)
+        if not abs(value) < 1e12:
+            raise Unreadable("reading.not-finite", written=shown_value(value), **bounds)
+        if not low <= value <= high:
+            guesses = (
+                (unit == "deg", "radians", math.degrees(value), ".3g"),
+                (unit == "share", "per-cent", value / 100.0, ".6g"),
+                (True, "other-way", -value, ".6g"),
+            )
+            fitting = [
+                (slip, format(meant, form)) for may, slip, meant, form in guesses if may and low <= meant <= high
+            ]
+            raise _out_of_range(WrittenLength(value, str(bounds["unit"]), value), low, high, tuple(fitting[:1]))
+        return float(value)
+
+    return read_by(read, {"type": "number", "minimum": low, "maximum": high})
 
 
-def degrees_across(low: float, high: float) -> Door:
-    """An angle, a bass/treble pair, or a list of one a string [deg]."""
-    read = _across_reader(_number_reader(low, high, unit="deg"), each=True)
-    return Door(read, _with_pair(_number_schema(low, high), each=True))
-
-
-def _by_kind(read: Reader, schema: dict[str, Any]) -> Door:
-    both = {"type": "object", "properties": {"wound": schema, "plain": schema}, "additionalProperties": False}
-    return Door(_by_kind_reader(read), {"anyOf": [schema, both | {"required": ["wound", "plain"]}]})
-
-
-def length_by_kind(low: float, high: float) -> Door:
-    """A length for all strings, or one for wound and one for plain."""
-    return _by_kind(_length_reader(low, high, gauge=False), _length_schema(low, high))
-
-
-def share_by_kind(low: float, high: float) -> Door:
-    """A share (0.5 is half) for all strings, or one for wound and one for plain."""
-    return _by_kind(_number_reader(low, high, unit="share"), _number_schema(low, high))
-
-
-def radius_or_flat(low: float, high: float) -> Door:
-    """A radius, or "flat"; flat is inf inside."""
-    read_number = _length_reader(low, high, gauge=False)
-
-    def read(value: object, reading: Reading) -> float:
-        if isinstance(value, str) and value.strip().lower() == "flat":
-            return math.inf
-        return read_number(value, reading)
-
-    kinds = [*_length_schema(low, high)["anyOf"], {"const": "flat"}]
-    return Door(read, {"anyOf": kinds, "x-range-mm": [low, high]})
-
-
-def text_with_unit(low: float, high: float, *, units: Mapping[str, float], example: str) -> Door:
+def text_with_unit(low: float, high: float, *, units: Mapping[str, float], example: str) -> FieldType:
     """A quantity that is never a bare number: text with one of these units.
 
     low, high : bounds in the inner unit
     units     : unit word -> factor to the inner unit
     """
-    words = ", ".join(units)
 
-    def read(value: object, reading: Reading) -> float:
+    def read(value: object, bare: BareUnits | None) -> float:
+        if bare is None and isinstance(value, float):
+            return value
         parts = value.split() if isinstance(value, str) else []
-        if len(parts) != 2 or parts[1] not in units:
-            raise fault(f"{shown_value(value)} has no unit that is known ({words})", f'write it like "{example}"')
         try:
-            inner = float(parts[0]) * units[parts[1]]
-        except ValueError:
-            raise fault(f"{parts[0][:20]!r} is not a number", f'write it like "{example}"') from None
+            figures, unit = parts
+            factor = units[unit]
+            inner = float(figures) * factor
+        except (ValueError, KeyError):
+            raise Unreadable(
+                "reading.without-unit", written=shown_value(value), allowed=tuple(units), likely=f'"{example}"'
+            ) from None
         if not low <= inner <= high:
-            factor = units[parts[1]]
-            allowed = f"{shown(low / factor)} to {shown(high / factor)} {parts[1]}"
-            raise fault(f"{value!s:.40} is out of range", f"allowed is {allowed}; is it the unit printed beside it?")
+            bounds = tuple(f"{shown(bound / factor)} {unit}" for bound in (low, high))
+            raise Unreadable("reading.out-of-range", written=shown_value(value), allowed=bounds)
         return inner
 
-    return Door(read, {"type": "string", "pattern": f"^[0-9.eE+-]+ ({'|'.join(units)})$"})
+    return read_by(read, {"type": "string", "pattern": f"^[0-9.eE+-]+ ({'|'.join(units)})$"})
 
 
-def tuner_post() -> Door:
-    """Where a string meets its tuner post."""
-    bounds = {"y": (5.0, 400.0), "x": (-100.0, 100.0), "drop": (-5.0, 120.0)}
-    readers = tuple(_length_reader(*bound, gauge=False) for bound in bounds.values())
+def one_of(*words: str) -> FieldType:
+    """One of a few words."""
 
-    def read(value: object, reading: Reading) -> Post:
-        if not isinstance(value, Mapping):
-            raise fault(f"{shown_value(value)} is not a tuner post", "allowed is { y = , x = , drop = }")
-        return Post(*_table(value, tuple(bounds), readers, reading))
+    def read(value: object, _units: BareUnits | None) -> str:
+        if value in words:
+            return str(value)
+        raise Unreadable(
+            "reading.not-one-of", written=shown_value(value), allowed=words, likely=nearest(str(value), words)
+        )
 
-    return Door(
-        read,
-        {
-            "type": "object",
-            "properties": {key: _length_schema(*bound) for key, bound in bounds.items()},
-            "required": list(bounds),
-            "additionalProperties": False,
-        },
+    return read_by(read, {"enum": list(words)})
+
+
+def several(one: FieldType, *, least: int = 1, most: int | None = None, like: list[Any] | None = None) -> FieldType:
+    """A list of values, as a tuple; `like` is an example of one."""
+    items = core_schema.list_schema(one.core, min_length=least, max_length=most)
+    core = core_schema.no_info_after_validator_function(tuple, items)
+    limits = {"minItems": least} | ({"maxItems": most} if most else {}) | ({"examples": [like]} if like else {})
+    return FieldType(core, {"type": "array", "items": one.schema, **limits})
+
+
+def in_parts(
+    kind: type,
+    make: Callable[..., Any],
+    keys: Mapping[str, FieldType],
+    *,
+    alone: FieldType | None = None,
+    each: bool = False,
+) -> FieldType:
+    """A value written as an inline table, or shorter where one value does for all of it.
+
+    kind  : of the value
+    make  : makes it of the values of the keys, or of the one alone
+    alone : what may be written instead of the table
+    each  : whether a list may be written, one a string; `kind` is Across then
+    """
+    after = core_schema.no_info_after_validator_function
+    parts = core_schema.typed_dict_schema(
+        {key: core_schema.typed_dict_field(one.core) for key, one in keys.items()}, extra_behavior="forbid"
     )
+    table = {
+        "type": "object",
+        "properties": {key: one.schema for key, one in keys.items()},
+        "required": list(keys),
+        "additionalProperties": False,
+    }
+    choices: dict[Any, core_schema.CoreSchema] = {
+        "<read>": core_schema.is_instance_schema(kind),
+        "<table>": after(lambda read: make(*read.values()), parts),
+    }
+    schemas = [table]
+    if alone:
+        choices["<alone>"] = after(make, alone.core)
+        schemas.insert(0, alone.schema)
+    if alone and each:
+        choices["<each>"] = after(lambda read: Across(read, each=True), several(alone).core)
+        schemas.append(several(alone).schema)
+
+    def shape(value: object) -> str:
+        if isinstance(value, kind):
+            return "<read>"
+        if isinstance(value, list) and "<each>" in choices:
+            return "<each>"
+        return "<table>" if isinstance(value, Mapping) or not alone else "<alone>"
+
+    schema = {"anyOf": schemas} if alone else table
+    return FieldType(core_schema.tagged_union_schema(choices, discriminator=shape), schema)
+
+
+def across(one: FieldType, *, each: bool = False) -> FieldType:
+    """A value, a bass/treble pair or, where `each`, a list of one a string."""
+    return in_parts(Across, lambda *values: Across(values), {"bass": one, "treble": one}, alone=one, each=each)
+
+
+def by_kind(one: FieldType) -> FieldType:
+    """A value for all strings, or one for wound and one for plain."""
+
+    def make(wound: float, plain: float | None = None) -> ByKind:
+        return ByKind(wound, wound if plain is None else plain)
+
+    return in_parts(ByKind, make, {"wound": one, "plain": one}, alone=one)
+
+
+def or_word(one: FieldType, word: str, *, means: str | float) -> FieldType:
+    """A value, or a word instead of it, which stands for another value inside."""
+
+    def read_word(value: object, units: BareUnits | None) -> str | float:
+        if units is not None and not isinstance(value, str):
+            raise Unreadable("reading.not-finite", written=shown_value(value))
+        return means
+
+    def shape(value: object) -> str:
+        text = value.strip().lower() if isinstance(value, str) else value
+        return "<word>" if text in (word, means) else "<value>"
+
+    choices: dict[Any, core_schema.CoreSchema] = {"<word>": read_by(read_word, {}).core, "<value>": one.core}
+    schema = one.schema | {"anyOf": [*one.schema["anyOf"], {"const": word}]}
+    return FieldType(core_schema.tagged_union_schema(choices, discriminator=shape), schema)
+
+
+def radius_or_flat(low: float, high: float) -> FieldType:
+    """A radius, or "flat"; flat is inf inside."""
+    return or_word(length(low, high), "flat", means=math.inf)

@@ -3,13 +3,16 @@
 Every default is common practice, no source: it lets files be made before the machine is known.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from nutgen.errors import nearest, shown_value
-from nutgen.spec.fields import Door, Reading, fault, length, read_entries
-from nutgen.spec.table import Field, Table
+from pydantic import Field, StrictBool, StrictInt
+from pydantic_core import core_schema
+
+from nutgen.errors import Unreadable
+from nutgen.spec.fields import FieldType, in_parts, length, one_of, several
+from nutgen.spec.toml_table import TomlTable
+from nutgen.spec.values import shown_value
 
 End = Literal["flat", "ball"]
 ENDS: tuple[End, ...] = ("flat", "ball")
@@ -43,56 +46,22 @@ class Cutter:
         return f"{self.diameter:.4g} {self.end}"
 
 
-def one_cutter() -> Door:
+def one_cutter() -> FieldType:
     """One cutter: { diameter = , end = } or text such as "1 ball", "1/8 in flat"."""
-    size = length(0.1, 100.0)
+    parts = in_parts(Cutter, Cutter, {"diameter": length(0.1, 100.0), "end": one_of(*ENDS)})
 
-    def read(value: object, reading: Reading) -> Cutter:
-        if isinstance(value, Mapping):
-            if set(value) != {"diameter", "end"}:
-                raise fault(f"has {', '.join(map(str, value)) or 'nothing'}", "write { diameter = , end = }")
-            diameter, end = value["diameter"], value["end"]
-        elif isinstance(value, str) and len(value.split()) > 1:
-            diameter, end = value.rsplit(maxsplit=1)
-        else:
-            raise fault(
-                f"{shown_value(value)} is not a cutter", 'write { diameter = , end = } or text such as "1 ball"'
-            )
-        return Cutter(float(size.read(diameter, reading)), _end(end))
+    def split(value: Any) -> Any:
+        if isinstance(value, str) and len(value.split()) > 1:
+            return dict(zip(("diameter", "end"), value.rsplit(maxsplit=1), strict=True))
+        if not isinstance(value, dict | Cutter):
+            raise Unreadable("mill.not-a-cutter", written=shown_value(value))
+        return value
 
-    both = {
-        "type": "object",
-        "properties": {"diameter": size.schema, "end": {"enum": list(ENDS)}},
-        "required": ["diameter", "end"],
-        "additionalProperties": False,
-    }
-    return Door(read, {"anyOf": [both, {"type": "string", "pattern": " (flat|ball)$"}]})
+    core = core_schema.no_info_before_validator_function(split, parts.core)
+    return FieldType(core, {"anyOf": [parts.schema, {"type": "string", "pattern": " (flat|ball)$"}]})
 
 
-def _end(word: object) -> End:
-    if word not in ENDS:
-        near = nearest(str(word), ENDS)
-        cure = f'did you mean "{near}"?' if near else ""
-        raise fault(f'{shown_value(word)} is not an end that is known; allowed are "flat" and "ball"', cure)
-    return "flat" if word == "flat" else "ball"
-
-
-def cutter_list() -> Door:
-    """A list of cutters."""
-    one = one_cutter()
-
-    def read(value: object, reading: Reading) -> tuple[Cutter, ...]:
-        if not isinstance(value, list) or not 1 <= len(value) <= MOST_CUTTERS:
-            raise fault(
-                f"{shown_value(value)} is not a list of 1 to {MOST_CUTTERS} cutters",
-                'write [{ diameter = 3.0, end = "flat" }, ...]',
-            )
-        return read_entries(value, one.read, reading)
-
-    return Door(read, {"type": "array", "items": one.schema, "minItems": 1, "maxItems": MOST_CUTTERS})
-
-
-class Print(Table):
+class Print(TomlTable):
     """The printer."""
 
     nozzle: Annotated[float, length(0.1, 5.0)] = Field(default=0.4, description="diameter of the nozzle")
@@ -110,11 +79,17 @@ class Print(Table):
         default=0.0,
         description="added to every side in the plane of the layers; negative where prints come out fat",
     )
-    coupon_slot: Annotated[int, Field(ge=-COUPON_MOST, le=COUPON_MOST)] | None = Field(
-        default=None, description="fit coupon: step of the narrowest slot that the string enters; sets xy_per_side"
+    coupon_slot: StrictInt | None = Field(
+        default=None,
+        ge=-COUPON_MOST,
+        le=COUPON_MOST,
+        description="fit coupon: step of the narrowest slot that the string enters; sets xy_per_side",
     )
-    coupon_seat: Annotated[int, Field(ge=-COUPON_MOST_LAYERS, le=COUPON_MOST_LAYERS)] | None = Field(
-        default=None, description="fit coupon: step of the thickest stair that slides into the seat"
+    coupon_seat: StrictInt | None = Field(
+        default=None,
+        ge=-COUPON_MOST_LAYERS,
+        le=COUPON_MOST_LAYERS,
+        description="fit coupon: step of the thickest stair that slides into the seat",
     )
     coupon_step: Annotated[float, length(0.01, 0.2)] = Field(
         default=COUPON_STEP, description="fit coupon: from one slot to the next"
@@ -143,10 +118,10 @@ class Print(Table):
         return -(self.coupon_slot - 0.5) * self.coupon_step / 2.0
 
 
-class Mill(Table):
+class Mill(TomlTable):
     """The router: its cutters, and the stock as it is clamped, on its underside."""
 
-    cutters: Annotated[tuple[Cutter, ...], cutter_list()] = Field(
+    cutters: Annotated[tuple[Cutter, ...], several(one_cutter(), most=MOST_CUTTERS, like=["3 flat", "1 ball"])] = Field(
         default=(Cutter(3.0, "flat"), Cutter(2.0, "ball"), Cutter(1.0, "ball"), Cutter(0.5, "ball")),
         description='each { diameter = , end = "flat" or "ball" }',
     )
@@ -159,4 +134,6 @@ class Mill(Table):
     stock_height: Annotated[float, length(1.0, 500.0)] | None = Field(
         default=None, description="of the stock, from its underside up; the squared blank's where not given"
     )
-    dogbones: bool = Field(default=False, description="cut inside corners of outlines out to clear the corner point")
+    dogbones: StrictBool = Field(
+        default=False, description="cut inside corners of outlines out to clear the corner point"
+    )

@@ -1,37 +1,220 @@
-"""Piece file in, PieceSpec out: a natural piece of bone, antler or the like, by calipers or by scan."""
+"""The tables of a piece file: stations by calipers, a scan, the ends, what is permitted."""
 
-import hashlib
-from collections.abc import Mapping
-from pathlib import Path
-from typing import Annotated, Any, ClassVar, Literal, Self
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path, PurePath
+from typing import Annotated, Any, Literal
 
-from nutgen.errors import Fault, SpecFaults
-from nutgen.spec.cross_piece import piece_faults
-from nutgen.spec.fields import Reading
-from nutgen.spec.piece_tables import Ends, Permit, Scan, Station
-from nutgen.spec.read import canonical, parse_toml, read_text
-from nutgen.spec.table import Field, Table
+from pydantic import Field, StrictStr
+from pydantic.json_schema import SkipJsonSchema
+from pydantic_core import core_schema
+
+from nutgen.errors import Unreadable
+from nutgen.spec.fields import FieldType, in_parts, length, number, one_of, several
+from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.workshop import MaterialName
 
+ScanUnits = Literal["mm", "cm", "m", "in"]
+MESH_SUFFIXES = (".stl", ".obj", ".ply", ".3mf", ".glb")
+CORE_PLACES = ("underside", "back")
 
-class PieceSpec(Table):
+WIDTH = length(3.0, 200.0, what="piece")
+WALL = length(0.3, 100.0, what="piece")
+CORE = length(0.2, 200.0, what="piece")
+OFFSET = length(-200.0, 200.0)
+WHOLE = length(5.0, 2000.0, what="piece")
+PLACE = length(0.0, 2000.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Walls:
+    """Thickness of the compact wall at four sides [mm]."""
+
+    left: float
+    right: float
+    back: float
+    belly: float
+
+
+def walls() -> FieldType:
+    """The wall all round, or { left = , right = , back = , belly = }."""
+
+    def make(left: float, *others: float) -> Walls:
+        return Walls(left, *(others or (left, left, left)))
+
+    return in_parts(Walls, make, dict.fromkeys(("left", "right", "back", "belly"), WALL), alone=WALL)
+
+
+def direction() -> FieldType:
+    """A direction in the scan's own frame: three numbers, not all zero; comes out as a unit vector."""
+    three = several(number(-1e6, 1e6), least=3, most=3, like=[1, 0, 0])
+
+    def unit(vector: tuple[float, ...]) -> tuple[float, ...]:
+        size = math.hypot(*vector)
+        if size < 1e-9:
+            raise Unreadable("scan.no-direction")
+        return tuple(part / size for part in vector)
+
+    return FieldType(core_schema.no_info_after_validator_function(unit, three.core), three.schema)
+
+
+def core_places() -> FieldType:
+    """The parts of the nut that may hold core, in one order."""
+    places = several(one_of(*CORE_PLACES), least=0, like=["underside"])
+
+    def ordered(named: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(place for place in CORE_PLACES if place in named)
+
+    return FieldType(core_schema.no_info_after_validator_function(ordered, places.core), places.schema)
+
+
+class Ends(TomlTable):
+    """How the piece ends: sawn off flat, or rounded off to a tip."""
+
+    first: Literal["cut", "closed"] = Field(
+        default="cut", description="a flat saw cut, or rounded off to a tip; distances count from it either way"
+    )
+    last: Literal["cut", "closed"] = Field(default="cut", description="likewise")
+    last_tip: Annotated[float, PLACE] | None = Field(
+        default=None,
+        description="closed last end: distance of its tip from the first end; by default half the smaller"
+        " diameter of the last station beyond it",
+    )
+
+
+class Core(TomlTable):
+    """The porous or hollow inside, seen on a cut."""
+
+    width: Annotated[float, CORE] = Field(description="side to side; 0.2 where it has all but closed")
+    height: Annotated[float, CORE] = Field(description="back to belly")
+    sideways: Annotated[float, OFFSET] = Field(
+        default=0.0, description="its middle from the section's middle, to the left"
+    )
+    up: Annotated[float, OFFSET] = Field(
+        default=0.0, description="its middle from the section's middle, toward the back"
+    )
+
+
+class Station(TomlTable):
+    """The piece by calipers at one place."""
+
+    at: Annotated[float, PLACE] = Field(description="distance along the straightedge from the first end")
+    width: Annotated[float, WIDTH] = Field(description="caliper, side to side")
+    height: Annotated[float, WIDTH] = Field(description="caliper, back to belly, square to the width")
+    sideways: Annotated[float, OFFSET] = Field(
+        default=0.0, description="the section's middle from the straightedge's line, to the left"
+    )
+    up: Annotated[float, OFFSET] = Field(
+        default=0.0, description="the section's middle from the straightedge's line, toward the back"
+    )
+    gap_side: Annotated[float, length(0.0, 200.0)] | None = Field(
+        default=None,
+        description="instead of sideways: gap under a straightedge laid along the left side; 0 where it touches",
+    )
+    gap_back: Annotated[float, length(0.0, 200.0)] | None = Field(
+        default=None, description="instead of up: gap under a straightedge laid along the back; 0 where it touches"
+    )
+    turn_deg: Annotated[float, number(-180.0, 180.0, unit="deg")] = Field(
+        default=0.0, description="twist of the section about the piece, to the left positive, from the first end seen"
+    )
+    wall: Annotated[Walls, walls()] | None = Field(
+        default=None,
+        description="compact wall all round, or { left = , right = , back = , belly = }; a cut end shows it, and where"
+        " it is not given it runs on between those that are; given nowhere: compact all through",
+    )
+    core: Core | None = Field(default=None, description="instead of wall: the porous or hollow inside itself")
+
+    def core_in_section(self) -> Core | None:
+        """The core, given or left by the walls; its middle from the section's, along the section's own diameters."""
+        if self.wall is None:
+            return self.core
+        wall = self.wall
+        return Core.model_construct(
+            width=self.width - wall.left - wall.right,
+            height=self.height - wall.back - wall.belly,
+            sideways=(wall.right - wall.left) / 2.0,
+            up=(wall.belly - wall.back) / 2.0,
+        )
+
+
+class CaliperCheck(TomlTable):
+    """A caliper reading that the scan must agree with."""
+
+    at: Annotated[float, PLACE] | None = Field(
+        default=None, description="where width or height was taken: distance from the first end"
+    )
+    width: Annotated[float, WIDTH] | None = Field(default=None, description="side to side, there")
+    height: Annotated[float, WIDTH] | None = Field(default=None, description="back to belly, there")
+    length: Annotated[float, WHOLE] | None = Field(default=None, description="of the whole piece, end to end")
+
+
+class Scan(TomlTable):
+    """The piece as a mesh."""
+
+    file: StrictStr = Field(
+        min_length=1, max_length=200, description="its skin, beside the piece file: STL, OBJ, PLY, 3MF or GLB"
+    )
+    units: ScanUnits = Field(description="what one unit of the mesh is; stated, never guessed")
+    core: StrictStr | None = Field(
+        default=None,
+        min_length=1,
+        max_length=200,
+        description="the porous or hollow inside as a mesh of its own, in the same place and units",
+    )
+    wall: Annotated[float, WALL] | None = Field(
+        default=None, description="instead of core: the same compact wall everywhere"
+    )
+    along: Annotated[tuple[float, ...], direction()] | None = Field(
+        default=None, description="direction in the mesh from the first end to the last; default: its longest axis"
+    )
+    back: Annotated[tuple[float, ...], direction()] | None = Field(
+        default=None, description="direction in the mesh toward the line along the back; default: z, or what is up"
+    )
+    check: CaliperCheck | None = Field(
+        default=None, description="one caliper reading to hold the mesh against: { at = , width = } or { length = }"
+    )
+
+
+class Permit(TomlTable):
+    """What the maker permits the blank. Every default is common practice, no source."""
+
+    grain_deg: Annotated[float, number(0.0, 90.0, unit="deg")] = Field(
+        default=10.0, description="most between the length of the blank and the grain"
+    )
+    wane: Annotated[float, length(0.0, 20.0)] = Field(
+        default=0.0, description="how far down its back face the top back edge may be missing; the bevel cuts it away"
+    )
+    core_in: Annotated[tuple[str, ...], core_places()] = Field(
+        default=(), description='parts of the nut that may hold core: ["underside"], ["back"], both, or [] for nowhere'
+    )
+    compact: Annotated[float, length(0.0, 20.0)] = Field(
+        default=1.0, description="least from the front edge and the slot floors to the core"
+    )
+    kerf: Annotated[float, length(0.1, 5.0)] = Field(default=0.8, description="width of the saw's cut")
+
+
+class PieceSpec(TomlFile):
     """A whole piece file, every length in mm."""
 
-    folder: ClassVar[Path] = Path()
-    """Where the piece file stands; its meshes are found from there."""
-
-    title: Annotated[str, Field(min_length=1, max_length=80, description="what the piece is called")]
+    folder: SkipJsonSchema[Path] = Field(
+        default=Path(), exclude=True, description="where the piece file stands; its meshes are found from there"
+    )
+    title: StrictStr = Field(min_length=1, max_length=80, pattern=r"\S", description="what the piece is called")
     units: Literal["mm", "in"] = Field(default="mm", description="of every bare length")
     material: MaterialName = Field(default="bone", description="what it is")
-    back_line: Annotated[str, Field(min_length=1, max_length=120)] | None = Field(
-        default=None, description="how to find the line drawn along the back, in words"
+    back_line: StrictStr | None = Field(
+        default=None, min_length=1, max_length=120, description="how to find the line drawn along the back, in words"
     )
-    first_end: Annotated[str, Field(min_length=1, max_length=120)] | None = Field(
-        default=None, description="how to tell the first end from the last, in words"
+    first_end: StrictStr | None = Field(
+        default=None, min_length=1, max_length=120, description="how to tell the first end from the last, in words"
     )
     ends: Ends = Field(default=Ends(), description="how the piece ends")
-    stations: Annotated[tuple[Station, ...], Field(min_length=1, max_length=200)] = Field(
-        default=(), description="by calipers, from the first end on, two at least; or a [scan]"
+    stations: tuple[Station, ...] = Field(
+        default=(),
+        min_length=1,
+        max_length=200,
+        description="by calipers, from the first end on, two at least; or a [scan]",
     )
     scan: Scan | None = Field(default=None, description="the piece as a mesh, instead of stations")
     permit: Permit = Field(default=Permit(), description="what the blank may do")
@@ -47,52 +230,33 @@ class PieceSpec(Table):
         schema["properties"]["stations"]["minItems"] = 2
         return schema | {"oneOf": [{"required": ["stations"]}, {"required": ["scan"]}]}
 
-    def changed(self, **values: Any) -> Self:
-        """The same piece with other values, from the same folder."""
-        table = super().changed(**values)
-        table.__dict__["folder"] = self.folder
-        return table
 
+def middles(stations: Sequence[Station]) -> list[tuple[float, float]]:
+    """Where the middle of each section lies: (sideways, up) of the straightedge's line [mm].
 
-def read_piece(path: Path) -> PieceSpec:
-    """Read a piece file.
-
-    raises : SpecFaults with every fault: unreadable, not TOML, keys, ranges, and what does not go
-             together. Whether a scan's mesh is there is for the one who opens it
+    Given as such, or by the gaps under a straightedge along the left side and the back: then counted
+    from the middle of the first section. A section w wide and h high that is turned by t reaches
+    hypot(h/2 cos t, w/2 sin t) up and hypot(w/2 cos t, h/2 sin t) sideways of its middle, as the
+    tangents of an ellipse do (any handbook of conics).
     """
-    spec = parse_piece(read_text(path, what="piece file"), source=str(path))
-    spec.__dict__["folder"] = path.parent
-    return spec
+    found = []
+    for station in stations:
+        reaches = [_reach(station), _reach(stations[0])]
+        side, back = station.gap_side, station.gap_back
+        first_side, first_back = stations[0].gap_side or 0.0, stations[0].gap_back or 0.0
+        sideways = station.sideways if side is None else first_side + reaches[1][0] - side - reaches[0][0]
+        up = station.up if back is None else first_back + reaches[1][1] - back - reaches[0][1]
+        found.append((sideways, up))
+    return found
 
 
-def parse_piece(text: str, *, source: str) -> PieceSpec:
-    """Read the text of a piece file; `source` names it in faults. Raises SpecFaults."""
-    raw = parse_toml(text, source=source, what="piece file")
-    if "fretboard" in raw or "strings" in raw:
-        words = "is an instrument file; a piece file has [[stations]] or a [scan]; `nutgen presets` lists pieces"
-        raise SpecFaults(source, [Fault("", words)])
-    reading = Reading(units=raw["units"] if raw.get("units") in ("mm", "in") else "mm")
-    parts, faults = PieceSpec.read_keys(raw, reading)
-    faults += piece_faults(parts, given=frozenset(raw), places=_places(raw.get("stations"), reading))
-    if faults:
-        raise SpecFaults(source, faults)
-    return PieceSpec.from_keys(parts, given=raw)
+def _reach(station: Station) -> tuple[float, float]:
+    """How far a section reaches from its middle, sideways and up [mm]."""
+    turn, half_width, half_height = math.radians(station.turn_deg), station.width / 2.0, station.height / 2.0
+    cosine, sine = math.cos(turn), math.sin(turn)
+    return math.hypot(half_width * cosine, half_height * sine), math.hypot(half_height * cosine, half_width * sine)
 
 
-def _places(stations: object, reading: Reading) -> list[float]:
-    """Where the stations stand, though they may have other faults; nothing where one cannot be read."""
-    rows = stations if isinstance(stations, list) else []
-    read = Station.keys()["at"].read
-    found = [read(row["at"], reading, ()) for row in rows if isinstance(row, Mapping) and "at" in row]
-    whole = len(found) == len(rows) and not any(faults for _, faults in found)
-    return [float(place) for place, _ in found] if whole else []
-
-
-def piece_hash(spec: PieceSpec) -> str:
-    """Twelve hex digits that name the values of a piece, and the bytes of its meshes where they are there."""
-    digest = hashlib.sha256(canonical(spec).encode())
-    for name in (spec.scan.file, spec.scan.core) if spec.scan else ():
-        if name is not None and spec.beside(name).is_file():
-            with spec.beside(name).open("rb") as file:
-                digest.update(hashlib.file_digest(file, "sha256").digest())
-    return digest.hexdigest()[:12]
+def is_mesh(name: str) -> bool:
+    """Whether a file's name says that it is a mesh."""
+    return PurePath(name).suffix.lower() in MESH_SUFFIXES

@@ -4,51 +4,27 @@ None of them is needed to make a nut. Their defaults are assumptions, and whoeve
 that rests on one says so: a key that the maker wrote is in the table's `given`.
 """
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from nutgen.errors import shown_value
-from nutgen.spec.fields import Door, Reading, fault, length, length_across, lengths, number, read_entries
-from nutgen.spec.strings import String, note_name
-from nutgen.spec.table import Field, Table
+from pydantic import Field
+
+from nutgen.spec.fields import across, length, number, several
+from nutgen.spec.strings import MOST_STRINGS, String, note_name
+from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import Across
 
-MOST_STRINGS = 16
+NOTES = several(note_name(), most=MOST_STRINGS, like=["E1", "A1", "D2", "G2"])
+"""Note names, bass to treble."""
 
 
-def length_across_or_lowest(low: float, high: float) -> Door:
-    """A length across the nut, list included, or the word "lowest"."""
-    door = length_across(low, high, each=True)
-
-    def read(value: object, reading: Reading) -> Any:
-        if isinstance(value, str) and value.strip().lower() == "lowest":
-            return "lowest"
-        return door.read(value, reading)
-
-    return Door(read, {"anyOf": [*door.schema["anyOf"], {"const": "lowest"}]})
-
-
-def notes() -> Door:
-    """A list of note names."""
-    one = note_name()
-
-    def read(value: object, reading: Reading) -> tuple[str, ...]:
-        if not isinstance(value, list) or not value:
-            raise fault(
-                f"{shown_value(value)} is not a list of notes", 'write them bass first, ["E1", "A1", "D2", "G2"]'
-            )
-        return read_entries(value, one.read, reading)
-
-    return Door(read, {"type": "array", "items": one.schema, "minItems": 1, "maxItems": MOST_STRINGS})
-
-
-class Pluck(Table):
+class Pluck(TomlTable):
     """How hard, and where, the strings are plucked; how far behind a fret the finger presses."""
 
     force_n: Annotated[float, number(0.05, 20.0)] | None = Field(
         default=None,
         description="force at release, square to the board [N]; by kind of instrument where not given: an assumption",
     )
-    height: Annotated[Across, length_across(0.02, 6.0, each=True)] | None = Field(
+    height: Annotated[Across, across(length(0.02, 6.0), each=True)] | None = Field(
         default=None, description="displacement at release, square to the board, instead of the force"
     )
     from_bridge: Annotated[float, length(8.0, 400.0)] | None = Field(
@@ -62,7 +38,7 @@ class Pluck(Table):
     )
 
 
-class Errors(Table):
+class Errors(TomlTable):
     """How far a reading, or a cut, may be off to either side; every value in between is as likely.
 
     Defaults: common practice, no source.
@@ -81,13 +57,15 @@ class Errors(Table):
     floors: Annotated[float, length(0.0, 0.5)] = Field(default=0.03, description="of each slot floor, as it is filed")
 
 
-class Before(Table):
+class Before(TomlTable):
     """What was strung before: another set, another tuning, or both."""
 
-    strings: Annotated[tuple[String, ...], Field(max_length=MOST_STRINGS)] = Field(
-        default=(), description="the old set, bass to treble; the same gauges as now where not given"
+    strings: tuple[String, ...] = Field(
+        default=(),
+        max_length=MOST_STRINGS,
+        description="the old set, bass to treble; the same gauges as now where not given",
     )
-    tuning: Annotated[tuple[str, ...], notes()] | None = Field(
+    tuning: Annotated[tuple[str, ...], NOTES] | None = Field(
         default=None, description="the old notes, bass first; those of the strings where not given"
     )
     a4_hz: Annotated[float, number(380.0, 500.0)] | None = Field(
@@ -95,16 +73,16 @@ class Before(Table):
     )
 
 
-class OldNut(Table):
+class OldNut(TomlTable):
     """The old nut as measured, bass to treble."""
 
-    centres: Annotated[tuple[float, ...], lengths(0.3, 130.0)] = Field(
+    centres: Annotated[tuple[float, ...], several(length(0.3, 130.0))] = Field(
         description="slot centres from the bass end of the nut"
     )
-    widths: Annotated[tuple[float, ...], lengths(0.1, 6.0)] = Field(
+    widths: Annotated[tuple[float, ...], several(length(0.1, 6.0))] = Field(
         description="slot widths at the front face: the thickest gauge or drill shank that enters"
     )
-    floors: Annotated[tuple[float, ...], lengths(-2.0, 25.0)] = Field(
+    floors: Annotated[tuple[float, ...], several(length(-2.0, 25.0))] = Field(
         description="slot floors at the front face, above what floors_from says"
     )
     floors_from: Literal["seat floor", "fret plane"] = Field(

@@ -1,18 +1,25 @@
-"""TOML in, Spec out: the only door. All faults of a file come out at once."""
+"""A file in, its tables out: the only door. All faults of a file come out at once."""
 
 import hashlib
 import tomllib
+from collections.abc import Mapping
 from dataclasses import is_dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar, cast
 
-from nutgen.errors import Fault, SpecFaults
+from nutgen.errors import SpecFaults
+from nutgen.findings import Finding, Value, refusal
 from nutgen.spec.cross import cross_faults
-from nutgen.spec.fields import Reading
-from nutgen.spec.table import Table
+from nutgen.spec.cross_piece import piece_faults
+from nutgen.spec.piece import PieceSpec, Station
 from nutgen.spec.tables import Spec
+from nutgen.spec.toml_table import TomlFile, TomlTable, keys_of, left_out, read_keys
+from nutgen.spec.values import BareUnits
 
 LARGEST_FILE = 1_000_000  # bytes; a real file has a few thousand
+
+F = TypeVar("F", bound=TomlFile)
+T = TypeVar("T", bound=TomlTable)
 
 
 def read_spec(path: Path) -> Spec:
@@ -27,12 +34,102 @@ def read_spec(path: Path) -> Spec:
 def parse_spec(text: str, *, source: str) -> Spec:
     """Read the text of an instrument file; `source` names it in faults. Raises SpecFaults."""
     raw = parse_toml(text, source=source)
-    units = {key: raw[key] for key in ("units", "gauge_units") if raw.get(key) in ("mm", "in")}
-    parts, faults = Spec.read_keys(raw, Reading(**units))
-    faults += cross_faults(parts)
+    parts, faults = read_keys(Spec, raw, _bare_units(raw))
+    return _whole(Spec, parts, raw, faults + cross_faults(parts), source=source)
+
+
+def read_piece(path: Path) -> PieceSpec:
+    """Read a piece file.
+
+    raises : SpecFaults with every fault: unreadable, not TOML, keys, ranges, and what does not go
+             together. Whether a scan's mesh is there is for the one who opens it
+    """
+    spec = parse_piece(read_text(path, what="piece file"), source=str(path))
+    return spec.model_copy(update={"folder": path.parent})
+
+
+def parse_piece(text: str, *, source: str) -> PieceSpec:
+    """Read the text of a piece file; `source` names it in faults. Raises SpecFaults."""
+    raw = parse_toml(text, source=source, what="piece file")
+    if "fretboard" in raw or "strings" in raw:
+        raise SpecFaults(source, [refusal("file.is-an-instrument")])
+    bare = _bare_units(raw)
+    parts, faults = read_keys(PieceSpec, raw, bare)
+    faults += piece_faults(parts, given=frozenset(raw), places=_places(raw.get("stations"), bare))
+    return _whole(PieceSpec, parts, raw, faults, source=source)
+
+
+def overruled(file: F, changes: Mapping[str, Any], *, bare: BareUnits | None = None, source: str = "command line") -> F:
+    """The same file with other values, read and checked as its own are.
+
+    changes : table -> key -> value as it may be written, None to leave the key out; or the whole of a table or key
+    bare    : units of bare numbers among the changes; mm where None
+    raises  : SpecFaults with every fault, in the name of `source`
+    """
+    given = {name: getattr(file, name) for name in keys_of(type(file)) if name not in file.assumed}
+    faults: list[Finding] = []
+    for name, change in changes.items():
+        table = getattr(file, name)
+        if isinstance(table, TomlTable) and isinstance(change, Mapping):
+            table, found = _changed(table, change, bare, name)
+            faults += found
+        else:
+            table = change
+        given[name] = table
+    parts, found = read_keys(type(file), given, None)
+    faults += found
+    if isinstance(file, PieceSpec):
+        faults += piece_faults(parts, given=frozenset(given), places=())
+        whole = _whole(PieceSpec, parts, given, faults, source=source)
+        return cast(F, whole.model_copy(update={"folder": file.folder}))
+    return _whole(type(file), parts, given, faults + cross_faults(parts), source=source)
+
+
+def _changed(
+    table: TomlTable, change: Mapping[str, Any], bare: BareUnits | None, name: str
+) -> tuple[TomlTable, list[Finding]]:
+    """A table with other values for some keys; as it was where these have faults."""
+    kept = {key: getattr(table, key) for key in table.model_fields_set if key not in change}
+    written = {key: value for key, value in change.items() if value is not None}
+    read, found = read_keys(type(table), written, bare or BareUnits("mm", "mm"), at=(name,))
+    faults = [one for one in found if not one.code.startswith("reading.missing")]
     if faults:
-        raise SpecFaults(source, faults)
-    return Spec.from_keys(parts, given=raw)
+        return table, faults
+    return type(table)(**kept, **{key: read[key] for key in written}), []
+
+
+def read_table(table: type[T], raw: Mapping[str, Any], bare: BareUnits, *, at: str) -> T:
+    """One table without its file; raises SpecFaults, whose source is the table's own name."""
+    values, faults = read_keys(table, raw, bare, at=(at,))
+    if faults:
+        raise SpecFaults(at, faults, units="in" if bare.lengths == "in" else "mm")
+    return table(**{key: values[key] for key in raw})
+
+
+def _bare_units(raw: Mapping[str, Any]) -> BareUnits:
+    """The units of a file's bare numbers; the usual ones where it names others than there are."""
+    return BareUnits(
+        **{
+            key: raw[name]
+            for key, name in (("lengths", "units"), ("gauges", "gauge_units"))
+            if raw.get(name) in ("mm", "in")
+        }
+    )
+
+
+def _whole(kind: type[F], parts: Mapping[str, Any], raw: Mapping[str, Any], faults: list[Finding], *, source: str) -> F:
+    """The file where it has no faults; raises SpecFaults where it has."""
+    if faults:
+        raise SpecFaults(source, faults, units=parts.get("units", "mm"))
+    file = kind(**{name: parts[name] for name in parts if name in raw})
+    return file.model_copy(update={"assumed": frozenset(left_out(file))})
+
+
+def _places(stations: object, bare: BareUnits) -> list[float]:
+    """Where the stations stand, though they may have other faults; nothing where one cannot be read."""
+    rows = stations if isinstance(stations, list) else []
+    found = [read_keys(Station, row, bare)[0].get("at") for row in rows if isinstance(row, Mapping)]
+    return [place for place in found if place is not None] if len(found) == len(rows) and None not in found else []
 
 
 def parse_toml(text: str, *, source: str, what: str = "instrument file") -> dict[str, Any]:
@@ -40,32 +137,41 @@ def parse_toml(text: str, *, source: str, what: str = "instrument file") -> dict
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise SpecFaults(source, [Fault("", f"not a TOML file: {_lower_first(str(error))}")]) from None
+        raise SpecFaults(source, [refusal("file.not-toml", reason=str(error))]) from None
     except RecursionError:
-        raise SpecFaults(source, [Fault("", f"not a usable {what}: nested too deeply")]) from None
+        raise SpecFaults(source, [refusal("file.nested-too-deeply", what=what)]) from None
 
 
 def read_text(path: Path, *, what: str = "instrument file") -> str:
     """The text of an instrument file, or of another small file; raises SpecFaults where it cannot be one."""
+
+    def refused(code: str, **values: Value) -> SpecFaults:
+        return SpecFaults(str(path), [refusal(code, **values)])
+
     try:
         if path.is_dir():
-            raise SpecFaults(str(path), [Fault("", f"is a folder; name the {what} in it")])
+            raise refused("file.is-a-folder", what=what)
         if not path.exists():
-            raise SpecFaults(str(path), [Fault("", _missing_words(path))])
+            raise refused("file.missing", beside=_beside(path))
         if path.stat().st_size > LARGEST_FILE:
-            words = f"is larger than {LARGEST_FILE // 1_000_000} MB; a real {what} has a few thousand bytes"
-            raise SpecFaults(str(path), [Fault("", words)])
+            raise refused("file.too-large", what=what, most_megabytes=LARGEST_FILE // 1_000_000)
         with path.open("rb") as file:
             data = file.read(LARGEST_FILE + 1)
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else str(error)
-        raise SpecFaults(str(path), [Fault("", f"cannot be read: {_lower_first(str(reason))}")]) from None
+        raise refused("file.unreadable", reason=str(reason)) from None
     if not data.strip():
-        raise SpecFaults(str(path), [Fault("", "is empty; `nutgen new FILE --from KIND` writes one to edit")])
+        raise refused("file.empty")
     try:
         return data.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError:
-        raise SpecFaults(str(path), [Fault("", f"is not text in UTF-8, so no {what}")]) from None
+        raise refused("file.not-text", what=what) from None
+
+
+def _beside(path: Path) -> tuple[str, ...]:
+    """Files that may have been meant, by their names."""
+    found = path.parent.glob("*.toml") if path.parent.is_dir() else ()
+    return tuple(sorted(other.name for other in found if other.name != "pyproject.toml")[:6])
 
 
 def spec_hash(spec: Spec) -> str:
@@ -73,14 +179,24 @@ def spec_hash(spec: Spec) -> str:
 
     The readings of a dry fit are left out: they tell of a nut that is made, and change no file of it.
     """
-    made_from = {key: value for key, value in spec.values().items() if key != "dry_fit"}
+    made_from = {key: getattr(spec, key) for key in keys_of(Spec) if key != "dry_fit"}
     return hashlib.sha256(canonical(made_from).encode()).hexdigest()[:12]
+
+
+def piece_hash(spec: PieceSpec) -> str:
+    """Twelve hex digits that name the values of a piece, and the bytes of its meshes where they are there."""
+    digest = hashlib.sha256(canonical(spec).encode())
+    for name in (spec.scan.file, spec.scan.core) if spec.scan else ():
+        if name is not None and spec.beside(name).is_file():
+            with spec.beside(name).open("rb") as file:
+                digest.update(hashlib.file_digest(file, "sha256").digest())
+    return digest.hexdigest()[:12]
 
 
 def canonical(value: Any) -> str:
     """A text that is the same for the same values, whatever the order of keys in the file."""
-    if isinstance(value, Table):
-        return canonical(value.values())
+    if isinstance(value, TomlTable):
+        return canonical({key: getattr(value, key) for key in keys_of(type(value))})
     if is_dataclass(value):
         return canonical([getattr(value, name) for name in value.__dataclass_fields__])
     if isinstance(value, dict):
@@ -88,17 +204,3 @@ def canonical(value: Any) -> str:
     if isinstance(value, list | tuple):
         return "[" + ",".join(map(canonical, value)) + "]"
     return repr(value)
-
-
-def _lower_first(text: str) -> str:
-    return text[:1].lower() + text[1:]
-
-
-def _missing_words(path: Path) -> str:
-    near = (
-        sorted(p.name for p in path.parent.glob("*.toml") if p.name != "pyproject.toml")[:6]
-        if path.parent.is_dir()
-        else []
-    )
-    beside = f"; beside it are {', '.join(near)}" if near else ""
-    return f"no such file{beside}; `nutgen presets` lists the kinds to start from"

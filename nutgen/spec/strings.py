@@ -2,11 +2,15 @@
 
 from typing import Annotated, Literal
 
-from nutgen.errors import shown_value
-from nutgen.spec.fields import Door, Reading, fault, length, lengths, text_with_unit, tuner_post
-from nutgen.spec.table import Field, Table
-from nutgen.spec.values import Post
+from pydantic import Field, StrictBool, StrictInt
+
+from nutgen.errors import Unreadable
+from nutgen.spec.fields import FieldType, in_parts, length, read_by, several, text_with_unit
+from nutgen.spec.toml_table import TomlTable
+from nutgen.spec.values import BareUnits, Post, shown_value
 from nutgen.theory.notes import midi_number
+
+MOST_STRINGS = 16
 
 WrapMetal = Literal[
     "nickel-plated steel", "nickel", "stainless steel", "phosphor bronze", "brass 85/15", "silvered copper"
@@ -14,29 +18,37 @@ WrapMetal = Literal[
 KG_PER_M = {"kg/m": 1.0, "g/m": 1e-3, "lb/in": 17.857967, "lb/ft": 1.4881639}
 
 
-def note_name() -> Door:
+def note_name() -> FieldType:
     """A note as written, refused where it is not one."""
 
-    def read(value: object, _reading: Reading) -> str:
+    def read(value: object, _units: BareUnits | None) -> str:
         try:
             midi_number(value if isinstance(value, str) else "")
         except ValueError:
-            raise fault(f"{shown_value(value)} is not a note", 'write it like "E2", "F#3" or "Bb1"') from None
+            raise Unreadable("reading.not-a-note", written=shown_value(value)) from None
         return str(value)
 
-    return Door(read, {"type": "string", "pattern": "^[A-Ga-g]"})
+    return read_by(read, {"type": "string", "pattern": "^[A-Ga-g]"})
 
 
-class String(Table):
+def tuner_post() -> FieldType:
+    """Where a string meets its tuner post."""
+    return in_parts(Post, Post, {"y": length(5.0, 400.0), "x": length(-100.0, 100.0), "drop": length(-5.0, 120.0)})
+
+
+class String(TomlTable):
     """One string."""
 
     note: Annotated[str, note_name()] = Field(description='open note, "E2", "F#3", "Bb1"')
-    gauge: Annotated[float, length(0.12, 5.2, gauge=True)] = Field(
+    gauge: Annotated[float, length(0.12, 5.2, what="gauge")] = Field(
         description="diameter; a bare number is in gauge_units"
     )
-    wound: bool = False
-    course: Annotated[int, Field(ge=1, le=16)] | None = Field(
-        default=None, description="strings of the same course stand together; 1 is the treble-most"
+    wound: StrictBool = False
+    course: StrictInt | None = Field(
+        default=None,
+        ge=1,
+        le=MOST_STRINGS,
+        description="strings of the same course stand together; 1 is the treble-most",
     )
     post: Annotated[Post, tuner_post()] | None = Field(default=None, description="tuner post: { y = , x = , drop = }")
     unit_mass: Annotated[float, text_with_unit(5e-5, 0.1, units=KG_PER_M, example="0.00198395 lb/in")] | None = Field(
@@ -45,11 +57,11 @@ class String(Table):
     material: Literal["steel", "stainless steel", "nylon", "fluorocarbon", "gut"] = Field(
         default="steel", description="of a plain string, or of the core of a wound one"
     )
-    core: Annotated[float, length(0.1, 3.0, gauge=True)] | None = Field(
+    core: Annotated[float, length(0.1, 3.0, what="gauge")] | None = Field(
         default=None, description="core of a wound string"
     )
     core_shape: Literal["round", "hex"] | None = None
-    wraps: Annotated[tuple[float, ...], lengths(0.03, 2.0, gauge=True)] | None = Field(
+    wraps: Annotated[tuple[float, ...], several(length(0.03, 2.0, what="gauge"))] | None = Field(
         default=None, description="wrap wires of a wound string, from the core outward"
     )
     wrap_metal: WrapMetal | None = None

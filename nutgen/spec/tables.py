@@ -3,35 +3,30 @@
 import math
 from typing import Annotated, Literal
 
-from nutgen.spec.fields import (
-    degrees_across,
-    length,
-    length_across,
-    length_by_kind,
-    lengths,
-    number,
-    radius_or_flat,
-    share_by_kind,
-)
+from pydantic import Field, StrictInt, StrictStr
+
+from nutgen.spec.fields import across, by_kind, length, number, or_word, radius_or_flat, several
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.forming import Mill, Print
-from nutgen.spec.playing import Before, Errors, OldNut, Pluck, length_across_or_lowest
-from nutgen.spec.strings import String as String
-from nutgen.spec.table import Field
-from nutgen.spec.table import Table as Table
+from nutgen.spec.playing import Before, Errors, OldNut, Pluck
+from nutgen.spec.strings import MOST_STRINGS, String
+from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind
 from nutgen.spec.workshop import MaterialName, Tools
 
 Units = Literal["mm", "in"]
 
 
-class Instrument(Table):
+CLEARANCE = or_word(across(length(0.05, 2.5), each=True), "lowest", means="lowest")
+
+
+class Instrument(TomlTable):
     """The instrument as a whole."""
 
-    scale_length: Annotated[Across, length_across(200.0, 1200.0)] = Field(
+    scale_length: Annotated[Across, across(length(200.0, 1200.0))] = Field(
         description="nut to saddle, without compensation; a pair where the nut is slanted"
     )
-    frets: Annotated[int, Field(ge=12, le=36, description="number of the last fret")]
+    frets: StrictInt = Field(ge=12, le=36, description="number of the last fret")
     strung: Literal["right", "left"] = "right"
     perpendicular_fret: Annotated[float, number(0.0, 36.0)] = Field(
         default=7.0, description="fret that stands square to the centre line, where the nut is slanted"
@@ -42,7 +37,7 @@ class Instrument(Table):
     )
 
 
-class Fretboard(Table):
+class Fretboard(TomlTable):
     """The playing surface at the nut."""
 
     width: Annotated[float, length(12.0, 130.0)] = Field(description="at the front face, along the nut")
@@ -50,7 +45,7 @@ class Fretboard(Table):
     fret_height: Annotated[float, length(0.3, 2.5)] = Field(description="crown of fret 1 above the board")
 
 
-class Seat(Table):
+class Seat(TomlTable):
     """The place in the neck that the nut sits in."""
 
     kind: Literal["channel", "ledge", "surface"]
@@ -59,7 +54,7 @@ class Seat(Table):
         default=0.0,
         description="board surface on the centre line down to the seat floor; none for a surface nut",
     )
-    fret_plane: Annotated[Across, length_across(0.5, 20.0)] | None = Field(
+    fret_plane: Annotated[Across, across(length(0.5, 20.0))] | None = Field(
         default=None,
         description="straightedge over frets 1 and 2 down to the seat floor; a pair is at the board edges",
     )
@@ -68,74 +63,74 @@ class Seat(Table):
     )
 
 
-class Headstock(Table):
+class Headstock(TomlTable):
     """Where the strings go behind the nut, where the tuner posts are not given string by string."""
 
-    break_angle_deg: Annotated[Across, degrees_across(1.0, 25.0)] | None = Field(
+    break_angle_deg: Annotated[Across, across(number(1.0, 25.0, unit="deg"), each=True)] | None = Field(
         default=None, description="bend down from the string's line over the board to the tuner"
     )
-    fan_deg: Annotated[Across, degrees_across(-20.0, 20.0)] | None = Field(
+    fan_deg: Annotated[Across, across(number(-20.0, 20.0, unit="deg"), each=True)] | None = Field(
         default=None, description="bend sideways toward the tuner, positive toward the treble side"
     )
 
 
-class Setup(Table):
+class Setup(TomlTable):
     """The heights that are wanted, at pitch."""
 
     relief: Annotated[float, length(0.0, 1.5)] = Field(
         description="dip of the crowns below the line from fret 1 to the last fret"
     )
-    action: Annotated[Across, length_across(0.3, 8.0, each=True)] = Field(
+    action: Annotated[Across, across(length(0.3, 8.0), each=True)] = Field(
         description="open string's underside to the crown of fret 12"
     )
-    first_fret_clearance: Annotated[Across | Literal["lowest"], length_across_or_lowest(0.05, 2.5)] | None = Field(
+    first_fret_clearance: Annotated[Across | Literal["lowest"], CLEARANCE] | None = Field(
         default=None,
         description="open string's underside to the crown of fret 1; or 'lowest', the least that [pluck] leaves clear",
     )
-    floor_height: Annotated[Across, length_across(-1.0, 3.0, each=True)] | None = Field(
+    floor_height: Annotated[Across, across(length(-1.0, 3.0), each=True)] | None = Field(
         default=None,
         description="slot floor at the front face above the fret plane, instead of the clearance",
     )
 
 
-class Spacing(Table):
+class Spacing(TomlTable):
     """Where the strings stand across the nut."""
 
     rule: Literal["gaps", "centres", "measured"] = "gaps"
-    margin: Annotated[Across, length_across(0.5, 20.0)] | None = Field(
+    margin: Annotated[Across, across(length(0.5, 20.0))] | None = Field(
         default=None, description="board edge to the near edge of the outer string"
     )
     course_gap: Annotated[float, length(0.4, 6.0)] | None = Field(
         default=None,
         description="room inside a course, edge to edge; strings pair up in the order they are listed",
     )
-    measured: Annotated[tuple[float, ...], lengths(0.3, 130.0)] | None = Field(
+    measured: Annotated[tuple[float, ...], several(length(0.3, 130.0))] | None = Field(
         default=None, description="centres from the bass end of the board"
     )
 
 
-class Slots(Table):
+class Slots(TomlTable):
     """The grooves."""
 
-    clearance: Annotated[ByKind, length_by_kind(0.0, 0.5)] = Field(
+    clearance: Annotated[ByKind, by_kind(length(0.0, 0.5))] = Field(
         default=ByKind(wound=0.10, plain=0.05), description="slot width over the gauge, in total"
     )
-    buried: Annotated[ByKind, share_by_kind(0.2, 1.5)] = Field(
+    buried: Annotated[ByKind, by_kind(number(0.2, 1.5, unit="share"))] = Field(
         default=ByKind(wound=0.5, plain=0.8), description="share of the gauge below the top at the front face"
     )
     floor: Literal["straight", "rolled"] = "straight"
-    tilt_deg: Annotated[Across, degrees_across(0.5, 25.0)] | None = Field(
+    tilt_deg: Annotated[Across, across(number(0.5, 25.0, unit="deg"), each=True)] | None = Field(
         default=None,
         description="fall of a straight floor; half the break angle, 3 at least, where not given",
     )
-    setback: Annotated[Across, length_across(0.0, 2.0, each=True)] = Field(
+    setback: Annotated[Across, across(length(0.0, 2.0), each=True)] = Field(
         default=Across((0.0,)),
         description="nut setback: the string starts this far in front of the front face, toward the bridge, on a"
         " ledge; listeners rarely notice it",
     )
 
 
-class Body(Table):
+class Body(TomlTable):
     """The shape of the top, and what is left on for a part that is finished by hand."""
 
     land: Annotated[float, length(0.2, 15.0)] = Field(default=1.5, description="flat strip behind the front top edge")
@@ -151,18 +146,13 @@ class Body(Table):
     )
 
 
-class Head(Table):
-    """What stands above the tables."""
+class Spec(TomlFile):
+    """A whole instrument file, every length in mm."""
 
-    title: Annotated[str, Field(min_length=1, max_length=80, description="what the job is called")]
+    title: StrictStr = Field(min_length=1, max_length=80, pattern=r"\S", description="what the job is called")
     units: Units = Field(default="mm", description="of every bare length")
     gauge_units: Units = Field(default="in", description="of bare string gauges")
     material: MaterialName = Field(default="bone", description="what the nut is made of")
-
-
-class Spec(Head):
-    """A whole instrument file, every length in mm."""
-
     instrument: Instrument
     fretboard: Fretboard
     seat: Seat
@@ -171,8 +161,10 @@ class Spec(Head):
     spacing: Spacing
     slots: Slots = Slots()
     body: Body = Body()
-    strings: Annotated[tuple[String, ...], Field(min_length=1, max_length=16)] = Field(
-        description="bass to treble; numbered the trade's way, 1 = treble-most"
+    strings: tuple[String, ...] = Field(
+        min_length=1,
+        max_length=MOST_STRINGS,
+        description="bass to treble; numbered the trade's way, 1 = treble-most",
     )
     pluck: Pluck = Pluck()
     errors: Errors = Errors()

@@ -1,25 +1,66 @@
-"""What a value of the file turns into at the door: lengths in mm, values that run across the nut."""
+"""What a value of the file turns into: lengths in mm, values that run across the nut."""
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from fractions import Fraction
+from typing import NamedTuple
+
+from nutgen.errors import Unreadable
 
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": 25.4}
+"""1 in = 25.4 mm exactly (international yard and pound agreement, 1959)."""
+
 _UNIT_WORDS = {'"': "in", "″": "in", "inch": "in", "inches": "in"} | {unit: unit for unit in MM_PER}
 
 _TEXT = re.compile(
     r"""^\s* (?P<sign>[-+]?) \s*
         (?: (?P<whole>\d+) [\s-]+ (?=\d+\s*/) )?
-        (?: (?P<top>\d+) \s*/\s* (?P<bottom>\d+) | (?P<decimal>\d*\.?\d+ | \d+\.) )
+        (?: (?P<top>\d+) \s*/\s* (?P<bottom>\d*[1-9]\d*) | (?P<decimal>\d*\.?\d+ | \d+\.) )
         \s* (?P<unit>[a-z"″]*) \s*$""",
     re.VERBOSE,
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+def path_of(parts: Iterable[str | int]) -> str:
+    """A place in the file as a maker counts: strings[2] is the second string from the bass."""
+    text = ""
+    for part in parts:
+        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
+    return text
+
+
+def shown_value(value: object) -> str:
+    """A value as it stands in the file, cut to a readable length."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, Mapping):
+        return "a table"
+    if isinstance(value, str):
+        return f'"{value[:40]}"'
+    return repr(value)[:40]
+
+
+def shown(number: float) -> str:
+    """A number as a maker would write it, six digits at most."""
+    return f"{number:.6g}"
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """The known word that is spelt most like this one; empty where none is near."""
+    return next(iter(get_close_matches(word.lower(), list(known), n=1, cutoff=0.5)), "")
+
+
+class BareUnits(NamedTuple):
+    """The units of bare numbers in a file."""
+
+    lengths: str = "mm"
+    gauges: str = "in"
+
+
+class WrittenLength(NamedTuple):
     """A length as the maker wrote it: the number, its unit, and the same in mm."""
 
     number: float
@@ -27,37 +68,33 @@ class Written:
     mm: float
 
 
-def read_length(value: object, unit: str) -> Written:
+def read_length(value: object, unit: str) -> WrittenLength:
     """A number in `unit`, or text with a unit of its own, as a length.
 
     value  : number, or text such as "0.3 mm", "1 5/8 in", '4/64"'
     unit   : unit of a bare number, "mm" or "in"
-    raises : ValueError saying what a length may look like
-
-    1 in = 25.4 mm exactly (international yard and pound agreement, 1959).
+    raises : Unreadable, which says what a length may look like
     """
-    if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise ValueError('is not a length; write a number, or text such as "0.3 mm" or "1 5/8 in"')
+    written = shown_value(value)
     if isinstance(value, str):
         number, unit = _read_text(value, unit)
-    else:
+    elif isinstance(value, int | float) and not isinstance(value, bool):
         number = float(value) if abs(value) < 1e12 else math.inf
+    else:
+        raise Unreadable("reading.not-a-length", written=written)
     if not math.isfinite(number):
-        raise ValueError("is not a finite number; write the measured length")
-    return Written(number, unit, number * MM_PER[unit])
+        raise Unreadable("reading.not-finite", written=written)
+    return WrittenLength(number, unit, number * MM_PER[unit])
 
 
 def _read_text(text: str, unit: str) -> tuple[float, str]:
     match = _TEXT.match(text.strip().lower()) if len(text) < 80 else None
     if match is None:
-        comma = " (a point, not a comma)" if "," in text else ""
-        raise ValueError(f'is not a length; write it like "0.3 mm" or "1 5/8 in"{comma}')
+        raise Unreadable("reading.not-a-length", written=shown_value(text), comma="," in text)
     word = match["unit"]
     if word and word not in _UNIT_WORDS:
-        raise ValueError(f'has an unknown unit "{word}"; use mm, cm or in')
+        raise Unreadable("reading.unknown-unit", written=shown_value(text), unit=word, allowed=tuple(MM_PER))
     if match["top"]:
-        if int(match["bottom"]) == 0:
-            raise ValueError("divides by zero")
         number = float(int(match["whole"] or 0) + Fraction(int(match["top"]), int(match["bottom"])))
     else:
         number = float(match["decimal"])

@@ -1,11 +1,13 @@
 """The maker's own bench: the tools that are there, and what the nut is made of."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from nutgen.spec.fields import Door, Reading, fault, length, read_entries
-from nutgen.spec.table import Field, Table
+from pydantic import Field
+
+from nutgen.errors import Unreadable
+from nutgen.spec.fields import FieldType, Measured, in_parts, length, several
+from nutgen.spec.toml_table import TomlTable
 
 MaterialName = Literal["bone", "antler", "horn", "hardwood", "brass", "phenolic", "printed plastic"]
 
@@ -49,93 +51,54 @@ class Needle:
     shank: float
 
 
-def _list_reader(read_one: Any, *, what: str) -> Any:
-    """A list of tools, which may be empty: no such tool on this bench."""
-
-    def read(value: object, reading: Reading) -> tuple[Any, ...]:
-        if not isinstance(value, list):
-            raise fault("is not a list", f"write [first, second, ...], one entry {what}, or [] where there is none")
-        if len(value) > MOST_TOOLS:
-            raise fault(f"{len(value)} entries are more than {MOST_TOOLS}", "keep those you would reach for")
-        return read_entries(value, read_one, reading)
-
-    return read
+def tool_sizes(low: float, high: float, *, what: Measured = "", inches: bool = False) -> FieldType:
+    """The sizes of a set of tools between two bounds [mm]; an empty list is a bench without them."""
+    return several(length(low, high, what=what, inches=inches), least=0, most=MOST_TOOLS)
 
 
-def _list_schema(item: dict[str, Any]) -> dict[str, Any]:
-    return {"type": "array", "items": item, "maxItems": MOST_TOOLS}
-
-
-def tool_sizes(low: float, high: float, *, what: str, gauge: bool = False, inches: bool = False) -> Door:
-    """The sizes of a set of tools between two bounds [mm]; an empty list is a bench without them.
-
-    gauge  : bare numbers are in `gauge_units`
-    inches : bare numbers are inches, whatever the file's units
-    """
-    one = length(low, high, gauge=gauge)
-
-    def read(value: object, reading: Reading) -> float:
-        bare = isinstance(value, int | float) and not isinstance(value, bool)
-        return float(one.read(f"{value} in" if inches and bare else value, reading))
-
-    return Door(_list_reader(read, what=what), _list_schema(one.schema))
-
-
-def needles() -> Door:
+def needles() -> FieldType:
     """A set of needle files, each a width or { tip = , shank = }."""
+
+    def make(tip: float, shank: float | None = None) -> Needle:
+        if shank is not None and tip > shank:
+            raise Unreadable("tools.tip-wider-than-shank")
+        return Needle(tip, tip if shank is None else shank)
+
     one = length(0.2, 8.0)
-
-    def read(value: object, reading: Reading) -> Needle:
-        if not isinstance(value, Mapping):
-            width = float(one.read(value, reading))
-            return Needle(width, width)
-        if set(value) != {"tip", "shank"}:
-            raise fault(f"has {', '.join(value) or 'nothing'}", "write a width, or { tip = , shank = }")
-        needle = Needle(float(one.read(value["tip"], reading)), float(one.read(value["shank"], reading)))
-        if needle.tip > needle.shank:
-            raise fault("the tip is wider than the shank", "measured the other way? change them round")
-        return needle
-
-    taper = {
-        "type": "object",
-        "properties": {"tip": one.schema, "shank": one.schema},
-        "required": ["tip", "shank"],
-        "additionalProperties": False,
-    }
-    return Door(_list_reader(read, what="a file"), _list_schema({"anyOf": [one.schema, taper]}))
+    return several(in_parts(Needle, make, {"tip": one, "shank": one}, alone=one), least=0, most=MOST_TOOLS)
 
 
-class Tools(Table):
+class Tools(TomlTable):
     """What is on the bench. A tool listed twice is there twice.
 
     The defaults are common practice, no source: they let a sheet be printed before the maker
     has listed the bench, and show which tool would serve.
     """
 
-    files: Annotated[tuple[float, ...], tool_sizes(0.15, 5.5, what="a file", gauge=True)] = Field(
+    files: Annotated[tuple[float, ...], tool_sizes(0.15, 5.5, what="gauge")] = Field(
         default=TRADE_FILES, description="slotting files with a round edge; bare numbers are in gauge_units"
     )
     needle_files: Annotated[tuple[Needle, ...], needles()] = Field(
         default=(Needle(0.9, 3.0),), description="round needle files: a width, or { tip = , shank = }"
     )
-    saws: Annotated[tuple[float, ...], tool_sizes(0.1, 2.0, what="a saw")] = Field(
+    saws: Annotated[tuple[float, ...], tool_sizes(0.1, 2.0)] = Field(
         default=(0.30, 0.55), description="kerf of each fine saw: caliper a cut made in scrap"
     )
-    drill_shanks: Annotated[tuple[float, ...], tool_sizes(0.2, 5.5, what="a drill")] = Field(
+    drill_shanks: Annotated[tuple[float, ...], tool_sizes(0.2, 5.5)] = Field(
         default=NUMBER_DRILLS + METRIC_DRILLS, description="drills whose smooth shank can carry abrasive paper"
     )
     abrasive: Annotated[float, length(0.05, 0.6)] = Field(
         default=0.25, description="thickness of the abrasive paper for the shanks"
     )
-    feeler: Annotated[tuple[float, ...], tool_sizes(0.01, 2.0, what="a leaf")] = Field(
+    feeler: Annotated[tuple[float, ...], tool_sizes(0.01, 2.0)] = Field(
         default=METRIC_LEAVES, description="feeler leaves; a leaf that is there twice is listed twice"
     )
-    feeler_inch: Annotated[tuple[float, ...], tool_sizes(0.01, 2.0, what="a leaf", inches=True)] = Field(
+    feeler_inch: Annotated[tuple[float, ...], tool_sizes(0.01, 2.0, inches=True)] = Field(
         default=INCH_LEAVES, description="feeler leaves of an inch set; bare numbers are inches"
     )
     caliper: Annotated[float, length(0.005, 0.2)] = Field(
         default=0.02, description="smallest step in which the caliper can be trusted"
     )
-    veneer: Annotated[tuple[float, ...], tool_sizes(0.03, 2.0, what="a sheet")] = Field(
+    veneer: Annotated[tuple[float, ...], tool_sizes(0.03, 2.0)] = Field(
         default=(0.6,), description="veneer, card or shim sheet for packing"
     )

@@ -18,8 +18,7 @@ from nutgen.errors import SpecFaults
 from nutgen.findings import refusal
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import IDENTITY
-from nutgen.spec.piece import PieceSpec
-from nutgen.spec.piece_tables import Core, Station, middles
+from nutgen.spec.piece import Core, PieceSpec, Station, middles
 from nutgen.stock.permit import back_line, first_end, permitted
 from nutgen.stock.piece import Axis, Piece
 from nutgen.stock.tube import step_around, tube

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from nutgen.bench.leaves import GRID, floor_over_board, leaf_stack, stop_height, stop_stack
 from nutgen.documents.words.bench import leaves_marked
 from nutgen.nut import solve
-from nutgen.spec.kinds import kind_names, kind_path
+from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.workshop import INCH_LEAVES, METRIC_LEAVES, Tools
 from tests.kinds import text_of

@@ -19,9 +19,9 @@ from nutgen.documents.words import CATALOGUE, sentence
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade, SpecFaults
 from nutgen.nut import Nut, solve
-from nutgen.spec.fields import Reading
-from nutgen.spec.kinds import kind_names, kind_path
-from nutgen.spec.read import parse_spec, read_spec
+from nutgen.spec.presets import kind_names, kind_path
+from nutgen.spec.read import parse_spec, read_spec, read_table
+from nutgen.spec.values import BareUnits
 from nutgen.spec.workshop import Tools
 
 NUT = solve(read_spec(kind_path("bass-4-fifths")))
@@ -30,9 +30,7 @@ UNITS: tuple[Units, ...] = ("mm", "in")
 
 
 def bench(tools: dict[str, object]) -> Tools:
-    table, faults = Tools.read(tools, Reading(), ("tools",))
-    assert table is not None, faults
-    return table
+    return read_table(Tools, tools, BareUnits(), at="tools")
 
 
 Key = tuple[SizeKind, int | None]

@@ -76,9 +76,8 @@ height = 17.0
 def read_and_lay(path: str, kind: str) -> dict[str, float]:
     """Read a piece, solve a nut and lay it [s]."""
     from nutgen.nut import solve
-    from nutgen.spec.kinds import kind_path
-    from nutgen.spec.piece import read_piece
-    from nutgen.spec.read import read_spec
+    from nutgen.spec.presets import kind_path
+    from nutgen.spec.read import read_piece, read_spec
 
     nut = solve(read_spec(kind_path(kind)))
     start = spent()
@@ -130,9 +129,8 @@ def opposed(path: str, kind: str, how: str, patience: str) -> dict[str, float]:
     grain, many at once. A place that seems good enough over the lattice is measured against the triangles.
     """
     from nutgen.nut import solve
-    from nutgen.spec.kinds import kind_path
-    from nutgen.spec.piece import read_piece
-    from nutgen.spec.read import read_spec
+    from nutgen.spec.presets import kind_path
+    from nutgen.spec.read import read_piece, read_spec
     from nutgen.stock.calipers import piece_from_calipers
     from nutgen.stock.lay.lay import lay
     from nutgen.stock.sizing import block_of

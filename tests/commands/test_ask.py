@@ -18,9 +18,10 @@ from nutgen.ask.draft import Draft
 from nutgen.ask.file import toml_of, values_of
 from nutgen.ask.questions import questions
 from nutgen.nut import solve
-from nutgen.spec.kinds import kind_names, kind_path
+from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.tables import Spec
+from nutgen.spec.toml_table import TomlTable, keys_of
 from tests.calling import run
 
 CODE = "from nutgen.cli import main; main()"
@@ -82,8 +83,8 @@ def spec_of(draft: Draft) -> Spec:
 
 def leaves(value: object, path: str = "") -> Iterator[tuple[str, object]]:
     """Every plain value of a spec, with where it stands."""
-    if hasattr(value, "values") and not isinstance(value, dict | tuple) and callable(value.values):
-        value = value.values()
+    if isinstance(value, TomlTable):
+        value = {key: getattr(value, key) for key in keys_of(type(value))}
     if is_dataclass(value):
         value = {name: getattr(value, name) for name in value.__dataclass_fields__}
     if isinstance(value, dict):
@@ -364,7 +365,7 @@ class TestTheFile:
             ("bass-5", "post 5", "42 -24", "three lengths"),
             ("bass-4", "depth", "0,3", "a point, not a comma"),
             ("bass-4", "nut to fret 12", "99999", "doubled, "),
-            ("banjo-5", "centres", "3 11 20", "3 centres for 4 strings"),
+            ("banjo-5", "centres", "3 11 20", "3 values for 4 strings"),
             ("banjo-5", "centres", "3 11 10 28", "must grow"),
         ],
     )

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from nutgen.spec.kinds import kind_names, kind_path
+from nutgen.spec.presets import kind_names, kind_path
 from tests.calling import in_a_process, run
 from tests.conftest import Made
 from tests.kinds import text_of

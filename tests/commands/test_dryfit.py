@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import pexpect
 import pytest
 
-from nutgen.spec.kinds import kind_path
+from nutgen.spec.presets import kind_path
 from tests import calling
 from tests.calling import Done
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 import trimesh
 
-from nutgen.spec.kinds import kind_path
+from nutgen.spec.presets import kind_path
 from tests.calling import run
 from tests.conftest import Made
 from tests.kinds import text_of

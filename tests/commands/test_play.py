@@ -133,7 +133,7 @@ class TestPluck:
             (("--frets", "1-40"), '--frets "1-40": two frets or more, from 1 to 20'),
             (("--frets", "x"), '--frets "x": write a range'),
             (("--feeler", "0.3", "--sliver", "0.1"), "convert one reading at a time"),
-            (("--sliver", "much"), '--sliver "much" is not a length'),
+            (("--sliver", "much"), '--sliver: "much" is not a length'),
             (("--plot", "chart.png"), "write a name that ends in .svg"),
         ],
     )
@@ -159,7 +159,7 @@ class TestBadSets:
     def test_action_below_zero(self, tmp_path: Path) -> None:
         done = run("heights", demo(tmp_path, {"setup.action.bass": -2.3}), cwd=tmp_path)
         assert done.returncode == 2
-        assert "setup.action: bass: -2.3 mm is below 0.3 mm; measured the other way? write 2.3" in done.stderr
+        assert "setup.action.bass: -2.3 mm is below 0.3 mm; measured the other way? write 2.3" in done.stderr
 
     def test_relief_that_lifts_a_fret_into_the_string(self, tmp_path: Path) -> None:
         file = demo(tmp_path, {"setup.relief": 1.4, "setup.action": 0.3})

@@ -14,7 +14,7 @@ from nutgen.documents.sheet.words import LOCAL
 from nutgen.documents.words import sentence
 from nutgen.documents.words.bench import SIZES
 from nutgen.nut import solve
-from nutgen.spec.kinds import kind_path
+from nutgen.spec.presets import kind_path
 from nutgen.spec.read import parse_spec
 from tests import calling
 from tests.calling import Done

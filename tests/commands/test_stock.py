@@ -11,7 +11,7 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
-from nutgen.spec.pieces import PIECES
+from nutgen.spec.presets import PIECES
 from tests import calling
 from tests.calling import Done, in_a_process
 from tests.conftest import Made

@@ -44,7 +44,9 @@ STAMP = Stamp("Set back", "0123456789ab")
 
 
 def set_back(spec: Spec, *values: float) -> Spec:
-    return spec.changed(slots=spec.slots.changed(setback=Across(values, each=len(values) > 1)))
+    return spec.model_copy(
+        update={"slots": spec.slots.model_copy(update={"setback": Across(values, each=len(values) > 1)})}
+    )
 
 
 @cache
@@ -241,10 +243,12 @@ def test_an_end_view_stacks_the_ledges() -> None:
 
 def test_too_little_under_the_slot_is_refused_in_words() -> None:
     spec = read_spec(next(path for path in PRESETS if path.stem == "classical"))
-    low = spec.changed(fretboard=spec.fretboard.changed(fret_height=0.31))
-    low = low.changed(
-        setup=low.setup.changed(first_fret_clearance=None, floor_height=Across((-0.1,))),
-        seat=low.seat.changed(fret_plane=None),
+    low = spec.model_copy(update={"fretboard": spec.fretboard.model_copy(update={"fret_height": 0.31})})
+    low = low.model_copy(
+        update={
+            "setup": low.setup.model_copy(update={"first_fret_clearance": None, "floor_height": Across((-0.1,))}),
+            "seat": low.seat.model_copy(update={"fret_plane": None}),
+        }
     )
     solve(low)
     with pytest.raises(CannotBeMade, match=r"slot\.ledge-breaks"):
@@ -253,7 +257,7 @@ def test_too_little_under_the_slot_is_refused_in_words() -> None:
 
 def test_front_face_down_is_refused_in_words() -> None:
     spec = read_spec(PRESETS[0])
-    table = spec.print.changed(down="front")
+    table = spec.print.model_copy(update={"down": "front"})
     print_plan(solve(spec), table)
     with pytest.raises(CannotBeMade, match="stands on its ledges"):
         print_plan(solve(set_back(spec, 0.4)), table)

@@ -11,7 +11,7 @@ from nutgen.nut import solve
 from nutgen.nut.clear import lowest_of
 from nutgen.nut.heights import Readings, heights, line_of, readings_of
 from nutgen.nut.seat import Seat
-from nutgen.spec.kinds import kind_names
+from nutgen.spec.presets import kind_names
 from tests.play.files import changed, solved
 
 FLAT = Seat("channel", 21.0, np.inf, 3.0, np.inf, 1.0, None)

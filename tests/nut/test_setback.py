@@ -13,7 +13,9 @@ from tests.play.files import KINDS, changed
 
 def moved(kind: str, *values: float, **keys: str) -> Spec:
     spec = changed(kind, **keys)
-    return spec.changed(slots=spec.slots.changed(setback=Across(values, each=len(values) > 2)))
+    return spec.model_copy(
+        update={"slots": spec.slots.model_copy(update={"setback": Across(values, each=len(values) > 2)})}
+    )
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -44,7 +46,11 @@ def test_pair_and_list_and_none() -> None:
 def test_slot_still_aims_at_its_post(floor: str) -> None:
     spec = moved("electric-6", 0.7, floor=floor)
     posts = [Post(40.0 + 22.0 * i, -14.0 + 5.0 * i, 6.0) for i in range(6)]
-    aimed = spec.changed(strings=tuple(s.changed(post=post) for s, post in zip(spec.strings, posts, strict=True)))
+    aimed = spec.model_copy(
+        update={
+            "strings": tuple(s.model_copy(update={"post": post}) for s, post in zip(spec.strings, posts, strict=True))
+        }
+    )
     for post, slot in zip(posts, solve(aimed).slots, strict=True):
         assert float(slot.x_at(post.y)) == pytest.approx(post.x, abs=1e-9)
 

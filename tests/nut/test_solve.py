@@ -9,7 +9,7 @@ import pytest
 from nutgen.documents.words import sentence
 from nutgen.errors import CannotBeMade
 from nutgen.nut import Nut, solve
-from nutgen.spec.kinds import kind_names, kind_path
+from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec
 
 

@@ -4,7 +4,7 @@ import re
 from functools import cache
 
 from nutgen.nut import Nut, solve
-from nutgen.spec.kinds import kind_names, kind_path
+from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
 

@@ -15,7 +15,9 @@ def test_bend_and_force_of_a_bass_string() -> None:
     straight = one_string(scale=863.6, string=string)
     got = friction(solve(straight))
     assert got.down_force_n[0] == pytest.approx(31.25, abs=0.005)
-    fanned = straight.changed(headstock=straight.headstock.changed(fan_deg=Across((6.0,))))
+    fanned = straight.model_copy(
+        update={"headstock": straight.headstock.model_copy(update={"fan_deg": Across((6.0,))})}
+    )
     assert friction(solve(fanned)).bend_deg[0] == pytest.approx(11.646, abs=0.0005)
 
 

@@ -42,7 +42,9 @@ def test_heights_check_and_solid_speak_of_one_string(kind: str) -> None:
 @pytest.mark.parametrize("kind", ["bass-4-fifths", "electric-6-left", "electric-6-slanted"])
 def test_targets_are_met_on_a_walked_string(kind: str, setback: float) -> None:
     """Relief: solve, then walk the string over the arc at 10,000 points; both targets within 1e-6 mm."""
-    spec = changed(kind).changed(slots=changed(kind).slots.changed(setback=Across((setback,))))
+    spec = changed(kind).model_copy(
+        update={"slots": changed(kind).slots.model_copy(update={"setback": Across((setback,))})}
+    )
     nut = solve(spec)
     for slot in nut.slots:
         walk = Walk(nut, slot)

@@ -79,12 +79,16 @@ def test_gain_is_what_a_lower_nut_gains() -> None:
     got = pitches(nut)
     at = Walk(nut, nut.slots[0])
     share = 1.0 - (at.places[12] - at.start) / (at.scale - at.start)
-    deeper = spec.changed(
-        setup=spec.setup.changed(
-            first_fret_clearance=None,
-            floor_height=Across(tuple(s.floor_height - 0.1 for s in nut.slots), each=True),
-            action=Across(tuple(s.action - 0.1 * share for s in nut.slots), each=True),
-        )
+    deeper = spec.model_copy(
+        update={
+            "setup": spec.setup.model_copy(
+                update={
+                    "first_fret_clearance": None,
+                    "floor_height": Across(tuple(s.floor_height - 0.1 for s in nut.slots), each=True),
+                    "action": Across(tuple(s.action - 0.1 * share for s in nut.slots), each=True),
+                }
+            )
+        }
     )
     after = pitches(solve(deeper)).as_measured.total
     before = got.as_measured.total
@@ -98,7 +102,7 @@ def test_setbacks_put_into_the_file_leave_what_was_promised() -> None:
     got = pitches(nut)
     setback = tuple(float(-s) for s in got.both.nut)
     assert all(0.0 < s < 2.0 for s in setback)
-    moved = spec.changed(slots=spec.slots.changed(setback=Across(setback, each=True)))
+    moved = spec.model_copy(update={"slots": spec.slots.model_copy(update={"setback": Across(setback, each=True)})})
     again = pitches(solve(moved))
     # the model moves a nut at its height, the ledge along the string: a few thousandths of a millimetre
     np.testing.assert_allclose(-again.both.nut, setback, atol=0.01)
@@ -124,8 +128,8 @@ def test_assumptions_are_told() -> None:
 def test_string_that_no_saddle_tunes() -> None:
     """A plain .040 at E1 hangs with 8 N: every press sends it a semitone or more up. The others keep their figures."""
     spec = changed("electric-6")
-    plain_string = spec.strings[0].changed(gauge=0.040 * 25.4, wound=False, note="E1")
-    slack = spec.changed(strings=(plain_string, *spec.strings[1:]))
+    plain_string = spec.strings[0].model_copy(update={"gauge": 0.040 * 25.4, "wound": False, "note": "E1"})
+    slack = spec.model_copy(update={"strings": (plain_string, *spec.strings[1:])})
     got, plain = pitches(solve(slack)), pitches(solve(spec))
     assert got.tunable.tolist() == [False] + [True] * 5
     assert np.all(np.isnan(got.cents[0]))

@@ -56,22 +56,28 @@ def test_every_kind_plays(kind: str) -> None:
 class TestWarnings:
     def test_an_impossible_set_a_010_at_c1(self) -> None:
         spec = changed("bass-4-fifths")
-        thin = spec.changed(strings=(spec.strings[0].changed(gauge=0.254, wound=False), *spec.strings[1:]))
+        thin = spec.model_copy(
+            update={"strings": (spec.strings[0].model_copy(update={"gauge": 0.254, "wound": False}), *spec.strings[1:])}
+        )
         (found,) = pull_findings(pull_now(thin))
         assert sentence(found).startswith("string 4 (C1): 1.3 N is slack, under 15 N")
 
     def test_near_breaking_and_breaking(self) -> None:
         high = changed("electric-6")
-        tuned = high.changed(strings=(*high.strings[:-1], high.strings[-1].changed(note="A4")))
+        tuned = high.model_copy(
+            update={"strings": (*high.strings[:-1], high.strings[-1].model_copy(update={"note": "A4"}))}
+        )
         words = [sentence(found) for found in pull_findings(pull_now(tuned))]
         assert any(w.startswith("string 1 (A4): 128 N is 94% of its strength, over 80%") for w in words)
-        above = tuned.changed(strings=(*tuned.strings[:-1], tuned.strings[-1].changed(note="C5")))
+        above = tuned.model_copy(
+            update={"strings": (*tuned.strings[:-1], tuned.strings[-1].model_copy(update={"note": "C5"}))}
+        )
         assert "pull.breaks" in [found.code for found in pull_findings(pull_now(above))]
 
     def test_one_string_far_above_its_neighbours(self) -> None:
         spec = changed("electric-6")
-        thick = spec.strings[3].changed(gauge=0.022 * 25.4)
-        heavy = spec.changed(strings=(*spec.strings[:3], thick, *spec.strings[4:]))
+        thick = spec.strings[3].model_copy(update={"gauge": 0.022 * 25.4})
+        heavy = spec.model_copy(update={"strings": (*spec.strings[:3], thick, *spec.strings[4:])})
         (found,) = pull_findings(pull_now(heavy))
         # 22^2 / 17^2 times 73.7 N over 81.9 N
         assert (found.code, found.strings) == ("pull.stiff", (3,))
@@ -144,8 +150,12 @@ class TestSuggest:
     def test_suggested_set_pulls_what_it_says(self) -> None:
         spec = changed("electric-6")
         got = suggest(spec, target_n=80.0)
-        restrung = spec.changed(
-            strings=tuple(s.changed(gauge=float(g)) for s, g in zip(spec.strings, got.gauge, strict=True))
+        restrung = spec.model_copy(
+            update={
+                "strings": tuple(
+                    s.model_copy(update={"gauge": float(g)}) for s, g in zip(spec.strings, got.gauge, strict=True)
+                )
+            }
         )
         np.testing.assert_allclose(pull_now(restrung).tension_n, got.tension_n, rtol=1e-9)
 

@@ -6,7 +6,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from nutgen.errors import SpecFaults
-from nutgen.spec.kinds import kind_names, kind_path
+from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec, spec_hash
 from nutgen.spec.tables import Spec
 

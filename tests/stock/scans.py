@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 import trimesh
 
-from nutgen.spec.piece import PieceSpec, parse_piece
+from nutgen.spec.piece import PieceSpec
+from nutgen.spec.read import parse_piece
 
 MODEL = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
 RELS = "http://schemas.openxmlformats.org/package/2006/relationships"

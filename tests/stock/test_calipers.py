@@ -13,7 +13,8 @@ from scipy.spatial import cKDTree
 
 from nutgen.errors import SpecFaults
 from nutgen.geometry.mesh import Mesh
-from nutgen.spec.piece import PieceSpec, parse_piece
+from nutgen.spec.piece import PieceSpec
+from nutgen.spec.read import parse_piece
 from nutgen.stock.calipers import piece_from_calipers
 
 Rows = list[dict[str, object]]

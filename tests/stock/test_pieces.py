@@ -10,12 +10,13 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
-from nutgen.errors import SpecFaults
-from nutgen.spec.kinds import kind_names
-from nutgen.spec.piece import PieceSpec, read_piece
-from nutgen.spec.pieces import PIECES, find_piece, meshes_of, piece_names, piece_path, pieces, start_path
+from nutgen.documents.words import said
+from nutgen.spec.piece import PieceSpec
+from nutgen.spec.presets import PIECES, find_piece, kind_names, meshes_of, piece_names, piece_path, pieces, start_path
+from nutgen.spec.read import read_piece
 from nutgen.stock.calipers import piece_from_calipers
 from tests.calling import run
+from tests.spec.refused import refused
 
 SCRIPT: dict[str, Any] = runpy.run_path(str(PIECES / "make_scans.py"))
 SHAPES = {shape.name: shape for shape in (SCRIPT["BONE"], SCRIPT["ANTLER"])}
@@ -114,16 +115,14 @@ class TestFinding:
         assert find_piece("not-there.toml") == Path("not-there.toml")
 
     def test_nearest_name(self) -> None:
-        with pytest.raises(SpecFaults, match="did you mean antler-beam"):
-            find_piece("antler-bean")
-        with pytest.raises(SpecFaults, match="did you mean mandolin"):
-            start_path("mandoline")
+        for find, name, meant in ((find_piece, "antler-bean", "antler-beam"), (start_path, "mandoline", "mandolin")):
+            (fault,) = refused(lambda name, source, find=find: find(name), name)
+            assert (fault.code, fault.value("likely")) == ("file.not-among-presets", meant)
 
     @pytest.mark.parametrize("mesh", ["bone.stl", "in/a/folder/BONE.PLY", "bone.3mf"])
     def test_a_mesh_is_answered_with_the_lines_to_write(self, mesh: str, tmp_path: Path) -> None:
-        with pytest.raises(SpecFaults) as caught:
-            find_piece(mesh)
-        lines = [line[4:] for line in str(caught.value).splitlines() if line.startswith("    ")]
+        (fault,) = refused(lambda name, source: find_piece(name), mesh)
+        lines = [line[4:] for line in said(fault).splitlines() if line.startswith("    ")]
         (tmp_path / "piece.toml").write_text("\n".join(lines))
         spec = read_piece(tmp_path / "piece.toml")
         assert spec.scan is not None

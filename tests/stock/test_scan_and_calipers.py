@@ -17,10 +17,9 @@ from scipy.spatial import cKDTree
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.nut import solve
-from nutgen.spec.kinds import kind_path
-from nutgen.spec.piece import PieceSpec, read_piece
-from nutgen.spec.pieces import PIECES, piece_path
-from nutgen.spec.read import read_spec
+from nutgen.spec.piece import PieceSpec
+from nutgen.spec.presets import PIECES, kind_path, piece_path
+from nutgen.spec.read import read_piece, read_spec
 from nutgen.stock.block import Block, Region
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.laid import Answer, Laid

@@ -17,7 +17,6 @@ from nutgen.bench.materials import MATERIALS
 from nutgen.bench.stages import stages
 from nutgen.errors import CannotBeMade
 from nutgen.nut import Nut, solve
-from nutgen.spec.fields import Reading
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.workshop import MaterialName, Tools
 from nutgen.stock.block import Block, Region
@@ -27,7 +26,7 @@ from tests.kinds import text_of
 from tests.specs import PRESETS, solved, specs
 
 NATURAL = [name for name in get_args(MaterialName) if not MATERIALS[name].printed]
-TOOLS = Tools.read({}, Reading(), ("tools",))[0]
+TOOLS = Tools()
 
 CLOSE = 1e-9
 """Rounding of sums [mm]."""

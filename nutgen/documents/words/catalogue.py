@@ -9,11 +9,24 @@ from nutgen.documents.words.materials import MATERIALS
 from nutgen.documents.words.nut import NUT
 from nutgen.documents.words.play import PLAY
 from nutgen.documents.words.quantities import Units
+from nutgen.documents.words.readings import FILES, READINGS
 from nutgen.documents.words.scan import SCAN
+from nutgen.documents.words.spec import SPEC
 from nutgen.documents.words.stock import STOCK
 from nutgen.findings import Finding
 
-CATALOGUE: dict[str, Entry] = {**NUT, **PLAY, **BENCH, **MATERIALS, **DRYFIT, **SCAN, **STOCK}
+CATALOGUE: dict[str, Entry] = {
+    **READINGS,
+    **FILES,
+    **SPEC,
+    **NUT,
+    **PLAY,
+    **BENCH,
+    **MATERIALS,
+    **DRYFIT,
+    **SCAN,
+    **STOCK,
+}
 
 
 def sentence(finding: Finding, units: Units = "mm") -> str:
@@ -28,12 +41,10 @@ def said(what: Finding | str, units: Units = "mm") -> str:
     return what if isinstance(what, str) else sentence(what, units)
 
 
-def placed(what: object) -> str:
-    """A fault behind its place in the file."""
-    if not isinstance(what, Finding):
-        return str(what)
-    keys = "".join(f"{subject.name}: " for subject in what.about if subject.kind == "key")
-    return keys + sentence(what)
+def placed(what: Finding | str, units: Units = "mm") -> str:
+    """The same behind the place in the file that it is about."""
+    keys = [] if isinstance(what, str) else [subject.name for subject in what.about if subject.kind == "key"]
+    return ": ".join([*keys, said(what, units)])
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@
 | gauge       | of a string; the trade says inches always   | in   | .0001                   |
 | area        | of a saw cut; inside mm2                    | cm2  | in2, both to .1         |
 | radius      | of a board, a top, an arch                  | 1    | .01                     |
+| given       | as a maker would write it, six digits       | 6    | 6                       |
 | stock       | raw material                                | 0.1  | .01 (nearest 64th)      |
 """
 
@@ -26,6 +27,7 @@ Kind = Literal[
     "spare",
     "short",
     "gauge",
+    "given",
     "stock",
     "radius",
     "area",
@@ -88,6 +90,8 @@ def figures(value: float, kind: Kind, units: Units, *, sign: bool = False, place
 
 def _shown(value: float, kind: Kind, units: Units) -> tuple[float, int | None]:
     """The value in its unit, and its usual places of decimals."""
+    if kind == "given":
+        return float(f"{value if units == 'mm' else value / MM_PER_INCH:.6g}"), None
     if kind in _PLACES:
         places = _PLACES[kind][units]
         return _stepped(value if units == "mm" else value / MM_PER_INCH, kind, units, 10.0**places), places
@@ -121,7 +125,7 @@ def _stepped(shown: float, kind: Kind, units: Units, per_unit: float) -> float:
 
 def unit_of(kind: Kind, units: Units) -> str:
     """The unit that stands behind a number, or in the head of its column."""
-    if kind in _PLACES:
+    if kind == "given" or kind in _PLACES:
         return units
     if kind == "area":
         return f"{'cm' if units == 'mm' else 'in'}\N{SUPERSCRIPT TWO}"

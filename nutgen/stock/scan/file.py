@@ -13,7 +13,7 @@ import numpy as np
 from nutgen.errors import SpecFaults
 from nutgen.findings import Finding, Subject, Value, of_key, refusal, warning
 from nutgen.geometry.mesh import Mesh
-from nutgen.spec.piece_tables import MESH_SUFFIXES
+from nutgen.spec.piece import MESH_SUFFIXES
 from nutgen.stock.scan.header import LARGEST_FILE
 
 PATIENCE = 120.0

@@ -8,8 +8,7 @@ from nutgen.errors import SpecFaults
 from nutgen.findings import Finding, Value, note
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.slices import slices
-from nutgen.spec.piece import PieceSpec
-from nutgen.spec.piece_tables import Check, Scan
+from nutgen.spec.piece import CaliperCheck, PieceSpec, Scan
 from nutgen.stock.permit import back_line, first_end, permitted
 from nutgen.stock.piece import Piece
 from nutgen.stock.scan.file import UNITS, read_mesh
@@ -85,7 +84,7 @@ def _check_size(vertices: Array, units: str) -> None:
     raise MeshRefused("scan.size", size=size, stated=units, least=SHORTEST, most=LARGEST, likely=likely)
 
 
-def _hold_against(check: Check, surface: Mesh, frame: Frame, units: str) -> None:
+def _hold_against(check: CaliperCheck, surface: Mesh, frame: Frame, units: str) -> None:
     """Hold the scan against a caliper reading, each that is given. Raises MeshRefused."""
     if check.length is not None:
         _compare("long", None, frame.length, check.length, units)

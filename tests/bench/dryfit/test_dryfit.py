@@ -15,7 +15,7 @@ from nutgen.bench.dryfit.readings import as_it_stands, gaps_of, next_stack, stac
 from nutgen.bench.materials import MATERIALS
 from nutgen.nut import Nut, solve
 from nutgen.spec.fitting import DryFit
-from nutgen.spec.kinds import kind_names, kind_path
+from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import read_spec
 from nutgen.spec.values import Across
 from nutgen.spec.workshop import INCH_LEAVES, METRIC_LEAVES, Tools
@@ -227,7 +227,7 @@ class TestTrussRodFirst:
     @pytest.mark.parametrize(("relief", "turn"), [(0.55, "tighten"), (0.0, "slacken")])
     def test_nothing_is_filed_while_the_relief_is_out(self, relief: float, turn: str) -> None:
         bench = Bench.of(NUTS["bass-4-fifths"], 2)
-        fit = bench.judge(bench.read().changed(relief=relief), [])
+        fit = bench.judge(bench.read().model_copy(update={"relief": relief}), [])
         assert fit.truss_rod_first is not None
         assert fit.truss_rod_first.value("turn") == turn
         assert all(string.verdict == "wait" and string.file_off == 0.0 for string in fit.strings)
@@ -235,7 +235,7 @@ class TestTrussRodFirst:
 
     def test_relief_within_a_leaf_is_no_matter(self) -> None:
         bench = Bench.of(NUTS["bass-4-fifths"], 2)
-        assert bench.judge(bench.read().changed(relief=0.25), []).truss_rod_first is None
+        assert bench.judge(bench.read().model_copy(update={"relief": 0.25}), []).truss_rod_first is None
 
 
 class TestGeometry:
@@ -376,7 +376,9 @@ class TestSlips:
         first = bench.judge(bench.read(), [])
         true = bench.read(after="nothing")
         order = (1, 0, 2, 3)
-        wrong = true.changed(feeler=tuple(true.feeler[i] for i in order), sliver=tuple(true.sliver[i] for i in order))
+        wrong = true.model_copy(
+            update={"feeler": tuple(true.feeler[i] for i in order), "sliver": tuple(true.sliver[i] for i in order)}
+        )
         fit = bench.judge(wrong, [first.entry])
         assert fit.strings[0].says.code == "dry-fit.swapped"
         assert fit.strings[0].says.strings == (4, 3)
@@ -387,7 +389,7 @@ class TestSlips:
         bench = Bench.of(NUTS["bass-4-fifths"], 4, rough=(0.0, 0.30, 0.15, 0.45))
         first = bench.judge(bench.read(), [])
         true = bench.read(after="nothing")
-        wrong = true.changed(feeler=true.feeler[::-1], sliver=true.sliver[::-1])
+        wrong = true.model_copy(update={"feeler": true.feeler[::-1], "sliver": true.sliver[::-1]})
         fit = bench.judge(wrong, [first.entry])
         assert all(s.says.code == "dry-fit.turned-round" for s in fit.strings)
 
@@ -395,7 +397,7 @@ class TestSlips:
         nut = NUTS["electric-6"]
         bench = Bench.of(nut, 1, rough=[0.0] * 6)
         true = bench.read(sliver=False)
-        fit = bench.judge(true.changed(feeler=true.feeler[::-1]), [])
+        fit = bench.judge(true.model_copy(update={"feeler": true.feeler[::-1]}), [])
         assert "dry-fit.listed-backwards" in codes(fit)
         assert "dry-fit.listed-backwards" not in codes(bench.judge(true, []))
 
@@ -427,7 +429,7 @@ class TestPlace:
     def test_nut_position(self, off: float, code: str) -> None:
         """863.6 mm: fret 1 at 48.470 mm (calculated, L (1 - 2^(-1/12)))."""
         bench = Bench.of(NUTS["bass-4-fifths"], 1)
-        fit = bench.judge(bench.read().changed(face_to_fret_1=Across((48.470 + off,))), [])
+        fit = bench.judge(bench.read().model_copy(update={"face_to_fret_1": Across((48.470 + off,))}), [])
         told = [remark for remark in fit.remarks if remark.code.startswith("neck.nut-too-far")]
         assert [remark.code for remark in told] == ([code] if code else [])
         for remark in told:

@@ -28,8 +28,8 @@ from nutgen.findings import refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.pose import Pose
 from nutgen.jobs.record import plain as as_json
-from nutgen.spec.piece import read_piece
-from nutgen.spec.pieces import piece_path
+from nutgen.spec.presets import piece_path
+from nutgen.spec.read import read_piece
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.cut.cuts import cut_plan
 from nutgen.stock.cut.record import answer_record

@@ -26,7 +26,7 @@ from nutgen.documents.words import sentence
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
 from nutgen.nut import Allowances, Nut, solve
-from nutgen.spec.kinds import kind_names, kind_path
+from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, spec_hash
 from nutgen.spec.tables import Spec
 from tests.documents.browsing import DESK, PHONE, Tab, changed
@@ -357,7 +357,7 @@ def test_the_drawing_carries_the_sizes_of_the_nut(kind: str) -> None:
 
 def test_same_values_same_bytes_in_another_process() -> None:
     code = (
-        "import hashlib; from nutgen.spec.kinds import kind_path; from nutgen.nut import solve\n"
+        "import hashlib; from nutgen.spec.presets import kind_path; from nutgen.nut import solve\n"
         "from nutgen.spec.read import read_spec, spec_hash; from nutgen.formats.stamp import Stamp\n"
         "from nutgen.documents.sheet.sheet import sheet; from nutgen.documents.sheet.html import sheet_html\n"
         "from nutgen.documents.sheet.pdf import sheet_pdf\n"

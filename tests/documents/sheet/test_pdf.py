@@ -19,7 +19,7 @@ from nutgen.documents.sheet.words import LOCAL
 from nutgen.documents.words import sentence
 from nutgen.formats.stamp import Stamp
 from nutgen.nut import Nut, solve
-from nutgen.spec.kinds import kind_names, kind_path
+from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, spec_hash
 from nutgen.spec.tables import Spec
 from tests.cases import cases

@@ -114,7 +114,7 @@ class TestLedges:
             next(
                 level.chain for level in plan_chains(clamped(self.part, table), table) if level.chain.layer == "outline"
             )
-            for table in (mill.changed(dogbones=False), mill)
+            for table in (mill.model_copy(update={"dogbones": False}), mill)
         )
         arcs = [part for part in cut.parts if isinstance(part, Arc)]
         assert len(arcs) == 2

@@ -7,9 +7,8 @@ import pytest
 
 from nutgen.geometry.mesh import Mesh
 from nutgen.nut import solve
-from nutgen.spec.kinds import kind_names, kind_path
-from nutgen.spec.piece import parse_piece
-from nutgen.spec.read import read_spec
+from nutgen.spec.presets import kind_names, kind_path
+from nutgen.spec.read import parse_piece, read_spec
 from nutgen.stock.block import Block
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.lay.lay import lay

@@ -1,0 +1,37 @@
+"""The hash of a file names its values and stays the same for good: files that were made carry it."""
+
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from nutgen.spec.presets import kind_names, kind_path, piece_names, piece_path
+from nutgen.spec.read import piece_hash, read_piece, read_spec, spec_hash
+
+HERE = Path(__file__).parent / "files"
+HASHES = tomllib.loads((HERE / "hashes.txt").read_text("utf-8"))
+
+
+def test_every_kind_and_piece_has_its_hash() -> None:
+    assert list(HASHES["kinds"]) == kind_names()
+    assert list(HASHES["pieces"]) == piece_names()
+
+
+@pytest.mark.parametrize(("name", "digits"), HASHES["kinds"].items())
+def test_kinds(name: str, digits: str) -> None:
+    assert spec_hash(read_spec(kind_path(name))) == digits
+
+
+@pytest.mark.parametrize(("name", "digits"), HASHES["pieces"].items())
+def test_pieces(name: str, digits: str) -> None:
+    assert piece_hash(read_piece(piece_path(name))) == digits
+
+
+@pytest.mark.parametrize(("name", "digits"), HASHES["instrument files"].items())
+def test_instrument_files(name: str, digits: str) -> None:
+    assert spec_hash(read_spec(HERE / f"{name}.toml")) == digits
+
+
+@pytest.mark.parametrize(("name", "digits"), HASHES["piece files"].items())
+def test_piece_files(name: str, digits: str) -> None:
+    assert piece_hash(read_piece(HERE / f"{name}.toml")) == digits
