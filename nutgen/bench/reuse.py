@@ -15,7 +15,7 @@ from nutgen.nut.part import Nut, Slot
 from nutgen.spec.playing import OldNut
 
 Array = NDArray[np.float64]
-Verdict = Literal["keep", "file", "shim and file", "new nut"]
+OldNutVerdict = Literal["keep", "file", "shim and file", "new nut"]
 
 LEAST_CLEARANCE = 0.02
 """Slot over gauge below which a string binds. Common practice, no source [mm]."""
@@ -73,14 +73,14 @@ class Reuse:
     reason  : of the verdict
     shim    : under the nut, so that no floor is too low; 0 where none is needed [mm]
     strings : bass to treble
-    assumed : what the file does not say
+    findings : what the file does not say
     """
 
-    verdict: Verdict
+    verdict: OldNutVerdict
     reason: Finding
     shim: float
     strings: tuple[OldSlot, ...]
-    assumed: tuple[Finding, ...]
+    findings: tuple[Finding, ...]
 
 
 def reuse(nut: Nut, old: OldNut) -> Reuse:
@@ -159,7 +159,7 @@ def _judge(
     )
 
 
-def _verdict(strings: tuple[OldSlot, ...], shim: float) -> tuple[Verdict, Finding]:
+def _verdict(strings: tuple[OldSlot, ...], shim: float) -> tuple[OldNutVerdict, Finding]:
     wide = tuple(f"{old.number} {old.note}" for old in strings if old.too_wide_by > 0.0)
     off = tuple(f"{old.number} {old.note}" for old in strings if old.misplaced)
     if wide or off:

@@ -26,7 +26,7 @@ SizeKind = Literal[
 ]  # fmt: skip
 """What is measured; the last four once for every string. A floor is over the board, a clearance at fret 1."""
 
-Step = tuple[StageName, float]
+LeftAt = tuple[StageName, float]
 """A stage and what it leaves of a size, or where it stops [mm]."""
 
 MARGIN: dict[StageName, float] = {
@@ -105,10 +105,10 @@ class Track:
     """
 
     kind: SizeKind
-    steps: tuple[Step, ...]
+    steps: tuple[LeftAt, ...]
     least: float
     faces: int = 0
-    stops: tuple[Step, ...] = ()
+    stops: tuple[LeftAt, ...] = ()
     string: Subject | None = None
 
     def at(self, stage: StageName, material: NutMaterial, *, caliper: float) -> Size | None:
@@ -177,7 +177,7 @@ def _thickness(nut: Nut, material: NutMaterial) -> Track:
     squared = _squared(
         max(sanded, final + max(left.squared_thickness, nut.allowances.back)), nut.blank.thickness, material
     )
-    steps: list[Step] = [("saw", squared + 2.0 * left.sawn_face), ("square", squared)]
+    steps: list[LeftAt] = [("saw", squared + 2.0 * left.sawn_face), ("square", squared)]
     steps += [("thickness", sanded), ("fit to seat", fitted)]
     steps += [] if hidden else [("polish", final)]
     least = final - LOOSE_IN_CHANNEL if hidden else max(min(final, nut.land), final - THIN_ON_LEDGE)
@@ -190,7 +190,7 @@ def _height(nut: Nut, material: NutMaterial) -> Track:
     bedded = max(crowned, _squared(final + left.squared_top, nut.blank.height, material))
     squared = bedded + left.bed
     sawn = squared + 2.0 * left.sawn_face
-    block: tuple[Step, ...] = (("saw", sawn), ("square", squared), ("fit to seat", bedded))
+    block: tuple[LeftAt, ...] = (("saw", sawn), ("square", squared), ("fit to seat", bedded))
     return Track("height", (*block, *_top_steps(final, nut, material)), final - _top_slack(nut), faces=1)
 
 
@@ -224,7 +224,7 @@ def _slot(nut: Nut, slot: Slot, material: NutMaterial, plan: SlotPlan) -> Iterat
     lowest = max(final - LOW_FLOOR, min(final, plane))
     stack = plan.stop.best
     over = max(0.0, stack.error) if stack else MARGIN["final slots"]
-    floors: tuple[Step, ...] = (("rough slots", final + left), ("final slots", final))
+    floors: tuple[LeftAt, ...] = (("rough slots", final + left), ("final slots", final))
     yield Track("floor", floors, lowest, stops=(("final slots", final + min(left, over)),), string=string)
     rough = min(plan.rough_width, slot.width)
     widest = max(slot.width + WIDE_OVER, slot.gauge + WIDE_SLOT)
@@ -245,7 +245,7 @@ def _top_over(nut: Nut, material: NutMaterial) -> float:
     return max(nut.allowances.top, material.left_on.dress + material.polish_face)
 
 
-def _top_steps(final: float, nut: Nut, material: NutMaterial) -> tuple[Step, Step, Step]:
+def _top_steps(final: float, nut: Nut, material: NutMaterial) -> tuple[LeftAt, LeftAt, LeftAt]:
     over, polish = _top_over(nut, material), material.polish_face
     return (("crown", final + over), ("dress the top", final + polish), ("polish", final))
 

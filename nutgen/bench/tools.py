@@ -236,7 +236,7 @@ class _Cut:
         strokes = strokes_between_looks(takes_off, per_stroke=down)
         rocking = strokes_between_looks(widen, per_stroke=aside) if widen > 0.0 else 0
         do = step(
-            f"cut.{tool.replace(' ', '-')}",
+            f"tools.{tool.replace(' ', '-')}",
             tool_width=own,
             floor_left=floor_left,
             strokes=strokes,

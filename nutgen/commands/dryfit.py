@@ -10,6 +10,7 @@ from nutgen.commands.common import CANNOT, AsJson, ShownIn, print_json, say, uni
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Round
     from nutgen.bench.dryfit.judge import Fit
+    from nutgen.documents.words.quantities import Units
     from nutgen.nut import Nut
     from nutgen.spec.fitting import DryFit
     from nutgen.spec.tables import Spec
@@ -40,7 +41,7 @@ def dryfit(
     rounds = of_these_strings(everything, [slot.note for slot in nut.slots])
     readings = spec.dry_fit or _asked(file, spec, nut, rounds)
     fit, rounds, kept = _judged(spec, nut, readings, rounds, log)
-    while spec.dry_fit is None and _again(fit):
+    while spec.dry_fit is None and _again(fit, units_for(spec, units)):
         readings = _asked(file, spec, nut, rounds, only={s.number for s in fit.strings if s.verdict == "measure again"})
         fit, rounds, kept = _judged(spec, nut, readings, rounds, log)
     if plot is not None:
@@ -107,7 +108,7 @@ def _asked(file: Path, spec: "Spec", nut: "Nut", rounds: "list[Round]", only: "s
     return readings_at_terminal(spec, nut, rounds, only=only)
 
 
-def _again(fit: "Fit") -> bool:
+def _again(fit: "Fit", units: "Units") -> bool:
     """Whether readings are in doubt and the maker takes them again now."""
     from nutgen.commands.conversation import Back, Question, Quit, answer, chat, show, wrong
     from nutgen.documents.words import sentence
@@ -117,7 +118,7 @@ def _again(fit: "Fit") -> bool:
         return False
     screen = chat()
     for string in doubtful:
-        wrong(screen, f"string {string.number} ({string.note}): {sentence(string.says)}")
+        wrong(screen, f"string {string.number} ({string.note}): {sentence(string.says, units)}")
     question = Question(
         "Read these strings again now?", "The readings so far are in the log, marked as in doubt.", default="yes"
     )

@@ -51,7 +51,7 @@ def reuse_blocks(title: str, judged: "Reuse") -> "Document":
         )
         on_shim = phrase("On a shim of {shim:bare}, file the floors down by: ", shim=judged.shim)
         blocks.append(Paragraph(Run((on_shim, down)), hang=2))
-    blocks += [Space(), Paragraph(phrase(_READ), "note"), Findings(judged.assumed, none="")]
+    blocks += [Space(), Paragraph(phrase(_READ), "note"), Findings(judged.findings, none="")]
     if judged.verdict != "keep":
         dust = "Bone and antler dust: work wet or with extraction, and wear a fitted mask."
         blocks.append(Paragraph(dust, "note"))

@@ -155,5 +155,5 @@ def test_demo_bass_is_saved_by_a_shim() -> None:
 
 def test_assumed_pluck_is_told() -> None:
     _spec, nut = solved("bass-4")
-    assert [one.code for one in reuse(nut, same_as(nut)).assumed] == ["old-nut.pluck-assumed"]
-    assert judged(TestSlots.SPEC).assumed == ()
+    assert [one.code for one in reuse(nut, same_as(nut)).findings] == ["old-nut.pluck-assumed"]
+    assert judged(TestSlots.SPEC).findings == ()

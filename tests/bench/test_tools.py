@@ -161,7 +161,7 @@ def test_a_tapering_needle_file_flares_the_slot_toward_its_handle() -> None:
     plan = plan_for(bare(needle_files=[{"tip": 0.8, "shank": 2.9}]), gauge=1.4, width=1.5)
     assert plan.error == 0.0
     assert plan.flare == pytest.approx((2.9 - 0.8) / 70.0 * NUT.thickness)
-    assert plan.final[0].do.code == "cut.needle-file"
+    assert plan.final[0].do.code == "tools.needle-file"
     assert plan.final[0].do.value("tool_width") == pytest.approx(1.5)
 
 

@@ -35,7 +35,7 @@ CONTRADICTED = 1e-3  # a reading less likely than this, as things were known, st
 
 
 @dataclass(frozen=True, slots=True)
-class Between:
+class FloorRange:
     """A floor lies between these, over the height wanted [mm]."""
 
     low: float
@@ -53,7 +53,7 @@ class Belief:
         """Before any reading: every height is as likely."""
         return cls(np.full(len(HEIGHTS), 1.0 / len(HEIGHTS)))
 
-    def read(self, gaps: Sequence[Between]) -> "Belief":
+    def read(self, gaps: Sequence[FloorRange]) -> "Belief":
         """After checks that place the floor between two heights each, over the one wanted [mm].
 
         Checks that can not be reconciled with what was known replace it.
@@ -84,9 +84,9 @@ class Belief:
         """The height that the floor is below with this probability [mm]."""
         return float(np.interp(share, np.cumsum(self.weights), HEIGHTS + STEP / 2.0))
 
-    def between(self) -> Between:
+    def between(self) -> FloorRange:
         """The heights it lies between, in 99 of 100 cases [mm]."""
-        return Between(self.below(0.005), self.below(0.995))
+        return FloorRange(self.below(0.005), self.below(0.995))
 
     @property
     def middle(self) -> float:

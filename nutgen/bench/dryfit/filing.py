@@ -27,10 +27,10 @@ WORTH_A_STOP = 0.04  # mm; for less, no stack of leaves is laid
 LAST_BIT = 0.05
 """The last of every filing goes in counted strokes [mm]."""
 
-Verdict = Literal["file", "leave", "low", "measure again", "wait"]
+SlotVerdict = Literal["file", "leave", "low", "measure again", "wait"]
 
 
-def verdict_of(floor: Belief) -> Verdict:
+def verdict_of(floor: Belief) -> SlotVerdict:
     """What a floor calls for: "file", "leave" or "low"."""
     if floor.between().high < -LOWEST:
         return "low"

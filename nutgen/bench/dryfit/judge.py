@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nutgen.bench.dryfit.belief import Belief, Between
-from nutgen.bench.dryfit.filing import Verdict, cut_of, in_tolerance, steps_of, verdict_of
+from nutgen.bench.dryfit.belief import Belief, FloorRange
+from nutgen.bench.dryfit.filing import SlotVerdict, cut_of, in_tolerance, steps_of, verdict_of
 from nutgen.bench.dryfit.fitlog import LoggedString, Round
 from nutgen.bench.dryfit.neck_first import remarks_on_neck, rod_first
 from nutgen.bench.dryfit.readings import Array, Gap, as_it_stands, at_strings, gaps_of, moved
@@ -55,9 +55,9 @@ class StringFit:
 
     number: int
     note: str
-    verdict: Verdict
+    verdict: SlotVerdict
     says: Finding
-    floor_off: Between
+    floor_off: FloorRange
     in_tolerance_for_sure: bool
     file_off: float
     steps: tuple[Finding, ...]
@@ -144,10 +144,10 @@ def _doubts(
     wanted = [slot.floor_height for slot in nut.slots]
     strings = [_subject(slot) for slot in nut.slots]
 
-    def together(of_strings: Sequence[tuple[Gap, ...]]) -> list[Between]:
+    def together(of_strings: Sequence[tuple[Gap, ...]]) -> list[FloorRange]:
         return [meet(string, wanted=height) for string, height in zip(of_strings, wanted, strict=True)]
 
-    def swapped(order: Sequence[int]) -> list[Between]:
+    def swapped(order: Sequence[int]) -> list[FloorRange]:
         return together(gaps_of(stands, readings, tools, order))
 
     raised = readings.after not in ("filing", "nothing")
@@ -173,7 +173,7 @@ def _strings(
     *,
     wait: bool,
 ) -> tuple[StringFit, ...]:
-    verdicts: list[Verdict] = [
+    verdicts: list[SlotVerdict] = [
         "measure again" if doubt else "wait" if wait else verdict_of(floor)
         for floor, doubt in zip(floors, in_doubt, strict=True)
     ]
@@ -209,7 +209,7 @@ def _after_filing(
     return read[0], read[1], (now.clearance(12) - then.clearance(12))[:, 0]
 
 
-def _says(verdict: Verdict, slot: Slot, floor: Between) -> Finding:
+def _says(verdict: SlotVerdict, slot: Slot, floor: FloorRange) -> Finding:
     string = _subject(slot)
     match verdict:
         case "wait":

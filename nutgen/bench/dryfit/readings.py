@@ -74,7 +74,7 @@ def stack_heights(leaves: tuple[float, ...]) -> Array:
 
 
 def relief_between(dry_fit: DryFit, tools: Tools) -> tuple[float, float] | None:
-    """Between which depths the relief lies; None where it was not read [mm]."""
+    """FloorRange which depths the relief lies; None where it was not read [mm]."""
     if dry_fit.relief is None:
         return None
     return dry_fit.relief, next_stack(dry_fit.relief, tools)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
 
-from nutgen.bench.dryfit.belief import Belief, Between
+from nutgen.bench.dryfit.belief import Belief, FloorRange
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.dryfit.readings import Gap
 from nutgen.findings import Finding, Subject, note, warning
@@ -31,7 +31,7 @@ class Known:
 
     floor: Belief
     told: float
-    doubted: Between | None = None
+    doubted: FloorRange | None = None
     filed: bool = False
 
     def after(self, work: str) -> Belief:
@@ -71,22 +71,22 @@ def known_from(rounds: Sequence[Round], index: int, *, wanted: float) -> Known |
     return known
 
 
-def over_wanted(gaps: Sequence[Gap], *, wanted: float) -> list[Between]:
+def over_wanted(gaps: Sequence[Gap], *, wanted: float) -> list[FloorRange]:
     """What each check tells of a floor, over the height wanted [mm]."""
-    return [Between(gap.floor_low - wanted, gap.floor_high - wanted) for gap in gaps]
+    return [FloorRange(gap.floor_low - wanted, gap.floor_high - wanted) for gap in gaps]
 
 
-def meet(gaps: Sequence[Gap], *, wanted: float) -> Between:
+def meet(gaps: Sequence[Gap], *, wanted: float) -> FloorRange:
     """What all checks of a string tell together, over the height wanted [mm]."""
     low, high = max(gap.floor_low for gap in gaps), min(gap.floor_high for gap in gaps)
-    return Between(min(low, high) - wanted, max(low, high) - wanted)
+    return FloorRange(min(low, high) - wanted, max(low, high) - wanted)
 
 
 def doubts(
     strings: Sequence[Subject],
-    now: Sequence[Between],
+    now: Sequence[FloorRange],
     known: Sequence[Known | None],
-    swapped: Callable[[Sequence[int]], Sequence[Between]],
+    swapped: Callable[[Sequence[int]], Sequence[FloorRange]],
 ) -> Doubts:
     """Hold readings against the log.
 
@@ -126,7 +126,7 @@ def _misplaced(strings: Sequence[Subject], otherwise: Finding | None) -> Finding
     return warning(code, *strings, **({"if_not": otherwise} if otherwise else {}))
 
 
-def _odd(floor: Between, base: Known | None) -> Odd:
+def _odd(floor: FloorRange, base: Known | None) -> Odd:
     if base is None:
         return ""
     before = base.floor.between()
@@ -138,13 +138,13 @@ def _odd(floor: Between, base: Known | None) -> Odd:
     return "stayed" if stayed else ""
 
 
-def _repeated(floor: Between, base: Known) -> bool:
+def _repeated(floor: FloorRange, base: Known) -> bool:
     last = base.doubted
     return last is not None and floor.low <= last.high + REPEATS and floor.high >= last.low - REPEATS
 
 
 def _order(
-    odd: Sequence[Odd], known: Sequence[Known | None], swapped: Callable[[Sequence[int]], Sequence[Between]]
+    odd: Sequence[Odd], known: Sequence[Known | None], swapped: Callable[[Sequence[int]], Sequence[FloorRange]]
 ) -> list[int] | None:
     """The one order of strings in which nothing is odd: two swapped, or all turned round."""
     plain = list(range(len(odd)))
@@ -161,7 +161,7 @@ def _exchanged(order: Sequence[int], a: int, b: int) -> list[int]:
     return other
 
 
-def _fell(string: Subject, floor: Between, base: Known) -> Finding:
+def _fell(string: Subject, floor: FloorRange, base: Known) -> Finding:
     by = base.floor.between().low - floor.high
     if base.told == 0.0:
         return note("dry-fit.fell-unfiled", string, by=by)

@@ -273,7 +273,7 @@ _SLOTS = {
     **alike(
         "One tool in one slot: the narrowest first, the last one to width and floor.",
         "List the files, saws and shanks that you have under [tools].",
-        {f"cut.{tool.replace(' ', '-')}": _cut(tool) for tool in _TOOLS},
+        {f"tools.{tool.replace(' ', '-')}": _cut(tool) for tool in _TOOLS},
     ),
     "tools.fits": Entry(
         "{width}: the {tool} fits, to about {plus_minus}",
