@@ -17,14 +17,26 @@ LEAST_TILT_DEG = 3.0
 class Start:
     """Where a string starts, how it comes in and where it goes.
 
-    index, share     : its place among the strings, and across them
-    scale_length     : nut to saddle [mm]
-    x, y, z          : the floor at its start [mm]
-    fret_plane_z     : fret plane there [mm]
-    floor_height     : floor over it [mm]
-    incline_deg      : rise of the string toward the bridge [deg]
-    line_deg         : the string's line over the board in plan, against y [deg]
-    clearance, action : over frets 1 and 12 [mm]
+    Parameters
+    ----------
+    index : int
+        Its place among the strings, bass first.
+    share : float
+        Its place across them, 0 at the bass-most, 1 at the treble-most.
+    string : String
+        As the file has it.
+    scale_length : float
+        Nut to saddle [mm].
+    x, y : float
+        Where its floor starts [mm].
+    fret_plane_z, floor_height : float
+        Fret plane there, and the floor over it [mm].
+    incline_deg : float
+        Rise of the string toward the bridge, against the fret plane [deg].
+    line_deg : float
+        Its line over the board in plan, against y [deg].
+    clearance, action : float
+        Over frets 1 and 12 [mm].
     """
 
     index: int
@@ -42,12 +54,13 @@ class Start:
 
     @property
     def z(self) -> float:
+        """The floor at its start [mm]."""
         return self.fret_plane_z + self.floor_height
 
 
 @dataclass(frozen=True, slots=True)
 class Aim:
-    """Where a slot points."""
+    """Where a slot points: the fields of `Slot` by these names."""
 
     fan_deg: float
     break_angle_deg: float
@@ -89,10 +102,19 @@ def aim_of(spec: Spec, start: Start) -> Aim:
 def _tangent_to_post(start_deg: float, *, run: float, reach: float, fall: float) -> float:
     """Fall of a rolled floor at the back, so that it points at the post [deg].
 
-    run   : plan length of the floor [mm]
-    reach : plan distance from the back face to the post [mm]
-    fall  : from the floor's start down to the string at the post [mm]
+    Parameters
+    ----------
+    start_deg : float
+        Fall of the floor at its start [deg].
+    run : float
+        Plan length of the floor [mm].
+    reach : float
+        Plan distance from the back face to the post [mm].
+    fall : float
+        From the floor's start down to the string at the post [mm].
 
+    Notes
+    -----
     The arc from angle a to b over a run s falls s tan((a + b) / 2); what is left of the fall
     must be reach tan(b). Monotonic in b, so halving the bracket finds it.
     """

@@ -17,9 +17,14 @@ Array = NDArray[np.float64]
 class Lowest:
     """The lowest floors, one entry a string.
 
-    floor_height : over the fret plane, never below it, where the nut is like a fret; inf where no floor clears [mm]
-    fret         : the fret that decides
-    missing      : what is missing there with every lower fret just clear, where no floor clears [mm]
+    Parameters
+    ----------
+    floor_height : ndarray
+        Over the fret plane, never below it, where the nut is like a fret; inf where no floor clears [mm].
+    fret : ndarray of int
+        The fret that decides.
+    missing : ndarray
+        What is missing there with every lower fret just clear, where no floor clears [mm].
     """
 
     floor_height: Array
@@ -30,7 +35,21 @@ class Lowest:
 def lowest_floors(readings: Readings, swing: Swing) -> Lowest:
     """Lowest slot floors that leave the pluck and its margin room at every fret, the action kept.
 
-    readings : shape (strings, 1); what they say of floors does not count
+    Parameters
+    ----------
+    readings : Readings
+        Shape (strings, 1); what they say of floors does not count.
+    swing : Swing
+        How each string is plucked.
+
+    Returns
+    -------
+    Lowest
+        One entry a string.
+
+    Notes
+    -----
+    Clearances go linearly with the floor, so that two floors tell all: see `theory.pluck.lowest_floor`.
     """
     frets = np.arange(1, readings.frets + 1)
     at_zero, at_one = (heights(readings.at_floor(height))[1] for height in (0.0, 1.0))

@@ -39,8 +39,12 @@ SAME_FRONT = 1e-3
 class Ledge:
     """A stretch of the nut from one side to the other that reaches forward to one flat front.
 
-    left, right : its sides [mm]
-    front       : below 0; 0 where no ledge stands [mm]
+    Parameters
+    ----------
+    left, right : float
+        Its sides [mm].
+    front : float
+        Below 0; 0 where no ledge stands [mm].
     """
 
     left: float
@@ -71,8 +75,18 @@ def under_ledge(nut: Nut, x: ArrayLike) -> Array:
 def ledge_of(nut: Nut, slot: Slot) -> Ledge:
     """The ledge that a string would have alone.
 
-    Where a neighbour starts farther back, it ends half way through the wall to that slot at the latest,
-    so that no other string runs over it.
+    Parameters
+    ----------
+    nut : Nut
+        With all its slots.
+    slot : Slot
+        Of the string, set back.
+
+    Returns
+    -------
+    Ledge
+        Where a neighbour starts farther back, it ends half way through the wall to that slot at the latest, so that
+        no other string runs over it.
     """
     low, high = _span(slot, slot.start_y)
     left, right = low - LEDGE_WALL, high + LEDGE_WALL

@@ -142,8 +142,12 @@ class Slot:
 class Underside:
     """The face that sits in the neck: z = z0 minus the drop of an arc.
 
-    z0        : height on the centre line [mm]
-    curvature : 1 / radius of the arc; 0 where flat [1/mm]
+    Parameters
+    ----------
+    z0 : float
+        Height on the centre line [mm].
+    curvature : float
+        1 / radius of the arc; 0 where flat [1/mm].
     """
 
     z0: float

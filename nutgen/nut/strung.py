@@ -41,14 +41,34 @@ _WRAP = {material.name: material for material in WRAP_MATERIALS}
 class Strung:
     """A set of strings on one instrument. Every field has one entry a string, bass to treble.
 
-    unit_mass_kg_per_m : unit mass [kg/m]
-    relative_error     : half width of the band in which it lies, and so does the pull
-    basis              : "given", "plain" (from density) or "wound" (from a construction model)
-    core_diameter      : of what stretches and bears the pull; a plain string is all core [mm]
-    core_area          : its cross-section [mm^2]
-    core_is_usual      : where the core is assumed because the file does not say
-    youngs_gpa         : of the core [GPa]
-    breaking_n         : pull at which the core breaks; inf for a floss core, whose strength is not known [N]
+    Parameters
+    ----------
+    notes : tuple of str
+        Tuning.
+    gauge : tuple of float
+        Diameters [mm].
+    wound : tuple of bool
+        Whether each is wound.
+    scale_length : tuple of float
+        Nut to saddle [mm].
+    pitch_hz : tuple of float
+        Of the notes [Hz].
+    unit_mass_kg_per_m : tuple of float
+        Unit mass [kg/m].
+    relative_error : tuple of float
+        Half width of the band in which it lies, and so does the pull.
+    basis : tuple of str
+        "given", "plain" (from density) or "wound" (from a construction model).
+    core_diameter : tuple of float
+        Of what stretches and bears the pull; a plain string is all core [mm].
+    core_area : tuple of float
+        Its cross-section [mm^2].
+    core_is_usual : tuple of bool
+        Where the core is assumed because the file does not say.
+    youngs_gpa : tuple of float
+        Of the core [GPa].
+    breaking_n : tuple of float
+        Pull at which the core breaks; inf for a floss core, whose strength is not known [N].
     """
 
     notes: tuple[str, ...]
@@ -93,9 +113,23 @@ def strung_with(
 ) -> Strung:
     """Any set of strings.
 
-    scale_length : one a string [mm]
-    kind         : practice of the instrument, see `kind_of`
-    notes        : to tune to, instead of the strings' own
+    Parameters
+    ----------
+    strings : sequence of String
+        Bass to treble.
+    scale_length : sequence of float
+        One a string [mm].
+    a4_hz : float
+        Pitch of A4 [Hz].
+    kind : "bass", "steel" or "nylon"
+        Practice of the instrument, which says how wound strings are built as a rule.
+    notes : sequence of str, optional
+        To tune to, instead of the strings' own.
+
+    Returns
+    -------
+    Strung
+        The set at its tuning.
     """
     tuned = tuple(notes or (string.note for string in strings))
     parts = [_part(string, kind) for string in strings]

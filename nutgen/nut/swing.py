@@ -29,17 +29,26 @@ PLUCK_POINT = 1.0 / 8.0
 
 @dataclass(frozen=True, slots=True)
 class Swing:
-    """How each string is played. Fields in brackets have one entry a string, bass to treble.
+    """How each string is played; tuples of numbers have one entry a string, bass to treble.
 
-    tension_n       : (pull at pitch) [N]
-    from_bridge     : (pluck point) [mm]
-    force_n         : (at release, square to the board, of the open string) [N]
-    height          : (displacement there at release, of the open string) [mm]
-    by_force        : whether the force is what stays the same on a fretted string, else the height
-    margin          : room to leave over every fret [mm]
-    finger          : behind the fret, where it presses [mm]
-    assumed         : what the file does not say of the pluck
-    finger_assumed  : what it does not say of the finger
+    Parameters
+    ----------
+    tension_n : tuple of float
+        Pull at pitch [N].
+    from_bridge : tuple of float
+        Pluck point [mm].
+    force_n : tuple of float
+        At release, square to the board, of the open string [N].
+    height : tuple of float
+        Displacement there at release, of the open string [mm].
+    by_force : bool
+        Whether the force is what stays the same on a fretted string, else the height.
+    margin : float
+        Room to leave over every fret [mm].
+    finger : float
+        Behind the fret, where it presses [mm].
+    assumed, finger_assumed : tuple of Finding
+        What the file does not say of the pluck, and of the finger.
     """
 
     tension_n: tuple[float, ...]
@@ -65,12 +74,21 @@ class Swing:
         )
 
     def excursion(self, neck: Neck, frets: ArrayLike, *, pressed: int = 0) -> tuple[Array, Array]:
-        """Farthest swing toward the side pulled to, and to the other side.
+        """Farthest swing of plucked strings, from their straight line.
 
-        neck    : fields of shape (strings, 1)
-        frets   : over which, nearer the bridge than the pressed one
-        pressed : fret that is held; 0 for the open string
-        returns : two arrays (strings, frets) [mm]
+        Parameters
+        ----------
+        neck : Neck
+            Fields of shape (strings, 1).
+        frets : array_like, (frets,)
+            Over which, nearer the bridge than the pressed one.
+        pressed : int
+            Fret that is held; 0 for the open string.
+
+        Returns
+        -------
+        toward, away : ndarray, (strings, frets)
+            To the side pulled to, and to the other one [mm].
         """
         at = neck.fret(pressed) if pressed else np.asarray(neck.start, float)
         length = np.asarray(neck.scale_length, float) - at

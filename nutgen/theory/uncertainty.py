@@ -1,6 +1,6 @@
 """What reading errors do to a result: seeded Monte Carlo, and which reading matters most.
 
-MeasuredByName are independent. A reading may be an array (six gauges): its entries err independently
+Readings are independent. A reading may be an array (six gauges): its entries err independently
 too. Draws lie along a new last axis, so that a scalar reading (draws,) and six gauges
 (6, draws) work together in one vectorised function, called with one keyword a reading.
 Method: ISO/IEC Guide 98-3 (GUM) and its Supplement 1.
