@@ -18,17 +18,6 @@ CODES = {"GL06", "GL07", "GL08", "PR01", "PR02", "PR03", "PR04", "PR07", "PR10",
 
 
 YET = {
-    "formats.dxf",
-    "formats.dxf_document",
-    "formats.dxf_reader",
-    "formats.mill_dxf",
-    "formats.paper_reader",
-    "formats.raster",
-    "formats.step",
-    "formats.step_reader",
-    "formats.stl",
-    "formats.stl_reader",
-    "formats.threemf",
     "theory.crown",
     "theory.frets",
     "theory.friction",

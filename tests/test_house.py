@@ -23,7 +23,6 @@ MODULE_LINES, FUNCTION_LINES, FOLDER_MODULES = 350, 40, 16
 ARROWS_YET = {
     "documents -> documents/paint",
     "documents/paint -> model",
-    "formats -> jobs",
 }
 FUNCTIONS_YET = {
     "bench/dryfit/judge.py: dry_fit",
@@ -32,7 +31,6 @@ FUNCTIONS_YET = {
     "commands/stock.py: stock",
     "commands/tables.py: nut_blocks",
     "documents/charts/play.py: _string_panel",
-    "jobs/mill.py: show",
     "play/heights_record.py: _string",
     "theory/pitch.py: pitch_error",
 }

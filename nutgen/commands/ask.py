@@ -29,7 +29,7 @@ from nutgen.documents.screen import Column
 from nutgen.documents.words import placed, said
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import SpecFaults
-from nutgen.jobs.whole import write_all
+from nutgen.jobs.atomic import write_all
 from nutgen.spec.presets import kind_path, kinds
 
 USUAL = "electric-6"

@@ -5,11 +5,12 @@ from typing import Annotated
 
 import typer
 
-from nutgen.commands.common import AsJson, File, print_json, solve_one
+from nutgen.commands.common import AsJson, File, ShownIn, print_json, solve_one, units_for
 
 
 def coupon(
     file: File,
+    units: ShownIn = None,
     string: Annotated[
         int | None, typer.Option(metavar="N", help="String to try, 1 = treble-most; the thickest where not said.")
     ] = None,
@@ -33,10 +34,8 @@ def coupon(
     if as_json:
         print_json({"units": "mm", "folder": str(made.folder), **made.record})
         return
-    from nutgen.commands.tables import show_files
-    from nutgen.documents.screen import Screen
+    from nutgen.commands.tables import file_blocks
+    from nutgen.documents.blocks import Space
+    from nutgen.documents.paint.text import show
 
-    screen = Screen()
-    show_files(screen, str(made.folder), made.files)
-    screen.say()
-    made.report(screen)
+    show((*file_blocks(str(made.folder), made.files), Space(), *made.reports[0]), units=units_for(spec, units))

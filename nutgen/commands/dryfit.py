@@ -133,7 +133,7 @@ def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path) -> None:
     from nutgen.documents.charts.fit import fit_svg
     from nutgen.errors import SpecFaults
     from nutgen.formats.stamp import Stamp
-    from nutgen.jobs.whole import write_all
+    from nutgen.jobs.atomic import write_all
     from nutgen.spec.read import spec_hash
 
     if plot.suffix.lower() != ".svg":

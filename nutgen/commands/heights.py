@@ -64,7 +64,7 @@ def heights(
 def _draw(spec: "Spec", nut: "Nut", path: Path) -> None:
     from nutgen.documents.charts.play import cents_svg, heights_svg
     from nutgen.formats.stamp import Stamp
-    from nutgen.jobs.whole import write_all
+    from nutgen.jobs.atomic import write_all
     from nutgen.spec.read import spec_hash
 
     if path.suffix.lower() != ".svg":

@@ -60,7 +60,7 @@ def new(
         converse(file, kind)
         check(str(file))
         return
-    from nutgen.jobs.whole import write_all
+    from nutgen.jobs.atomic import write_all
 
     if kind in piece_names():
         meshes = _meshes(start, file)

@@ -5,10 +5,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from nutgen.commands.common import AsJson, Files, busy, known_paper, print_json, solve_all
+from nutgen.commands.common import AsJson, Files, ShownIn, busy, known_paper, print_json, solve_all, units_for
 
 if TYPE_CHECKING:
+    from nutgen.documents.blocks import Block, Document
     from nutgen.jobs.make import Purpose
+    from nutgen.jobs.run import Made
+    from nutgen.nut.part import Allowances, Nut
     from nutgen.spec.tables import Spec
 
 PRINTER, ROUTER = "The printer, where the file should be overruled", "The router, where the file should be overruled"
@@ -16,6 +19,7 @@ PRINTER, ROUTER = "The printer, where the file should be overruled", "The router
 
 def make(
     files: Files,
+    units: ShownIn = None,
     purpose: Annotated[
         list[str] | None,
         typer.Option(
@@ -58,39 +62,48 @@ def make(
         spec = with_options(given, printer=printer, router=router)
         asked = [one for one in purposes if purpose or one in {"print", "mill"} - spec.assumed]
         with busy(f"making {name}"):
-            made.append(make_files(spec, nut, purposes=purposes, paper=paper, folder=out / name, asked=asked))
+            item = make_files(spec, nut, purposes=purposes, paper=paper, folder=out / name, asked=asked)
+            made.append((spec, nut, item))
     if as_json:
-        print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for item in made]})
+        print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for *_, item in made]})
         return
-    from nutgen.commands.tables import show_files, show_findings
-    from nutgen.documents.screen import Screen
+    from nutgen.documents.paint.text import show
 
-    screen = Screen()
-    for item in made:
-        show_files(screen, str(item.folder), item.files)
-        screen.say("Every file was read back and is as solved; what was found stands in nut.json.", style="dim")
-        for report in item.reports if purpose else ():
-            screen.say()
-            report(screen)
-        if item.reports and not purpose:
-            told = " and ".join(name for name, _ in item.files if name in ("print.txt", "mill.txt"))
-            screen.say(f"How to set up the machines, and what is left for the file: {told}.")
-        show_left(screen, item.record["allowances"])
-        screen.say()
-        show_findings(screen, item.findings)
+    for spec, nut, item in made:
+        show(_made_blocks(nut, item, told_at_once=bool(purpose)), units=units_for(spec, units))
 
 
-def show_left(screen: Any, allowances: dict[str, float]) -> None:
+def _made_blocks(nut: "Nut", made: "Made", *, told_at_once: bool) -> "Document":
+    """What was written, and what to know to use it.
+
+    told_at_once : how to set up the machines is for the screen; else it stands in files of its own
+    """
+    from nutgen.commands.tables import file_blocks
+    from nutgen.documents.blocks import Findings, Paragraph, Space
+
+    blocks: list[Block] = [
+        *file_blocks(str(made.folder), made.files),
+        Paragraph("Every file was read back and is as solved; what was found stands in nut.json.", "note"),
+    ]
+    if told_at_once:
+        blocks += [block for report in made.reports for block in (Space(), *report)]
+    elif made.reports:
+        told = " and ".join(name for name, _ in made.files if name in ("print.txt", "mill.txt"))
+        blocks.append(Paragraph(f"How to set up the machines, and what is left for the file: {told}."))
+    return *blocks, *_left_blocks(nut.allowances), Space(), Findings((*nut.findings, *made.findings))
+
+
+def _left_blocks(allowances: "Allowances") -> "Document":
     """What the rough part has over the final one, face by face; nothing where there is none."""
-    if not any(allowances.values()):
-        return
-    words = {"top": "on the top", "back": "on the back face", "ends": "on each end", "floors": "in each slot"}
-    left = ", ".join(f"{allowances[face]:.2f} {where}" for face, where in words.items() if allowances[face])
-    screen.say()
-    screen.say(
-        f"Left for your hands, in mm: {left}. Solid, print and router files have it on; the paper template is of"
-        " the final nut."
-    )
+    from nutgen.documents.blocks import Paragraph, Run, Space, phrase
+
+    faces = {"top": "on the top", "back": "on the back face", "ends": "on each end", "floors": "in each slot"}
+    left = {where: getattr(allowances, face) for face, where in faces.items()}
+    parts = tuple(phrase(f"{{left:bare}} {where}", left=value) for where, value in left.items() if value)
+    if not parts:
+        return ()
+    after = ". Solid, print and router files have it on; the paper template is of the final nut."
+    return Space(), Paragraph(Run((phrase("Left for your hands, in {units}: "), Run(parts, ", "), after)))
 
 
 def with_options(spec: "Spec", *, printer: dict[str, Any], router: dict[str, Any]) -> "Spec":

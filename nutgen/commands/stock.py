@@ -12,7 +12,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from nutgen.documents.blocks import Block, Document
-    from nutgen.jobs.stock import Judged, Written
+    from nutgen.jobs.run import Made
+    from nutgen.jobs.stock import Judged
     from nutgen.spec.piece import PieceSpec
     from nutgen.stock.cut.cuts import CutPlan
 
@@ -97,7 +98,7 @@ def _as_number(text: str) -> float | str:
         return text
 
 
-def _blocks(judged: "Judged", written: "Written") -> "Document":
+def _blocks(judged: "Judged", written: "Made") -> "Document":
     """The answer; then what it takes to decide and to mark. How to saw, step by step, is for the paper."""
     from nutgen.documents.blocks import Labelled, Paragraph, Space, Title
     from nutgen.documents.cut_plan.blocks import alone
@@ -134,7 +135,7 @@ def _plan_blocks(judged: "Judged", plan: "CutPlan") -> "Iterator[Block]":
         yield from (Space(), *table)
 
 
-def _written_blocks(judged: "Judged", written: "Written") -> "Iterator[Block]":
+def _written_blocks(judged: "Judged", written: "Made") -> "Iterator[Block]":
     from nutgen.commands.tables import file_blocks
     from nutgen.documents.blocks import Paragraph
 

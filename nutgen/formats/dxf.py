@@ -1,56 +1,126 @@
-"""The drawing as DXF: outlines as closed polylines with true arcs, one layer a meaning.
+"""DXF: outlines as closed polylines with true arcs, one layer a meaning; for tracing and for the router.
 
-Release 2010, millimetres, no splines, no dimensions, no scale: what is drawn is what is cut.
+Release 2010, millimetres, no splines, no dimensions, no scale: what is drawn is what is cut, and the same
+bytes on any day. Read back by `dxf_reader`, which knows nothing of the library that writes here.
 """
 
-from collections.abc import Iterator
+import io
+import unicodedata
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import Any
 
 import ezdxf
 from ezdxf.document import Drawing as Document
+from ezdxf.enums import TextEntityAlignment
 
-from nutgen.formats.dxf_document import NOTES, dxf_file, note, open_on
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Arc, Box, Chain, Part, Point, joined
 from nutgen.model.drawing import LAYERS, Drawing, Stroke, View, draw
+from nutgen.model.mill.milling import OPERATIONS, Along, Clamped, Level, plan_chains, profile_chains, slot_lines
 from nutgen.nut.part import Nut
+from nutgen.spec.forming import Mill
 
+NOTES = "notes"
+"""Layer of the words: they cut nothing and carry no size that the lines do not."""
+
+_METRIC, _MM = 1, 4
 _BETWEEN = 15.0  # mm, clear of one view to the next
-_LETTER = 2.0  # mm
-_WHITE_OR_BLACK = 7
+_LETTER, _ROUTER_LETTER = 2.0, 1.2  # mm
+_WHITE_OR_BLACK, _GREY = 7, 8
+_COLOURS = {
+    "stock": _GREY, "outline": 7, "land": 5, "bevel": 4, "slot-outline": 3, "slot-centre": 1, "profile": 7,
+}  # fmt: skip
 
 
 def template_dxf(nut: Nut, stamp: Stamp) -> bytes:
     """A nut's three views as a DXF file.
 
-    nut     : as it should be cut, so `nut.rough()` where the allowances stay on
-    stamp   : written into the file as words on the layer "notes" and as a property
-    returns : the file; the same nut and stamp give the same bytes
-
     The front view keeps its own frame: x = 0 is the centre line, y = 0 the board surface. The top
     view stands above it and the end view to its right, each in line with it.
+
+    Parameters
+    ----------
+    nut : Nut
+        As it should be cut, so `nut.rough()` where the allowances stay on.
+    stamp : Stamp
+        Written into the file as words on the layer "notes" and as a property.
+
+    Returns
+    -------
+    bytes
+        The file; the same nut and stamp give the same bytes.
+
+    Raises
+    ------
+    CannotBeMade
+        Where a slot cuts the nut in two at the front face.
     """
-    return drawing_dxf(draw(nut), stamp)
+    return _dxf(stamp, lambda document: _views(document, draw(nut), stamp))
 
 
-def drawing_dxf(drawing: Drawing, stamp: Stamp) -> bytes:
-    """Any three views as a DXF file; see `template_dxf`."""
-    return dxf_file(stamp, lambda document: _fill(document, drawing, stamp))
+def mill_dxf(work: Clamped, mill: Mill, stamp: Stamp) -> bytes:
+    """The part standing in its stock, cut from above: one layer an operation.
+
+    A contour lies at the height that its layer means; the floor of a slot is a line in space.
+
+    Parameters
+    ----------
+    work : Clamped
+        The part in its stock.
+    mill : Mill
+        The router's table: cutters, corner relief.
+    stamp : Stamp
+        As in `template_dxf`.
+
+    Returns
+    -------
+    bytes
+        The file; the same part and stamp give the same bytes.
+    """
+    where = "zero: left corner of the stock toward the bridge, on its top; x right, y to the headstock, z up; mm"
+    levels, lines = list(plan_chains(work, mill)), list(slot_lines(work))
+    return _dxf(stamp, lambda document: _operations(document, levels, lines, (stamp.line, where)))
 
 
-def _fill(document: Document, drawing: Drawing, stamp: Stamp) -> None:
-    _layers(document)
-    space = document.modelspace()
+def profile_dxf(work: Clamped, stamp: Stamp) -> bytes:
+    """The part lying on its back, the front face up, for its outline alone; see `mill_dxf`."""
+    where = "lying on its back; zero: lower left corner of the stock, on its top; x right, y up the nut, z up; mm"
+    levels = list(profile_chains(work))
+    return _dxf(stamp, lambda document: _operations(document, levels, (), (stamp.line, where)))
+
+
+def _dxf(stamp: Stamp, fill: Callable[[Document], None]) -> bytes:
+    """A DXF file with the stamp as a property; fill adds layers and entities to the empty document."""
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True  # keeps clock and random numbers out of the header
+    try:
+        document = ezdxf.new("R2010")
+        document.header["$INSUNITS"] = _MM
+        document.header["$MEASUREMENT"] = _METRIC
+        document.header.custom_vars.append("nutgen", _one_line(stamp.line))
+        fill(document)
+        # the writer would add these in the order of a set, which changes from run to run
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)
+        text = io.StringIO()
+        document.write(text)
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before
+    return document.encode(text.getvalue())
+
+
+def _views(document: Document, drawing: Drawing, stamp: Stamp) -> None:
+    _view_layers(document)
     boxes = []
     for view, place, box in _placed(drawing):
         for chain in view.chains:
-            _add(space, chain.moved(*place))
-        note(document, view.title, (box[0], box[3] + _LETTER), letter=_LETTER)
+            _add_chain(document.modelspace(), chain.moved(*place))
+        _note(document, view.title, (box[0], box[3] + _LETTER), _LETTER)
         boxes.append(box)
-    left, low, _, _ = boxes[0]
-    for row, words in enumerate((stamp.line, "mm, 1:1, final sizes")):
-        note(document, words, (left, low - (row + 2) * 2.0 * _LETTER), letter=_LETTER)
     left, low, right, high = joined(boxes)
-    open_on(document, (left, low - 8.0 * _LETTER, right, high + 2.0 * _LETTER), depth=(0.0, 0.0), room=1.1)
+    for row, words in enumerate((stamp.line, "mm, 1:1, final sizes")):
+        _note(document, words, (boxes[0][0], boxes[0][1] - (row + 2) * 2.0 * _LETTER), _LETTER)
+    _open_on(document, (left, low - 8.0 * _LETTER, right, high + 2.0 * _LETTER), depth=(0.0, 0.0), room=1.1)
 
 
 def _placed(drawing: Drawing) -> Iterator[tuple[View, Point, Box]]:
@@ -61,7 +131,7 @@ def _placed(drawing: Drawing) -> Iterator[tuple[View, Point, Box]]:
         yield view, (across, up), (box[0] + across, box[1] + up, box[2] + across, box[3] + up)
 
 
-def _layers(document: Document) -> None:
+def _view_layers(document: Document) -> None:
     document.header["$LWDISPLAY"] = 1
     for stroke in {layer.stroke.name: layer.stroke for layer in LAYERS}.values():
         if stroke.pattern:
@@ -83,22 +153,65 @@ def _pattern(stroke: Stroke) -> list[float]:
     return [sum(stroke.pattern)] + [length if i % 2 == 0 else -length for i, length in enumerate(stroke.pattern)]
 
 
-def _add(space: "ezdxf.layouts.Modelspace", chain: Chain) -> None:
+def _operations(document: Document, levels: Sequence[Level], lines: Iterable[Along], words: Sequence[str]) -> None:
+    for operation in OPERATIONS:
+        entry = document.layers.add(operation.layer, color=_COLOURS[operation.layer])
+        entry.description = operation.meaning
+    document.layers.add(NOTES, color=_GREY)
+    space = document.modelspace()
+    for level in levels:
+        _add_polyline(space, level.chain, elevation=level.z)
+    for line in lines:
+        for start, end in zip(line.points, line.points[1:], strict=False):
+            space.add_line(start, end, dxfattribs={"layer": line.layer})
+    for row, line_of_words in enumerate(words):
+        _note(document, line_of_words, (0.0, -(row + 2) * 1.7 * _ROUTER_LETTER), _ROUTER_LETTER)
+    depths = [level.z for level in levels]
+    _open_on(document, levels[0].chain.box, depth=(min(depths), max(depths)), room=1.2)
+
+
+def _add_chain(space: "ezdxf.layouts.Modelspace", chain: Chain) -> None:
     """A contour or a bent chain as one polyline; a lone line or arc as itself."""
-    look = {"layer": chain.layer}
     if len(chain.parts) == 1:
-        _add_part(space, chain.parts[0], look)
-        return
+        _add_part(space, chain.parts[0], chain.layer)
+    else:
+        _add_polyline(space, chain).dxf.flags |= 128  # the dashes run on round the corners
+
+
+def _add_polyline(space: "ezdxf.layouts.Modelspace", chain: Chain, **look: float) -> Any:
     corners = [(*part.start, part.bulge if isinstance(part, Arc) else 0.0) for part in chain.parts]
     if not chain.closed:
         corners.append((*chain.parts[-1].end, 0.0))
-    line = space.add_lwpolyline(corners, format="xyb", close=chain.closed, dxfattribs=look)
-    line.dxf.flags |= 128  # the dashes run on round the corners
+    return space.add_lwpolyline(corners, format="xyb", close=chain.closed, dxfattribs={"layer": chain.layer, **look})
 
 
-def _add_part(space: "ezdxf.layouts.Modelspace", part: Part, look: dict[str, str]) -> None:
+def _add_part(space: "ezdxf.layouts.Modelspace", part: Part, layer: str) -> None:
     if isinstance(part, Arc):
-        counterclockwise = part if part.turning > 0 else part.reversed()
-        space.add_arc(part.centre, part.radius, counterclockwise.start_deg, counterclockwise.end_deg, dxfattribs=look)
+        one = part if part.turning > 0 else part.reversed()
+        space.add_arc(one.centre, one.radius, one.start_deg, one.end_deg, dxfattribs={"layer": layer})
     else:
-        space.add_line(part.start, part.end, dxfattribs=look)
+        space.add_line(part.start, part.end, dxfattribs={"layer": layer})
+
+
+def _open_on(document: Document, box: Box, *, depth: tuple[float, float], room: float) -> None:
+    """State the drawing's extent and open on all of it.
+
+    box   : left, low, right, high [mm]
+    depth : lowest and highest z [mm]
+    room  : of the view, in drawings
+    """
+    left, low, right, high = box
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = (left, low, depth[0]), (right, high, depth[1])
+    middle = (left + right) / 2.0, (low + high) / 2.0
+    document.set_modelspace_vport(height=max(high - low, right - left) * room, center=middle)
+
+
+def _note(document: Document, words: str, place: Point, letter: float) -> None:
+    """Words on the layer of notes, beginning at a place, in letters of a height [mm]."""
+    text = document.modelspace().add_text(_one_line(words), height=letter, dxfattribs={"layer": NOTES})
+    text.set_placement(place, align=TextEntityAlignment.LEFT)
+
+
+def _one_line(words: str) -> str:
+    """A control character would end the line that DXF keeps a text on."""
+    return "".join(" " if unicodedata.category(letter) in ("Cc", "Zl", "Zp") else letter for letter in words)

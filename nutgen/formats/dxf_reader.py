@@ -6,6 +6,7 @@ Source: the published DXF reference (group codes; from memory). Only what our ow
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 Pair = tuple[int, str]
 Box = tuple[float, float, float, float]
@@ -48,6 +49,16 @@ class Entity:
         """Both ends of a line."""
         first, last = ((self.value(c), self.value(c + 10), self.value(c + 20)) for c in (10, 11))
         return first, last
+
+    @property
+    def shortest(self) -> float:
+        """Length of its shortest line or chord; inf where it has none."""
+        points = [(x, y, 0.0) for x, y, _ in self.corners]
+        if self.kind == "LINE":
+            points = list(self.ends)
+        elif self.closed:
+            points += points[:1]
+        return min((math.dist(a, b) for a, b in pairwise(points)), default=math.inf)
 
     @property
     def area(self) -> float:
@@ -134,7 +145,24 @@ def _geometry(entity: Entity) -> tuple[Pair, ...]:
 def read_dxf(data: bytes) -> Dxf:
     """Read the text of a DXF file.
 
-    raises : ValueError where it is not one
+    Parameters
+    ----------
+    data : bytes
+        The file.
+
+    Returns
+    -------
+    Dxf
+        Unit, layers and entities.
+
+    Raises
+    ------
+    ValueError
+        Where it is not a whole DXF file.
+
+    References
+    ----------
+    The published DXF reference, group codes; from memory.
     """
     lines = data.decode("utf-8").splitlines()
     if len(lines) % 2 or lines[-1].strip() != "EOF":

@@ -29,8 +29,19 @@ class Pixels:
 def rasterise(corners: Array, depth: Array, *, width: int, height: int) -> Pixels:
     """Nearest triangle at each pixel.
 
-    corners : (m, 3, 2) pixel coordinates of triangles
-    depth   : (m, 3), taken as linear over the picture
+    Parameters
+    ----------
+    corners : ndarray, shape (m, 3, 2)
+        Pixel coordinates of triangles.
+    depth : ndarray, shape (m, 3)
+        Of each corner, smaller is nearer; taken as linear over the picture.
+    width, height : int
+        Of the picture, in pixels.
+
+    Returns
+    -------
+    Pixels
+        The covered ones.
     """
     triangle, row, start, count = _spans(corners, width, height)
     owner = np.repeat(np.arange(len(count)), count)

@@ -41,9 +41,24 @@ _RELATIONS = (
 def threemf_bytes(mesh: Mesh, stamp: Stamp, *, name: str) -> bytes:
     """A mesh as a 3MF file.
 
-    mesh   : lying as it is to be printed, z up from the bed, no coordinate below 0
-    name   : of the one object, as a slicer shows it
-    raises : ValueError where the mesh does not close once its nodes are rounded to single precision
+    Parameters
+    ----------
+    mesh : Mesh
+        Lying as it is to be printed, z up from the bed, no coordinate below 0 [mm].
+    stamp : Stamp
+        Title, hash and program for the metadata.
+    name : str
+        Of the one object, as a slicer shows it.
+
+    Returns
+    -------
+    bytes
+        The file; the same mesh, stamp and name give the same bytes.
+
+    Raises
+    ------
+    ValueError
+        Where the mesh does not close once its nodes are rounded to single precision.
     """
     single = in_single_precision(mesh)
     parts = {"[Content_Types].xml": _TYPES, "_rels/.rels": _RELATIONS, _MODEL: _model(single, stamp, name)}
@@ -99,7 +114,7 @@ def _text(words: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class ThreeMfReading:
+class ThreeMfContent:
     """What the consortium's own reader finds, in its strict mode.
 
     objects : meshes in the file; `name` is that of the first
@@ -122,10 +137,23 @@ def _array(rows: list[Any], kind: str) -> NDArray[Any]:
     return flat.astype(np.int64 if kind == "<u4" else np.float64)
 
 
-def read_back_threemf(path: Path) -> ThreeMfReading:
+def read_threemf(path: Path) -> ThreeMfContent:
     """Read a 3MF file with the consortium's reader.
 
-    raises : RuntimeError with the reader's words where it refuses the file
+    Parameters
+    ----------
+    path : Path
+        Of the file.
+
+    Returns
+    -------
+    ThreeMfContent
+        Unit, meshes, name, box and volume [mm].
+
+    Raises
+    ------
+    RuntimeError
+        With the reader's words where it refuses the file.
     """
     import lib3mf
 
@@ -149,7 +177,7 @@ def read_back_threemf(path: Path) -> ThreeMfReading:
     volume = float(np.einsum("ij,ij->", a, np.cross(b, c)) / 6.0)
     unit = model.GetUnit()
     low, high = points.min(axis=0), points.max(axis=0)
-    return ThreeMfReading(
+    return ThreeMfContent(
         unit="mm" if unit == lib3mf.ModelUnit.MilliMeter else str(unit),
         objects=len(meshes),
         name=meshes[0].GetName() if meshes else "",

@@ -36,7 +36,9 @@ def lowest(base: Sequence[Part], cuts: Sequence[Part]) -> tuple[Part, ...]:
     stretches: list[tuple[Part, float, float]] = []
     cursor = left
     for place in sorted(place for place in places if left < place <= right):
-        if place - cursor < HAIR and place < right:
+        if place - cursor < HAIR:
+            if stretches and place == right:
+                stretches[-1] = *stretches[-1][:2], place
             continue
         part = _lowest_at(parts, (cursor + place) / 2.0)
         if stretches and stretches[-1][0] is part:

@@ -11,8 +11,8 @@ from itertools import pairwise
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
 
-HAIR = 1e-9
-"""Shorter than this is nothing: rounding, not geometry [mm]."""
+HAIR = 1e-6
+"""Shorter than this is nothing: rounding, not geometry; drawn, it would trip a router's program [mm]."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,13 +1,14 @@
 """Work done beside other work: in a copy of this process, on another core, where the system makes copies."""
 
-import contextlib
 import functools
+import multiprocessing
 import os
-import pickle
 import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from multiprocessing.connection import Connection
 from typing import Any, TypeVar
 
 T = TypeVar("T")
@@ -18,7 +19,7 @@ def _can_copy() -> bool:
     return sys.platform == "linux" and threading.active_count() == 1 and len(os.sched_getaffinity(0)) > 1
 
 
-@contextlib.contextmanager
+@contextmanager
 def beside(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
     """Begin some work beside what follows; the result is had by calling what this gives.
 
@@ -30,36 +31,29 @@ def beside(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
     if not _can_copy():
         yield functools.cache(work)
         return
-    reader, writer = os.pipe()
-    child = os.fork()
-    if child == 0:
-        _work_and_end(work, reader, writer)
-    os.close(writer)
-    had = list[T]()
+    context = multiprocessing.get_context("fork")  # a fresh process would first load what this one has
+    reader, writer = context.Pipe(duplex=False)
+    process = context.Process(target=_send, args=(work, writer), daemon=True)
+    process.start()
+    writer.close()
 
+    @functools.cache
     def result() -> T:
-        if not had:
-            with os.fdopen(os.dup(reader), "rb") as pipe:
-                data = pipe.read()
-            had.append(pickle.loads(data) if data else work())
-        return had[0]
+        try:
+            return reader.recv()
+        except EOFError:
+            return work()
 
     try:
         yield result
     finally:
-        os.close(reader)
-        if not had:
-            os.kill(child, signal.SIGKILL)
-        os.waitpid(child, 0)
+        process.kill()
+        process.join()
+        reader.close()
 
 
-def _work_and_end(work: Callable[[], Any], reader: int, writer: int) -> None:
-    """The copy's whole life: no clean-up of what belongs to the original, no message but the result."""
-    try:
-        signal.signal(signal.SIGINT, signal.SIG_IGN)
-        os.close(reader)
-        data = pickle.dumps(work(), protocol=pickle.HIGHEST_PROTOCOL)
-        with os.fdopen(writer, "wb") as pipe:
-            pipe.write(data)
-    finally:
-        os._exit(0)
+def _send(work: Callable[[], Any], writer: Connection) -> None:
+    """The copy's whole life; an interrupt is for the original, and so is an error."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    with suppress(Exception):
+        writer.send(work())

@@ -1,10 +1,11 @@
-"""What was found in a written file against what was solved."""
+"""What was found in a written file, or in the pages it is painted from, against what was solved."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from nutgen.errors import CannotBeMade
+from nutgen.findings import Subject, refusal
 
 Value = float | int | str | bool
 
@@ -31,11 +32,6 @@ class Check:
             return abs(float(self.found) - float(self.wanted)) <= self.within
         return self.found == self.wanted
 
-    @property
-    def words(self) -> str:
-        """What is wrong, for a person."""
-        return f"{self.what} is {_shown(self.found)}, not {_shown(self.wanted)}"
-
 
 def _shown(value: Value) -> str:
     return f"{value:.6g}" if isinstance(value, float) else str(value)
@@ -43,9 +39,8 @@ def _shown(value: Value) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """A file, who read it, what was found."""
+    """Who looked, and what was found."""
 
-    name: str
     reader: str
     checks: tuple[Check, ...]
 
@@ -55,25 +50,33 @@ class Proof:
         return {"reader": self.reader, "found": {check.what: check.found for check in self.checks}}
 
 
-def settle(proofs: Iterable[Proof]) -> dict[str, Any]:
-    """The proof of a set of files, for nut.json.
+def settle(proofs: Mapping[str, Proof]) -> dict[str, Any]:
+    """The proofs of files by their names, for nut.json.
 
     raises : CannotBeMade with every check that does not hold
     """
-    proofs = list(proofs)
     reasons = [
-        f"{proof.name}, read back by {proof.reader}: {check.words}; this is a fault of nutgen's, please report it"
-        for proof in proofs
+        refusal(
+            "file.not-as-solved",
+            Subject("file", name),
+            reader=proof.reader,
+            what=check.what,
+            found=_shown(check.found),
+            wanted=_shown(check.wanted),
+        )
+        for name, proof in proofs.items()
         for check in proof.checks
         if not check.holds
     ]
     if reasons:
         raise CannotBeMade(reasons)
-    return {proof.name: proof.record for proof in proofs}
+    return {name: proof.record for name, proof in proofs.items()}
 
 
-def sizes(found: Sequence[float], wanted: Sequence[float], *, within: float) -> tuple[Check, ...]:
-    """Length, thickness and height, or whatever the axes are, as checks [mm]."""
-    return tuple(
-        Check(f"size along {axis}", float(a), float(b), within) for axis, a, b in zip("xyz", found, wanted, strict=True)
-    )
+def along_axes(what: str, found: Iterable[float], wanted: Sequence[float | None], *, within: float) -> list[Check]:
+    """Sizes or places along x, y and z as checks; an axis of which nothing is wanted is not asked [mm]."""
+    return [
+        Check(f"{what} {axis}", float(a), float(b), within)
+        for axis, a, b in zip("xyz", found, wanted, strict=True)
+        if b is not None
+    ]

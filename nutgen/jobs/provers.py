@@ -1,12 +1,23 @@
-"""What each kind of file must say, and who reads it."""
+"""What each kind of file must say, and who reads it: always another than its writer.
 
-from collections.abc import Callable, Collection, Sequence
+Pages are proved before they are painted, from their model: what a printer gets of a PDF or an SVG is looked at by
+the tests, with libraries that read and draw them.
+"""
+
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
-from nutgen.jobs.proof import Check, Proof, sizes
+from nutgen.geometry.lines import HAIR, joined
+from nutgen.jobs.proof import Check, Proof, along_axes
 
-Prover = Callable[[str, Path], Proof]
-"""A file's name and where it lies now -> its proof."""
+if TYPE_CHECKING:
+    from nutgen.documents.paint.page import Linework, Page
+    from nutgen.formats.dxf_reader import Dxf
+    from nutgen.geometry.lines import Chain
+
+Prover = Callable[[Path], Proof]
+"""Where a file lies now -> its proof."""
 
 NEAR = 1e-3
 """How far a size may be off [mm]."""
@@ -19,35 +30,36 @@ EXACT = 5e-4
 integrates it anew, and no more finely than that."""
 
 
-def proof_of(prover: Prover, name: str, path: Path) -> Proof:
+def proof_of(prover: Prover, path: Path) -> Proof:
     """A file's proof; one that cannot be read at all is a proof that fails."""
     try:
-        return prover(name, path)
+        return prover(path)
     except (ValueError, RuntimeError, ArithmeticError, LookupError, SyntaxError) as error:
-        return Proof(name, "its reader", (Check("readable", str(error) or type(error).__name__, "readable"),))
+        return Proof("its reader", (Check("readable", str(error) or type(error).__name__, "readable"),))
 
 
 def mesh_file(
-    size: Sequence[float], volume: float, *, lowest: Sequence[float] | None = None, bodies: int = 1
+    size: Sequence[float], volume: float, *, lowest: Sequence[float], bodies: int = 1, step: float = 0.0
 ) -> Prover:
-    """An STL file: sizes, where it lies, volume [mm3], closed bodies facing outward."""
+    """An STL file: sizes and where it lies [mm], volume [mm3], closed bodies facing outward.
 
-    def prove(name: str, path: Path) -> Proof:
-        from nutgen.formats.stl import read_back_stl
+    step : between the numbers that single precision has there [mm]
+    """
 
-        found = read_back_stl(path.read_bytes())
-        extent = [high - low for low, high in zip(found.lowest, found.highest, strict=True)]
+    def prove(path: Path) -> Proof:
+        from nutgen.formats.stl import read_stl
+
+        found, near = read_stl(path), max(NEAR, step)
+        x, y, z = size
+        around = 2.0 * (x * y + y * z + z * x)
         checks = [
-            Check("closed, facing outward", found.watertight, True),
+            Check("closed, facing outward", found.closed and found.volume > 0.0, True),
             Check("bodies", found.bodies, bodies),
-            Check("volume in mm3", found.volume, volume, MESHED * volume),
-            *sizes(extent, size, within=NEAR),
+            Check("volume in mm3", found.volume, volume, MESHED * volume + step * around),
+            *_extent(found.lowest, found.highest, size, near),
+            *along_axes("lowest", found.lowest, lowest, within=near),
         ]
-        if lowest is not None:
-            checks += [
-                Check(f"lowest {axis}", a, b, NEAR) for axis, a, b in zip("xyz", found.lowest, lowest, strict=True)
-            ]
-        return Proof(name, "trimesh", tuple(checks))
+        return Proof("trimesh's STL reader", tuple(checks))
 
     return prove
 
@@ -55,11 +67,10 @@ def mesh_file(
 def threemf_file(size: Sequence[float], volume: float, *, named: str) -> Prover:
     """A 3MF file: strictly valid, in mm, one closed mesh of that name, standing on the bed."""
 
-    def prove(name: str, path: Path) -> Proof:
-        from nutgen.formats.threemf import read_back_threemf
+    def prove(path: Path) -> Proof:
+        from nutgen.formats.threemf import read_threemf
 
-        found = read_back_threemf(path)
-        extent = [high - low for low, high in zip(found.lowest, found.highest, strict=True)]
+        found = read_threemf(path)
         checks = (
             Check("warnings of the strict reader", len(found.warnings), 0),
             Check("unit", found.unit, "mm"),
@@ -68,44 +79,34 @@ def threemf_file(size: Sequence[float], volume: float, *, named: str) -> Prover:
             Check("closed, facing outward", found.closed, True),
             Check("lowest z", found.lowest[2], 0.0, NEAR),
             Check("volume in mm3", found.volume, volume, MESHED * volume),
-            *sizes(extent, size, within=NEAR),
+            *_extent(found.lowest, found.highest, size, NEAR),
         )
-        return Proof(name, "lib3mf, strict", checks)
+        return Proof("lib3mf, strict", checks)
 
     return prove
 
 
-def step_file(
-    lowest: Sequence[float],
-    highest: Sequence[float | None],
-    volume: float,
-    *,
-    twin: tuple[bytes, Sequence[float]] | None = None,
-) -> Prover:
-    """A STEP file: mm, one solid, its corners and its volume [mm3]; an axis without a highest is not asked.
+def _extent(lowest: Sequence[float], highest: Sequence[float], size: Sequence[float], near: float) -> list[Check]:
+    found = [high - low for low, high in zip(lowest, highest, strict=True)]
+    return along_axes("size along", found, size, within=near)
 
-    twin : another file's content and a shift: this file must hold the same shape, moved; its volume
-           is then that file's, which is proved by itself
-    """
 
-    def prove(name: str, path: Path) -> Proof:
-        from nutgen.formats.step_reader import farthest_apart, read_step, step_volume
+def step_file(lowest: Sequence[float], highest: Sequence[float | None], volume: float) -> Prover:
+    """A STEP file: mm, one solid, its corners and its volume [mm3]; an axis without a highest is not asked."""
+
+    def prove(path: Path) -> Proof:
+        from nutgen.formats.step import read_step, step_volume
 
         data = path.read_bytes()
         found = read_step(data)
-        checks = [Check("unit", found.unit, "mm"), Check("solids", found.solids, 1)]
-        checks += [Check(f"lowest {axis}", a, b, NEAR) for axis, a, b in zip("xyz", found.lowest, lowest, strict=True)]
-        checks += [
-            Check(f"highest {axis}", a, b, NEAR)
-            for axis, a, b in zip("xyz", found.highest, highest, strict=True)
-            if b is not None
-        ]
-        if twin is None:
-            checks.append(Check("volume in mm3", step_volume(data), volume, EXACT * volume))
-            return Proof(name, "the kernel's STEP reader, and its text", tuple(checks))
-        apart = farthest_apart(found, read_step(twin[0]), twin[1])
-        checks.append(Check("from nut.step moved into this frame, mm", apart, 0.0, NEAR))
-        return Proof(name, "its text, against that of nut.step", tuple(checks))
+        checks = (
+            Check("unit", found.unit, "mm"),
+            Check("solids", found.solids, 1),
+            *along_axes("lowest", found.lowest, lowest, within=NEAR),
+            *along_axes("highest", found.highest, highest, within=NEAR),
+            Check("volume in mm3", step_volume(data), volume, EXACT * volume),
+        )
+        return Proof("its text; the volume by the kernel", checks)
 
     return prove
 
@@ -113,22 +114,17 @@ def step_file(
 def drawing_file(layers: Collection[str], contour: str, *, across: float) -> Prover:
     """A DXF drawing: mm, the layers it must have, no spline, one closed contour as wide as wanted [mm]."""
 
-    def prove(name: str, path: Path) -> Proof:
-        from nutgen.formats.dxf_reader import read_dxf
-
-        found = read_dxf(path.read_bytes())
+    def prove(path: Path) -> Proof:
+        found = _read_dxf(path)
         contours = found.on(contour)
         left, _, right, _ = contours[0].box if contours else (0.0, 0.0, 0.0, 0.0)
         checks = (
-            Check("unit", found.unit, "mm"),
-            Check("layers missing", len(set(layers) - found.layers), 0),
-            Check("entities on unknown layers", found.strays, 0),
-            Check("splines and ellipses", found.refused, 0),
+            *_dxf_checks(found, layers),
             Check(f"contours on {contour}", len(contours), 1),
             Check(f"open contours on {contour}", sum(not entity.closed for entity in contours), 0),
             Check(f"{contour}, width in mm", right - left, across, NEAR),
         )
-        return Proof(name, "nutgen's own DXF reader", checks)
+        return Proof("nutgen's own DXF reader", checks)
 
     return prove
 
@@ -148,129 +144,93 @@ def router_file(
     slots   : where each slot's floor starts, in the file's frame [mm]
     """
 
-    def prove(name: str, path: Path) -> Proof:
-        from nutgen.formats.dxf_reader import read_dxf
-
-        found = read_dxf(path.read_bytes())
+    def prove(path: Path) -> Proof:
+        found = _read_dxf(path)
         contours = [entity for entity in found.entities if entity.kind == "LWPOLYLINE"]
         wrong = sum((entity.area > 0.0) == (entity.layer == "slot-outline") for entity in contours)
         piece, part = found.on("stock"), found.on(outline[0])
-        left, low, right, high = piece[0].box if piece else (0.0, 0.0, 0.0, 0.0)
+        edges = zip(piece[0].box if piece else (0.0,) * 4, (0.0, 0.0, *stock), strict=True)
         starts = {entity.ends[0] for entity in found.on("slot-centre")}
         missed = sum(all(_apart(start, wanted) > NEAR for start in starts) for wanted in slots)
         checks = (
-            Check("unit", found.unit, "mm"),
-            Check("layers missing", len(set(layers) - found.layers), 0),
-            Check("entities on unknown layers", found.strays, 0),
-            Check("splines and ellipses", found.refused, 0),
+            *_dxf_checks(found, layers),
             Check("open contours", found.open_polylines, 0),
-            Check("entities drawn twice", found.duplicates, 0),
             Check("contours the wrong way round", wrong, 0),
-            Check("stock, left edge", left, 0.0, NEAR),
-            Check("stock, lower edge", low, 0.0, NEAR),
-            Check("stock, right edge", right, stock[0], NEAR),
-            Check("stock, upper edge", high, stock[1], NEAR),
+            *(
+                Check(f"stock, {side} edge", at, wanted, NEAR)
+                for side, (at, wanted) in zip(("left", "lower", "right", "upper"), edges, strict=True)
+            ),
             Check(f"{outline[0]}, area in mm2", sum(entity.area for entity in part), outline[1], NEAR * outline[1]),
             Check("slot floors that start elsewhere", missed, 0),
         )
-        return Proof(name, "nutgen's own DXF reader", checks)
+        return Proof("nutgen's own DXF reader", checks)
 
     return prove
+
+
+def _read_dxf(path: Path) -> "Dxf":
+    from nutgen.formats.dxf_reader import read_dxf
+
+    return read_dxf(path.read_bytes())
+
+
+def _dxf_checks(found: "Dxf", layers: Collection[str]) -> Iterator[Check]:
+    yield Check("unit", found.unit, "mm")
+    yield Check("layers missing", len(set(layers) - found.layers), 0)
+    yield Check("entities on unknown layers", found.strays, 0)
+    yield Check("splines and ellipses", found.refused, 0)
+    yield Check("entities drawn twice", found.duplicates, 0)
+    yield Check("lines too short to be any", sum(entity.shortest < HAIR for entity in found.entities), 0)
 
 
 def _apart(a: Sequence[float], b: Sequence[float]) -> float:
     return max(abs(p - q) for p, q in zip(a, b, strict=True))
 
 
-def pdf_file(page: tuple[float, float]) -> Prover:
-    """A PDF: whole, every page of the paper's size [mm], no scale of its own."""
+def json_file(record: Mapping[str, Any]) -> Prover:
+    """A record: by another parser than the writer's, every value as it was given, no number that is none."""
 
-    def prove(name: str, path: Path) -> Proof:
-        from nutgen.formats.paper_reader import pdf_pages
+    def prove(path: Path) -> Proof:
+        from pydantic_core import from_json
 
-        pages = pdf_pages(path.read_bytes())
-        checks = [Check("has pages", bool(pages), True)]
-        for number, (width, height) in enumerate(pages, 1):
-            checks += [
-                Check(f"page {number}, width in mm", width, page[0], 0.01),
-                Check(f"page {number}, height in mm", height, page[1], 0.01),
-            ]
-        return Proof(name, "nutgen's own PDF reader", tuple(checks))
+        found = from_json(path.read_bytes(), allow_inf_nan=False)
+        return Proof("pydantic's JSON reader", (Check("reads back as it was recorded", found == record, True),))
 
     return prove
 
 
-def svg_file(width: float, bars: dict[str, float]) -> Prover:
-    """An SVG: the paper's width [mm], one unit a mm, and lengths across that must come out at 1:1 [mm]."""
+def pages_proof(
+    pages: "Sequence[Page]",
+    paper: tuple[float, float],
+    *,
+    closed: Collection[str] = (),
+    across: Mapping[str, float],
+) -> Proof:
+    """Pages before they are painted: the paper's size, no line too short or drawn twice, contours closed, true sizes.
 
-    def prove(name: str, path: Path) -> Proof:
-        from nutgen.formats.paper_reader import read_svg
+    paper  : width and height [mm]
+    closed : contours that must be there, each a drawing and a layer with a dot between
+    across : drawing, or drawing and layer -> how wide it must come out [mm]
+    """
+    from nutgen.documents.paint.page import Linework
 
-        found = read_svg(path.read_bytes(), tuple(bars))
-        checks = [
-            Check("page width in mm", found.width, width, NEAR),
-            Check("mm to a unit", found.scale, 1.0, 1e-9),
-        ]
-        checks += [Check(f"{bar}, in mm", found.across.get(bar, 0.0), length, NEAR) for bar, length in bars.items()]
-        return Proof(name, "the XML reader of the standard library", tuple(checks))
-
-    return prove
-
-
-def png_file(size: tuple[int, int]) -> Prover:
-    """A PNG: whole, undamaged, of a size in pixels."""
-
-    def prove(name: str, path: Path) -> Proof:
-        from nutgen.formats.paper_reader import png_size
-
-        width, height = png_size(path.read_bytes())
-        checks = (Check("width in pixels", width, size[0]), Check("height in pixels", height, size[1]))
-        return Proof(name, "nutgen's own PNG reader", checks)
-
-    return prove
-
-
-def page_file(words: Collection[str]) -> Prover:
-    """An HTML page: every element closed, words that it must hold, nothing that it would fetch from elsewhere."""
-
-    def prove(name: str, path: Path) -> Proof:
-        from nutgen.formats.html_reader import read_page
-
-        found = read_page(path.read_text(encoding="utf-8"))
-        checks = (
-            Check("elements left open", found.left_open, 0),
-            Check("words missing", sum(word not in found.text for word in words), 0),
-            Check("addresses it would fetch", len(found.fetched), 0),
-        )
-        return Proof(name, "the HTML reader of the standard library", checks)
-
-    return prove
+    drawings = [item for page in pages for item in page.items if isinstance(item, Linework)]
+    chains = [chain for drawing in drawings for chain in drawing.chains]
+    contours = [_named(drawings, name) for name in closed]
+    checks = [
+        Check("pages of another size", sum(_apart((page.width, page.height), paper) > NEAR for page in pages), 0),
+        Check("lines too short to be any", sum(part.length < HAIR for chain in chains for part in chain.parts), 0),
+        Check("lines drawn twice", sum(len(one.chains) - len(set(one.chains)) for one in drawings), 0),
+        Check("contours open or missing", sum(not all(c.closed for c in of) or not of for of in contours), 0),
+    ]
+    for name, wanted in across.items():
+        boxes = [chain.box for chain in _named(drawings, name)]
+        left, _, right, _ = joined(boxes) if boxes else (0.0, 0.0, 0.0, 0.0)
+        checks.append(Check(f"{name}, in mm", right - left, wanted, NEAR))
+    return Proof("the page before it is painted", tuple(checks))
 
 
-def picture_file() -> Prover:
-    """An SVG picture that is not to scale: well-formed, with a title and lines drawn in it."""
-
-    def prove(name: str, path: Path) -> Proof:
-        from xml.etree import ElementTree
-
-        root = ElementTree.fromstring(path.read_bytes())
-        kinds = [element.tag.rpartition("}")[2] for element in root.iter()]
-        checks = (
-            Check("an SVG", kinds[0], "svg"),
-            Check("titles", min(kinds.count("title"), 1), 1),
-            Check("has lines", any(kind in kinds for kind in ("path", "line", "polyline")), True),
-        )
-        return Proof(name, "the XML reader of the standard library", checks)
-
-    return prove
-
-
-def text_file(words: Collection[str]) -> Prover:
-    """A text: UTF-8, with words that it must hold."""
-
-    def prove(name: str, path: Path) -> Proof:
-        text = path.read_text(encoding="utf-8")
-        missing = sum(word not in text for word in words)
-        return Proof(name, "Python's text reader", (Check("words missing", missing, 0),))
-
-    return prove
+def _named(drawings: "Sequence[Linework]", name: str) -> "list[Chain]":
+    """The chains of a drawing, or of one of its layers: "front", "front.front-outline"."""
+    drawing, _, layer = name.partition(".")
+    return [chain for one in drawings if one.name == drawing for chain in one.chains if layer in ("", chain.layer)]

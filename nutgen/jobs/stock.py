@@ -1,9 +1,8 @@
 """From a nut and a natural piece to the answer, and to its files: made, read back, written as one set."""
 
 import hashlib
-import json
 from collections.abc import Generator
-from contextlib import closing
+from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -11,17 +10,15 @@ from typing import Any
 
 from nutgen import __version__
 from nutgen.documents.paint.papers import paper_size
-from nutgen.documents.words import sentence
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade
 from nutgen.findings import Finding, Value, assumption, refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.beside import beside
-from nutgen.jobs.job import Job
-from nutgen.jobs.proof import Check, Proof, settle
-from nutgen.jobs.provers import page_file, pdf_file, proof_of, svg_file
-from nutgen.jobs.record import digest, plain
-from nutgen.jobs.whole import staged
+from nutgen.jobs.job import File, Job
+from nutgen.jobs.provers import mesh_file, pages_proof
+from nutgen.jobs.record import plain
+from nutgen.jobs.run import Made, Plan, run
 from nutgen.nut import Nut
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.read import piece_hash, spec_hash
@@ -30,15 +27,11 @@ from nutgen.stock.block import Block
 from nutgen.stock.cut.cuts import CutPlan, cut_plan
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
-from nutgen.stock.verdict import verdict
 
 PLAN = ("stock.pdf", "stock.svg", "blank.stl", "piece.stl", "core.stl")
 """What only a yes writes: nobody may find the plan of an earlier yes beside a no."""
 
 RECORD = "stock.json"
-
-SHOWN = ("stock.html", *PLAN, RECORD)
-"""The files in the order in which people want them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,17 +127,7 @@ def _walls_assumed(spec: PieceSpec) -> tuple[Finding, ...]:
     return (assumption("piece.walls-assumed", at=told),) if 0 < len(told) < len(spec.stations) else ()
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
-    """Files on the disk, what stock.json says, and the files of an earlier answer that were taken away."""
-
-    folder: Path
-    files: tuple[tuple[str, int], ...]
-    record: dict[str, Any]
-    taken_away: tuple[str, ...]
-
-
-def write(judged: Judged, *, paper: str, folder: Path, units: Units = "mm") -> Written:
+def write(judged: Judged, *, paper: str, folder: Path, units: Units = "mm") -> Made:
     """Make the files of an answer, read each one back and write them as one set.
 
     A no writes the page and the record alone, and takes away what an earlier yes left in the folder.
@@ -153,70 +136,50 @@ def write(judged: Judged, *, paper: str, folder: Path, units: Units = "mm") -> W
     raises : CannotBeMade where a file does not read back as it was made; OSError where the folder
              cannot be written; nothing is then left half-done
     """
-    files: dict[str, bytes] = {}
-    proofs: list[Proof] = []
-    with staged(folder) as stage, closing(_jobs(judged, paper, units)) as jobs:
-        for job in jobs:
-            files |= job.files
-            proofs += [proof_of(job.provers[name], name, stage.add(name, data)) for name, data in job.files.items()]
-        record = judged.record
-        record["files"] = {name: digest(content) for name, content in sorted(files.items())}
-        record["proof"] = plain(settle(proofs))
-        content = (json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
-        written = stage.add(RECORD, content)
-        settle([Proof(RECORD, "json", (Check("reads back", json.loads(written.read_bytes()) == record, True),))])
-        stale = tuple(name for name in PLAN if name not in files and (folder / name).is_file())
-        for name in stale:
-            (folder / name).unlink()
-    files[RECORD] = content
-    return Written(folder, tuple((name, len(files[name])) for name in SHOWN if name in files), record, stale)
+    return run(Plan(folder, _jobs(judged, paper, units), lambda _: judged.record, RECORD, elsewise=PLAN))
 
 
 def _jobs(judged: Judged, paper: str, units: Units) -> Generator[Job, None, None]:
-    """The files, and what each must say when it is read back; the pages are drawn beside the rest."""
-    if judged.plan is None:
-        yield _page_job(judged, units)
-        return
-    with beside(partial(_drawn, judged, paper, units)) as drawn:
-        yield _page_job(judged, units)
-        yield _solids_job(judged)
-        provers = {
-            "stock.pdf": pdf_file(paper_size(paper)),
-            "stock.svg": svg_file(paper_size(paper)[0], {"bar-50-mm": 50.0}),
-        }
-        yield Job(drawn(), provers)
-
-
-def _page_job(judged: Judged, units: Units) -> Job:
-    """The page to look at."""
+    """The page to look at, the plan to saw by, the solids; the plan is drawn beside the rest."""
     from nutgen.documents.piece_page.html import stock_html
 
-    stamp, answer = judged.stamp, judged.answer
-    content = stock_html(judged.piece, answer, stamp, judged.plan, nut_title=judged.spec.title, units=units)
-    said = sentence(verdict(answer), units)
-    return Job({"stock.html": content}, {"stock.html": page_file([stamp.spec_hash, said])})
+    plan = judged.plan
+    with beside(partial(_drawn, judged, paper, units)) if plan else nullcontext() as drawn:
+        page = stock_html(judged.piece, judged.answer, judged.stamp, plan, nut_title=judged.spec.title, units=units)
+        yield Job((File("stock.html", page),))
+        if drawn is not None:
+            solids = _solids_job(judged)
+            yield drawn()
+            yield solids
 
 
 def _solids_job(judged: Judged) -> Job:
     """The piece and the blocks in their places."""
     from nutgen.documents.piece_page.stl import stock_solids
-    from nutgen.formats.stl_reader import solid_file
 
     solids = stock_solids(judged.piece, judged.answer, judged.stamp)
-    provers = {
-        name: solid_file(one.size, one.volume, lowest=one.lowest, bodies=one.bodies, step=one.step)
-        for name, one in solids.items()
-    }
-    return Job({name: one.content for name, one in solids.items()}, provers)
+    return Job(
+        tuple(
+            File(
+                name,
+                one.content,
+                mesh_file(one.size, one.volume, lowest=one.lowest, bodies=one.bodies, step=one.step),
+            )
+            for name, one in sorted(solids.items(), key=lambda item: PLAN.index(item[0]))
+        )
+    )
 
 
-def _drawn(judged: Judged, paper: str, units: Units) -> dict[str, bytes]:
+def _drawn(judged: Judged, paper: str, units: Units) -> Job:
     """The cut plan on paper."""
-    from nutgen.documents.cut_plan.pages import cut_plan_pdf, cut_plan_svg
+    from nutgen.documents.cut_plan.pages import cut_plan_pages, cut_plan_pdf, cut_plan_svg
 
-    given = judged.piece, judged.answer, judged.stamp
-    title = judged.spec.title
-    return {
-        "stock.pdf": cut_plan_pdf(*given, nut_title=title, paper=paper, units=units),
-        "stock.svg": cut_plan_svg(*given, nut_title=title, paper=paper, units=units),
-    }
+    given, title = (judged.piece, judged.answer, judged.stamp), judged.spec.title
+    pages = cut_plan_pages(*given, nut_title=title, paper=paper, units=units)
+    proof = pages_proof(pages, paper_size(paper), across={"bar-50-mm": 50.0})
+    return Job(
+        (
+            File("stock.pdf", cut_plan_pdf(*given, nut_title=title, paper=paper, units=units), proof),
+            File("stock.svg", cut_plan_svg(*given, nut_title=title, paper=paper, units=units), proof),
+        )
+    )

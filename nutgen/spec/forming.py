@@ -61,6 +61,15 @@ def one_cutter() -> FieldType:
     return FieldType(core, {"anyOf": [parts.schema, {"type": "string", "pattern": " (flat|ball)$"}]})
 
 
+def side_from_coupon(slot: int, step: float) -> float:
+    """What is to be added to every side where a string enters this slot of the coupon and no narrower one [mm].
+
+    The string enters slot k but not slot k - 1, which was drawn one step narrower: a slot
+    comes out narrower than drawn by something between k - 1 and k steps. The middle is taken.
+    """
+    return -(slot - 0.5) * step / 2.0
+
+
 class Print(TomlTable):
     """The printer."""
 
@@ -108,14 +117,10 @@ class Print(TomlTable):
 
     @property
     def per_side(self) -> float:
-        """What is added to every side, given or read from the coupon [mm].
-
-        The string enters slot k but not slot k - 1, which was drawn one step narrower: a slot
-        comes out narrower than drawn by something between k - 1 and k steps. The middle is taken.
-        """
+        """What is added to every side, given or read from the coupon [mm]."""
         if self.coupon_slot is None:
             return float(self.xy_per_side)
-        return -(self.coupon_slot - 0.5) * self.coupon_step / 2.0
+        return side_from_coupon(self.coupon_slot, self.coupon_step)
 
 
 class Mill(TomlTable):

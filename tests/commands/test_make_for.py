@@ -57,7 +57,7 @@ def test_every_file_has_its_proof(printed: tuple[Path, str]) -> None:
     folder, _ = printed
     proof = record(folder)["proof"]
     assert set(proof) == PRINT - {"nut.json"}
-    assert {entry["reader"] for entry in proof.values()} >= {"trimesh", "lib3mf, strict"}
+    assert {entry["reader"] for entry in proof.values()} >= {"trimesh's STL reader", "lib3mf, strict"}
     assert proof["print.3mf"]["found"]["unit"] == "mm"
 
 
@@ -181,7 +181,7 @@ def test_a_file_that_does_not_read_back_is_refused(tmp_path: Path) -> None:
     command = [sys.executable, "-c", code, "make", "ukulele-soprano", "--for", "print"]
     done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, timeout=180, check=False)
     assert done.returncode == 1
-    assert "nut.stl, read back by trimesh: volume in mm3 is" in done.stderr
+    assert "nut.stl, read back by trimesh's STL reader: volume in mm3 is" in done.stderr
     assert "Traceback" not in done.stderr
     assert names(tmp_path) == set()
 

@@ -7,7 +7,7 @@ import ezdxf
 import pytest
 from shapely.geometry import Polygon
 
-from nutgen.formats.mill_dxf import mill_dxf, profile_dxf
+from nutgen.formats.dxf import mill_dxf, profile_dxf
 from nutgen.formats.stamp import Stamp
 from nutgen.model.mill.milling import OPERATIONS, clamped
 from nutgen.nut import solve

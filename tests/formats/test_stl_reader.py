@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from nutgen.formats.stl_reader import read_solid, solid_file
+from nutgen.formats.stl import read_stl
+from nutgen.jobs.provers import mesh_file
 
 SIZE = (45.0, 8.0, 9.0)
 
@@ -24,14 +25,14 @@ def box(*, at: tuple[float, float, float] = (0.0, 0.0, 0.0)) -> trimesh.Trimesh:
 def proved(path: Path, *, bodies: int = 1, at: float = 0.0, step: float = 0.0) -> list[str]:
     """What does not hold of a box of SIZE, its middle at a place along x."""
     lowest = np.array([at, 0.0, 0.0]) - np.array(SIZE) / 2.0
-    prove = solid_file(SIZE, float(np.prod(SIZE)), lowest=lowest.tolist(), bodies=bodies, step=step)
-    return [check.what for check in prove("solid.stl", path).checks if not check.holds]
+    prove = mesh_file(SIZE, float(np.prod(SIZE)), lowest=lowest.tolist(), bodies=bodies, step=step)
+    return [check.what for check in prove(path).checks if not check.holds]
 
 
 def test_a_box_is_what_it_is(tmp_path: Path) -> None:
-    found = read_solid(written(tmp_path, box()))
+    found = read_stl(written(tmp_path, box()))
     assert found.volume == pytest.approx(np.prod(SIZE), rel=1e-6)
-    assert (found.highest - found.lowest).tolist() == pytest.approx(SIZE, abs=1e-5)
+    assert np.subtract(found.highest, found.lowest) == pytest.approx(SIZE, abs=1e-5)
     assert found.closed
     assert found.bodies == 1
     assert proved(tmp_path / "solid.stl") == []
@@ -61,14 +62,14 @@ def test_a_box_inside_out_is_found(tmp_path: Path) -> None:
 
 def test_bodies_are_counted(tmp_path: Path) -> None:
     path = written(tmp_path, box(), box(at=(60.0, 0.0, 0.0)), box(at=(0.0, 20.0, 0.0)))
-    assert read_solid(path).bodies == trimesh.load(path).body_count == 3
+    assert read_stl(path).bodies == trimesh.load(path).body_count == 3
 
 
 def test_a_lumpy_ball_is_as_trimesh_says(tmp_path: Path) -> None:
     ball = trimesh.creation.icosphere(subdivisions=5, radius=20.0)
     ball.vertices *= 1.0 + 0.1 * np.sin(3.0 * ball.vertices[:, :1])
     path = written(tmp_path, ball)
-    found, other = read_solid(path), trimesh.load(path)
+    found, other = read_stl(path), trimesh.load(path)
     assert found.volume == pytest.approx(other.volume, rel=1e-9)
     assert np.stack([found.lowest, found.highest]) == pytest.approx(other.bounds, abs=1e-9)
     assert found.closed == other.is_watertight
@@ -87,4 +88,4 @@ def test_what_is_no_stl_file_is_told(tmp_path: Path) -> None:
     path = tmp_path / "solid.stl"
     path.write_bytes(b"not a solid")
     with pytest.raises(ValueError, match="not a binary STL"):
-        read_solid(path)
+        read_stl(path)

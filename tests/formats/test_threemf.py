@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from nutgen.formats.stamp import Stamp
-from nutgen.formats.threemf import read_back_threemf, threemf_bytes
+from nutgen.formats.threemf import read_threemf, threemf_bytes
 from nutgen.geometry.mesh import Mesh
 
 STAMP = Stamp('Bench & <test> "one" \u266b', "0123456789ab")
@@ -23,7 +23,7 @@ def cube(side: float = 2.0) -> Mesh:
 def test_strict_reader_finds_one_named_closed_mesh_in_mm(tmp_path) -> None:
     path = tmp_path / "cube.3mf"
     path.write_bytes(threemf_bytes(cube(), STAMP, name='nut "a" & <b>'))
-    found = read_back_threemf(path)
+    found = read_threemf(path)
     assert found.warnings == ()
     assert (found.unit, found.objects, found.name) == ("mm", 1, 'nut "a" & <b>')
     assert found.closed
@@ -49,12 +49,12 @@ def test_reader_refuses_what_is_broken(tmp_path) -> None:
             content = package.read(entry)
             copy.writestr(entry.filename, content.replace(b'v1="0"', b'v1="99"'))
     with pytest.raises(RuntimeError):
-        read_back_threemf(broken)
+        read_threemf(broken)
     inches = tmp_path / "inches.3mf"
     with zipfile.ZipFile(data) as package, zipfile.ZipFile(inches, "w") as copy:
         for entry in package.infolist():
             copy.writestr(entry.filename, package.read(entry).replace(b"millimeter", b"inch"))
-    assert read_back_threemf(inches).unit != "mm"
+    assert read_threemf(inches).unit != "mm"
 
 
 def test_inside_out_is_refused() -> None:

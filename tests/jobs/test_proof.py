@@ -1,22 +1,25 @@
 """Every check can fail: files are damaged the way receivers would not notice, and the proof must."""
 
 import io
+import json
 from dataclasses import replace
 from pathlib import Path
+from typing import ClassVar
 
 import ezdxf
 import numpy as np
 import pytest
 
+from nutgen.documents.paint.page import Linework, Page
 from nutgen.errors import CannotBeMade
+from nutgen.formats.dxf import mill_dxf
 from nutgen.formats.dxf_reader import read_dxf
-from nutgen.formats.mill_dxf import mill_dxf
-from nutgen.formats.paper_reader import pdf_pages, png_size, read_svg
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.step import step_bytes
 from nutgen.formats.stl import stl_bytes
+from nutgen.geometry.lines import Chain, Line, rectangle
 from nutgen.jobs.proof import Check, Proof, settle
-from nutgen.jobs.provers import mesh_file, pdf_file, png_file, router_file, step_file, svg_file
+from nutgen.jobs.provers import json_file, mesh_file, pages_proof, proof_of, router_file, step_file
 from nutgen.model.block import block
 from nutgen.model.mill.milling import OPERATIONS, clamped
 from nutgen.spec.forming import Mill
@@ -49,7 +52,7 @@ class TestStl:
         return stl_bytes(replace(one, vertices=one.vertices * self.size), STAMP)
 
     def prove(self, folder: Path, data: bytes) -> set[str]:
-        return failed(mesh_file(self.size, self.volume, lowest=(0.0, 0.0, 0.0))("nut.stl", at(folder, data)))
+        return failed(mesh_file(self.size, self.volume, lowest=(0.0, 0.0, 0.0))(at(folder, data)))
 
     def rows(self, data: bytes) -> np.ndarray:
         return np.frombuffer(data[84:], np.uint8).reshape(-1, 50).copy()
@@ -82,8 +85,8 @@ class TestStep:
     def data(self) -> bytes:
         return step_bytes(block((-1, 0, -2), (2, 4, 3)), STAMP)
 
-    def prove(self, folder: Path, data: bytes, **more) -> set[str]:
-        return failed(step_file((-1.0, 0.0, -2.0), (2.0, 4.0, None), 60.0, **more)("nut.step", at(folder, data)))
+    def prove(self, folder: Path, data: bytes) -> set[str]:
+        return failed(step_file((-1.0, 0.0, -2.0), (2.0, 4.0, None), 60.0)(at(folder, data)))
 
     def test_as_written(self, tmp_path, data: bytes) -> None:
         assert self.prove(tmp_path, data) == set()
@@ -96,13 +99,6 @@ class TestStep:
         found = self.prove(tmp_path, step_bytes(block((-1, 0, -2), (2, 4, 3.1)), STAMP))
         assert found == {"volume in mm3"}
         assert "highest x" in self.prove(tmp_path, step_bytes(block((-1, 0, -2), (2.1, 4, 3)), STAMP))
-
-    def test_a_twin_in_another_frame(self, tmp_path, data: bytes) -> None:
-        moved = step_bytes(block((0, 5, -8), (3, 9, -3)), STAMP)
-        prover = step_file((0.0, 5.0, -8.0), (3.0, 9.0, None), 60.0, twin=(data, (1.0, 5.0, -6.0)))
-        assert failed(prover("part.step", at(tmp_path, moved))) == set()
-        wrong = step_file((0.0, 5.0, -8.0), (3.0, 9.0, None), 60.0, twin=(data, (1.0, 5.0, -6.5)))
-        assert failed(wrong("part.step", at(tmp_path, moved))) == {"from nut.step moved into this frame, mm"}
 
     def test_cut_short(self, tmp_path, data: bytes) -> None:
         with pytest.raises(ValueError, match="not a whole STEP file"):
@@ -125,7 +121,7 @@ class TestRouterFile:
             outline=("outline", 200.0),
             slots=[floor],
         )
-        return failed(prover("mill.dxf", at(folder, data)))
+        return failed(prover(at(folder, data)))
 
     def edited(self, data: bytes, change) -> bytes:
         document = ezdxf.read(io.StringIO(data.decode()))
@@ -152,6 +148,10 @@ class TestRouterFile:
                 "stock, right edge",
             ),
             (lambda d: d.layers.remove("profile"), "layers missing"),
+            (
+                lambda d: d.modelspace().add_line((1, 1), (1, 1 + 1e-8), dxfattribs={"layer": "outline"}),
+                "lines too short to be any",
+            ),
         ],
     )
     def test_damage_is_found(self, tmp_path, data: bytes, change, what: str | None) -> None:
@@ -181,50 +181,78 @@ class TestRouterFile:
         assert circle.box == pytest.approx((-2.0, -2.0, 2.0, 2.0))
 
 
-class TestPaper:
-    def test_pdf_of_another_size(self, tmp_path) -> None:
-        data = b"%PDF-1.4\n1 0 obj << /Type /Page /MediaBox [ 0 0 595.2756 841.8898 ] >> endobj\n%%EOF\n"
-        assert pdf_pages(data) == [pytest.approx((210.0, 297.0), abs=0.001)]
-        assert failed(pdf_file((210.0, 297.0))("t.pdf", at(tmp_path, data))) == set()
-        shrunk = data.replace(b"595.2756", b"592.2756")
-        assert failed(pdf_file((210.0, 297.0))("t.pdf", at(tmp_path, shrunk))) == {"page 1, width in mm"}
-        with pytest.raises(ValueError, match="whole"):
-            pdf_pages(data[:-8])
+class TestPages:
+    """A bar of 50 mm in a square frame on a small page, then the ways it could go wrong."""
 
-    def test_svg_shrunk_to_fit(self, tmp_path) -> None:
-        data = (
-            b'<svg xmlns="http://www.w3.org/2000/svg" width="210mm" height="297mm" viewBox="0 0 210 297">'
-            b'<g id="bar"><path d="M10 5 L60 5"/></g></svg>'
-        )
-        assert failed(svg_file(210.0, {"bar": 50.0})("t.svg", at(tmp_path, data))) == set()
-        shrunk = data.replace(b'"210mm"', b'"209mm"')
-        assert failed(svg_file(210.0, {"bar": 50.0})("t.svg", at(tmp_path, shrunk))) == {
-            "page width in mm", "mm to a unit", "bar, in mm",
-        }  # fmt: skip
-        with pytest.raises(ValueError, match="no size"):
-            read_svg(data.replace(b'"210mm"', b'"210"'), ())
+    frame = Chain("frame", rectangle(0.0, 0.0, 20.0, 20.0))
+    bar = Chain("bar", (Line((0.0, 0.0), (50.0, 0.0)),))
 
-    def test_png_damaged(self, tmp_path) -> None:
-        from PIL import Image
+    def prove(self, *chains: Chain, width: float = 90.0, name: str = "bar-50-mm") -> set[str]:
+        page = Page(width, 120.0, (Linework(name, 5.0, 60.0, chains),))
+        across = {"bar-50-mm.bar": 50.0}
+        return failed(pages_proof([page], (90.0, 120.0), closed=(f"{name}.frame",), across=across))
 
-        file = io.BytesIO()
-        Image.new("L", (7, 5)).save(file, "PNG")
-        data = file.getvalue()
-        assert png_size(data) == (7, 5)
-        assert failed(png_file((7, 6))("t.png", at(tmp_path, data))) == {"height in pixels"}
-        with pytest.raises(ValueError, match="damaged"):
-            png_size(data[:20] + bytes([data[20] ^ 1]) + data[21:])
-        with pytest.raises(ValueError, match="not whole"):
-            png_size(data[:-12])
+    def test_as_laid_out(self) -> None:
+        assert self.prove(self.bar, self.frame) == set()
+
+    def test_another_paper(self) -> None:
+        assert self.prove(self.bar, self.frame, width=89.0) == {"pages of another size"}
+
+    def test_no_page(self) -> None:
+        assert failed(pages_proof([], (90.0, 120.0), closed=("front.frame",), across={})) == {
+            "contours open or missing"
+        }
+
+    def test_shrunk_to_fit(self) -> None:
+        shrunk = Chain("bar", (Line((0.0, 0.0), (49.5, 0.0)),))
+        assert self.prove(shrunk, self.frame) == {"bar-50-mm.bar, in mm"}
+
+    def test_the_bar_is_missing(self) -> None:
+        assert self.prove(self.bar, self.frame, name="other") == {"bar-50-mm.bar, in mm"}
+        assert self.prove(self.bar) == {"contours open or missing"}
+
+    def test_open(self) -> None:
+        torn = Chain("frame", self.frame.parts[:3])
+        assert self.prove(self.bar, torn) == {"contours open or missing"}
+
+    def test_drawn_twice(self) -> None:
+        assert self.prove(self.bar, self.frame, self.frame) == {"lines drawn twice"}
+
+    def test_too_short(self) -> None:
+        dot = Chain("frame", rectangle(0.0, 0.0, 20.0, 1e-8))
+        assert self.prove(self.bar, dot) == {"lines too short to be any"}
+
+
+class TestJson:
+    record: ClassVar = {"title": "Ä 弦", "length": 41.300001, "strings": [{"number": 4, "note": None}], "closed": True}
+
+    def prove(self, folder: Path, text: str) -> set[str]:
+        return failed(proof_of(json_file(self.record), at(folder, text.encode())))
+
+    def test_as_written(self, tmp_path) -> None:
+        assert self.prove(tmp_path, json.dumps(self.record, ensure_ascii=False)) == set()
+
+    def test_one_digit_off(self, tmp_path) -> None:
+        text = json.dumps(self.record).replace("41.300001", "41.300002")
+        assert self.prove(tmp_path, text) == {"reads back as it was recorded"}
+
+    @pytest.mark.parametrize("number", ["NaN", "Infinity"])
+    def test_a_number_that_is_none(self, tmp_path, number: str) -> None:
+        assert self.prove(tmp_path, json.dumps(self.record).replace("41.300001", number)) == {"readable"}
+
+    def test_cut_short(self, tmp_path) -> None:
+        assert self.prove(tmp_path, json.dumps(self.record)[:-2]) == {"readable"}
 
 
 def test_settle_refuses_with_every_reason() -> None:
-    good = Proof("a", "a reader", (Check("unit", "mm", "mm"), Check("volume", 10.0, 10.001, 0.01)))
-    bad = Proof("b", "another", (Check("unit", "in", "mm"), Check("volume", 10.0, 11.0, 0.01)))
-    assert settle([good]) == {"a": {"reader": "a reader", "found": {"unit": "mm", "volume": 10.0}}}
+    good = Proof("a reader", (Check("unit", "mm", "mm"), Check("volume", 10.0, 10.001, 0.01)))
+    bad = Proof("another", (Check("unit", "in", "mm"), Check("volume", 10.0, 11.0, 0.01)))
+    assert settle({"a": good}) == {"a": {"reader": "a reader", "found": {"unit": "mm", "volume": 10.0}}}
     with pytest.raises(CannotBeMade) as told:
-        settle([good, bad])
-    assert [reason.split(";")[0] for reason in told.value.reasons] == [
-        "b, read back by another: unit is in, not mm",
-        "b, read back by another: volume is 10, not 11",
+        settle({"a": good, "b": bad})
+    assert told.value.reasons == ("file.not-as-solved", "file.not-as-solved")
+    assert [[found.value(name) for name in ("reader", "what", "found", "wanted")] for found in told.value.findings] == [
+        ["another", "unit", "in", "mm"],
+        ["another", "volume", "10", "11"],
     ]
+    assert {found.about[0].name for found in told.value.findings} == {"b"}

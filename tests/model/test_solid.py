@@ -18,8 +18,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from nutgen.formats.stamp import Stamp
-from nutgen.formats.step import step_bytes
-from nutgen.formats.step_reader import read_step
+from nutgen.formats.step import read_step, step_bytes
 from nutgen.formats.stl import stl_bytes
 from nutgen.geometry import kernel
 from nutgen.geometry.kernel import KernelError

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from nutgen.documents.words.bench import BENCH
 from nutgen.documents.words.dryfit import DRYFIT
 from nutgen.documents.words.entry import Entry, Told
+from nutgen.documents.words.jobs import JOBS
 from nutgen.documents.words.materials import MATERIALS
+from nutgen.documents.words.model import MODEL
 from nutgen.documents.words.nut import NUT
 from nutgen.documents.words.play import PLAY
 from nutgen.documents.words.quantities import Units
@@ -21,11 +23,13 @@ CATALOGUE: dict[str, Entry] = {
     **SPEC,
     **NUT,
     **PLAY,
+    **MODEL,
     **BENCH,
     **MATERIALS,
     **DRYFIT,
     **SCAN,
     **STOCK,
+    **JOBS,
 }
 
 

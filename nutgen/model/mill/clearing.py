@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from nutgen.findings import Finding, note, step
 from nutgen.geometry.lines import Chain, polygon
 from nutgen.model.ledge import plan_corners
 from nutgen.model.mill.dogbones import inside_corners
@@ -39,7 +40,7 @@ _ACROSS, _ALONG = 33, 9  # probes in a slot
 class Clearing:
     """What is said of one feature.
 
-    feature    : in words
+    feature    : what is cut
     string     : number of the string where it is a slot; 0 elsewhere
     largest    : diameter of the largest cutter that makes it; inf where any does, 0 where none [mm]
     end        : the end that it must have; "any" where both do
@@ -47,10 +48,10 @@ class Clearing:
     floor_left : what stays above the floor, or above the surface [mm]
     walls_left : what stays on each wall [mm]
     pitch      : of the grid: the figures hold to this [mm]
-    words      : what is to be done
+    then       : what is to be done
     """
 
-    feature: str
+    feature: Finding
     string: int
     largest: float
     end: str
@@ -58,7 +59,7 @@ class Clearing:
     floor_left: float
     walls_left: float
     pitch: float
-    words: str
+    then: Finding
 
 
 def clearings(nut: Nut, cutters: Sequence[Cutter]) -> tuple[Clearing, ...]:
@@ -91,7 +92,7 @@ def slot_clearing(nut: Nut, slot: Slot, cutters: Sequence[Cutter]) -> Clearing:
     floor_left, walls_left = probes.left(excess)
     untouched = walls_left >= slot.width / 2.0
     return Clearing(
-        feature=f"slot {slot.number} ({slot.note})",
+        feature=note("mill.slot", slot.who, number=slot.number, name=slot.note),
         string=slot.number,
         largest=slot.width,
         end="ball",
@@ -99,16 +100,15 @@ def slot_clearing(nut: Nut, slot: Slot, cutters: Sequence[Cutter]) -> Clearing:
         floor_left=floor_left,
         walls_left=walls_left if untouched or walls_left > pitch else 0.0,
         pitch=min(cutter.radius for cutter in cutters) / COLUMNS if untouched else pitch,
-        words=_slot_words(floor_left, walls_left, pitch, untouched),
+        then=_slot_step(floor_left, walls_left, pitch, untouched),
     )
 
 
-def _slot_words(floor_left: float, walls_left: float, pitch: float, untouched: bool) -> str:
+def _slot_step(floor_left: float, walls_left: float, pitch: float, untouched: bool) -> Finding:
     if untouched:
-        return "no cutter enters: file it whole, along its centre line"
-    if floor_left < NOTHING and walls_left <= max(pitch, NOTHING):
-        return "milled whole"
-    return "file the rest"
+        return step("mill.no-cutter-enters")
+    whole = floor_left < NOTHING and walls_left <= max(pitch, NOTHING)
+    return step("mill.milled-whole" if whole else "mill.file-the-rest")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -168,14 +168,14 @@ def _plan(slot: Slot, u: ArrayLike, s: ArrayLike) -> tuple[Array, Array]:
 def top_clearing(nut: Nut, cutters: Sequence[Cutter]) -> Clearing:
     """Land, bevel and eased edges before the slots are cut: one grid, the largest cutter."""
     cutter = max(cutters, key=lambda c: c.diameter)
-    step = max(cutter.radius / 6.0, 0.1)
-    x = _steps(-nut.half_length, nut.half_length, step)
-    y = _steps(0.0, nut.thickness, min(step, nut.thickness / ROWS))
+    apart = max(cutter.radius / 6.0, 0.1)
+    x = _steps(-nut.half_length, nut.half_length, apart)
+    y = _steps(0.0, nut.thickness, min(apart, nut.thickness / ROWS))
     pitch = (float(y[1] - y[0]), float(x[1] - x[0]))
     wanted = unslotted_height(nut, x[None, :], y[:, None])
     left = float((reached(wanted, cutter, pitch=pitch, beside=nut.lowest_z) - wanted).max())
-    words = "milled whole; smooth the steps of the path" if left < NOTHING else "file the rest"
-    return Clearing("top: land, bevel, edges", 0, math.inf, "any", cutter, left, 0.0, max(pitch), words)
+    then = step("mill.smooth-the-steps" if left < NOTHING else "mill.file-the-rest")
+    return Clearing(note("mill.top"), 0, math.inf, "any", cutter, left, 0.0, max(pitch), then)
 
 
 def _steps(low: float, high: float, step: float) -> Array:
@@ -184,20 +184,18 @@ def _steps(low: float, high: float, step: float) -> Array:
 
 def _around(nut: Nut, cutters: Sequence[Cutter]) -> Iterator[Clearing]:
     """The outline, and where ledges stand before the front face, its inside corners and what is under them."""
-    words = "milled whole by the side of any flat cutter"
-    yield Clearing("outline", 0, math.inf, "flat", None, 0.0, 0.0, 0.0, words)
+    yield Clearing(note("mill.outline"), 0, math.inf, "flat", None, 0.0, 0.0, 0.0, step("mill.by-the-side"))
     corners = inside_corners(Chain("", polygon(plan_corners(nut, nut.thickness))))
     if not corners:
         return
     cutter = min(cutters, key=lambda c: c.diameter)
     pitch = cutter.radius / COLUMNS
     left = max(corner_left(nut, corner, cutter, pitch=pitch) for corner in corners)
-    words = "square them with a file, or write dogbones = true" if left > pitch else "milled whole"
-    yield Clearing("inside corners at ledges", 0, 0.0, "flat", cutter, 0.0, left, pitch, words)
+    then = step("mill.square-the-corners" if left > pitch else "mill.milled-whole")
+    yield Clearing(note("mill.inside-corners"), 0, 0.0, "flat", cutter, 0.0, left, pitch, then)
     under = max(float(under_ledge(nut, x)) for ledge in ledges(nut) for x in (ledge.left, ledge.right))
-    yield Clearing(
-        "under the ledges", 0, 0.0, "any", None, under - nut.lowest_z, 0.0, 0.0, "not from above: saw and file it"
-    )
+    hollow, then = under - nut.lowest_z, step("mill.not-from-above")
+    yield Clearing(note("mill.under-ledges"), 0, 0.0, "any", None, hollow, 0.0, 0.0, then)
 
 
 def corner_left(nut: Nut, corner: tuple[float, float], cutter: Cutter, *, pitch: float) -> float:
@@ -225,15 +223,6 @@ def cutter_flat(cutter: Cutter) -> Cutter:
 
 def _underside(nut: Nut) -> Clearing:
     hollow = nut.underside.z0 - nut.lowest_z
-    words = "is the stock's own" if hollow < NOTHING else "arched: not from above; file it, or turn the piece over"
-    return Clearing(
-        "underside",
-        0,
-        2.0 / nut.underside.curvature if nut.underside.curvature else math.inf,
-        "any",
-        None,
-        hollow,
-        0.0,
-        0.0,
-        words,
-    )
+    then = step("mill.as-the-stock" if hollow < NOTHING else "mill.arched-underside")
+    largest = 2.0 / nut.underside.curvature if nut.underside.curvature else math.inf
+    return Clearing(note("mill.underside"), 0, largest, "any", None, hollow, 0.0, 0.0, then)

@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from nutgen.errors import CannotBeMade
+from nutgen.findings import of_key, refusal
 from nutgen.geometry.lines import Chain, polygon, rectangle
 from nutgen.model.front import front_outline
 from nutgen.model.ledge import plan_corners
@@ -99,13 +100,12 @@ def clamped(nut: Nut, mill: Mill) -> Clamped:
         height=mill.stock_height or max(nut.blank.height, needs["height"]),
     )
     reasons = [
-        f"mill.stock_{key}: {getattr(stock, key):.2f} mm of stock is less than the part's {need:.2f} mm;"
-        " use a larger piece, or smaller allowances under [body]"
+        refusal("mill.stock-too-small", of_key(f"mill.stock_{key}"), size=getattr(stock, key), need=need)
         for key, need in needs.items()
         if getattr(stock, key) < need - HAIR
     ]
     reasons += [
-        f"mill.cutters: the cutter {cutter.words} is larger than the nut, {part.length:.2f} mm long; take it out"
+        refusal("mill.cutter-too-large", diameter=cutter.diameter, end=cutter.end, length=part.length)
         for cutter in mill.cutters
         if cutter.diameter > part.length
     ]

@@ -15,12 +15,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.errors import CannotBeMade
+from nutgen.findings import refusal
 from nutgen.geometry import kernel
 from nutgen.geometry.kernel import Edge, SharedEdges, Solid, making
 from nutgen.model.block import block
 from nutgen.model.print.printing import LEAST_VOID, layer_count
 from nutgen.nut.part import Nut, Slot
-from nutgen.spec.forming import COUPON_MOST, COUPON_MOST_LAYERS, Print
+from nutgen.spec.forming import COUPON_MOST, COUPON_MOST_LAYERS, Print, side_from_coupon
 
 Array = NDArray[np.float64]
 Point = tuple[float, float]
@@ -57,22 +59,42 @@ class Coupon:
     depth: float
     height: float
 
+    @property
+    def tries(self) -> tuple["Try", ...]:
+        """Every slot, from the narrowest."""
+        return tuple(
+            Try(number, width, side_from_coupon(number, self.step)) for number, width in sorted(self.widths.items())
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Try:
+    """One slot of the bar.
+
+    step     : counted from the nominal one
+    width    : as drawn [mm]
+    per_side : what is then added to every side of the nut, where the string enters this slot first [mm]
+    """
+
+    step: int
+    width: float
+    per_side: float
+
 
 def coupon_of(nut: Nut, table: Print, *, number: int | None = None) -> Coupon:
     """Plan the coupon for one string of a nut.
 
     number : of the string that is tried, 1 = treble-most; the thickest where not given
-    raises : ValueError where there is no such string, or where its slots are too narrow to print
+    raises : CannotBeMade where there is no such string, or where its slots are too narrow to print
     """
     slot = _slot(nut, number)
     step = table.coupon_step
     widths = {k: slot.gauge + k * step for k in range(-COUPON_MOST, COUPON_MOST + 1)}
     least = LEAST_VOID * table.nozzle
     if widths[-COUPON_MOST] < least:
-        raise ValueError(
-            f"string {slot.number} ({slot.note}) is too thin to try: its narrowest slot would be"
-            f" {widths[-COUPON_MOST]:.2f} mm, and a nozzle of {table.nozzle:g} mm leaves {least:.2f} mm open at least;"
-            " choose a thicker string, or a smaller coupon_step"
+        about = slot.who
+        raise CannotBeMade(
+            [refusal("coupon.too-thin", about, width=widths[-COUPON_MOST], nozzle=table.nozzle, least=least)]
         )
     pitch = max(widths[COUPON_MOST] + _WALL_LINES * table.line, _notch_room(table))
     centres = {k: (k + COUPON_MOST + 0.5) * pitch for k in widths}
@@ -97,7 +119,7 @@ def _slot(nut: Nut, number: int | None) -> Slot:
     for slot in nut.slots:
         if slot.number == number:
             return slot
-    raise ValueError(f"there is no string {number}; the nut has strings 1 to {len(nut.slots)}")
+    raise CannotBeMade([refusal("coupon.no-such-string", number=number, count=len(nut.slots))])
 
 
 def _slot_depth(slot: Slot) -> float:

@@ -16,6 +16,7 @@ from typing import Literal
 import numpy as np
 
 from nutgen.errors import CannotBeMade
+from nutgen.findings import Finding, Subject, note, of_key, refusal, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.model.print.compensate import compensated
 from nutgen.nut.ledge import front_of
@@ -97,7 +98,7 @@ class PrintPlan:
     drawn: Nut
     table: Print
     slots: tuple[PrintedSlot, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Finding, ...]
 
 
 def print_plan(nut: Nut, table: Print) -> PrintPlan:
@@ -121,41 +122,39 @@ def print_plan(nut: Nut, table: Print) -> PrintPlan:
     return PrintPlan(part, compensated(part, table.per_side), table, slots, tuple(_weak(part, table)))
 
 
-def _too_coarse(nut: Nut, table: Print) -> Iterator[str]:
+def _too_coarse(nut: Nut, table: Print) -> Iterator[Finding]:
     for a, b in pairwise(sorted(nut.slots, key=lambda slot: slot.x)):
         gap = b.x - a.x - (a.gauge + b.gauge) / 2.0
         if 0.0 < gap < table.nozzle:
-            yield (
-                f"print.nozzle: {table.nozzle:g} mm is wider than the gap of {gap:.2f} mm between strings {a.number}"
-                f" and {b.number} ({a.note}, {b.note}); use a finer nozzle, or make it another way (--for mill, trace)"
-            )
+            yield refusal("print.nozzle-wider-than-gap", *_strings(a, b), nozzle=table.nozzle, gap=gap)
 
 
-def _off_the_bed(nut: Nut, table: Print) -> Iterator[str]:
+def _off_the_bed(nut: Nut, table: Print) -> Iterator[Finding]:
     if table.down == "front" and front_of(nut) < 0.0:
-        yield (
-            'print.down: a nut whose strings are set back stands on its ledges, not on its front face; use "back" or'
-            ' "best", or set slots.setback to 0'
-        )
+        yield refusal("print.front-off-the-bed", of_key("print.down"))
 
 
-def _vanishing(part: Nut, table: Print) -> Iterator[str]:
+def _vanishing(part: Nut, table: Print) -> Iterator[Finding]:
     """Walls that are there but not once the printer's error is taken off."""
     taken = -2.0 * table.per_side
+    if taken <= 0.0:
+        return
+    for about, place, wall in _walls(part):
+        if place != "under" and 0.0 < wall < taken + LEAST_DRAWN:
+            yield refusal(f"print.nothing-left-{place}", *about, taken=taken, wall=wall)
+
+
+def _walls(part: Nut) -> Iterator[tuple[tuple[Subject, ...], Literal["between", "outside", "under"], float]]:
+    """Every wall of the slots: whose it is, where, and how thick [mm]."""
     for a, b in pairwise(sorted(part.slots, key=lambda slot: slot.x)):
-        wall = part.wall_between(a, b)
-        if 0.0 < wall < taken + LEAST_DRAWN and taken > 0.0:
-            yield (
-                f"print.xy_per_side: {taken:.2f} mm off the two sides leaves nothing of the wall of {wall:.2f} mm"
-                f" between strings {a.number} and {b.number}; measure the printer again with `nutgen coupon`"
-            )
+        yield _strings(a, b), "between", part.wall_between(a, b)
     for slot in part.slots:
-        wall = part.end_wall(slot)
-        if 0.0 < wall < taken + LEAST_DRAWN and taken > 0.0:
-            yield (
-                f"print.xy_per_side: {taken:.2f} mm off the two sides leaves nothing of the {wall:.2f} mm between"
-                f" slot {slot.number} ({slot.note}) and the end; measure the printer again with `nutgen coupon`"
-            )
+        yield _strings(slot), "outside", part.end_wall(slot)
+        yield _strings(slot), "under", part.floor_wall(slot)
+
+
+def _strings(*slots: Slot) -> tuple[Subject, ...]:
+    return tuple(slot.who for slot in slots)
 
 
 def _seated(thickness: float, table: Print) -> float:
@@ -229,27 +228,15 @@ def standing_error(slot: Slot, nut: Nut, layer: float) -> float:
     return layer_count(height, layer) * layer - height
 
 
-def _weak(part: Nut, table: Print) -> Iterator[str]:
+def _weak(part: Nut, table: Print) -> Iterator[Finding]:
     """Walls thinner than two printed lines."""
-    least = WALL_LINES * table.line
-    for a, b in pairwise(sorted(part.slots, key=lambda slot: slot.x)):
-        wall = part.wall_between(a, b)
+    least, line = WALL_LINES * table.line, table.line
+    for about, place, wall in _walls(part):
         if wall < least:
-            fate = "it will not be printed" if wall < table.line else "one line alone, it will break"
-            yield (
-                f"print: the wall between strings {a.number} and {b.number} is {max(wall, 0.0):.2f} mm, under two lines"
-                f" of {table.line:g} mm: {fate}; a finer nozzle or line_width helps"
-            )
-    for slot in part.slots:
-        for where, wall in (("the end", part.end_wall(slot)), ("the underside", part.floor_wall(slot))):
-            if wall < least:
-                yield (
-                    f"print: between slot {slot.number} ({slot.note}) and {where} {max(wall, 0.0):.2f} mm is left,"
-                    f" under two lines of {table.line:g} mm"
-                )
+            yield warning(f"print.weak-{place}", *about, wall=max(wall, 0.0), line=line)
     rim = float((part.top_z(_across(part), part.thickness) - part.underside.z(_across(part))).min())
     if rim < least:
-        yield f"print: {rim:.2f} mm is left at the back under the bevel, under two lines of {table.line:g} mm"
+        yield warning("print.weak-at-the-back", wall=rim, line=line)
 
 
 def _across(part: Nut) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
@@ -262,7 +249,7 @@ class Lying:
 
     mesh       : in the printer's frame: x along the nut, z up from the bed, no coordinate below 0
     down       : the face on the bed
-    why        : in words
+    why        : it lies so
     overhang   : surface that would droop without support [mm2]
     other      : the same, lying on the other face [mm2]
     layers     : in all
@@ -271,7 +258,7 @@ class Lying:
 
     mesh: Mesh
     down: Down
-    why: str
+    why: Finding
     overhang: float
     other: float
     layers: int
@@ -326,16 +313,9 @@ def _better(droops: dict[str, float], table: Print) -> Down:
     return "front" if droops["back"] > DROOP_AREA and droops["front"] <= DROOP_AREA else "back"
 
 
-def _why(down: Down, droops: dict[str, float], plan: PrintPlan) -> str:
+def _why(down: Down, droops: dict[str, float], plan: PrintPlan) -> Finding:
     layer = plan.table.layer_height
     worst = max((abs(slot.layer_error) for slot in plan.slots), default=0.0)
     standing = max((abs(standing_error(slot, plan.nut, layer)) for slot in plan.nut.slots), default=0.0)
-    words = (
-        "slot widths and floors are then drawn within each layer, not stacked from layers:"
-        f" the layers leave {worst:.3f} mm in a floor at most, on the underside it would be {standing:.2f} mm"
-    )
-    if plan.table.down == down:
-        return f"as the file says; {words}"
-    if down == "back":
-        return f"{words}; the front edge, where the strings start, is off the bed and stays crisp"
-    return f"{words}; on its back {droops['back']:.0f} mm2 of the eased edge would droop"
+    code = "print.lies-as-told" if plan.table.down == down else f"print.lies-on-{down}"
+    return note(code, worst=worst, standing=standing, droops_mm2=round(droops["back"]))

@@ -62,7 +62,7 @@ def test_of_several_cutters_the_one_that_fits_is_named() -> None:
     cutters = [Cutter(3.0, "flat"), Cutter(1.0, "ball"), Cutter(0.5, "ball"), Cutter(1.2, "flat")]
     found = slot_clearing(part, one, cutters)
     assert found.cutter == Cutter(1.0, "ball")
-    assert found.words == "milled whole"
+    assert found.then.code == "mill.milled-whole"
 
 
 def test_where_none_enters_the_whole_slot_is_left() -> None:
@@ -70,7 +70,7 @@ def test_where_none_enters_the_whole_slot_is_left() -> None:
     found = slot_clearing(part, one, [Cutter(3.0, "flat")])
     assert found.cutter is None
     assert found.walls_left == pytest.approx(0.15, abs=0.01)
-    assert "file it whole" in found.words
+    assert found.then.code == "mill.no-cutter-enters"
 
 
 @pytest.mark.parametrize("crown", [Crown(2.0, 0.0, 0.0), Crown(2.0, 1.0, 1.0 / 240.0)])
@@ -95,12 +95,12 @@ class TestLedges:
     @pytest.mark.parametrize("diameter", [0.5, 1.0, 2.0])
     def test_a_round_cutter_stays_off_the_corner_point(self, diameter: float) -> None:
         """By (sqrt 2 - 1) r: the gap between a corner and the circle that touches both its sides."""
-        lines = {line.feature: line for line in clearings(self.part, [Cutter(diameter, "flat")])}
-        found = lines["inside corners at ledges"]
+        lines = {line.feature.code: line for line in clearings(self.part, [Cutter(diameter, "flat")])}
+        found = lines["mill.inside-corners"]
         exact = (math.sqrt(2.0) - 1.0) * diameter / 2.0
         assert found.walls_left == pytest.approx(exact, abs=1.5 * found.pitch)
         assert found.largest == 0.0  # no turning cutter makes a square inside corner
-        assert "not from above" in lines["under the ledges"].words
+        assert lines["mill.under-ledges"].then.code == "mill.not-from-above"
 
     def test_the_surface_reaches_forward_as_far_as_the_ledge(self) -> None:
         assert height_above(self.part, 1.5, -1.4) == pytest.approx(2.0)

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Polygon
 
+from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import stl_bytes
 from nutgen.geometry.mesh import Mesh
@@ -95,7 +96,7 @@ def test_stair_goes_up_a_layer_at_a_time_and_is_thin_at_the_end() -> None:
 
 
 def test_too_thin_a_string_is_told() -> None:
-    with pytest.raises(ValueError, match="too thin to try"):
+    with pytest.raises(CannotBeMade, match=r"coupon\.too-thin"):
         coupon_of(nut(slots=(slot(gauge=0.3),)), Print())
 
 

@@ -16,7 +16,7 @@ from shapely.ops import polygonize, unary_union
 from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import stl_bytes
-from nutgen.formats.threemf import read_back_threemf, threemf_bytes
+from nutgen.formats.threemf import read_threemf, threemf_bytes
 from nutgen.model.mesh import CHORD, FINE, mesh_of
 from nutgen.model.print.compensate import compensated
 from nutgen.model.print.printing import (
@@ -73,21 +73,21 @@ def check_sound(part: Nut, table: Print, tmp_path) -> None:
     """Valid, watertight, standing on the bed, as large as it should be, nothing under the slots to support."""
     gaps = [b.x - a.x - (a.gauge + b.gauge) / 2.0 for a, b in pairwise(sorted(part.slots, key=lambda one: one.x))]
     if any(0.0 < gap < table.nozzle for gap in gaps):
-        with pytest.raises(CannotBeMade, match="wider than the gap"):
+        with pytest.raises(CannotBeMade, match=r"print\.nozzle-wider-than-gap"):
             print_plan(part, table)
         return
     try:
         plan, lying = printed(part, table)
     except CannotBeMade as refused:
-        told = " ".join(refused.reasons)
+        codes = set(refused.reasons)
     else:
-        told = ""
-    if told:
-        assert "leaves nothing of" in told
+        codes = set()
+    if codes:
+        assert codes <= {"print.nothing-left-between", "print.nothing-left-outside"}
         return
     path = tmp_path / "print.3mf"
     path.write_bytes(threemf_bytes(lying.mesh, STAMP, name="nut"))
-    found, mesh = read_back_threemf(path), read(lying)
+    found, mesh = read_threemf(path), read(lying)
     assert found.warnings == ()
     assert found.closed
     assert mesh.is_watertight
@@ -177,7 +177,8 @@ class TestLayers:
         plan, lying = printed(nut(slots=(slot(width=1.6, floor_z=1.1),)), Print())
         assert lying.down == "back"
         assert abs(plan.slots[0].layer_error) < 0.01
-        assert "on the underside it would be 0.10 mm" in lying.why
+        assert lying.why.code == "print.lies-on-back"
+        assert lying.why.value("standing") == pytest.approx(0.1)
 
     def test_the_sliced_front_layer_shows_the_floor(self) -> None:
         part = nut(slots=(slot(width=2.4, tilt_deg=6.0),))
@@ -234,7 +235,9 @@ class TestWalls:
         thin = drawn.difference(drawn.buffer(-0.39).buffer(0.395))
         fins = [part for part in getattr(thin, "geoms", [thin]) if part.area > 0.15]
         assert fins
-        assert any("wall between strings 2 and 1 is 0.70 mm" in words for words in plan.warnings)
+        (told,) = (found for found in plan.warnings if found.code == "print.weak-between")
+        assert told.strings == (2, 1)
+        assert told.value("wall") == pytest.approx(0.7)
 
     def test_sound_walls_are_not(self) -> None:
         plan = print_plan(nut(slots=(slot(number=2, x=-8.0), slot(number=1, x=8.0))), Print())
@@ -242,5 +245,8 @@ class TestWalls:
 
     def test_a_nozzle_wider_than_a_gap_is_refused(self) -> None:
         close = (slot(number=2, x=-0.65), slot(number=1, x=0.65))
-        with pytest.raises(CannotBeMade, match=r"wider than the gap of 0\.30 mm between strings 2 and 1"):
+        with pytest.raises(CannotBeMade) as told:
             print_plan(nut(slots=close), Print())
+        (found,) = told.value.findings
+        assert (found.code, found.strings) == ("print.nozzle-wider-than-gap", (2, 1))
+        assert found.value("gap") == pytest.approx(0.3)

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from nutgen.jobs import whole
-from nutgen.jobs.whole import write_all
+from nutgen.jobs import atomic
+from nutgen.jobs.atomic import write_all
 
 
 def everything_in(folder: Path) -> dict[str, bytes]:
@@ -36,7 +36,7 @@ def test_failure_in_the_middle_leaves_all_as_it_was(tmp_path: Path, monkeypatch,
             raise failure
         real(handle)
 
-    monkeypatch.setattr(whole.os, "fsync", failing)
+    monkeypatch.setattr(atomic.os, "fsync", failing)
     with pytest.raises(type(failure)):
         write_all(tmp_path, {"one": b"bad", "two": b"bad", "three": b"bad"})
     assert everything_in(tmp_path) == {"one": b"good", "two": b"good"}
@@ -46,7 +46,7 @@ def test_failure_takes_its_new_folder_away_again(tmp_path: Path, monkeypatch) ->
     def failing(handle: int) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(whole.os, "fsync", failing)
+    monkeypatch.setattr(atomic.os, "fsync", failing)
     with pytest.raises(OSError, match="No space"):
         write_all(tmp_path / "new" / "folder", {"one": b"1"})
     assert list(tmp_path.iterdir()) == []

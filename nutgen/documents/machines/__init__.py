@@ -1,0 +1,1 @@
+"""What a maker needs to know at the printer and at the router."""

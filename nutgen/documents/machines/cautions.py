@@ -1,0 +1,30 @@
+"""What hurts, and what a report has on top and below when it is a file of its own."""
+
+from nutgen.documents.blocks import Document, Findings, Paragraph, Space
+from nutgen.findings import Finding
+from nutgen.formats.stamp import Stamp
+from nutgen.spec.forming import Print
+
+DUST = "Filing a printed nut makes plastic dust: wear a mask and glasses, and follow your local rules."
+MATERIAL_CAUTIONS = {
+    "PLA": "PLA softens at 55 to 65 degrees C: a trial nut, not one for a hot car.",
+    "PETG": "PETG is soft under a wound string: a trial nut.",
+    "ABS": "ABS gives off fumes: print it in a closed, vented printer.",
+    "nylon": "Nylon swells with damp: print it dry and measure it again after a day.",
+    "resin": "Uncured resin sensitises the skin: gloves, air, and a full cure before filing.",
+}
+ROUTER_CAUTION = (
+    "Bone and antler dust harms lungs: draw it off or cut wet, wear a fitted mask and glasses, keep hands, hair and"
+    " sleeves away, clamp the piece so that the cutter cannot reach the clamps. Local rules come first."
+)
+"""Common practice, no source."""
+
+
+def on_paper(stamp: Stamp, document: Document, warnings: tuple[Finding, ...] = ()) -> Document:
+    """A report as a file of its own: what it was made from first, its warnings last."""
+    return Paragraph(stamp.line), Space(), *document, Findings(warnings, none="")
+
+
+def plastic_cautions(table: Print) -> Paragraph:
+    """Of what is printed, and of its dust."""
+    return Paragraph(f"{MATERIAL_CAUTIONS[table.material]} {DUST}", "note")

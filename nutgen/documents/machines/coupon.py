@@ -1,0 +1,63 @@
+"""coupon.txt and its screen: how to print the fit coupon, read it and write the reading down."""
+
+from nutgen.documents.blocks import Cell, Column, Document, Paragraph, Space, Steps, Table, Text, Title, phrase
+from nutgen.documents.machines.cautions import plastic_cautions
+from nutgen.model.print.coupon import Coupon
+from nutgen.nut.part import Slot
+from nutgen.spec.forming import Print
+
+
+def coupon_blocks(coupon: Coupon, table: Print, *, step_given: bool) -> Document:
+    """How to print the fit coupon, read it and write the reading down.
+
+    step_given : the file says its own coupon_step, which the next make must know too
+    """
+    kept = f"coupon_step = {coupon.step:g}"
+    return (
+        Title("Read the printer"),
+        Steps(_steps(coupon.slot, table)),
+        Space(),
+        *(
+            Paragraph(line, indent=7)
+            for line in ("[print]", "coupon_slot = 2", "coupon_seat = 0", *([kept] if step_given else []))
+        ),
+        Space(),
+        Table(
+            (
+                Column("coupon_slot", "count", sign=True),
+                Column("slot as drawn", "fine"),
+                Column("per side", "fine", sign=True, places=4),
+            ),
+            tuple((Cell(one.step, "count", sign=one.step != 0), one.width, one.per_side) for one in coupon.tries),
+            indent=3,
+        ),
+        Paragraph(
+            phrase(
+                "{units}. per side: what is then added to every side of the nut, so that widths come out within"
+                " {near:fine}. If the string enters the narrowest slot, or not even the widest, the printer is off by"
+                " more than the bar shows: set coupon_step to {next:count} mm and print it again.",
+                near=coupon.step / 2.0,
+                next=round(2.0 * coupon.step, 3),
+            ),
+            "note",
+        ),
+        plastic_cautions(table),
+    )
+
+
+def _steps(slot: Slot, table: Print) -> tuple[Text, ...]:
+    return (
+        f"Print coupon.3mf as it lies, with the settings of the nut: {table.nozzle:g} mm nozzle, layers of"
+        f" {table.layer_height:g} mm, {table.material}, the slicer's own correction of sizes at 0.",
+        phrase(
+            "Take string {number} ({note}, {gauge:fine} by caliper) and find the narrowest slot that it enters"
+            " without force. Count the steps from the slot without notches: a shallow notch is one, a deep one"
+            " five; minus on the side of the cut corner.",
+            number=slot.number,
+            note=slot.note,
+            gauge=slot.gauge,
+        ),
+        "Slide the stair into the nut's seat, thin end first, and count the thickest tread that goes in; minus"
+        " toward the thin end.",
+        "Write both into the instrument file, then make the nut again:",
+    )

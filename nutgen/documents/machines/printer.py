@@ -1,0 +1,128 @@
+"""print.txt and its screen: how to print the nut, and what each slot still needs.
+
+A printer's own settings, nozzle, layer and line, are in mm wherever it is used.
+"""
+
+from collections.abc import Mapping
+
+from nutgen.bench.tools import SlotPlan
+from nutgen.documents.blocks import (
+    Column,
+    Document,
+    Entry,
+    Paragraph,
+    Run,
+    Space,
+    Steps,
+    Table,
+    Text,
+    Title,
+    phrase,
+)
+from nutgen.documents.machines.cautions import plastic_cautions
+from nutgen.model.print.printing import HOLDS, Lying, PrintedSlot, PrintPlan
+from nutgen.spec.forming import Print
+
+_SHORT = {"slotting file": "file"}
+ROCKED = 0.005
+"""A tool that widens a slot by more than this is rocked; less than this on a wall or a floor is nothing [mm]."""
+
+
+def print_blocks(plan: PrintPlan, lying: Lying, finish: Mapping[int, Text]) -> Document:
+    """How to print it, and what each slot still needs.
+
+    finish : number of a string -> the tool that finishes its slot
+    """
+    table = plan.table
+    return (
+        Title("Print"),
+        Steps(
+            (
+                f"Open print.3mf in your slicer (or print.stl, in mm). It lies on its {lying.down}: leave it so,"
+                " at 100 %, without supports.",
+                Run((_settings(table, lying.layers), _compensation(table)), " "),
+                f"Sand the front face flat, then finish each slot: {_by_hand(plan)}",
+            )
+        ),
+        Paragraph(Run(("Why this way: ", lying.why, ".")), "note"),
+        Space(),
+        Table(
+            (
+                Column("string"),
+                Column("printed"),
+                Column("width", "setting_out"),
+                Column("final", "setting_out"),
+                Column("walls", "leaf", breaks=True),
+                Column("floor", "leaf"),
+                Column("layers", "fine", sign=True),
+                Column("finish with"),
+            ),
+            tuple(_print_row(slot, finish[slot.number]) for slot in plan.slots),
+        ),
+        Paragraph(
+            phrase(
+                "{units}. walls, floor: left for the file, on each wall and above the final floor. layers: how far the"
+                " layers put the floor off, + is high. pilot: narrower and shallower, centred; mark: a line to start"
+                " the file in. Slots under {held} do not come out true from this nozzle.",
+                held=HOLDS * table.nozzle,
+            ),
+            "note",
+        ),
+        plastic_cautions(table),
+    )
+
+
+def _settings(table: Print, layers: int) -> Text:
+    return (
+        f"Set a {table.nozzle:g} mm nozzle, {layers} layers of {table.layer_height:g} mm, lines of {table.line:g} mm,"
+        f" solid all through, {table.material}."
+    )
+
+
+def _compensation(table: Print) -> Text:
+    if not table.per_side:
+        return "Nothing is added for the printer's own error yet: `nutgen coupon` makes a bar that measures it."
+    turned = "added to" if table.per_side > 0.0 else "taken off"
+    source = "read from the coupon" if table.coupon_slot is not None else "as the file says"
+    return phrase(
+        f"{{off:fine}} is {turned} every side already ({source}): leave the slicer's own correction of sizes at 0.",
+        off=abs(table.per_side),
+    )
+
+
+_BY_HAND = {
+    "whole": "whole slots only want smoothing",
+    "pilot": "file pilots down to width and floor",
+    "mark": "start the file in the marks",
+    "none": "lay out the rest from the paper template",
+}
+
+
+def _by_hand(plan: PrintPlan) -> str:
+    ways = {slot.way for slot in plan.slots}
+    parts = "; ".join(words for way, words in _BY_HAND.items() if way in ways)
+    return f"{parts}. The string at pitch decides: stop above the floor and measure at fret 1."
+
+
+def _print_row(slot: PrintedSlot, finish: Text) -> tuple[Entry, ...]:
+    done = slot.way == "whole" and slot.floor_left < ROCKED
+    return (
+        f"{slot.number} {slot.note}",
+        slot.way,
+        slot.width or None,
+        slot.final_width,
+        slot.walls_left if abs(slot.walls_left) >= ROCKED else None,
+        slot.floor_left if abs(slot.floor_left) >= ROCKED else None,
+        slot.layer_error if slot.width else None,
+        Run((finish, ", if tight")) if done else finish,
+    )
+
+
+def finishing(plan: SlotPlan) -> Text:
+    """The tool on the bench that brings a slot to its width."""
+    if not plan.final:
+        return "no tool on the bench"
+    step = plan.final[-1]
+    inches = f"{step.tool_width / 25.4:.3f} in".lstrip("0")
+    words = f"{_SHORT.get(step.tool, step.tool)} {inches} ({{width:bare}}){', rocked' if step.widen > ROCKED else ''}"
+    return phrase(words, width=step.tool_width)

@@ -1,0 +1,16 @@
+"""Words for making, proving and writing files."""
+
+from nutgen.documents.words.entry import Entry
+
+JOBS: dict[str, Entry] = {
+    "files.left-out": Entry(
+        "the files to {purpose} were left out: {why}",
+        "Files for a purpose that was not asked for by name are left out where they cannot be made.",
+        "Mend what it says, or leave them out with --for.",
+    ),
+    "file.not-as-solved": Entry(
+        "{who}, read back by {reader}: {what} is {found}, not {wanted}; this is a fault of nutgen's, please report it",
+        "Every file is read back before the set counts as made, and this one does not say what was solved.",
+        "Nothing was written. Please report it with the instrument file.",
+    ),
+}

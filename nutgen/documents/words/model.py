@@ -1,0 +1,166 @@
+"""Words for what printer and router can hold of a nut."""
+
+from nutgen.documents.words.entry import Entry, Told
+
+_DRAWN_IN_LAYERS = (
+    "slot widths and floors are then drawn within each layer, not stacked from layers: the layers leave {worst:fine}"
+    " in a floor at most, on the underside it would be {standing}"
+)
+_MEASURE_AGAIN = "measure the printer again with `nutgen coupon`"
+_WEAK_CAUSE = "A wall of fewer than two printed lines has no core and breaks when the slot is filed."
+_WEAK_CURE = "A finer nozzle or line_width under [print]; a wider string spacing; or make it another way."
+_ERROR_CAUSE = "The printer's error, taken off both sides of a wall, leaves nothing to draw."
+_ERROR_CURE = "Measure the printer again with `nutgen coupon`; write what it says under [print]."
+
+
+def _weak_between(told: Told) -> str:
+    fate = "it will not be printed" if told.raw("wall") < told.raw("line") else "one line alone, it will break"
+    return told.fill(
+        "print: the wall between {who} is {wall}, under two lines of {line:count} mm: "
+        f"{fate}; a finer nozzle or line_width helps"
+    )
+
+
+def _layers(told: Told) -> str:
+    less = told.raw("error") < 0.0
+    return told.fill(
+        "print: {layers} layers of {layer:count} mm come to {off} "
+        f"{'less' if less else 'more'} than the {{drawn}} from front to back; a layer of {{fitting:count}} mm fits"
+        f"{'' if less else ', or sand the back'}"
+    )
+
+
+PRINT: dict[str, Entry] = {
+    "print.nozzle-wider-than-gap": Entry(
+        "print.nozzle: {nozzle:count} mm is wider than the gap of {gap} between {who}; use a finer nozzle, or make it"
+        " another way (--for mill, trace)",
+        "A nozzle lays no line narrower than itself, so two slots closer than that run into one.",
+        "A finer nozzle, or files to trace or to mill.",
+    ),
+    "print.front-off-the-bed": Entry(
+        '{who}: a nut whose strings are set back stands on its ledges, not on its front face; use "back" or "best",'
+        " or set slots.setback to 0",
+        "Where strings are set back, ledges stand out before the front face and keep it off the bed.",
+        'print.down = "back" or "best", or slots.setback = 0.',
+    ),
+    "print.nothing-left-between": Entry(
+        "print.xy_per_side: {taken} off the two sides leaves nothing of the wall of {wall} between {who}; "
+        + _MEASURE_AGAIN,
+        _ERROR_CAUSE,
+        _ERROR_CURE,
+    ),
+    "print.nothing-left-outside": Entry(
+        "print.xy_per_side: {taken} off the two sides leaves nothing of the {wall} between the slot of {who} and the"
+        " end; " + _MEASURE_AGAIN,
+        _ERROR_CAUSE,
+        _ERROR_CURE,
+    ),
+    "print.weak-between": Entry(_weak_between, _WEAK_CAUSE, _WEAK_CURE),
+    "print.weak-outside": Entry(
+        "print: between the slot of {who} and the end {wall} is left, under two lines of {line:count} mm",
+        _WEAK_CAUSE,
+        _WEAK_CURE,
+    ),
+    "print.weak-under": Entry(
+        "print: between the slot of {who} and the underside {wall} is left, under two lines of {line:count} mm",
+        _WEAK_CAUSE,
+        _WEAK_CURE,
+    ),
+    "print.weak-at-the-back": Entry(
+        "print: {wall} is left at the back under the bevel, under two lines of {line:count} mm",
+        _WEAK_CAUSE,
+        "A flatter bevel (body.bevel_deg), a finer nozzle or line_width under [print].",
+    ),
+    "print.layers-miss-the-thickness": Entry(
+        _layers,
+        "Layers are whole: their sum is not the thickness from front to back.",
+        "A layer height that divides the thickness, or sand the back where the print is thicker.",
+    ),
+    "print.edge-droops": Entry(
+        "print: {droops_mm2} mm2 of an eased edge leans out too far for layers of {layer:count} mm; print finer layers,"
+        " or ease the edge by hand (body.edge_radius)",
+        "Each layer of a rounded edge that faces the bed stands out over the one below; too far, and it droops.",
+        "Finer layers, or body.edge_radius = 0 and ease the edge by hand.",
+    ),
+    "print.lies-as-told": Entry("as the file says; " + _DRAWN_IN_LAYERS, "print.down says which face is on the bed."),
+    "print.lies-on-back": Entry(
+        _DRAWN_IN_LAYERS + "; the front edge, where the strings start, is off the bed and stays crisp",
+        "Lying down, the nut's front view is what each layer draws; the back is the face that may be rough.",
+    ),
+    "print.lies-on-front": Entry(
+        _DRAWN_IN_LAYERS + "; on its back {droops_mm2} mm2 of the eased edge would droop",
+        "Lying down, the nut's front view is what each layer draws; on its back too much of it would droop.",
+    ),
+    "coupon.too-thin": Entry(
+        "{who} is too thin to try: its narrowest slot would be {width}, and a nozzle of {nozzle:count} mm leaves"
+        " {least} open at least; choose a thicker string, or a smaller coupon_step",
+        "The coupon's slots run from narrower than the string to wider; a nozzle closes the narrowest.",
+        "A thicker string (--string), a smaller print.coupon_step, or a finer nozzle.",
+    ),
+    "coupon.no-such-string": Entry(
+        "there is no string {number}; the nut has strings 1 to {count}",
+        "Strings are counted the trade's way: 1 is the treble-most.",
+        "A number from 1 to the number of strings.",
+    ),
+}
+"""What the printer holds."""
+
+_FEATURE = "A feature of the nut that a cutter makes from above."
+_CUTTER_LEAVES = "What the cutters at hand leave, worked out on a grid of a tenth of the cutter's radius."
+
+MILL: dict[str, Entry] = {
+    "mill.stock-too-small": Entry(
+        "{who}: {size} of stock is less than the part's {need}; use a larger piece, or smaller allowances under [body]",
+        "The part, its allowances on, must lie inside the stock.",
+        "A larger piece under [mill], or smaller allowances under [body].",
+    ),
+    "mill.cutter-too-large": Entry(
+        "mill.cutters: the cutter {diameter:count} {end} is larger than the nut, {length} long; take it out",
+        "A cutter wider than the nut is long makes nothing of it.",
+        "Take it out of mill.cutters.",
+    ),
+    "mill.top": Entry("top: land, bevel, edges", _FEATURE),
+    "mill.outline": Entry("outline", _FEATURE),
+    "mill.inside-corners": Entry("inside corners at ledges", _FEATURE),
+    "mill.under-ledges": Entry("under the ledges", _FEATURE),
+    "mill.underside": Entry("underside", _FEATURE),
+    "mill.slot": Entry("slot {number} ({name})", _FEATURE),
+    "mill.no-cutter-enters": Entry(
+        "no cutter enters: file it whole, along its centre line",
+        "Every cutter at hand is wider than the slot.",
+        "File the slot, or add a finer ball cutter under [mill].",
+    ),
+    "mill.milled-whole": Entry("milled whole", _CUTTER_LEAVES),
+    "mill.file-the-rest": Entry("file the rest", _CUTTER_LEAVES, "File what stands in the columns floor and walls."),
+    "mill.smooth-the-steps": Entry(
+        "milled whole; smooth the steps of the path", _CUTTER_LEAVES, "Smooth the steps with a fine file."
+    ),
+    "mill.by-the-side": Entry("milled whole by the side of any flat cutter", _CUTTER_LEAVES),
+    "mill.square-the-corners": Entry(
+        "square them with a file, or write dogbones = true",
+        "A turning cutter leaves a fillet of its own radius in an inside corner.",
+        "A file, or mill.dogbones = true.",
+    ),
+    "mill.not-from-above": Entry(
+        "not from above: saw and file it",
+        "A cutter from above does not reach under a ledge.",
+        "Saw and file it.",
+    ),
+    "mill.as-the-stock": Entry("is the stock's own", "The nut stands on its underside; a flat one is not cut."),
+    "mill.arched-underside": Entry(
+        "arched: not from above; file it, or turn the piece over",
+        "The nut stands on its underside; an arched one is hollow there.",
+        "File it, or turn the piece over and mill it with a ball cutter.",
+    ),
+}
+"""What the router holds."""
+
+SOLID: dict[str, Entry] = {
+    "solid.not-built": Entry(
+        "{reason}",
+        "The CAD kernel, or the carving of slots out of a mesh, could not build the solid.",
+        "Change one size a little (body.edge_radius, body.bevel_deg); please report it with the instrument file.",
+    ),
+}
+
+MODEL = PRINT | MILL | SOLID
