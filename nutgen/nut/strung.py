@@ -12,7 +12,8 @@ from nutgen.spec.strings import String
 from nutgen.spec.tables import Spec
 from nutgen.theory.materials import PLAIN_MATERIALS, WRAP_MATERIALS, strength_n
 from nutgen.theory.notes import note_pitch_hz
-from nutgen.theory.strings import (
+from nutgen.theory.strings import kappa, tension_at_pitch_n
+from nutgen.theory.unit_mass import (
     BASS_NICKEL,
     BASS_STAINLESS,
     CLASSICAL_BASS,
@@ -24,9 +25,7 @@ from nutgen.theory.strings import (
     UnitMass,
     area_of_core,
     given_unit_mass,
-    kappa,
     plain_unit_mass,
-    tension_at_pitch_n,
     usual_core,
     wound_unit_mass,
 )

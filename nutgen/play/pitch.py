@@ -11,15 +11,8 @@ from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
 from nutgen.play.heights import fret_numbers
 from nutgen.theory.heights import StringLine
-from nutgen.theory.pitch import (
-    FrettedString,
-    PitchError,
-    Setbacks,
-    best_setbacks,
-    common_setbacks,
-    lower_nut_gain_cents,
-    pitch_error,
-)
+from nutgen.theory.pitch import FrettedString, PitchError, lower_nut_gain_cents, pitch_error
+from nutgen.theory.setbacks import Setbacks, best_setbacks, common_setbacks
 
 Array = NDArray[np.float64]
 

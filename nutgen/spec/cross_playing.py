@@ -75,7 +75,7 @@ def _builds(strings: Strings, before: Before | None) -> Iterator[Finding]:
 def _build(string: String, path: str) -> Iterator[Finding]:
     if string.core is None and string.wraps is None:
         return
-    from nutgen.theory.strings import HEX_GIRTH  # few files get here; the others need not wait
+    from nutgen.theory.unit_mass import HEX_GIRTH  # few files get here; the others need not wait
 
     room = string.gauge * (1.0 if string.core_shape == "round" else 1.0 / HEX_GIRTH)
     turns = 2.0 * sum(string.wraps or ())

@@ -67,14 +67,26 @@ class Crown:
 def fit_crown(x: Sequence[float], wanted: Sequence[float], least: Sequence[float], *, radius: float) -> Crown:
     """Lay an arc of one radius over points by least squares, then lift it to a minimum.
 
-    x       : positions across the nut, n of them [mm]
-    wanted  : heights that the top should have there [mm]
-    least   : heights that the top must have there [mm]
-    radius  : of the arc; inf where flat [mm]
-    returns : the arc, tilted and lifted; equal wanted heights everywhere give an untilted arc
+    Parameters
+    ----------
+    x : sequence of float
+        Positions across the nut, n of them [mm].
+    wanted : sequence of float
+        Heights that the top should have there [mm].
+    least : sequence of float
+        Heights that the top must have there [mm].
+    radius : float
+        Of the arc; inf where flat [mm].
 
-    Gauss-Newton on height and slope; the problem is so nearly linear that six rounds reach
-    the last digit. With one position the slope stays 0.
+    Returns
+    -------
+    Crown
+        The arc, tilted and lifted; equal wanted heights everywhere give an untilted arc.
+
+    Notes
+    -----
+    Gauss-Newton on height and slope; the problem is so nearly linear that six rounds reach the last digit. With one
+    position the slope stays 0.
     """
     n = len(x)
     rise = 0.0  # of the top on the centre line, per mm: heights are linear in it, and it has no end

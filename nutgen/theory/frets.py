@@ -14,12 +14,21 @@ _STEP = math.log(2.0) / 12.0
 def fret_position(fret: ArrayLike, *, scale_length: ArrayLike) -> Array:
     """Distance of a fret's crown from the nut, along the string.
 
-    fret         : fret number, 0 is the nut; fractions are allowed
-    scale_length : nut to saddle, without compensation [mm]
-    returns      : distance, broadcast over both [mm]
+    Parameters
+    ----------
+    fret : array_like
+        Fret number, 0 is the nut; fractions are allowed.
+    scale_length : array_like
+        Nut to saddle, without compensation [mm].
 
-    Exact: L (1 - 2^(-n/12)), coded with expm1 so that no digit is lost near the nut.
-    Source: twelve-tone equal temperament; A4 = 440 Hz is ISO 16:1975.
+    Returns
+    -------
+    ndarray
+        Distance, broadcast over both [mm].
+
+    References
+    ----------
+    Twelve-tone equal temperament; A4 = 440 Hz is ISO 16:1975.
     """
     return np.asarray(scale_length, float) * -np.expm1(-_STEP * np.asarray(fret, float))
 
@@ -27,15 +36,30 @@ def fret_position(fret: ArrayLike, *, scale_length: ArrayLike) -> Array:
 def nut_slant_deg(*, bass_scale: float, treble_scale: float, spread: float, perpendicular_fret: float) -> float:
     """Slant of a nut between two scale lengths, in plan.
 
-    bass_scale, treble_scale : scale lengths of the outer strings [mm]
-    spread                   : distance between the outer strings, along the nut [mm]
-    perpendicular_fret       : the fret that stands square to the centre line
-    returns                  : angle, positive where the bass end lies nearer the headstock [deg]
-    raises                   : ValueError where the strings are too close for the difference
+    Parameters
+    ----------
+    bass_scale, treble_scale : float
+        Scale lengths of the outer strings [mm].
+    spread : float
+        Distance between the outer strings, along the nut [mm].
+    perpendicular_fret : float
+        The fret that stands square to the centre line.
 
-    Measured from the square fret, the nut lies 2^(-n/12)-scaled distances away:
-    d = L (1 - 2^(-n/12)) on either side, and the slant is asin((d_bass - d_treble) / spread),
-    the spread being the hypotenuse because the maker measures along the nut.
+    Returns
+    -------
+    float
+        Angle, positive where the bass end lies nearer the headstock [deg].
+
+    Raises
+    ------
+    ValueError
+        Where the strings are too close for the difference.
+
+    Notes
+    -----
+    Measured from the square fret, the nut lies 2^(-n/12)-scaled distances away: d = L (1 - 2^(-n/12)) on either side,
+    and the slant is asin((d_bass - d_treble) / spread), the spread being the hypotenuse because the maker measures
+    along the nut.
     """
     lead = float(
         fret_position(perpendicular_fret, scale_length=bass_scale)

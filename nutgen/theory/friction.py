@@ -34,14 +34,31 @@ STEEL_ON_BONE = FrictionRange(0.1, 0.3, True, "assumption: greased to dry; no pu
 def total_bend_deg(*, down_deg: ArrayLike, sideways_deg: ArrayLike) -> Array:
     """Angle through which a string turns that bends down and sideways at once.
 
-    down_deg     : break angle, -90 to 90 [deg]
-    sideways_deg : fan in plan, -90 to 90 [deg]
-    returns      : angle between the string before and behind, 0 to 90 [deg]
-    raises       : ValueError outside those ranges
+    Parameters
+    ----------
+    down_deg : array_like
+        Break angle, -90 to 90 [deg].
+    sideways_deg : array_like
+        Fan in plan, -90 to 90 [deg].
 
-    acos(cos a cos b) = 2 asin(sqrt(sin^2(a/2) + sin^2(b/2) - 2 sin^2(a/2) sin^2(b/2))), the
-    second form because the first loses its digits at small angles. Source: spherical
-    trigonometry, right-angled triangle.
+    Returns
+    -------
+    ndarray
+        Angle between the string before and behind, 0 to 90 [deg].
+
+    Raises
+    ------
+    ValueError
+        Outside those ranges.
+
+    Notes
+    -----
+    acos(cos a cos b) = 2 asin(sqrt(sin^2(a/2) + sin^2(b/2) - 2 sin^2(a/2) sin^2(b/2))), the second form because the
+    first loses its digits at small angles.
+
+    References
+    ----------
+    Spherical trigonometry, right-angled triangle.
     """
     down, sideways = np.asarray(down_deg, float), np.asarray(sideways_deg, float)
     if not (np.all(np.abs(down) <= 90.0) and np.all(np.abs(sideways) <= 90.0)):
@@ -54,12 +71,30 @@ def total_bend_deg(*, down_deg: ArrayLike, sideways_deg: ArrayLike) -> Array:
 def down_force_n(*, tension_n: ArrayLike, bend_deg: ArrayLike) -> Array:
     """Force with which a bent string presses on the nut.
 
-    tension_n : pull of the string, >= 0 [N]
-    bend_deg  : angle through which it turns, 0 to 180 [deg]
-    returns   : 2 T sin(theta / 2), along the bisector of the bend [N]
-    raises    : ValueError where either is below 0
+    Parameters
+    ----------
+    tension_n : array_like
+        Pull of the string, >= 0 [N].
+    bend_deg : array_like
+        Angle through which it turns, 0 to 180 [deg].
 
-    Exact for equal pull on both sides. Source: the parallelogram of forces.
+    Returns
+    -------
+    ndarray
+        2 T sin(theta / 2), along the bisector of the bend [N].
+
+    Raises
+    ------
+    ValueError
+        Where either is below 0.
+
+    Notes
+    -----
+    Exact for equal pull on both sides.
+
+    References
+    ----------
+    The parallelogram of forces.
     """
     half: Array = np.radians(_least("bend_deg", bend_deg)) / 2.0
     return 2.0 * _least("tension_n", tension_n) * np.sin(half)
@@ -68,15 +103,31 @@ def down_force_n(*, tension_n: ArrayLike, bend_deg: ArrayLike) -> Array:
 def dead_band_cents(*, friction: ArrayLike, bend_deg: ArrayLike) -> Array:
     """Widest spread of pitch at which the string behind the nut still does not move.
 
-    friction : coefficient of friction, >= 0, the slot's factor included
-    bend_deg : angle through which the string turns, >= 0 [deg]
-    returns  : pitch between "about to slip in" and "about to slip out", against one pull at
-               the tuner [cents]
-    raises   : ValueError where either is below 0
+    Parameters
+    ----------
+    friction : array_like
+        Coefficient of friction, >= 0, the slot's factor included.
+    bend_deg : array_like
+        Angle through which the string turns, >= 0 [deg].
 
-    600 log2(exp(mu theta)) = 865.617 mu theta: pitch goes with the root of the tension. It is
-    the most that friction can hide, tuning up to the note keeps clear of it.
-    Source: the capstan equation; f ~ sqrt(T).
+    Returns
+    -------
+    ndarray
+        Pitch between "about to slip in" and "about to slip out", against one pull at the tuner [cents].
+
+    Raises
+    ------
+    ValueError
+        Where either is below 0.
+
+    Notes
+    -----
+    600 log2(exp(mu theta)) = 865.617 mu theta: pitch goes with the root of the tension. It is the most that friction
+    can hide, tuning up to the note keeps clear of it.
+
+    References
+    ----------
+    The capstan equation; f ~ sqrt(T).
     """
     bend: Array = np.radians(_least("bend_deg", bend_deg))
     per_radian = 600.0 / float(np.log(2.0))
@@ -86,12 +137,28 @@ def dead_band_cents(*, friction: ArrayLike, bend_deg: ArrayLike) -> Array:
 def wedge_factor(half_angle_deg: ArrayLike) -> Array:
     """What a V slot, or one that pinches the string, multiplies friction by.
 
-    half_angle_deg : between one wall and the slot's middle plane, above 0 to 90 [deg]
-    returns        : 1 / sin(half angle), 1 for a flat floor
-    raises         : ValueError outside that range
+    Parameters
+    ----------
+    half_angle_deg : array_like
+        Between one wall and the slot's middle plane, above 0 to 90 [deg].
 
-    Two walls carry the string, each at the half angle to the load. Source: the V-belt
-    formula of machine design handbooks.
+    Returns
+    -------
+    ndarray
+        1 / sin(half angle), 1 for a flat floor.
+
+    Raises
+    ------
+    ValueError
+        Outside that range.
+
+    Notes
+    -----
+    Two walls carry the string, each at the half angle to the load.
+
+    References
+    ----------
+    The V-belt formula of machine design handbooks.
     """
     half = np.asarray(half_angle_deg, float)
     if not np.all((half > 0.0) & (half <= 90.0)):
@@ -103,14 +170,30 @@ def wedge_factor(half_angle_deg: ArrayLike) -> Array:
 def round_slot_factor(contact_half_angle_deg: ArrayLike) -> Array:
     """What a round floor that hugs the string multiplies friction by.
 
-    contact_half_angle_deg : how far up either side the floor touches the string, 0 where it
-                             touches along one line (a slot rounder than the string), 90 where
-                             the slot fits like a mould [deg]
-    returns                : 2 sin p / (p + sin p cos p): from 1 to 4/pi = 1.273
-    raises                 : ValueError outside 0 to 90
+    Parameters
+    ----------
+    contact_half_angle_deg : array_like
+        How far up either side the floor touches the string, 0 where it touches along one line (a slot rounder than the
+        string), 90 where the slot fits like a mould [deg].
 
-    Pressure falls off as the cosine from the bottom up. Source: the round-groove formula for
-    ropes on traction sheaves (EN 81-50, semicircular groove without undercut; from memory).
+    Returns
+    -------
+    ndarray
+        2 sin p / (p + sin p cos p): from 1 to 4/pi = 1.273.
+
+    Raises
+    ------
+    ValueError
+        Outside 0 to 90.
+
+    Notes
+    -----
+    Pressure falls off as the cosine from the bottom up.
+
+    References
+    ----------
+    The round-groove formula for ropes on traction sheaves (EN 81-50, semicircular groove without undercut; from
+    memory).
     """
     p = np.asarray(contact_half_angle_deg, float)
     if not np.all((p >= 0.0) & (p <= 90.0)):
@@ -125,11 +208,24 @@ def slot_gain_cents(
 ) -> Array:
     """How much narrower the dead band grows where a slot is widened or its floor rounded.
 
-    friction                    : coefficient of the bare pairing, >= 0
-    bend_deg                    : angle through which the string turns, >= 0 [deg]
-    factor_before, factor_after : of the slot's shape (`wedge_factor`, `round_slot_factor`), >= 1
-    returns                     : gain, positive where the new shape sticks less [cents]
-    raises                      : ValueError where one lies below its range
+    Parameters
+    ----------
+    friction : array_like
+        Coefficient of the bare pairing, >= 0.
+    bend_deg : array_like
+        Angle through which the string turns, >= 0 [deg].
+    factor_before, factor_after : array_like
+        Of the slot's shape (`wedge_factor`, `round_slot_factor`), >= 1.
+
+    Returns
+    -------
+    ndarray
+        Gain, positive where the new shape sticks less [cents].
+
+    Raises
+    ------
+    ValueError
+        Where one lies below its range.
     """
     before, after = _least("factor_before", factor_before, 1.0), _least("factor_after", factor_after, 1.0)
     return (before - after) * dead_band_cents(friction=friction, bend_deg=bend_deg)

@@ -23,13 +23,30 @@ Array = NDArray[np.float64]
 def crown_drop(offset: ArrayLike, *, radius: ArrayLike) -> Array:
     """Drop of a radiused board below its crown.
 
-    offset  : distance from the centre line, either side [mm]
-    radius  : cross radius; inf where flat [mm]
-    returns : vertical drop, >= 0 [mm]
-    raises  : ValueError where |offset| > radius
+    Parameters
+    ----------
+    offset : array_like
+        Distance from the centre line, either side [mm].
+    radius : array_like
+        Cross radius; inf where flat [mm].
 
-    Exact: R - sqrt(R^2 - x^2), coded as x^2 / (R + sqrt(R^2 - x^2)), which loses no digits
-    at a large R and is 0 when flat. Source: the sagitta of a circle.
+    Returns
+    -------
+    ndarray
+        Vertical drop, >= 0 [mm].
+
+    Raises
+    ------
+    ValueError
+        Where |offset| > radius.
+
+    Notes
+    -----
+    at a large R and is 0 when flat.
+
+    References
+    ----------
+    The sagitta of a circle.
     """
     x = np.asarray(offset, float)
     curvature = 1.0 / np.asarray(radius, float)

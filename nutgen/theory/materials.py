@@ -92,12 +92,28 @@ WRAP_MATERIALS = (NICKEL_PLATED_STEEL, NICKEL, STAINLESS, PHOSPHOR_BRONZE, BRASS
 def strength_n(material: Material, *, diameter: ArrayLike, area: ArrayLike | None = None) -> Array:
     """Pull at which a plain string, or a wound string's core, breaks.
 
-    diameter : of the string; of a core, its width across flats [mm]
-    area     : cross-section where not round [mm^2]
-    returns  : strength A / d^m times the cross-section; without a bend or a kink [N]
-    raises   : ValueError where a diameter is not above 0, or the material's strength is not known
+    Parameters
+    ----------
+    material : Material
+        What it is made of.
+    diameter : array_like
+        Of the string; of a core, its width across flats [mm].
+    area : array_like, optional
+        Cross-section where not round [mm^2].
 
-    Range and source: the material's.
+    Returns
+    -------
+    ndarray
+        Strength A / d^m times the cross-section; without a bend or a kink [N].
+
+    Raises
+    ------
+    ValueError
+        Where a diameter is not above 0, or the material's strength is not known.
+
+    References
+    ----------
+    The material's own.
     """
     d = above_zero("diameter", diameter)
     section = math.pi / 4.0 * d**2 if area is None else above_zero("area", area)
@@ -107,13 +123,29 @@ def strength_n(material: Material, *, diameter: ArrayLike, area: ArrayLike | Non
 def highest_pitch_hz(material: Material, scale_length: ArrayLike, *, gauge: ArrayLike | None = None) -> Array:
     """Highest pitch that a plain string reaches on a scale before it breaks.
 
-    scale_length : sounding length, above 0 [mm]
-    gauge        : diameter; the thinnest in the trade where not given [mm]
-    returns      : sqrt(strength / density) / (2 L): stress at pitch does not depend on the gauge [Hz]
-    raises       : ValueError where a length is not above 0, or the material's strength is not known
+    Parameters
+    ----------
+    material : Material
+        What the string is made of.
+    scale_length : array_like
+        Sounding length, above 0 [mm].
+    gauge : array_like, optional
+        Diameter; the thinnest in the trade where not given [mm].
 
-    Thin wire is a little stronger, so that the thinnest reaches highest: a note above this is
-    out of reach for every gauge. Bends at nut and bridge break strings earlier, see `HIGH_LOAD`.
+    Returns
+    -------
+    ndarray
+        sqrt(strength / density) / (2 L): stress at pitch does not depend on the gauge [Hz].
+
+    Raises
+    ------
+    ValueError
+        Where a length is not above 0, or the material's strength is not known.
+
+    Notes
+    -----
+    Thin wire is a little stronger, so that the thinnest reaches highest: a note above this is out of reach for every
+    gauge. Bends at nut and bridge break strings earlier, see `HIGH_LOAD`.
     """
     d = above_zero("gauge", material.thinnest_gauge if gauge is None else gauge)
     speed = np.sqrt(_strength_mpa(material, d) * 1e6 / material.density_kg_per_m3)

@@ -20,12 +20,25 @@ _NOTE = re.compile(r"([A-Ga-g])([#♯b♭♮]?)(-?[0-9]+)")
 def midi_number(note: str) -> int:
     """MIDI number of a note name in scientific pitch notation.
 
-    note    : letter A to G, an accidental if any (# or ♯, b or ♭), octave: "C1", "F#2", "B♭1";
-              the octave changes at C, so B3 lies a semitone below C4
-    returns : 0 (C-1) to 127 (G9); A4 is 69
-    raises  : ValueError where the text is no such name, or lies outside that range
+    Parameters
+    ----------
+    note : str
+        Letter A to G, an accidental if any (# or ♯, b or ♭), octave: "C1", "F#2", "B♭1"; the octave changes at C, so B3
+        lies a semitone below C4.
 
-    Source: the General MIDI numbering of keys, middle C = C4 = 60.
+    Returns
+    -------
+    int
+        0 (C-1) to 127 (G9); A4 is 69.
+
+    Raises
+    ------
+    ValueError
+        Where the text is no such name, or lies outside that range.
+
+    References
+    ----------
+    The General MIDI numbering of keys, middle C = C4 = 60.
     """
     match = _NOTE.fullmatch(note.strip())
     if match is None:
@@ -43,12 +56,30 @@ def midi_number(note: str) -> int:
 def midi_pitch_hz(midi: ArrayLike, *, a4_hz: ArrayLike = A4_HZ) -> Array:
     """Pitch of a MIDI number.
 
-    midi    : MIDI number, 69 is A4; fractions are allowed
-    a4_hz   : tuning frequency, 220 to 880 [Hz]
-    returns : pitch, broadcast over both [Hz]
-    raises  : ValueError where the tuning frequency lies outside its range
+    Parameters
+    ----------
+    midi : array_like
+        MIDI number, 69 is A4; fractions are allowed.
+    a4_hz : array_like, optional
+        Tuning frequency, 220 to 880 [Hz].
 
-    f(m) = a4 2^((m - 69) / 12). Source: ISO 16:1975 for a4 = 440 Hz; twelve equal steps.
+    Returns
+    -------
+    ndarray
+        Pitch, broadcast over both [Hz].
+
+    Raises
+    ------
+    ValueError
+        Where the tuning frequency lies outside its range.
+
+    Notes
+    -----
+    f(m) = a4 2^((m - 69) / 12).
+
+    References
+    ----------
+    ISO 16:1975 for a4 = 440 Hz; twelve equal steps.
     """
     return _checked_a4(a4_hz) * 2.0 ** ((np.asarray(midi, float) - _A4_MIDI) / 12.0)
 

@@ -25,10 +25,8 @@ from nutgen.theory.frets import fret_position
 
 Array = NDArray[np.float64]
 Ends = Literal["clamped", "hinged"]
-Moves = Literal["both", "nut", "saddle"]
 
 _CENTS = 1200.0 / np.log(2.0)
-_NUDGE = 1e-3  # mm, step of the Jacobian's central difference
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,38 +75,35 @@ class PitchError:
         return self.length + self.mass + self.tension + self.stiffness
 
 
-@dataclass(frozen=True, slots=True)
-class Setbacks:
-    """Setbacks that share out the error best, and what they leave.
-
-    nut    : positive where the string starts farther from the bridge; as a rule below 0,
-             toward the bridge [mm]
-    saddle : positive where it ends farther from the nut [mm]
-    rms    : root mean square of what is left over the frets [cents]
-    left   : what is left at each fret, frets along the last axis [cents]
-    """
-
-    nut: Array
-    saddle: Array
-    rms: Array
-    left: Array
-
-
 def stiffness_factor(*, kappa: ArrayLike, core_diameter: ArrayLike, length: ArrayLike, ends: Ends = "clamped") -> Array:
     """Pitch of a stiff string's first partial over that of a limp one.
 
-    kappa         : E A / T at its pull
-    core_diameter : of the part that bends as one piece [mm]
-    length        : sounding length [mm]
-    ends          : "clamped" keep their direction, "hinged" turn freely; real ones lie between
-    returns       : clamped 1 + 2 B + (4 + pi^2/2) B^2, hinged sqrt(1 + pi^2 B^2),
-                    with B = sqrt(kappa) d / (4 L), that is sqrt(E I / T) / L
+    Parameters
+    ----------
+    kappa : array_like
+        E A / T at its pull.
+    core_diameter : array_like
+        Of the part that bends as one piece [mm].
+    length : array_like
+        Sounding length [mm].
+    ends : {"clamped", "hinged"}, optional
+        "clamped" keep their direction, "hinged" turn freely; real ones lie between.
 
-    Clamped is a series: it misses 36 000 B^3 cents, 0.01 at B = 0.0065 (a plain .017 of 648 mm
-    at fret 12), 0.3 at 0.02. Hinged is exact. A wound string bends a little more stiffly than
-    its bare core. Sources: P. M. Morse, Vibration and
-    Sound, chapter 4 (clamped, used by Anderson and Beausoleil); H. Fletcher, J. Acoust. Soc. Am.
-    36, 203 (1964) (both).
+    Returns
+    -------
+    ndarray
+        Clamped 1 + 2 B + (4 + pi^2/2) B^2, hinged sqrt(1 + pi^2 B^2), with B = sqrt(kappa) d / (4 L), that is sqrt(E I
+        / T) / L.
+
+    Notes
+    -----
+    Clamped is a series: it misses 36 000 B^3 cents, 0.01 at B = 0.0065 (a plain .017 of 648 mm at fret 12), 0.3 at
+    0.02. Hinged is exact. A wound string bends a little more stiffly than its bare core.
+
+    References
+    ----------
+    P. M. Morse, Vibration and Sound, chapter 4 (clamped, used by Anderson and Beausoleil); H. Fletcher, J. Acoust. Soc.
+    Am. 36, 203 (1964) (both).
     """
     bend: Array = np.sqrt(np.asarray(kappa, float)) * np.asarray(core_diameter, float) / 4.0
     b: Array = bend / np.asarray(length, float)
@@ -129,18 +124,39 @@ def pitch_error(
 ) -> PitchError:
     """How sharp a fretted string sounds against equal temperament on its own open note.
 
-    fret           : fret numbers, above 0, along the last axis
-    nut_setback    : positive away from the bridge [mm]
-    saddle_setback : positive away from the nut [mm]
-    ends           : see `stiffness_factor`
-    returns        : error by cause, broadcast over string and frets [cents]
-    raises         : ValueError where a length or fret is not above 0, kappa or finger distance is
-                     below 0, or finger or fret lie beyond nut or saddle
+    Parameters
+    ----------
+    string : FrettedString
+        The string over its frets.
+    fret : array_like
+        Fret numbers, above 0, along the last axis.
+    nut_setback : array_like, optional
+        Positive away from the bridge [mm].
+    saddle_setback : array_like, optional
+        Positive away from the nut [mm].
+    ends : {"clamped", "hinged"}, optional
+        See `stiffness_factor`.
 
-    1200 log2(L0 / (g Ln)) + 600 log2(1 + Q) + 600 log2(1 + kappa Q) + stiffness, g = 2^(n/12),
-    Q = (Ln + Ln' - L0) / L0: Ln from crown to saddle, Ln' from crown over finger to nut, L0 open.
-    Straight lines; no bending of the string sideways, no give in neck or top. Source: Anderson
-    and Beausoleil (2024), see the head of this module.
+    Returns
+    -------
+    PitchError
+        Error by cause, broadcast over string and frets [cents].
+
+    Raises
+    ------
+    ValueError
+        Where a length or fret is not above 0, kappa or finger distance is below 0, or finger or fret lie beyond nut or
+        saddle.
+
+    Notes
+    -----
+    1200 log2(L0 / (g Ln)) + 600 log2(1 + Q) + 600 log2(1 + kappa Q) + stiffness, g = 2^(n/12), Q = (Ln + Ln' - L0) /
+    L0: Ln from crown to saddle, Ln' from crown over finger to nut, L0 open. Straight lines; no bending of the string
+    sideways, no give in neck or top.
+
+    References
+    ----------
+    Anderson and Beausoleil (2024), see the head of this module.
     """
     scale, at_nut, at_saddle, crown, finger, k = _arrays(
         string.scale_length,
@@ -190,10 +206,28 @@ def lower_nut_gain_cents(
 ) -> Array:
     """How much less sharp each fret sounds once the slot is filed deeper, the saddle untouched.
 
-    fret       : fret numbers, along the last axis
-    lowered_by : depth taken off the slot floor [mm]
-    returns    : gain, positive where the note comes down [cents]
-    raises     : as `pitch_error`
+    Parameters
+    ----------
+    string : FrettedString
+        The string, its frets along the last axis.
+    fret : array_like
+        Fret numbers, above 0, along the last axis.
+    lowered_by : array_like, optional
+        Depth taken off the slot floor [mm].
+    nut_setback : array_like, optional
+        Positive away from the bridge [mm].
+    saddle_setback : array_like, optional
+        Positive away from the nut [mm].
+
+    Returns
+    -------
+    ndarray
+        Gain, positive where the note comes down [cents].
+
+    Raises
+    ------
+    ValueError
+        As `pitch_error`.
     """
     filed = FrettedString(
         string.scale_length,
@@ -208,81 +242,6 @@ def lower_nut_gain_cents(
         pitch_error(s, fret=fret, nut_setback=nut_setback, saddle_setback=saddle_setback).total for s in (string, filed)
     )
     return before - after
-
-
-def best_setbacks(
-    string: FrettedString,
-    *,
-    fret: ArrayLike,
-    move: Moves = "both",
-    nut_setback: ArrayLike = 0.0,
-    saddle_setback: ArrayLike = 0.0,
-    ends: Ends = "clamped",
-) -> Setbacks:
-    """Setbacks of nut and saddle with the least rms error over the frets, for each string.
-
-    fret           : fret numbers to share the error over, two or more, along the last axis
-    move           : which may move; the other stays at the setback given
-    nut_setback, saddle_setback : where to start, or to stay [mm]
-    returns        : setbacks in the string's shape without the frets' axis (length 1 or absent)
-    raises         : ValueError where there are too few frets; else as `pitch_error`
-
-    Gauss-Newton with a central-difference Jacobian; converges in a few rounds because the error
-    is nearly linear in both. Source: the least-squares criterion of Anderson and Beausoleil.
-    """
-    return _least_squares(string, fret, move, (nut_setback, saddle_setback), ends, together=False)
-
-
-def common_setbacks(
-    string: FrettedString,
-    *,
-    fret: ArrayLike,
-    move: Moves = "both",
-    nut_setback: ArrayLike = 0.0,
-    saddle_setback: ArrayLike = 0.0,
-    ends: Ends = "clamped",
-) -> Setbacks:
-    """One setback of the nut and one of the saddle, the best compromise over all strings.
-
-    string : fields of shape (strings, 1), or a number for all
-
-    Else as `best_setbacks`; `rms` is over all strings and frets, `left` is (strings, frets).
-    """
-    return _least_squares(string, fret, move, (nut_setback, saddle_setback), ends, together=True)
-
-
-def _least_squares(
-    string: FrettedString,
-    fret: ArrayLike,
-    move: Moves,
-    start: tuple[ArrayLike, ArrayLike],
-    ends: Ends,
-    *,
-    together: bool,
-) -> Setbacks:
-    frets = np.atleast_1d(np.asarray(fret, float))
-    free = {"both": [0, 1], "nut": [0], "saddle": [1]}[move]
-    if frets.shape[-1] < len(free):
-        raise ValueError(f"give {len(free)} frets or more to share the error over")
-
-    def left(setbacks: Array) -> Array:
-        nut, saddle = setbacks[..., 0, np.newaxis], setbacks[..., 1, np.newaxis]
-        error = pitch_error(string, fret=frets, nut_setback=nut, saddle_setback=saddle, ends=ends)
-        return error.total.reshape(-1) if together else error.total
-
-    shape = () if together else left(np.zeros(2)).shape[:-1]
-    at = np.stack([np.broadcast_to(np.asarray(s, float), shape) for s in start], axis=-1)
-    for _ in range(20):
-        slopes = [(left(at + _NUDGE * e) - left(at - _NUDGE * e)) / (2.0 * _NUDGE) for e in np.eye(2)[free]]
-        inverse = np.linalg.pinv(np.stack(slopes, axis=-1))
-        change = np.zeros_like(at)
-        change[..., free] = -(inverse @ left(at)[..., np.newaxis])[..., 0]
-        at = at + change
-        if np.all(np.abs(change) < 1e-10):
-            break
-    final = left(at)
-    rms = np.sqrt(np.mean(final**2, axis=-1))
-    return Setbacks(at[..., 0][()], at[..., 1][()], rms, final.reshape(-1, frets.size) if together else final)
 
 
 def _arrays(*values: ArrayLike) -> tuple[Array, ...]:

@@ -42,16 +42,34 @@ def same_side_excursion(
 ) -> Array:
     """Farthest a plucked string swings toward the side it was pulled to.
 
-    from_nut          : distance from the string's start, 0 to its length [mm]
-    length            : sounding length, above 0 [mm]
-    pluck_from_bridge : pluck point, above 0 and below the length [mm]
-    pluck_height      : displacement there at release, square to the board, >= 0 [mm]
-    returns           : y0 u / (L - p) up to the pluck point, y0 (L - u) / p beyond it [mm]
-    raises            : ValueError outside those ranges
+    Parameters
+    ----------
+    from_nut : array_like
+        Distance from the string's start, 0 to its length [mm].
+    length : array_like
+        Sounding length, above 0 [mm].
+    pluck_from_bridge : array_like
+        Pluck point, above 0 and below the length [mm].
+    pluck_height : array_like
+        Displacement there at release, square to the board, >= 0 [mm].
 
+    Returns
+    -------
+    ndarray
+        y0 u / (L - p) up to the pluck point, y0 (L - u) / p beyond it [mm].
+
+    Raises
+    ------
+    ValueError
+        Outside those ranges.
+
+    Notes
+    -----
     Exact for the ideal string (no stiffness, no loss, ends at rest), released from rest.
-    Source: d'Alembert's solution; N. H. Fletcher, T. D. Rossing, The Physics of Musical
-    Instruments, chapter 2.
+
+    References
+    ----------
+    d'Alembert's solution; N. H. Fletcher, T. D. Rossing, The Physics of Musical Instruments, chapter 2.
     """
     u, span, p, y0 = _checked(from_nut, length, pluck_from_bridge, pluck_height)
     return y0 * np.minimum(u / (span - p), (span - u) / p)
@@ -62,9 +80,35 @@ def opposite_side_excursion(
 ) -> Array:
     """Farthest a plucked string swings away from the side it was pulled to.
 
-    Parameters, range, errors and source as for `same_side_excursion`.
-    returns : y0 u / p for u <= p, y0 (L - u) / (L - p) beyond: the release's triangle seen from
-              the other end, so large near the nut [mm]
+    Parameters
+    ----------
+    from_nut : array_like
+        Distance from the string's start, 0 to its length [mm].
+    length : array_like
+        Sounding length, above 0 [mm].
+    pluck_from_bridge : array_like
+        Pluck point, above 0 and below the length [mm].
+    pluck_height : array_like
+        Displacement there at release, square to the board, >= 0 [mm].
+
+    Returns
+    -------
+    ndarray
+        y0 u / p for u <= p, y0 (L - u) / (L - p) beyond: the release's triangle seen from the other end, so large near
+        the nut [mm].
+
+    Raises
+    ------
+    ValueError
+        Outside those ranges.
+
+    Notes
+    -----
+    Exact where `same_side_excursion` is.
+
+    References
+    ----------
+    As `same_side_excursion`.
     """
     u, span, p, y0 = _checked(from_nut, length, pluck_from_bridge, pluck_height)
     return y0 * np.minimum(u / p, (span - u) / (span - p))
@@ -73,14 +117,32 @@ def opposite_side_excursion(
 def pluck_stiffness_n_per_m(*, tension_n: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike) -> Array:
     """Force at the pluck point per displacement there.
 
-    tension_n         : pull of the string, above 0 [N]
-    length            : sounding length [mm]
-    pluck_from_bridge : pluck point, above 0 and below the length [mm]
-    returns           : T / (x (1 - x / L)) [N/m]
-    raises            : ValueError outside those ranges
+    Parameters
+    ----------
+    tension_n : array_like
+        Pull of the string, above 0 [N].
+    length : array_like
+        Sounding length [mm].
+    pluck_from_bridge : array_like
+        Pluck point, above 0 and below the length [mm].
 
-    Holds while the displacement is small against x. Source: M. Zollner, Physics of the
-    Electric Guitar, chapter 1.
+    Returns
+    -------
+    ndarray
+        T / (x (1 - x / L)) [N/m].
+
+    Raises
+    ------
+    ValueError
+        Outside those ranges.
+
+    Notes
+    -----
+    Holds while the displacement is small against x.
+
+    References
+    ----------
+    M. Zollner, Physics of the Electric Guitar, chapter 1.
     """
     _, span, x, _ = _checked(0.0, length, pluck_from_bridge, 0.0)
     return 1000.0 * above_zero("tension_n", tension_n) / (x * (1.0 - x / span))
@@ -91,9 +153,26 @@ def pluck_height_from_force(
 ) -> Array:
     """Displacement at the pluck point under a force there.
 
-    force_n : force square to the board at release, >= 0 [N]
-    returns : displacement [mm]
-    raises  : ValueError outside the ranges of `pluck_stiffness_n_per_m`, or below 0
+    Parameters
+    ----------
+    force_n : array_like
+        Force square to the board at release, >= 0 [N].
+    tension_n : array_like
+        Pull of the string, above 0 [N].
+    length : array_like
+        Sounding length, above 0 [mm].
+    pluck_from_bridge : array_like
+        Pluck point, above 0 and below the length [mm].
+
+    Returns
+    -------
+    ndarray
+        Displacement [mm].
+
+    Raises
+    ------
+    ValueError
+        Outside the ranges of `pluck_stiffness_n_per_m`, or below 0.
     """
     force = np.asarray(force_n, float)
     if not np.all((force >= 0.0) & np.isfinite(force)):
@@ -105,13 +184,27 @@ def pluck_height_from_force(
 def first_touch(*, clearance: ArrayLike, excursion: ArrayLike) -> FirstTouch:
     """Where the string first touches a fret as the pluck grows, and with how much to spare.
 
-    clearance : string's underside to each crown, at rest, frets along the last axis [mm]
-    excursion : toward the board over the same frets at the given pluck, above 0 [mm]
-    returns   : fret, room and reach; a `reach` of 1.4 buzzes at a pluck 1.4 times as high
-    raises    : ValueError where there is no fret or an excursion is not above 0
+    Parameters
+    ----------
+    clearance : array_like
+        String's underside to each crown, at rest, frets along the last axis [mm].
+    excursion : array_like
+        Toward the board over the same frets at the given pluck, above 0 [mm].
 
-    Exact where the excursion grows in proportion to the pluck. A string already lying on a
-    fret has a clearance and a reach of 0 or less.
+    Returns
+    -------
+    FirstTouch
+        Fret, room and reach; a `reach` of 1.4 buzzes at a pluck 1.4 times as high.
+
+    Raises
+    ------
+    ValueError
+        Where there is no fret or an excursion is not above 0.
+
+    Notes
+    -----
+    Exact where the excursion grows in proportion to the pluck. A string already lying on a fret has a clearance and a
+    reach of 0 or less.
     """
     room, swing = np.broadcast_arrays(np.asarray(clearance, float), above_zero("excursion", excursion))
     if room.ndim == 0 or room.shape[-1] == 0:
@@ -128,16 +221,36 @@ def lowest_floor(
 ) -> Array:
     """Lowest slot floor at which no fret is touched.
 
-    clearance_at_zero : clearance at each fret with the floor at 0, frets on the last axis [mm]
-    sensitivity       : clearance gained per height of floor; below 0 beyond fret 12 where the
-                        action stays and the saddle gives way [mm per mm]
-    excursion         : toward the board over the same frets [mm]
-    margin            : room that must be left everywhere [mm]
-    returns           : least b with c0 + s b - excursion >= margin at every fret [mm]; inf where
-                        no floor does it, -inf where any low floor does; no last axis
-    raises            : ValueError where there is no fret or a number is not finite
+    Parameters
+    ----------
+    clearance_at_zero : array_like
+        Clearance at each fret with the floor at 0, frets on the last axis [mm].
+    sensitivity : array_like
+        Clearance gained per height of floor; below 0 beyond fret 12 where the action stays and the saddle gives way [mm
+        per mm].
+    excursion : array_like
+        Toward the board over the same frets [mm].
+    margin : array_like, optional
+        Room that must be left everywhere [mm].
 
-    Exact for clearances that go linearly with the floor. Source: a linear programme in one unknown.
+    Returns
+    -------
+    ndarray
+        Least b with c0 + s b - excursion >= margin at every fret [mm]; inf where no floor does it, -inf where any low
+        floor does; no last axis.
+
+    Raises
+    ------
+    ValueError
+        Where there is no fret or a number is not finite.
+
+    Notes
+    -----
+    Exact for clearances that go linearly with the floor.
+
+    References
+    ----------
+    A linear programme in one unknown.
     """
     fields = (clearance_at_zero, sensitivity, excursion, margin)
     c0, s, swing, least = np.broadcast_arrays(*(np.asarray(field, float) for field in fields))

@@ -29,16 +29,36 @@ def equal_gaps(
 ) -> list[float]:
     """Centres of the strings with the same room, edge to edge, between neighbouring courses.
 
-    gauges     : diameters, bass to treble, one a string [mm]
-    width      : board at the front face [mm]
-    margins    : board edge to the near edge of the outer string [mm]
-    courses    : a label per string; neighbours of the same label form one course
-    course_gap : room edge to edge inside a course [mm]
-    returns    : centres from the bass end, one a string [mm]
-    raises     : NoRoom where no room is left between the courses
+    Parameters
+    ----------
+    gauges : sequence of float
+        Diameters, bass to treble, one a string [mm].
+    width : float
+        Board at the front face [mm].
+    bass_margin, treble_margin : float
+        Board edge to the near edge of the outer string [mm].
+    courses : sequence of int
+        A label per string; neighbours of the same label form one course.
+    course_gap : float, optional
+        Room edge to edge inside a course [mm].
 
+    Returns
+    -------
+    list of float
+        Centres from the bass end, one a string [mm].
+
+    Raises
+    ------
+    NoRoom
+        Where no room is left between the courses.
+
+    Notes
+    -----
     g = (W - margins - sum d - course gaps) / (courses - 1). A lone course stands in the middle.
-    Source: J. Morrish (ed.), The Bass Handbook, 2005, p. 19 (both rules in use).
+
+    References
+    ----------
+    J. Morrish (ed.), The Bass Handbook, 2005, p. 19 (both rules in use).
     """
     apart = [a != b for a, b in pairwise(courses)]
     room = width - bass_margin - treble_margin - sum(gauges) - course_gap * apart.count(False)
@@ -62,9 +82,36 @@ def equal_centres(
 ) -> list[float]:
     """Centres of the strings with the same step between the middles of neighbouring courses.
 
-    Parameters, result and errors as `equal_gaps`. The outer strings keep their margins; the
-    middle of a course is midway between its outer centres.
-    Source: J. Morrish (ed.), The Bass Handbook, 2005, p. 19 (both rules in use).
+    Parameters
+    ----------
+    gauges : sequence of float
+        Diameters, bass to treble, one a string [mm].
+    width : float
+        Board at the front face [mm].
+    bass_margin, treble_margin : float
+        Board edge to the near edge of the outer string [mm].
+    courses : sequence of int
+        A label per string; neighbours of the same label form one course.
+    course_gap : float, optional
+        Room edge to edge inside a course [mm].
+
+    Returns
+    -------
+    list of float
+        Centres from the bass end, one a string [mm].
+
+    Raises
+    ------
+    NoRoom
+        Where no room is left between the courses.
+
+    Notes
+    -----
+    The outer strings keep their margins; the middle of a course is midway between its outer centres.
+
+    References
+    ----------
+    J. Morrish (ed.), The Bass Handbook, 2005, p. 19 (both rules in use).
     """
     groups = [[gauge for _, gauge in group] for _, group in groupby(zip(courses, gauges, strict=True), lambda p: p[0])]
     inside = [[0.0, *accumulate((a + b) / 2.0 + course_gap for a, b in pairwise(group))] for group in groups]

@@ -49,11 +49,24 @@ class Spread:
 def draw(readings: MeasuredByName, *, count: int = 100_000, seed: int = 0) -> dict[str, Array]:
     """Random readings.
 
-    readings : name -> (value, error, distribution)
-    count    : how many, 2 or more
-    seed     : same seed, same draws; a reading's draws do not change when others come or go
-    returns  : name -> draws, the value's shape and the count behind it
-    raises   : ValueError where an error is below 0, or a distribution or count is not allowed
+    Parameters
+    ----------
+    readings : MeasuredByName
+        Name -> (value, error, distribution).
+    count : int, optional
+        How many, 2 or more.
+    seed : int, optional
+        Same seed, same draws; a reading's draws do not change when others come or go.
+
+    Returns
+    -------
+    dict of str to ndarray
+        Name -> draws, the value's shape and the count behind it.
+
+    Raises
+    ------
+    ValueError
+        Where an error is below 0, or a distribution or count is not allowed.
     """
     if count < 2:
         raise ValueError(f"count must be 2 or more, not {count}")
@@ -80,14 +93,32 @@ def spread(samples: ArrayLike) -> Spread:
 def variance_shares(function: Function, readings: MeasuredByName) -> dict[str, Array]:
     """Part of the result's variance that each reading causes, most telling first.
 
-    returns : name -> share, in the result's shape; they add up to 1 where anything varies.
-              Ordered by the mean share
-    raises  : ValueError as `draw`
+    Parameters
+    ----------
+    function : callable
+        Called with one keyword a reading; its result has the draws along the last axis.
+    readings : MeasuredByName
+        Name -> (value, error, distribution).
 
-    One entry of one reading at a time, by 9-point Gauss quadrature over its distribution: exact
-    where the result is linear, or a sum of polynomials up to degree 8 of single readings; what
-    readings do jointly (products of two errors) is left out. No random numbers.
-    Source: first-order variance indices, I. M. Sobol', Math. Comput. Simul. 55, 271 (2001).
+    Returns
+    -------
+    dict of str to ndarray
+        Name -> share, in the result's shape; they add up to 1 where anything varies. Ordered by the mean share.
+
+    Raises
+    ------
+    ValueError
+        As `draw`.
+
+    Notes
+    -----
+    One entry of one reading at a time, by 9-point Gauss quadrature over its distribution: exact where the result is
+    linear, or a sum of polynomials up to degree 8 of single readings; what readings do jointly (products of two errors)
+    is left out. No random numbers.
+
+    References
+    ----------
+    First-order variance indices, I. M. Sobol', Math. Comput. Simul. 55, 271 (2001).
     """
     variances: dict[str, Array] = {}
     for name, reading in readings.items():

@@ -9,14 +9,8 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq, least_squares
 
 from nutgen.theory.frets import fret_position
-from nutgen.theory.pitch import (
-    FrettedString,
-    best_setbacks,
-    common_setbacks,
-    lower_nut_gain_cents,
-    pitch_error,
-    stiffness_factor,
-)
+from nutgen.theory.pitch import FrettedString, lower_nut_gain_cents, pitch_error, stiffness_factor
+from nutgen.theory.setbacks import best_setbacks, common_setbacks
 
 CLASSICAL = FrettedString(
     scale_length=650.0,

@@ -19,6 +19,14 @@ from nutgen.theory.materials import (
 )
 from nutgen.theory.notes import note_pitch_hz
 from nutgen.theory.strings import (
+    closest_string,
+    kappa,
+    load_share,
+    pull_state,
+    tension_at_pitch_n,
+    unit_mass_for_tension,
+)
+from nutgen.theory.unit_mass import (
     BASS_NICKEL,
     BASS_STAINLESS,
     CLASSICAL_BASS,
@@ -27,14 +35,8 @@ from nutgen.theory.strings import (
     GUITAR_PHOSPHOR_BRONZE,
     Wrap,
     area_of_core,
-    closest_string,
     given_unit_mass,
-    kappa,
-    load_share,
     plain_unit_mass,
-    pull_state,
-    tension_at_pitch_n,
-    unit_mass_for_tension,
     usual_core,
     wound_unit_mass,
 )

@@ -1,0 +1,151 @@
+"""Which setbacks of nut and saddle share the error of fretted pitch out best."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from nutgen.theory.pitch import Ends, FrettedString, pitch_error
+
+Array = NDArray[np.float64]
+Moves = Literal["both", "nut", "saddle"]
+_NUDGE = 1e-3  # mm, step of the Jacobian's central difference
+
+
+@dataclass(frozen=True, slots=True)
+class Setbacks:
+    """Setbacks that share out the error best, and what they leave.
+
+    nut    : positive where the string starts farther from the bridge; as a rule below 0,
+             toward the bridge [mm]
+    saddle : positive where it ends farther from the nut [mm]
+    rms    : root mean square of what is left over the frets [cents]
+    left   : what is left at each fret, frets along the last axis [cents]
+    """
+
+    nut: Array
+    saddle: Array
+    rms: Array
+    left: Array
+
+
+def best_setbacks(
+    string: FrettedString,
+    *,
+    fret: ArrayLike,
+    move: Moves = "both",
+    nut_setback: ArrayLike = 0.0,
+    saddle_setback: ArrayLike = 0.0,
+    ends: Ends = "clamped",
+) -> Setbacks:
+    """Setbacks of nut and saddle with the least rms error over the frets, for each string.
+
+    Parameters
+    ----------
+    string : FrettedString
+        The string, its frets along the last axis.
+    fret : array_like
+        Fret numbers to share the error over, two or more, along the last axis.
+    move : {"both", "nut", "saddle"}, optional
+        Which may move; the other stays at the setback given.
+    nut_setback, saddle_setback : array_like, optional
+        Where to start, or to stay [mm].
+    ends : {"clamped", "hinged"}, optional
+        See `stiffness_factor`.
+
+    Returns
+    -------
+    Setbacks
+        Setbacks in the string's shape without the frets' axis (length 1 or absent).
+
+    Raises
+    ------
+    ValueError
+        Where there are too few frets; else as `pitch_error`.
+
+    Notes
+    -----
+    Gauss-Newton with a central-difference Jacobian; converges in a few rounds because the error is nearly linear in
+    both.
+
+    References
+    ----------
+    The least-squares criterion of Anderson and Beausoleil.
+    """
+    return _least_squares(string, fret, move, (nut_setback, saddle_setback), ends, together=False)
+
+
+def common_setbacks(
+    string: FrettedString,
+    *,
+    fret: ArrayLike,
+    move: Moves = "both",
+    nut_setback: ArrayLike = 0.0,
+    saddle_setback: ArrayLike = 0.0,
+    ends: Ends = "clamped",
+) -> Setbacks:
+    """One setback of the nut and one of the saddle, the best compromise over all strings.
+
+    Parameters
+    ----------
+    string : FrettedString
+        Fields of shape (strings, 1), or a number for all.
+    fret : array_like
+        Fret numbers to share the error over, two or more, along the last axis.
+    move : {"both", "nut", "saddle"}, optional
+        Which may move; the other stays at the setback given.
+    nut_setback, saddle_setback : array_like, optional
+        Where to start, or to stay [mm].
+    ends : {"clamped", "hinged"}, optional
+        See `stiffness_factor`.
+
+    Returns
+    -------
+    Setbacks
+        Two setbacks for all strings; `rms` is over all strings and frets, `left` is (strings, frets).
+
+    Raises
+    ------
+    ValueError
+        Where there are too few frets; else as `pitch_error`.
+
+    References
+    ----------
+    As `best_setbacks`.
+    """
+    return _least_squares(string, fret, move, (nut_setback, saddle_setback), ends, together=True)
+
+
+def _least_squares(
+    string: FrettedString,
+    fret: ArrayLike,
+    move: Moves,
+    start: tuple[ArrayLike, ArrayLike],
+    ends: Ends,
+    *,
+    together: bool,
+) -> Setbacks:
+    frets = np.atleast_1d(np.asarray(fret, float))
+    free = {"both": [0, 1], "nut": [0], "saddle": [1]}[move]
+    if frets.shape[-1] < len(free):
+        raise ValueError(f"give {len(free)} frets or more to share the error over")
+
+    def left(setbacks: Array) -> Array:
+        nut, saddle = setbacks[..., 0, np.newaxis], setbacks[..., 1, np.newaxis]
+        error = pitch_error(string, fret=frets, nut_setback=nut, saddle_setback=saddle, ends=ends)
+        return error.total.reshape(-1) if together else error.total
+
+    shape = () if together else left(np.zeros(2)).shape[:-1]
+    at = np.stack([np.broadcast_to(np.asarray(s, float), shape) for s in start], axis=-1)
+    for _ in range(20):
+        slopes = [(left(at + _NUDGE * e) - left(at - _NUDGE * e)) / (2.0 * _NUDGE) for e in np.eye(2)[free]]
+        inverse = np.linalg.pinv(np.stack(slopes, axis=-1))
+        change = np.zeros_like(at)
+        change[..., free] = -(inverse @ left(at)[..., np.newaxis])[..., 0]
+        at = at + change
+        if np.all(np.abs(change) < 1e-10):
+            break
+    final = left(at)
+    rms = np.sqrt(np.mean(final**2, axis=-1))
+    return Setbacks(at[..., 0][()], at[..., 1][()], rms, final.reshape(-1, frets.size) if together else final)
