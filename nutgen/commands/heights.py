@@ -33,7 +33,7 @@ def heights(
     as_json: AsJson = False,
 ) -> None:
     """Clearance at every fret, the three shop checks, buzz, fretted pitch, friction, and how far each may be off."""
-    from nutgen.commands.heights_words import chosen_frets, converted, plucked, sections
+    from nutgen.commands.heights_options import chosen_frets, converted, plucked, sections
     from nutgen.play.played import played
 
     words = sections(only)

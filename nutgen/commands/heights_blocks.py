@@ -28,6 +28,13 @@ from nutgen.play.played import Played
 
 Array = NDArray[np.float64]
 
+MEANINGS: dict[Check, str] = {
+    "feeler": "open string, over fret 1",
+    "sliver": "pressed at fret 3, over fret 1",
+    "barre": "open string over fret 1, less the string barred at 1 over fret 2; 0 where the nut is like a fret",
+}
+"""What each shop check reads."""
+
 SHOWN_FRETS = (1, 2, 3, 5, 7, 9)
 
 
@@ -76,7 +83,7 @@ def converted_blocks(nut: Nut, check: Check, reading: float, floors: Array) -> D
         "Where the {check} reads {reading:fine} ({meaning}), the action kept:",
         check=check,
         reading=reading,
-        meaning=CHECKS[check],
+        meaning=MEANINGS[check],
     )
     return (
         Title(nut.title),
@@ -110,7 +117,7 @@ def _checks(nut: Nut, seen: Played) -> Document:
 
 
 def _explained_checks() -> Paragraph:
-    words = "; ".join(f"{name}: {meaning}" for name, meaning in CHECKS.items())
+    words = "; ".join(f"{name}: {meaning}" for name, meaning in MEANINGS.items())
     return Paragraph(
         f"floor: over the fret plane. {words}. Press the string down just in front of the nut first.", "note"
     )

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nutgen.nut.part import Nut
-from nutgen.nut.seat import Seat
+from nutgen.nut.seat import SeatHeights
 from nutgen.theory.heights import Neck, StringLine
 
 Array = NDArray[np.float64]
@@ -33,7 +33,7 @@ class Readings:
         Where the strings start, from the front face toward the bridge [mm].
     x : array_like
         Where they cross the front face [mm].
-    seat : Seat
+    seat : SeatHeights
         What the nut sits in.
     first_fret_clearance : array_like, optional
         Underside to the crown of fret 1 [mm].
@@ -49,7 +49,7 @@ class Readings:
     action: ArrayLike
     start: ArrayLike
     x: ArrayLike
-    seat: Seat
+    seat: SeatHeights
     first_fret_clearance: ArrayLike | None = None
     floor_height: ArrayLike | None = None
     floor_above_seat: ArrayLike | None = None

@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from nutgen.findings import Finding, Subject, of_string
 from nutgen.geometry.pose import Pose
 from nutgen.nut.places import Kind
-from nutgen.nut.seat import Seat
+from nutgen.nut.seat import SeatHeights
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
 from nutgen.theory.crown import Crown
@@ -198,7 +198,7 @@ class Nut:
         Number of the last fret.
     relief : float
         Dip of the crowns below the line from fret 1 to the last [mm].
-    seat : Seat
+    seat : SeatHeights
         What it sits in, and the board before it.
     in_neck : Pose
         Its frame in the neck's; the same today.
@@ -237,7 +237,7 @@ class Nut:
     scale_length: tuple[float, float]
     frets: int
     relief: float
-    seat: Seat
+    seat: SeatHeights
     in_neck: Pose
     slant_deg: float
     length: float

@@ -18,8 +18,8 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Seat:
-    """Readings of the seat and of the board before it. Lengths may be arrays where many readings are looked at.
+class SeatHeights:
+    """Heights of seat floor, board and fret plane across the nut, as read; lengths may be arrays.
 
     Parameters
     ----------
@@ -53,7 +53,7 @@ class Seat:
         return -crown_drop(x, radius=self.board_radius)
 
     def floor_z(self, x: ArrayLike) -> Array:
-        """Seat floor at x [mm]."""
+        """SeatHeights floor at x [mm]."""
         return -np.asarray(self.depth, float) - crown_drop(x, radius=self.floor_radius)
 
     def fret_plane_z(self, x: ArrayLike) -> Array:
@@ -65,6 +65,6 @@ class Seat:
         across = (left + right) / 2.0 + (right - left) / (2.0 * self.half_width) * np.asarray(x, float)
         return self.board_z(x) + edge + across
 
-    def mirrored(self) -> "Seat":
+    def mirrored(self) -> "SeatHeights":
         """The seat with x reversed."""
         return replace(self, fret_plane=self.fret_plane and self.fret_plane[::-1])

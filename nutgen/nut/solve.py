@@ -16,7 +16,7 @@ from nutgen.nut.heights import Readings, heights
 from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
 from nutgen.nut.places import kind_of, string_courses, string_positions, string_shares
 from nutgen.nut.remarks import refusals, remarks
-from nutgen.nut.seat import Seat
+from nutgen.nut.seat import SeatHeights
 from nutgen.nut.strung import Strung, strung
 from nutgen.nut.swing import Swing, swing_of
 from nutgen.spec.tables import Spec
@@ -111,12 +111,12 @@ def _slant(spec: Spec, x: list[float]) -> float:
         raise CannotBeMade([found]) from None
 
 
-def _seat(spec: Spec, slant_deg: float) -> Seat:
+def _seat(spec: Spec, slant_deg: float) -> SeatHeights:
     """The seat as the nut sees it; a slanted nut crosses the board at a larger radius."""
     squeeze, read = math.cos(math.radians(slant_deg)) ** 2, spec.seat
     board_radius = spec.fretboard.radius / squeeze
     surface = read.kind == "surface"
-    return Seat(
+    return SeatHeights(
         kind=read.kind,
         half_width=spec.fretboard.width / 2.0,
         board_radius=board_radius,
@@ -127,7 +127,7 @@ def _seat(spec: Spec, slant_deg: float) -> Seat:
     )
 
 
-def _readings(spec: Spec, x: list[float], seat: Seat, swing: Swing) -> Readings:
+def _readings(spec: Spec, x: list[float], seat: SeatHeights, swing: Swing) -> Readings:
     """What the file asks for, shape (strings, 1)."""
     share, setup = string_shares(x), spec.setup
 
@@ -181,7 +181,7 @@ def _assumed(spec: Spec, nut: Nut) -> Iterator[Finding]:
         yield assumption("lowest.pluck-assumed", of_key("pluck"), assumed=nut.swing.assumed)
 
 
-def _starts(spec: Spec, x: list[float], seat: Seat, lines: StringLine, slant_deg: float) -> Iterator[Start]:
+def _starts(spec: Spec, x: list[float], seat: SeatHeights, lines: StringLine, slant_deg: float) -> Iterator[Start]:
     each = np.broadcast_arrays(
         lines.neck.scale_length,
         -np.asarray(lines.neck.start),

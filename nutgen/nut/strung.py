@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,6 @@ from nutgen.theory.unit_mass import (
     GUITAR_PHOSPHOR_BRONZE,
     HEX_GIRTH,
     Construction,
-    UnitMass,
     area_of_core,
     given_unit_mass,
     plain_unit_mass,
@@ -131,21 +131,15 @@ def strung_with(
         The set at its tuning.
     """
     tuned = tuple(notes or (string.note for string in strings))
-    parts = [_part(string, kind) for string in strings]
+    known = [_known(string, kind) for string in strings]
+    columns: dict[str, Any] = {name: tuple(getattr(one, name) for one in known) for name in _Known._fields}
     return Strung(
         notes=tuned,
         gauge=tuple(string.gauge for string in strings),
         wound=tuple(string.wound for string in strings),
         scale_length=tuple(scale_length),
         pitch_hz=tuple(float(note_pitch_hz(note, a4_hz=a4_hz)) for note in tuned),
-        unit_mass_kg_per_m=tuple(float(part.mass.kg_per_m) for part in parts),
-        relative_error=tuple(float(part.mass.relative_error) for part in parts),
-        basis=tuple(part.mass.basis for part in parts),
-        core_diameter=tuple(part.core for part in parts),
-        core_area=tuple(part.area for part in parts),
-        core_is_usual=tuple(part.usual for part in parts),
-        youngs_gpa=tuple(part.youngs_gpa for part in parts),
-        breaking_n=tuple(part.breaking_n for part in parts),
+        **columns,
     )
 
 
@@ -176,34 +170,38 @@ def _usual_construction(string: String, kind: Kind) -> Construction:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """One string."""
+class _Known(NamedTuple):
+    """Fields of `Strung` for one string."""
 
-    mass: UnitMass
-    core: float
-    area: float
-    usual: bool
+    unit_mass_kg_per_m: float
+    relative_error: float
+    basis: str
+    core_diameter: float
+    core_area: float
+    core_is_usual: bool
     youngs_gpa: float
     breaking_n: float
 
 
-def _part(string: String, kind: Kind) -> _Part:
-    material = _PLAIN[string.material]
+def _known(string: String, kind: Kind) -> _Known:
+    material, core, area = _PLAIN[string.material], string.gauge, math.pi / 4.0 * string.gauge**2
+    mass, floss = plain_unit_mass(material, gauge=core), string.wound and string.material in SOFT
     if string.wound:
         build = construction_of(string, kind)
         core = _core(string, build)
-        mass = wound_unit_mass(build, gauge=string.gauge, core=core)
-        area = float(area_of_core(build, core=core))
-        usual = string.core is None and string.wraps is None
-    else:
-        core, area, usual = string.gauge, math.pi / 4.0 * string.gauge**2, False
-        mass = plain_unit_mass(material, gauge=string.gauge)
+        mass, area = wound_unit_mass(build, gauge=string.gauge, core=core), float(area_of_core(build, core=core))
     if string.unit_mass is not None:
         mass = given_unit_mass(string.unit_mass)
-    floss = string.wound and string.material in SOFT
-    breaks = math.inf if floss else float(strength_n(material, diameter=core, area=area))
-    return _Part(mass, core, area, usual, material.youngs_modulus_gpa, breaks)
+    return _Known(
+        unit_mass_kg_per_m=float(mass.kg_per_m),
+        relative_error=float(mass.relative_error),
+        basis=mass.basis,
+        core_diameter=core,
+        core_area=area,
+        core_is_usual=string.wound and string.core is None and string.wraps is None,
+        youngs_gpa=material.youngs_modulus_gpa,
+        breaking_n=math.inf if floss else float(strength_n(material, diameter=core, area=area)),
+    )
 
 
 def _core(string: String, build: Construction) -> float:

@@ -16,11 +16,7 @@ from nutgen.theory.heights import Neck, StringLine
 Array = NDArray[np.float64]
 Check = Literal["feeler", "sliver", "barre"]
 
-CHECKS: dict[Check, str] = {
-    "feeler": "open string, over fret 1",
-    "sliver": "pressed at fret 3, over fret 1",
-    "barre": "open string over fret 1, less the string barred at 1 over fret 2; 0 where the nut is like a fret",
-}
+CHECKS: tuple[Check, ...] = ("feeler", "sliver", "barre")
 """The three ways a shop checks a nut. They are different targets: each reads another number at one height."""
 
 

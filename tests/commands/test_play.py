@@ -82,7 +82,7 @@ def test_json_has_the_stable_keys(tmp_path: Path) -> None:
     assert len(seen["strings"][0]["clearance"]) == len(seen["frets"]) == 20
     assert seen["strings"][0]["fretted_clearance"][-1] is None
     old = told("reuse", "bass-4-fifths", cwd=tmp_path)
-    assert set(old) == head | {"verdict", "reason", "shim", "strings", "assumed"}
+    assert set(old) == head | {"verdict", "reason", "shim", "strings", "findings"}
 
 
 @pytest.mark.parametrize("columns", [80, 50])

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from nutgen.geometry.pose import Pose
 from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
-from nutgen.nut.seat import Seat
+from nutgen.nut.seat import SeatHeights
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
 from nutgen.theory.crown import Crown
@@ -71,7 +71,7 @@ def nut(**given: object) -> Nut:
         "blank": Blank(42.0, 5.4, 6.0),
     }
     length = given.get("length", values["length"])
-    seat = Seat("channel", length / 2.0, given.pop("board_radius", math.inf), 3.0, math.inf, 1.0, None)
+    seat = SeatHeights("channel", length / 2.0, given.pop("board_radius", math.inf), 3.0, math.inf, 1.0, None)
     values |= {"seat": seat} | given
     made = Nut(**values)  # type: ignore[arg-type]
     return made if "blank" in given else replace(made, blank=_blank(made))

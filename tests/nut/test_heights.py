@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 from nutgen.nut import solve
 from nutgen.nut.clear import lowest_of
 from nutgen.nut.heights import Readings, heights, line_of, readings_of
-from nutgen.nut.seat import Seat
+from nutgen.nut.seat import SeatHeights
 from nutgen.spec.presets import kind_names
 from tests.play.files import changed, solved
 
-FLAT = Seat("channel", 21.0, np.inf, 3.0, np.inf, 1.0, None)
+FLAT = SeatHeights("channel", 21.0, np.inf, 3.0, np.inf, 1.0, None)
 
 
 @pytest.mark.parametrize("kind", kind_names())
