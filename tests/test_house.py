@@ -30,7 +30,6 @@ FUNCTIONS_YET = {
     "commands/make.py: make",
     "commands/stock.py: stock",
     "commands/tables.py: nut_blocks",
-    "documents/charts/play.py: _string_panel",
     "play/heights_record.py: _string",
     "theory/pitch.py: pitch_error",
 }

@@ -45,7 +45,7 @@ def dryfit(
         readings = _asked(file, spec, nut, rounds, only={s.number for s in fit.strings if s.verdict == "measure again"})
         fit, rounds, kept = _judged(spec, nut, readings, rounds, log)
     if plot is not None:
-        _draw(spec, nut, rounds, plot)
+        _draw(spec, nut, rounds, plot, units_for(spec, units))
     if as_json:
         from nutgen.jobs.record import head, plain
 
@@ -129,7 +129,7 @@ def _again(fit: "Fit", units: "Units") -> bool:
         return False
 
 
-def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path) -> None:
+def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path, units: "Units") -> None:
     from nutgen.documents.charts.fit import fit_svg
     from nutgen.errors import SpecFaults
     from nutgen.formats.stamp import Stamp
@@ -138,5 +138,5 @@ def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path) -> None:
 
     if plot.suffix.lower() != ".svg":
         raise SpecFaults(str(plot), ["the picture is an SVG; give it a name that ends in .svg"])
-    write_all(plot.parent, {plot.name: fit_svg(nut, rounds, Stamp(spec.title, spec_hash(spec)))})
+    write_all(plot.parent, {plot.name: fit_svg(nut, rounds, Stamp(spec.title, spec_hash(spec)), units)})
     say(f"wrote {plot}")

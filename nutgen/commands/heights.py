@@ -8,6 +8,7 @@ import typer
 from nutgen.commands.common import AsJson, File, ShownIn, print_json, say, solve_one, units_for
 
 if TYPE_CHECKING:
+    from nutgen.documents.words.quantities import Units
     from nutgen.nut import Nut
     from nutgen.spec.tables import Spec
 
@@ -42,7 +43,7 @@ def heights(
     asked = converted(spec, nut, {"feeler": feeler, "sliver": sliver, "barre": barre})
     seen = played(nut, spec.errors, chosen=chosen_frets(frets, nut.frets))
     if plot is not None:
-        _draw(spec, nut, plot)
+        _draw(spec, nut, plot, units_for(spec, units))
     if as_json:
         from nutgen.jobs.record import head, plain
         from nutgen.play.heights_record import heights_record
@@ -61,7 +62,7 @@ def heights(
     show(document, units=units_for(spec, units))
 
 
-def _draw(spec: "Spec", nut: "Nut", path: Path) -> None:
+def _draw(spec: "Spec", nut: "Nut", path: Path, units: "Units") -> None:
     from nutgen.documents.charts.play import cents_svg, heights_svg
     from nutgen.formats.stamp import Stamp
     from nutgen.jobs.atomic import write_all
@@ -71,5 +72,5 @@ def _draw(spec: "Spec", nut: "Nut", path: Path) -> None:
         raise typer.BadParameter(f'--plot "{path}": the pictures are SVG; write a name that ends in .svg')
     stamp = Stamp(spec.title, spec_hash(spec))
     beside = f"{path.stem}-cents.svg"
-    write_all(path.parent, {path.name: heights_svg(nut, stamp), beside: cents_svg(nut, stamp)})
+    write_all(path.parent, {path.name: heights_svg(nut, stamp, units), beside: cents_svg(nut, stamp, units)})
     say(f"wrote {path} and {path.with_name(beside)}")

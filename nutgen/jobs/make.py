@@ -191,8 +191,8 @@ def _sheet_job(spec: Spec, nut: Nut, stamp: Stamp, paper: str) -> Job:
     return Job(
         (
             File("sheet.pdf", sheet_pdf(sheet(nut, spec.tools, stamp, spec.units), paper=paper)),
-            File("heights.svg", heights_svg(nut, stamp)),
-            File("cents.svg", cents_svg(nut, stamp)),
+            File("heights.svg", heights_svg(nut, stamp, spec.units)),
+            File("cents.svg", cents_svg(nut, stamp, spec.units)),
         )
     )
 

@@ -1,80 +1,65 @@
 """The log of a nut's dry fits as a picture: every floor, round by round, between what leaves could tell."""
 
-import math
-import textwrap
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.remedies import LOWEST, TOLERANCE
-from nutgen.documents.charts.sketch import GREY, INK, PALE, Sketch
+from nutgen.documents.blocks import phrase
+from nutgen.documents.charts.chart import GREY, PALE, SMALL, chart_svg, heads, panels
+from nutgen.documents.paint.written import written
+from nutgen.documents.words.quantities import MM_PER_INCH, Units, figures
 from nutgen.formats.stamp import Stamp
 from nutgen.nut.part import Nut
 
-WIDTH, LEFT, RIGHT = 480.0, 44.0, 466.0
-TALL = 86.0
-STEPS = (0.05, 0.1, 0.2, 0.5, 1.0)
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+TALL = 86.0  # pt
 MOST_LABELS = 12
 
 
-def fit_svg(nut: Nut, rounds: Sequence[Round], stamp: Stamp) -> bytes:
+def fit_svg(nut: Nut, rounds: Sequence[Round], stamp: Stamp, units: Units = "mm") -> bytes:
     """Every string's floor over the height wanted, one bar a round; grey: in tolerance.
 
     nut     : as the file wants it now
     rounds  : of these strings, oldest first; one at least
     returns : SVG
     """
-    about = (
-        f"Floor over the height wanted, mm. Grey: in tolerance, {-LOWEST:+.2f} to {TOLERANCE:+.2f}. A bar: the floor"
-        " lies between its ends. Hollow: a reading in doubt."
+    about = phrase(
+        "Floor over the height wanted, {units}. Grey: in tolerance, {lowest:+,bare} to {highest:+,bare}. A bar: the"
+        " floor lies between its ends. Hollow: a reading in doubt. Round 1: {first}. Round {count}: {last}.",
+        lowest=-LOWEST,
+        highest=TOLERANCE,
+        first=rounds[0].time[:10],
+        count=len(rounds),
+        last=rounds[-1].time[:10],
     )
-    sketch = Sketch(WIDTH)
-    y = _lines(sketch, 6.0, stamp.title + ": dry fits", 56, size=15.0, step=17.0, bold=True)
-    y = _lines(sketch, y + 3.0, about, 74, size=11.0, step=14.0) + 6.0
-    for index in range(len(nut.slots)):
-        y = _panel(sketch, nut, rounds, index, y)
-    dates = f"Round 1: {rounds[0].time[:10]}. Round {len(rounds)}: {rounds[-1].time[:10]}."
-    y = _lines(sketch, y, dates, 74, size=11.0, step=14.0)
-    y = _lines(sketch, y + 4.0, stamp.line, 84, size=9.5, step=12.0) + 8.0
-    return sketch.to_bytes(y, title=f"{stamp.title}: dry fits", about=about, stamp=stamp)
+    title, told = f"{stamp.title}: dry fits", written(about, units)
+    figure, axes = panels([TALL] * len(nut.slots), title=title, about=told, foot=stamp.line)
+    for index, one in enumerate(axes):
+        _panel(one, nut, rounds, index, units)
+    return chart_svg(figure, title=title, about=told, stamp=stamp)
 
 
-def _lines(sketch: Sketch, y: float, text: str, letters: int, *, size: float, step: float, bold: bool = False) -> float:
-    for line in textwrap.wrap(text, letters):
-        y += step
-        sketch.words(10.0, y, line, size=size, bold=bold, ink=INK if bold else GREY)
-    return y
-
-
-def _panel(sketch: Sketch, nut: Nut, rounds: Sequence[Round], index: int, y: float) -> float:
-    """One string; returns where the next panel starts."""
-    slot = nut.slots[index]
+def _panel(axes: "Axes", nut: Nut, rounds: Sequence[Round], index: int, units: Units) -> None:
+    """One string."""
+    slot, per = nut.slots[index], 1.0 if units == "mm" else MM_PER_INCH
     read = [entry.strings[index] for entry in rounds]
-    spans = [(one.floor_low - slot.floor_height, one.floor_high - slot.floor_height) for one in read]
-    step = next((s for s in STEPS if _spread(spans) / s <= 5.0), STEPS[-1])
-    bottom = math.floor(min(-LOWEST, *(low for low, _ in spans)) / step) * step
-    top = math.ceil(max(TOLERANCE, *(high for _, high in spans)) / step) * step
-    base, wide = y + 22.0 + TALL, (RIGHT - LEFT) / (len(rounds) + 0.5)
-
-    def height(value: float) -> float:
-        return base - (value - bottom) / (top - bottom) * TALL
-
-    sketch.words(LEFT, y + 16.0, f"{slot.number} {slot.note}", size=13.0, bold=True)
-    sketch.words(RIGHT, y + 16.0, f"last: {spans[-1][0]:+.2f} to {spans[-1][1]:+.2f}", size=11.0, at="end")
-    under, upper = height(-LOWEST), height(TOLERANCE)
-    sketch.area([(LEFT, upper), (RIGHT, upper), (RIGHT, under), (LEFT, under)], fill=PALE, name="tolerance")
-    for tick in range(round(bottom / step), round(top / step) + 1):
-        at = height(tick * step)
-        sketch.line([(LEFT, at), (RIGHT, at)], ink=INK if tick == 0 else "#bbb", wide=0.8)
-        sketch.words(LEFT - 5.0, at + 3.5, f"{tick * step:+.2f}" if tick else "0", size=10.0, at="end", ink=GREY)
-    every = math.ceil(len(rounds) / MOST_LABELS)
-    for number, (one, (low, high)) in enumerate(zip(read, spans, strict=True), start=1):
-        x, half = LEFT + (number - 0.25) * wide, min(5.0, wide / 3.0)
-        corners = [(x - half, height(low)), (x + half, height(low)), (x + half, height(high)), (x - half, height(high))]
-        sketch.area(corners, fill="#fff" if one.doubt else "#555", ink=INK, name="doubt" if one.doubt else "floor")
-        if (number - 1) % every == 0 or number == len(rounds):
-            sketch.words(x, base + 12.0, str(number), size=10.0, at="middle", ink=GREY)
-    return base + 18.0
-
-
-def _spread(spans: Sequence[tuple[float, float]]) -> float:
-    return max(TOLERANCE, *(high for _, high in spans)) - min(-LOWEST, *(low for low, _ in spans))
+    low, high = np.array([(one.floor_low, one.floor_high) for one in read]).T - slot.floor_height
+    last = [figures(float(end[-1]), "leaf", units, sign=True) for end in (low, high)]
+    heads(axes, f"{slot.number} {slot.note}", f"last: {last[0]} to {last[1]}")
+    axes.axhspan(-LOWEST / per, TOLERANCE / per, color=PALE, zorder=0, gid=f"tolerance-{index}")
+    axes.axhline(0.0, color="black", linewidth=0.8)
+    axes.grid(axis="y", color="0.75", linewidth=0.6)
+    numbers = np.arange(1, len(rounds) + 1)
+    fills = ["white" if one.doubt else GREY for one in read]
+    bars = axes.bar(numbers, (high - low) / per, bottom=low / per, width=0.3, color=fills, edgecolor="black", zorder=2)
+    for number, (bar, one) in enumerate(zip(bars, read, strict=True), start=1):
+        bar.set_gid(f"{'doubt' if one.doubt else 'floor'}-{index}-{number}")
+    axes.set_xlim(0.5, max(len(rounds), 6) + 0.5)
+    axes.set_xticks(numbers[:: -(-len(rounds) // MOST_LABELS)])
+    axes.tick_params(axis="x", labelsize=SMALL)
+    axes.locator_params(axis="y", nbins=5)

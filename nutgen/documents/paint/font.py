@@ -1,8 +1,8 @@
-"""The typefaces of the paper template: embedded, so that a page looks the same everywhere.
+"""The typefaces of everything that is painted: embedded, so that a page looks the same everywhere.
 
 Vera comes with reportlab and serves nearly every page. Its descendant DejaVu Sans has the letters of
-far more languages; it comes with matplotlib, which cadquery's viewer brings, and takes longer to
-open, so it is used only for the words that need it. Where it is missing, a mark stands in.
+far more languages; it comes with matplotlib and takes longer to open, so it is used only for the words
+that need it.
 """
 
 import importlib.util
@@ -22,7 +22,8 @@ SUBSTITUTES = "Bitstream Vera Sans, DejaVu Sans, Verdana, sans-serif"
 
 _VERA = ("Vera.ttf", "VeraBd.ttf")
 _DEJAVU = ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
-_MARKS = "\N{REPLACEMENT CHARACTER}?"
+MARK = "\N{REPLACEMENT CHARACTER}"
+"""Stands for a letter that no face has."""
 
 
 def width(text: str, size: float, *, bold: bool = False, typeface: Typeface = "Vera") -> float:
@@ -45,10 +46,8 @@ def printable(text: str) -> tuple[str, Typeface, str]:
     plain = "".join(" " if unicodedata.category(c) in ("Cc", "Zl", "Zp") else c for c in composed)
     if all(_has("Vera", letter) for letter in plain):
         return plain, "Vera", ""
-    best: Typeface = "DejaVu" if _folder() else "Vera"
-    mark = next(mark for mark in _MARKS if _has(best, mark))
-    shown = "".join(letter if _has(best, letter) else mark for letter in plain)
-    return shown, best, mark if shown != plain else ""
+    shown = "".join(letter if _has("DejaVu", letter) else MARK for letter in plain)
+    return shown, "DejaVu", MARK if shown != plain else ""
 
 
 def _has(typeface: Typeface, letter: str) -> bool:
@@ -57,19 +56,18 @@ def _has(typeface: Typeface, letter: str) -> bool:
 
 @cache
 def _face(typeface: Typeface, bold: bool) -> TTFont:
-    folder = Path(reportlab.__file__).parent / "fonts" if typeface == "Vera" else _folder()
-    file = (_VERA if typeface == "Vera" else _DEJAVU)[bold]
-    face = TTFont(f"{typeface}-{'bold' if bold else 'regular'}", f"{folder}/{file}")
+    if typeface == "Vera":
+        file = Path(reportlab.__file__).parent / "fonts" / _VERA[bold]
+    else:
+        file = _package("matplotlib") / "mpl-data" / "fonts" / "ttf" / _DEJAVU[bold]
+    face = TTFont(f"{typeface}-{'bold' if bold else 'regular'}", str(file))
     pdfmetrics.registerFont(face)
     return face
 
 
-@cache
-def _folder() -> Path | None:
-    """Where DejaVu is; None where it is not."""
-    found = importlib.util.find_spec("matplotlib")
-    for place in found.submodule_search_locations or () if found else ():
-        folder = Path(place) / "mpl-data" / "fonts" / "ttf"
-        if all((folder / name).is_file() for name in _DEJAVU):
-            return folder
-    return None
+def _package(name: str) -> Path:
+    """Where a package is, without the time that importing it takes."""
+    found = importlib.util.find_spec(name)
+    if found is None or found.origin is None:
+        raise ModuleNotFoundError(name)
+    return Path(found.origin).parent

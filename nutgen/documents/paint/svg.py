@@ -56,9 +56,14 @@ def sample_svg(chains: tuple[Chain, ...]) -> Markup:
     return Markup("\n".join([f'<svg class="sample" {size} aria-hidden="true">', *lines, "</svg>"]))
 
 
-def _text(text: str) -> str:
+def xml_words(text: str, *, escaped: bool = False) -> str:
+    """A text without the characters that XML cannot hold, and with those that it reads for itself written out."""
     plain = "".join(letter if _in_xml(letter) else " " for letter in text)
-    return plain.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    return plain.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;") if escaped else plain
+
+
+def _text(text: str) -> str:
+    return xml_words(text, escaped=True)
 
 
 def _in_xml(letter: str) -> bool:

@@ -6,9 +6,10 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from svgelements import SVG, Circle, Polygon, Polyline, Text
+from svgelements import SVG, Text
 
 from nutgen.documents.charts.play import cents_svg, heights_svg
+from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 from nutgen.nut import solve
 from nutgen.nut.heights import line_of
@@ -19,7 +20,9 @@ from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
 from tests.play.files import KINDS, changed, solved
 
-HUNDREDTH = 0.011  # coordinates are written to a hundredth
+HUNDREDTH = 0.011  # coordinates are read to a hundredth
+SVG_NAME = "{http://www.w3.org/2000/svg}"
+XLINK = "{http://www.w3.org/1999/xlink}"
 
 
 def stamp(spec: Spec) -> Stamp:
@@ -27,46 +30,66 @@ def stamp(spec: Spec) -> Stamp:
 
 
 def parsed(data: bytes) -> SVG:
-    return SVG.parse(io.BytesIO(data), reify=True, width=480, height=_height(data), ppi=96)
+    root = ElementTree.fromstring(data)
+    _, _, wide, high = (float(value) for value in root.attrib["viewBox"].split())
+    return SVG.parse(io.BytesIO(data), reify=True, width=wide, height=high, ppi=96)
 
 
-def _height(data: bytes) -> float:
-    box = ElementTree.fromstring(data).attrib["viewBox"].split()
-    return float(box[3]) * 480.0 / float(box[2])
+def groups(data: bytes) -> dict[str, ElementTree.Element]:
+    return {e.attrib["id"]: e for e in ElementTree.fromstring(data).iter(f"{SVG_NAME}g") if "id" in e.attrib}
 
 
-def named(svg: SVG, name: str) -> list[list[tuple[float, float]]]:
-    """Points of every line or area of a class, in order."""
-    shapes = [e for e in svg.elements() if isinstance(e, Polyline | Polygon) and e.values.get("class") == name]
-    return [[(p.x, p.y) for p in shape] for shape in shapes]
+def named(data: bytes, name: str) -> list[list[tuple[float, float]]]:
+    """Points of the first path of every group of a name, string by string."""
+    found, all_groups = [], groups(data)
+    for i in range(sum(key.startswith(f"{name}-") for key in all_groups)):
+        path = next(all_groups[f"{name}-{i}"].iter(f"{SVG_NAME}path"))
+        numbers = [float(n) for n in re.findall(r"-?[\d.]+(?:e-?\d+)?", path.attrib["d"])]
+        found.append(list(zip(numbers[::2], numbers[1::2], strict=True)))
+    return found
 
 
+def marks(data: bytes, name: str) -> list[list[tuple[float, float]]]:
+    """Where the marks of every group of a name stand, string by string."""
+    found, all_groups = [], groups(data)
+    for i in range(sum(key.startswith(f"{name}-") for key in all_groups)):
+        uses = all_groups[f"{name}-{i}"].iter(f"{SVG_NAME}use")
+        found.append([(float(e.attrib["x"]), float(e.attrib["y"])) for e in uses])
+    return found
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
 @pytest.mark.parametrize("kind", KINDS)
-def test_both_pictures_of_every_kind_stay_inside_their_frame(kind: str) -> None:
+def test_both_pictures_of_every_kind_stay_inside_their_frame(kind: str, units: Units) -> None:
     spec, nut = solved(kind)
-    for data in (heights_svg(nut, stamp(spec)), cents_svg(nut, stamp(spec))):
-        svg, height = parsed(data), _height(data)
-        for element in svg.elements():
-            if isinstance(element, Polyline | Polygon | Circle):
-                left, top, right, bottom = element.bbox()
-                assert left >= 0.0
-                assert right <= 480.0
-                assert top >= 0.0
-                assert bottom <= height
-        for text in (e for e in svg.elements() if isinstance(e, Text)):
-            wide = 0.62 * float(text.values["font-size"]) * len(text.text)  # a wide sans-serif
-            start = {"start": 0.0, "middle": 0.5, "end": 1.0}[text.values["text-anchor"]]
-            assert text.x - start * wide >= -1.0, text.text
-            assert text.x + (1.0 - start) * wide <= 481.0, text.text
+    for data in (heights_svg(nut, stamp(spec), units), cents_svg(nut, stamp(spec), units)):
+        root = ElementTree.fromstring(data)
+        _, _, wide, high = (float(value) for value in root.attrib["viewBox"].split())
+        for name in ("crowns", "string", "noticeable"):
+            for x, y in (point for line in named(data, name) for point in line):
+                assert 0.0 <= x <= wide
+                assert 0.0 <= y <= high
+        texts = list(root.iter(f"{SVG_NAME}text"))
+        assert len(texts) > 3 * len(nut.slots)
+        for text in texts:
+            style = text.attrib["style"]
+            long = 0.62 * float(re.search(r"([\d.]+)px", style)[1]) * len(text.text or "")  # type: ignore[index]
+            anchor = re.search(r"text-anchor: (\w+)", style)
+            share = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor[1] if anchor else "start"]
+            assert float(text.attrib["x"]) - share * long >= -1.0, text.text
+            assert float(text.attrib["x"]) + (1.0 - share) * long <= wide + 1.0, text.text
+            assert 0.0 <= float(text.attrib["y"]) <= high, text.text
+        words = " ".join(root.itertext())
+        assert (" mm" in words) == (units == "mm")
 
 
 @pytest.mark.parametrize("kind", ["bass-4-fifths", "electric-6-slanted"])
 def test_strings_and_crowns_are_drawn_to_the_stated_scale(kind: str) -> None:
     spec, nut = solved(kind)
     data = heights_svg(nut, stamp(spec))
-    svg, line, frets = parsed(data), line_of(nut), fret_numbers(nut)
+    line, frets = line_of(nut), fret_numbers(nut)
     times = int(re.search(rb"drawn (\d+) times", data).group(1))  # type: ignore[union-attr]
-    crowns, strings = named(svg, "crowns"), named(svg, "string")
+    crowns, strings = named(data, "crowns"), named(data, "string")
     assert len(crowns) == len(strings) == len(nut.slots)
     for i in range(len(nut.slots)):
         at = np.array(crowns[i])
@@ -85,14 +108,14 @@ def test_swing_and_first_touch_stand_where_they_were_found() -> None:
     spec = changed("electric-6", "[pluck]\nforce_n = 1.2")
     nut = solve(spec)
     data = heights_svg(nut, stamp(spec))
-    svg, touches = parsed(data), buzz(nut)
-    crowns, swings, marks = named(svg, "crowns"), named(svg, "swing-away"), named(svg, "touch")
-    words = [e.text for e in svg.elements() if isinstance(e, Text)]
+    touches = buzz(nut)
+    crowns, swings, tips = named(data, "crowns"), named(data, "swing-away"), marks(data, "touch")
+    words = [e.text for e in parsed(data).elements() if isinstance(e, Text)]
     times = int(re.search(rb"drawn (\d+) times", data).group(1))  # type: ignore[union-attr]
     u = line_of(nut).neck.fret(fret_numbers(nut))
     for i in range(6):
         fret = int(touches.worst.fret[i])
-        tip = max(marks[i], key=lambda p: p[1])
+        (tip,) = tips[i]
         assert tip[0] == pytest.approx(crowns[i][fret - 1][0], abs=HUNDREDTH)
         across = (crowns[i][-1][0] - crowns[i][0][0]) / (u[0, -1] - u[0, 0])
         room = (crowns[i][fret - 1][1] - swings[i][fret][1]) / across / times
@@ -106,16 +129,10 @@ def test_swing_and_first_touch_stand_where_they_were_found() -> None:
 
 def test_cents_dots_stand_at_their_cents() -> None:
     spec, nut = solved("electric-6")
-    svg, got = parsed(cents_svg(nut, stamp(spec))), pitches(nut)
-    dots = {
-        name: np.array(
-            [(e.cx, e.cy) for e in svg.elements() if isinstance(e, Circle) and e.values.get("class") == name]
-        )
-        for name in ("now", "lower")
-    }
-    bands = named(svg, "noticeable")
+    data, got = cents_svg(nut, stamp(spec)), pitches(nut)
+    bands = named(data, "noticeable")
     for name, cents in (("now", got.cents), ("lower", got.cents - got.gain)):
-        at = dots[name].reshape(6, nut.frets, 2)
+        at = np.array(marks(data, name)).reshape(6, nut.frets, 2)
         for i in range(6):
             low, high = max(p[1] for p in bands[i]), min(p[1] for p in bands[i])
             scale = (low - high) / 10.0  # the band is 5 cents to either side
