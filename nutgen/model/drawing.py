@@ -54,7 +54,7 @@ class Layer:
 
 LAYERS = (
     Layer("front-outline", CONTINUOUS_WIDE, "outline of the front face, slots cut where the strings start"),
-    Layer("front-ledges", CONTINUOUS_NARROW, "edges of the ledges of a nut setback"),
+    Layer("front-shelves", CONTINUOUS_NARROW, "edges of the shelves of a nut setback"),
     Layer("front-hidden", DASHED, "top edge of the back face, behind"),
     Layer("front-blank", LONG_DASHED_DOUBLE_DOTTED, "squared blank, standing on the seat floor"),
     Layer("fret-plane", LONG_DASHED_SHORT_DASHED, "crowns of frets 1 and 2 carried to the nut"),
@@ -67,7 +67,7 @@ LAYERS = (
     Layer("top-centres", LONG_DASHED_DOTTED, "centre line of each slot, along its fan"),
     Layer("top-blank", LONG_DASHED_DOUBLE_DOTTED, "squared blank from above"),
     Layer("end-outline", CONTINUOUS_WIDE, "outline from the end"),
-    Layer("end-edges", CONTINUOUS_NARROW, "sides of ledges; where the eased edge runs into the end face"),
+    Layer("end-edges", CONTINUOUS_NARROW, "sides of shelves; where the eased edge runs into the end face"),
     Layer("end-hidden", DASHED, "underside on the centre line, where it is arched"),
     Layer("end-floors", DASHED, "floor of each slot, inside"),
     Layer("end-blank", LONG_DASHED_DOUBLE_DOTTED, "squared blank from the end"),

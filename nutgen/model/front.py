@@ -32,7 +32,7 @@ def front_outline(nut: Nut) -> tuple[Part, ...]:
 
 
 def slotted_top(nut: Nut) -> tuple[Part, ...]:
-    """The top of the front face from the left end to the right one, every slot cut; a ledge carries it forward."""
+    """The top of the front face from the left end to the right one, every slot cut; a shelf carries it forward."""
     return lowest(top_of_section(nut), [part for slot in nut.slots for part in slot_trace(slot)])
 
 

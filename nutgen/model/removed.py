@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.model.section import corner, eased_radius, profile
-from nutgen.nut.ledge import front_of, ledges, under_ledge
 from nutgen.nut.part import Nut, Slot
+from nutgen.nut.shelf import front_of, shelves, under_shelf
 
 Array = NDArray[np.float64]
 
@@ -80,25 +80,25 @@ def removed_volume(nut: Nut, *, panels: int = 1) -> float:
         height = np.maximum(top_surface(nut, x, inset, radius) - np.maximum(floor, nut.underside.z(x)), 0.0)
         area = (height.reshape(len(y), -1, len(nodes)) * wide * weights).sum(axis=(1, 2))
         total += float(area @ (pace * weights))
-    return total + _out_of_ledges(nut, radius, nodes, weights)
+    return total + _out_of_shelves(nut, radius, nodes, weights)
 
 
-def _out_of_ledges(nut: Nut, radius: float, nodes: Array, weights: Array) -> float:
-    """The same before the front face: between the planes where ledges begin, over what stands there [mm3]."""
+def _out_of_shelves(nut: Nut, radius: float, nodes: Array, weights: Array) -> float:
+    """The same before the front face: between the planes where shelves begin, over what stands there [mm3]."""
     total = 0.0
-    standing = ledges(nut)
-    fronts = sorted({ledge.front for ledge in standing})
+    standing = shelves(nut)
+    fronts = sorted({shelf.front for shelf in standing})
     for near, far in pairwise([*fronts, 0.0] if fronts else []):
         y = near + (far - near) * nodes
-        there = [ledge for ledge in standing if ledge.front <= near]
+        there = [shelf for shelf in standing if shelf.front <= near]
         sides = [slot.x_at(y) + side * slot.half_width_along_x for slot in nut.slots for side in (-1.0, 1.0)]
-        for ledge in there:
-            walls = np.clip(np.sort(np.stack(sides, axis=1), axis=1), ledge.left, ledge.right)
+        for shelf in there:
+            walls = np.clip(np.sort(np.stack(sides, axis=1), axis=1), shelf.left, shelf.right)
             wide = np.diff(walls, axis=1)[:, :, None]
             x = (walls[:, :-1, None] + wide * nodes).reshape(len(y), -1)
             floor = np.min([floor_surface(slot, x, y[:, None]) for slot in nut.slots], axis=0)
             top = top_surface(nut, x, np.zeros_like(y), radius)
-            height = np.maximum(top - np.maximum(floor, under_ledge(nut, x)), 0.0)
+            height = np.maximum(top - np.maximum(floor, under_shelf(nut, x)), 0.0)
             area = (height.reshape(len(y), -1, len(nodes)) * wide * weights).sum(axis=(1, 2))
             total += float(area @ weights) * (far - near)
     return total

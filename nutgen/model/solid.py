@@ -1,6 +1,6 @@
 """The nut as one closed solid: its body, all slots cut out at once, checked.
 
-ledge : the body begins at the front of the farthest ledge; what is before and below the ledges is cut off
+shelf : the body begins at the front of the farthest shelf; what is before and below the shelves is cut off
 slot  : a U drawn along the floor: round at the bottom, walls upright; straight or rolled
 """
 
@@ -16,8 +16,8 @@ from nutgen.geometry import kernel
 from nutgen.geometry.kernel import Face, KernelError, SharedEdges, Solid, making
 from nutgen.model.body import nut_body
 from nutgen.model.removed import merged_slots, removed_volume, roll_span
-from nutgen.nut.ledge import OFF_THE_BOARD, front_of, front_steps, set_back, under_ledge
 from nutgen.nut.part import Nut, Slot
+from nutgen.nut.shelf import OFF_THE_BOARD, front_of, front_steps, set_back, under_shelf
 
 Array = NDArray[np.float64]
 
@@ -39,7 +39,7 @@ def nut_solid(nut: Nut) -> Solid:
     nut = replace(nut, slots=tuple(merged_slots(nut)))
     spots = [spot for slot in nut.slots for spot in _in_slot(nut, slot)]
     for way in _ATTEMPTS:
-        body = ledged_body(nut, freeform=way.freeform)
+        body = shelved_body(nut, freeform=way.freeform)
         with making("the slots"):
             tools = [_tool(nut, slot, way.deeper) for slot in nut.slots]
         left = _without(body, tools, at_once=way.at_once)
@@ -51,8 +51,8 @@ def nut_solid(nut: Nut) -> Solid:
     )
 
 
-def ledged_body(nut: Nut, *, freeform: bool = False) -> Solid:
-    """The nut without its slots, its ledges standing before the front face.
+def shelved_body(nut: Nut, *, freeform: bool = False) -> Solid:
+    """The nut without its slots, its shelves standing before the front face.
 
     raises : KernelError
     """
@@ -60,17 +60,17 @@ def ledged_body(nut: Nut, *, freeform: bool = False) -> Solid:
     body = nut_body(nut, freeform=freeform, front=front)
     if front == 0.0:
         return body
-    with making("the ledges of the setback"):
+    with making("the shelves of the setback"):
         for tool in (_before(nut), _below(nut)):
             left = kernel.cut(body, [tool])
             if len(left) != 1:
-                raise KernelError("the ledges of the setback did not come out as one with the nut")
+                raise KernelError("the shelves of the setback did not come out as one with the nut")
             body = left[0]
     return body
 
 
 def _before(nut: Nut) -> Solid:
-    """What is taken away before the ledges and the bare front face, from below to above."""
+    """What is taken away before the shelves and the bare front face, from below to above."""
     out, low = nut.half_length + _BEYOND, nut.lowest_z - _BEYOND
     far = front_of(nut) - _BEYOND
     steps = front_steps(nut)
@@ -85,9 +85,9 @@ def _before(nut: Nut) -> Solid:
 
 
 def _below(nut: Nut) -> Solid:
-    """What is taken away below the ledges, back to the front face."""
+    """What is taken away below the shelves, back to the front face."""
     half, low, far = nut.half_length, nut.lowest_z - _BEYOND, front_of(nut) - _BEYOND
-    left, right = (np.array([side * half, far, float(under_ledge(nut, half))]) for side in (-1.0, 1.0))
+    left, right = (np.array([side * half, far, float(under_shelf(nut, half))]) for side in (-1.0, 1.0))
     outer = [p + np.array([side * _BEYOND, 0.0, 0.0]) for side, p in ((1.0, right), (-1.0, left))]
     feet = [np.array([p[0], far, low]) for p in outer]
     edges, radius = SharedEdges(), nut.board_radius + OFF_THE_BOARD
@@ -134,7 +134,7 @@ def _lacks(body: Solid, left: Solid, cut_out: Nut) -> bool:
 
 
 def _in_slot(nut: Nut, slot: Slot) -> list[tuple[float, float, float]]:
-    """Points between a slot's floor and the top, on the land and on the ledge."""
+    """Points between a slot's floor and the top, on the land and on the shelf."""
     places = [min(nut.land, nut.thickness) / 2.0, *([slot.start_y / 2.0] if set_back(slot) else [])]
     spots = []
     for y in places:

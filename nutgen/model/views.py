@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterator
 from nutgen.geometry.fit import Curve, fitted
 from nutgen.geometry.lines import Arc, Chain, Line, Part, Point, polygon, rectangle
 from nutgen.model.front import along_board, fret_plane, front_outline, slotted_top, top_of_section
-from nutgen.model.ledge import end_contour, end_edges, joined_lines, ledge_edges, plan_corners
 from nutgen.model.plan import clipped, slot_plan
 from nutgen.model.section import ProfilePart, corner, eased_radius, profile
-from nutgen.nut.ledge import set_back
+from nutgen.model.shelf import end_contour, end_edges, joined_lines, plan_corners, shelf_edges
 from nutgen.nut.part import Nut, Slot
+from nutgen.nut.shelf import set_back
 
 TICK = 0.8
 """How far the mark of a floor stands out beside its slot, and a centre line beyond the nut [mm]."""
@@ -24,8 +24,8 @@ def front_view(nut: Nut) -> Iterator[Chain]:
     yield Chain("fret-plane", fret_plane(nut))
     yield Chain("board-surface", along_board(nut, 0.0))
     yield Chain("front-hidden", top_of_section(nut, profile(nut, edge_radius=eased_radius(nut))[-1].stop[1]))
-    for edges in ledge_edges(nut, slotted_top(nut)):
-        yield Chain("front-ledges", edges)
+    for edges in shelf_edges(nut, slotted_top(nut)):
+        yield Chain("front-shelves", edges)
     top = nut.lowest_z + nut.height
     for slot in nut.slots:
         x, floor = slot.x, slot.floor_z
@@ -79,7 +79,7 @@ Height = Callable[[float], tuple[float, float]]
 
 
 def _silhouette(nut: Nut) -> tuple[Part, ...]:
-    """Outline of the end view: front face and ledges, land, bevel, eased back edge, back face, underside."""
+    """Outline of the end view: front face and shelves, land, bevel, eased back edge, back face, underside."""
     roof = _roof(nut, _highest(nut))
     front, back = (0.0, nut.lowest_z), (nut.thickness, nut.lowest_z)
     face = joined_lines(end_contour(nut, top_of_section(nut), nut.lowest_z, roof[0].start[1]))
@@ -154,5 +154,5 @@ def _floor(slot: Slot, back: float) -> tuple[Part, ...]:
 
 
 def _start(slot: Slot) -> float:
-    """Where the slot begins on the nut: at the front face, or at the front of its ledge."""
+    """Where the slot begins on the nut: at the front face, or at the front of its shelf."""
     return slot.start_y if set_back(slot) else 0.0

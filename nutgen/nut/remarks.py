@@ -9,8 +9,8 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.findings import Finding, refusal, warning
-from nutgen.nut.ledge import under_floor
 from nutgen.nut.part import Nut, Slot
+from nutgen.nut.shelf import under_floor
 
 BASS_GAUGE = 0.9  # mm; thicker neighbours swing wide and want room for two fingers
 BASS_GAP = 5.0
@@ -42,11 +42,11 @@ def refusals(nut: Nut) -> list[Finding]:
 
 
 def _slot_refusals(nut: Nut, slot: Slot) -> Iterator[Finding]:
-    wall, ledge = nut.floor_wall(slot), under_floor(nut, slot)
+    wall, shelf = nut.floor_wall(slot), under_floor(nut, slot)
     if wall < LEAST_WALL:
         yield refusal("slot.floor-breaks", slot.who, wall=wall, least=LEAST_WALL)
-    if ledge < LEAST_WALL:
-        yield refusal("slot.ledge-breaks", slot.who, ledge=max(ledge, 0.0), least=LEAST_WALL)
+    if shelf < LEAST_WALL:
+        yield refusal("slot.shelf-breaks", slot.who, shelf=max(shelf, 0.0), least=LEAST_WALL)
     if slot.break_angle_deg <= 0.0:
         yield refusal("slot.post-above", slot.who, angle_deg=slot.break_angle_deg)
     if slot.depth < 0.02:

@@ -126,7 +126,7 @@ class Slots(TomlTable):
     setback: Annotated[Across, across(length(0.0, 2.0), each=True)] = Field(
         default=Across((0.0,)),
         description="nut setback: the string starts this far in front of the front face, toward the bridge, on a"
-        " ledge; listeners rarely notice it",
+        " shelf; listeners rarely notice it",
     )
 
 

@@ -16,8 +16,8 @@ from nutgen.bench.materials import MATERIALS
 from nutgen.bench.sizes import blank_tracks
 from nutgen.errors import CannotBeMade
 from nutgen.findings import Finding, of_key, refusal, remedy
-from nutgen.nut.ledge import front_of
 from nutgen.nut.part import Nut
+from nutgen.nut.shelf import front_of
 from nutgen.spec.workshop import MaterialName
 from nutgen.stock.block import Block, Face, Part, Region
 from nutgen.stock.piece import Permitted

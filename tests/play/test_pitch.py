@@ -97,14 +97,14 @@ def test_gain_is_what_a_lower_nut_gains() -> None:
 
 
 def test_setbacks_put_into_the_file_leave_what_was_promised() -> None:
-    """The ledge starts the same straight string farther on: solved anew, nothing is left to move."""
+    """The shelf starts the same straight string farther on: solved anew, nothing is left to move."""
     spec, nut = solved("electric-6")
     got = pitches(nut)
     setback = tuple(float(-s) for s in got.both.nut)
     assert all(0.0 < s < 2.0 for s in setback)
     moved = spec.model_copy(update={"slots": spec.slots.model_copy(update={"setback": Across(setback, each=True)})})
     again = pitches(solve(moved))
-    # the model moves a nut at its height, the ledge along the string: a few thousandths of a millimetre
+    # the model moves a nut at its height, the shelf along the string: a few thousandths of a millimetre
     np.testing.assert_allclose(-again.both.nut, setback, atol=0.01)
     np.testing.assert_allclose(again.both.saddle, got.both.saddle, atol=0.01)
     assert np.all(np.abs(again.cents[:, :12]) < np.abs(got.cents[:, :12]).max(axis=1, keepdims=True))

@@ -51,7 +51,7 @@ def preset(request: pytest.FixtureRequest) -> Nut:
 
 
 def foremost_of(nut: Nut) -> float:
-    """The front face, or the farthest place before it where a string starts; less than 0.02 makes no ledge [mm]."""
+    """The front face, or the farthest place before it where a string starts; less than 0.02 makes no shelf [mm]."""
     return min([0.0, *(slot.start_y for slot in nut.slots if slot.start_y <= -0.02)])
 
 

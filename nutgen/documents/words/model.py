@@ -38,9 +38,9 @@ PRINT: dict[str, Entry] = {
         "A finer nozzle, or files to trace or to mill.",
     ),
     "print.front-off-the-bed": Entry(
-        '{who}: a nut whose strings are set back stands on its ledges, not on its front face; use "back" or "best",'
+        '{who}: a nut whose strings are set back stands on its shelves, not on its front face; use "back" or "best",'
         " or set slots.setback to 0",
-        "Where strings are set back, ledges stand out before the front face and keep it off the bed.",
+        "Where strings are set back, shelves stand out before the front face and keep it off the bed.",
         'print.down = "back" or "best", or slots.setback = 0.',
     ),
     "print.nothing-left-between": Entry(
@@ -121,8 +121,8 @@ MILL: dict[str, Entry] = {
     ),
     "mill.top": Entry("top: land, bevel, edges", _FEATURE),
     "mill.outline": Entry("outline", _FEATURE),
-    "mill.inside-corners": Entry("inside corners at ledges", _FEATURE),
-    "mill.under-ledges": Entry("under the ledges", _FEATURE),
+    "mill.inside-corners": Entry("inside corners at shelves", _FEATURE),
+    "mill.under-shelves": Entry("under the shelves", _FEATURE),
     "mill.underside": Entry("underside", _FEATURE),
     "mill.slot": Entry("slot {number} ({name})", _FEATURE),
     "mill.no-cutter-enters": Entry(
@@ -143,7 +143,7 @@ MILL: dict[str, Entry] = {
     ),
     "mill.not-from-above": Entry(
         "not from above: saw and file it",
-        "A cutter from above does not reach under a ledge.",
+        "A cutter from above does not reach under a shelf.",
         "Saw and file it.",
     ),
     "mill.as-the-stock": Entry("is the stock's own", "The nut stands on its underside; a flat one is not cut."),

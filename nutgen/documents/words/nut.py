@@ -52,10 +52,10 @@ NUT: dict[str, Entry] = {
         "Between the slot's floor and the underside there is too little material to hold.",
         "Check seat.depth; a deeper seat, a higher slot or a smaller slots.tilt_deg leaves more.",
     ),
-    "slot.ledge-breaks": Entry(
-        "{who}: the ledge of its setback would be {ledge} thick under the slot, over the board; {least:bare,.1} is the"
+    "slot.shelf-breaks": Entry(
+        "{who}: the shelf of its setback would be {shelf} thick under the slot, over the board; {least:bare,.1} is the"
         " least (slots.setback = 0 for this string, or a higher slot)",
-        "The ledge that carries a set-back string lies between its slot and the board, and would be too thin to hold.",
+        "The shelf that carries a set-back string lies between its slot and the board, and would be too thin to hold.",
         "Set slots.setback to 0 for this string, or use a higher slot.",
     ),
     "slot.post-above": Entry(

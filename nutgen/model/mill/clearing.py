@@ -14,12 +14,12 @@ from numpy.typing import ArrayLike, NDArray
 
 from nutgen.findings import Finding, note, step
 from nutgen.geometry.lines import Chain, polygon
-from nutgen.model.ledge import plan_corners
 from nutgen.model.mill.dogbones import inside_corners
 from nutgen.model.mill.reach import reached
 from nutgen.model.mill.relief import height_above, unslotted_height, within
-from nutgen.nut.ledge import ledges, under_ledge
+from nutgen.model.shelf import plan_corners
 from nutgen.nut.part import Nut, Slot
+from nutgen.nut.shelf import shelves, under_shelf
 from nutgen.spec.forming import Cutter
 
 Array = NDArray[np.float64]
@@ -183,7 +183,7 @@ def _steps(low: float, high: float, step: float) -> Array:
 
 
 def _around(nut: Nut, cutters: Sequence[Cutter]) -> Iterator[Clearing]:
-    """The outline, and where ledges stand before the front face, its inside corners and what is under them."""
+    """The outline, and where shelves stand before the front face, its inside corners and what is under them."""
     yield Clearing(note("mill.outline"), 0, math.inf, "flat", None, 0.0, 0.0, 0.0, step("mill.by-the-side"))
     corners = inside_corners(Chain("", polygon(plan_corners(nut, nut.thickness))))
     if not corners:
@@ -193,9 +193,9 @@ def _around(nut: Nut, cutters: Sequence[Cutter]) -> Iterator[Clearing]:
     left = max(corner_left(nut, corner, cutter, pitch=pitch) for corner in corners)
     then = step("mill.square-the-corners" if left > pitch else "mill.milled-whole")
     yield Clearing(note("mill.inside-corners"), 0, 0.0, "flat", cutter, 0.0, left, pitch, then)
-    under = max(float(under_ledge(nut, x)) for ledge in ledges(nut) for x in (ledge.left, ledge.right))
+    under = max(float(under_shelf(nut, x)) for shelf in shelves(nut) for x in (shelf.left, shelf.right))
     hollow, then = under - nut.lowest_z, step("mill.not-from-above")
-    yield Clearing(note("mill.under-ledges"), 0, 0.0, "any", None, hollow, 0.0, 0.0, then)
+    yield Clearing(note("mill.under-shelves"), 0, 0.0, "any", None, hollow, 0.0, 0.0, then)
 
 
 def corner_left(nut: Nut, corner: tuple[float, float], cutter: Cutter, *, pitch: float) -> float:

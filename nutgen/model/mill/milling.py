@@ -20,11 +20,11 @@ from nutgen.errors import CannotBeMade
 from nutgen.findings import of_key, refusal
 from nutgen.geometry.lines import Chain, polygon, rectangle
 from nutgen.model.front import front_outline
-from nutgen.model.ledge import plan_corners
 from nutgen.model.mill.dogbones import inside_corners, relieved
 from nutgen.model.plan import slot_plan
-from nutgen.nut.ledge import front_of
+from nutgen.model.shelf import plan_corners
 from nutgen.nut.part import Blank, Nut, Slot
+from nutgen.nut.shelf import front_of
 from nutgen.spec.forming import Mill
 
 Point3 = tuple[float, float, float]

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nutgen.model.section import ProfilePart, corner, eased_radius, profile
-from nutgen.nut.ledge import front_steps
 from nutgen.nut.part import Nut, Slot
+from nutgen.nut.shelf import front_steps
 
 Array = NDArray[np.float64]
 
@@ -30,7 +30,7 @@ def height_above(nut: Nut, x: ArrayLike, y: ArrayLike) -> Array:
 
 
 def within(nut: Nut, x: ArrayLike, y: ArrayLike) -> NDArray[np.bool_]:
-    """Whether the nut, its ledges included, stands at a place in plan."""
+    """Whether the nut, its shelves included, stands at a place in plan."""
     x, y = np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float))
     steps = front_steps(nut)
     fronts = np.array([step.front for step in steps])
@@ -42,7 +42,7 @@ def unslotted_height(nut: Nut, x: ArrayLike, y: ArrayLike) -> Array:
     """The top before its slots are cut, its edges eased; meaningless beside the nut [mm]."""
     x, y = np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float))
     radius = eased_radius(nut)
-    inset = _inset(profile(nut, edge_radius=radius), np.maximum(y, 0.0))  # a ledge carries the front on, level
+    inset = _inset(profile(nut, edge_radius=radius), np.maximum(y, 0.0))  # a shelf carries the front on, level
     if nut.crown.curvature == 0.0:
         z = nut.crown.z(x) - inset / math.cos(math.radians(nut.crown.slope_deg))
     else:

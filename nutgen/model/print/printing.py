@@ -19,8 +19,8 @@ from nutgen.errors import CannotBeMade
 from nutgen.findings import Finding, Subject, note, of_key, refusal, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.model.print.compensate import compensated
-from nutgen.nut.ledge import front_of
 from nutgen.nut.part import Nut, Slot
+from nutgen.nut.shelf import front_of
 from nutgen.spec.forming import Print
 
 Down = Literal["back", "front"]
@@ -106,7 +106,7 @@ def print_plan(nut: Nut, table: Print) -> PrintPlan:
 
     nut    : final; its allowances are put on here
     raises : CannotBeMade where the nozzle is wider than a gap between two strings, where a wall is no
-             thicker than what is taken off its two sides, or where ledges keep the front face off the bed
+             thicker than what is taken off its two sides, or where shelves keep the front face off the bed
     """
     reasons = [*_too_coarse(nut, table), *_off_the_bed(nut, table)]
     if reasons:

@@ -87,8 +87,8 @@ def test_every_feature_has_its_line() -> None:
     assert len({line.feature for line in lines}) == len(lines) == 5
 
 
-class TestLedges:
-    """A string that starts before the front face lies on a ledge, whose corners are the outline's inside ones."""
+class TestShelves:
+    """A string that starts before the front face lies on a shelf, whose corners are the outline's inside ones."""
 
     part = nut(slots=(slot(start_y=-1.5, width=2.0, gauge=1.9),), edge_radius=0.0)
 
@@ -100,9 +100,9 @@ class TestLedges:
         exact = (math.sqrt(2.0) - 1.0) * diameter / 2.0
         assert found.walls_left == pytest.approx(exact, abs=1.5 * found.pitch)
         assert found.largest == 0.0  # no turning cutter makes a square inside corner
-        assert lines["mill.under-ledges"].then.code == "mill.not-from-above"
+        assert lines["mill.under-shelves"].then.code == "mill.not-from-above"
 
-    def test_the_surface_reaches_forward_as_far_as_the_ledge(self) -> None:
+    def test_the_surface_reaches_forward_as_far_as_the_shelf(self) -> None:
         assert height_above(self.part, 1.5, -1.4) == pytest.approx(2.0)
         assert height_above(self.part, 0.0, -1.4) == pytest.approx(self.part.slots[0].floor_at(-1.4))
         assert height_above(self.part, 2.0, -1.4) == self.part.lowest_z

@@ -1,4 +1,4 @@
-"""The ledges of a nut setback in the three views, from the numbers of `nut.ledge`.
+"""The shelves of a nut setback in the three views, from the numbers of `nut.shelf`.
 
 front: sides and undersides      plan: a staircase        end: around the farthest
 
@@ -11,20 +11,20 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
-from nutgen.nut.ledge import Ledge, front_steps, ledges, under_ledge
 from nutgen.nut.part import Nut
+from nutgen.nut.shelf import Shelf, front_steps, shelves, under_shelf
 
 Span = tuple[float, float]
 
 
 def plan_corners(nut: Nut, back: float) -> list[Point]:
-    """The nut from above, from its ledges' fronts to a plane behind, counterclockwise from the left end."""
+    """The nut from above, from its shelves' fronts to a plane behind, counterclockwise from the left end."""
     front = [(x, step.front) for step in front_steps(nut) for x in (step.left, step.right)]
     return [*front, (nut.half_length, back), (-nut.half_length, back)]
 
 
-def ledge_edges(nut: Nut, upper: Sequence[Part]) -> Iterator[tuple[Part, ...]]:
-    """Edges of the ledges seen from the bridge: sides and undersides of each row, then the steps in it.
+def shelf_edges(nut: Nut, upper: Sequence[Part]) -> Iterator[tuple[Part, ...]]:
+    """Edges of the shelves seen from the bridge: sides and undersides of each row, then the steps in it.
 
     upper : the front outline's top with slots cut, left to right, where the sides end
     """
@@ -33,7 +33,7 @@ def ledge_edges(nut: Nut, upper: Sequence[Part]) -> Iterator[tuple[Part, ...]]:
         chain: list[Part] = []
         if left > -nut.half_length:
             chain.append(Line((left, up_at(upper, left)), (left, _under(nut, left))))
-        chain.append(underside_of_ledge(nut, left, right))
+        chain.append(underside_of_shelf(nut, left, right))
         if right < nut.half_length:
             chain.append(Line(chain[-1].end, (right, up_at(upper, right))))
         yield tuple(chain)
@@ -41,8 +41,8 @@ def ledge_edges(nut: Nut, upper: Sequence[Part]) -> Iterator[tuple[Part, ...]]:
             yield (Line((step.left, _under(nut, step.left)), (step.left, up_at(upper, step.left))),)
 
 
-def underside_of_ledge(nut: Nut, left: float, right: float) -> Part:
-    """The ledges' underside from one place across to another."""
+def underside_of_shelf(nut: Nut, left: float, right: float) -> Part:
+    """The shelves' underside from one place across to another."""
     start, end = (left, _under(nut, left)), (right, _under(nut, right))
     if math.isinf(nut.board_radius):
         return Line(start, end)
@@ -69,17 +69,17 @@ def up_at(chain: Sequence[Part], across: float) -> float:
 
 
 def end_contour(nut: Nut, top: Sequence[Part], lowest: float, roof: float) -> list[Point]:
-    """The end view's front from its foot to the roof's beginning, around the ledges.
+    """The end view's front from its foot to the roof's beginning, around the shelves.
 
     top          : of the section at the front face, left to right
     lowest, roof : heights that the front face reaches from, and to, in that view [mm]
     """
-    standing = ledges(nut)
+    standing = shelves(nut)
     below: list[Point] = [(0.0, lowest)]
     above: list[Point] = [(0.0, roof)]
     behind = 0.0
-    for front in sorted({ledge.front for ledge in standing}, reverse=True):
-        boxes = [_box(nut, top, ledge) for ledge in standing if ledge.front <= front]
+    for front in sorted({shelf.front for shelf in standing}, reverse=True):
+        boxes = [_box(nut, top, shelf) for shelf in standing if shelf.front <= front]
         bottom, ceiling = min(low for low, _ in boxes), max(high for _, high in boxes)
         below += [(behind, bottom), (front, bottom)]
         above += [(behind, ceiling), (front, ceiling)]
@@ -89,7 +89,7 @@ def end_contour(nut: Nut, top: Sequence[Part], lowest: float, roof: float) -> li
 
 
 def end_edges(nut: Nut, top: Sequence[Part]) -> Iterator[Line]:
-    """Sides of ledges that face the +x end, as far as no nearer ledge stands before them."""
+    """Sides of shelves that face the +x end, as far as no nearer shelf stands before them."""
     steps = front_steps(nut)
     for i in range(len(steps) - 1, -1, -1):
         step, beside = steps[i], steps[i + 1].front if i + 1 < len(steps) else 0.0
@@ -106,26 +106,26 @@ def end_edges(nut: Nut, top: Sequence[Part]) -> Iterator[Line]:
                 yield Line((a, z), (b, z))
 
 
-def _rows(nut: Nut) -> Iterator[list[Ledge]]:
-    """Ledges that touch, together."""
-    row: list[Ledge] = []
-    for ledge in ledges(nut):
-        if row and ledge.left > row[-1].right:
+def _rows(nut: Nut) -> Iterator[list[Shelf]]:
+    """Shelves that touch, together."""
+    row: list[Shelf] = []
+    for shelf in shelves(nut):
+        if row and shelf.left > row[-1].right:
             yield row
             row = []
-        row.append(ledge)
+        row.append(shelf)
     if row:
         yield row
 
 
 def _under(nut: Nut, x: float) -> float:
-    return float(under_ledge(nut, x))
+    return float(under_shelf(nut, x))
 
 
-def _box(nut: Nut, top: Sequence[Part], ledge: Ledge) -> Span:
-    """Least and greatest height of a ledge before its slots [mm]."""
-    boxes = [part.box for part in between(top, ledge.left, ledge.right)]
-    return min(_under(nut, ledge.left), _under(nut, ledge.right)), max(box[3] for box in boxes)
+def _box(nut: Nut, top: Sequence[Part], shelf: Shelf) -> Span:
+    """Least and greatest height of a shelf before its slots [mm]."""
+    boxes = [part.box for part in between(top, shelf.left, shelf.right)]
+    return min(_under(nut, shelf.left), _under(nut, shelf.right)), max(box[3] for box in boxes)
 
 
 def _without(span: Span, hidden: Sequence[Span]) -> list[Span]:

@@ -1,4 +1,4 @@
-"""The ledges of a nut setback: the solid, its mesh as trimesh reads it, the drawing and the refusals.
+"""The shelves of a nut setback: the solid, its mesh as trimesh reads it, the drawing and the refusals.
 
 Volumes are compared with a sum over a fine grid in plan, worked out from the file's numbers; the
 drawing with polygons by shapely. A cylinder laid into the exported STL rests where `solve` said.
@@ -29,9 +29,9 @@ from nutgen.model.body import nut_body
 from nutgen.model.drawing import draw
 from nutgen.model.mesh import mesh_of
 from nutgen.model.print.printing import print_plan
-from nutgen.model.solid import ledged_body, nut_solid
+from nutgen.model.solid import nut_solid, shelved_body
 from nutgen.nut import Nut, solve
-from nutgen.nut.ledge import LEDGE_WALL, OFF_THE_BOARD, front_of
+from nutgen.nut.shelf import OFF_THE_BOARD, SHELF_WALL, front_of
 from nutgen.spec.read import read_spec
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
@@ -57,7 +57,7 @@ def preset(path: Path, way: str) -> Nut:
 
 
 def blocks(one: Nut) -> list[Polygon]:
-    """In plan, each ledge from its own slot's walls; where a neighbour starts farther back, half the wall to it."""
+    """In plan, each shelf from its own slot's walls; where a neighbour starts farther back, half the wall to it."""
     found = []
     for slot in one.slots:
         if slot.start_y == 0.0:
@@ -66,7 +66,7 @@ def blocks(one: Nut) -> list[Polygon]:
         half = slot.width / 2.0 / math.cos(math.radians(slot.fan_deg))
         low = slot.x - half + min(0.0, -slot.start_y * lean)
         high = slot.x + half + max(0.0, -slot.start_y * lean)
-        left, right = low - LEDGE_WALL, high + LEDGE_WALL
+        left, right = low - SHELF_WALL, high + SHELF_WALL
         for other in one.slots:
             if other.start_y <= slot.start_y:
                 continue
@@ -155,7 +155,7 @@ def test_a_string_laid_in_touches_at_its_start(stem: str, way: str) -> None:
 
 @pytest.mark.parametrize("way", ["one", "list"])
 @pytest.mark.parametrize("stem", ["bass-4-fifths", "electric-6-left", "classical", "acoustic-12"])
-def test_volume_of_the_ledges(stem: str, way: str) -> None:
+def test_volume_of_the_shelves(stem: str, way: str) -> None:
     """Before slots: columns over a fine grid across, from the board's circle to the crown's."""
     one = preset(next(path for path in PRESETS if path.stem == stem), way)
     one = replace(one, edge_radius=0.0)
@@ -171,7 +171,7 @@ def test_volume_of_the_ledges(stem: str, way: str) -> None:
     else:
         under += OFF_THE_BOARD
     wanted = float((deep * (one.crown.z(x) - under)).sum() * (x[1] - x[0]))
-    grown = kernel.volume(ledged_body(one)) - kernel.volume(nut_body(one))
+    grown = kernel.volume(shelved_body(one)) - kernel.volume(nut_body(one))
     assert grown == pytest.approx(wanted, rel=2e-3)
 
 
@@ -200,9 +200,9 @@ def test_drawing(path: Path, way: str) -> None:
     )
     for slot, floor in zip(one.slots, drawing.front.on("slot-floors"), strict=True):
         assert floor.box[1] == pytest.approx(slot.floor_z)
-    assert drawing.front.on("front-ledges")
+    assert drawing.front.on("front-shelves")
     (face,) = drawing.front.on("front-outline")
-    for chain in drawing.front.on("front-ledges"):
+    for chain in drawing.front.on("front-shelves"):
         left, low, right, high = chain.box
         assert Polygon(dense(face.parts)).buffer(1e-6).contains(box(left, low, right, low + 1e-9).centroid)
         assert high <= face.box[3]
@@ -224,15 +224,15 @@ def test_check_heights_and_solid_agree(tmp_path: Path) -> None:
             assert said["floor_height"] == pytest.approx(laid - slot.fret_plane_z, abs=0.01)
 
 
-def test_no_setback_no_ledge() -> None:
+def test_no_setback_no_shelf() -> None:
     one = solve(read_spec(PRESETS[0]))
     assert front_of(one) == 0.0
-    assert not draw(one).front.on("front-ledges")
-    assert kernel.volume(ledged_body(one)) == kernel.volume(nut_body(one))
+    assert not draw(one).front.on("front-shelves")
+    assert kernel.volume(shelved_body(one)) == kernel.volume(nut_body(one))
 
 
-def test_an_end_view_stacks_the_ledges() -> None:
-    """A straight board and crown: the shadow before the face is the farthest ledge, level above and below."""
+def test_an_end_view_stacks_the_shelves() -> None:
+    """A straight board and crown: the shadow before the face is the farthest shelf, level above and below."""
     path = next(path for path in PRESETS if path.stem == "classical")
     one = preset(path, "list")
     (end,) = draw(one).end.on("end-outline")
@@ -251,7 +251,7 @@ def test_too_little_under_the_slot_is_refused_in_words() -> None:
         }
     )
     solve(low)
-    with pytest.raises(CannotBeMade, match=r"slot\.ledge-breaks"):
+    with pytest.raises(CannotBeMade, match=r"slot\.shelf-breaks"):
         solve(set_back(low, 0.4))
 
 
@@ -259,7 +259,7 @@ def test_front_face_down_is_refused_in_words() -> None:
     spec = read_spec(PRESETS[0])
     table = spec.print.model_copy(update={"down": "front"})
     print_plan(solve(spec), table)
-    with pytest.raises(CannotBeMade, match="stands on its ledges"):
+    with pytest.raises(CannotBeMade, match=r"print\.front-off-the-bed"):
         print_plan(solve(set_back(spec, 0.4)), table)
 
 
