@@ -1,5 +1,6 @@
 """`heights`: clearances, buzz, pitch, friction and spread of the solved nut."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -10,7 +11,6 @@ from nutgen.commands.common import AsJson, File, ShownIn, print_json, say, solve
 if TYPE_CHECKING:
     from nutgen.documents.words.quantities import Units
     from nutgen.nut import Nut
-    from nutgen.spec.tables import Spec
 
 
 def heights(
@@ -35,15 +35,18 @@ def heights(
 ) -> None:
     """Clearance at every fret, the three shop checks, buzz, fretted pitch, friction, and how far each may be off."""
     from nutgen.commands.heights_options import chosen_frets, converted, plucked, sections
+    from nutgen.nut.swing import swing_of
     from nutgen.play.played import played
+    from nutgen.spec.read import spec_hash
 
     words = sections(only)
     spec, nut = solve_one(file)
-    nut = plucked(spec, nut, {"force_n": force, "height": height, "from_bridge": from_bridge})
-    asked = converted(spec, nut, {"feeler": feeler, "sliver": sliver, "barre": barre})
+    pluck = plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})
+    nut = replace(nut, swing=swing_of(pluck, nut.strings))
+    asked = converted({"feeler": feeler, "sliver": sliver, "barre": barre}, spec.units)
     seen = played(nut, spec.errors, chosen=chosen_frets(frets, nut.frets))
     if plot is not None:
-        _draw(spec, nut, plot, units_for(spec, units))
+        _draw(nut, spec_hash(spec), plot, units_for(spec, units))
     if as_json:
         from nutgen.jobs.record import head, plain
         from nutgen.play.heights_record import heights_record
@@ -62,15 +65,14 @@ def heights(
     show(document, units=units_for(spec, units))
 
 
-def _draw(spec: "Spec", nut: "Nut", path: Path, units: "Units") -> None:
+def _draw(nut: "Nut", spec_hash: str, path: Path, units: "Units") -> None:
     from nutgen.documents.charts.play import cents_svg, heights_svg
     from nutgen.formats.stamp import Stamp
     from nutgen.jobs.atomic import write_all
-    from nutgen.spec.read import spec_hash
 
     if path.suffix.lower() != ".svg":
         raise typer.BadParameter(f'--plot "{path}": the pictures are SVG; write a name that ends in .svg')
-    stamp = Stamp(spec.title, spec_hash(spec))
+    stamp = Stamp(nut.title, spec_hash)
     beside = f"{path.stem}-cents.svg"
     write_all(path.parent, {path.name: heights_svg(nut, stamp, units), beside: cents_svg(nut, stamp, units)})
     say(f"wrote {path} and {path.with_name(beside)}")

@@ -22,7 +22,7 @@ from nutgen.documents.blocks import (
 from nutgen.nut import Nut
 from nutgen.nut.heights import line_of
 from nutgen.play.buzz import Touch
-from nutgen.play.heights import CHECKS, Check, shop_checks
+from nutgen.play.heights import CHECKS, Check, floor_for_check, shop_checks
 from nutgen.play.pitch import JUST_NOTICEABLE_CENTS, LOWERED_BY, NOTICED
 from nutgen.play.played import Played
 
@@ -75,8 +75,9 @@ def lowest_blocks(nut: Nut, seen: Played) -> Document:
     )
 
 
-def converted_blocks(nut: Nut, check: Check, reading: float, floors: Array) -> Document:
+def converted_blocks(nut: Nut, check: Check, reading: float) -> Document:
     """What the other checks read where one reads so."""
+    floors = floor_for_check(nut, check, reading)
     checks = shop_checks(line_of(nut, floor_height=floors))
     columns = (Column("floor", "fine", sign=True), *(Column(name, "fine") for name in CHECKS))
     words = phrase(

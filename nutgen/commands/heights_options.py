@@ -1,16 +1,11 @@
 """What the options of `heights` mean: read like the file, with the same ranges and the same faults."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
 import typer
 
 if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    from nutgen.nut import Nut
     from nutgen.play.heights import Check
     from nutgen.spec.tables import Spec
 
@@ -40,28 +35,23 @@ def chosen_frets(text: str, last: int) -> tuple[int, ...]:
     return tuple(sorted(found))
 
 
-def plucked(spec: "Spec", nut: "Nut", options: Mapping[str, object]) -> "Nut":
-    """The nut played with another pluck; raises SpecFaults as for its own [pluck]."""
-    from nutgen.nut.swing import swing_of
+def plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":
+    """The file with another pluck; raises SpecFaults as for its own [pluck]."""
     from nutgen.spec.read import overruled
     from nutgen.spec.values import BareUnits
 
     given = {key: value for key, value in options.items() if value is not None}
     if not given:
-        return nut
+        return spec
     instead = {"force_n": None, "height": None} if {"force_n", "height"} & set(given) else {}
     bare = BareUnits(spec.units, spec.gauge_units)
-    other = overruled(spec, {"pluck": instead | given}, bare=bare, source="options")
-    return replace(nut, swing=swing_of(other, nut.strings))
+    return overruled(spec, {"pluck": instead | given}, bare=bare, source="options")
 
 
-def converted(
-    spec: "Spec", nut: "Nut", options: Mapping[str, str | None]
-) -> "tuple[Check, float, NDArray[np.float64]] | None":
-    """A reading of one shop check, and the floor heights at which the strings read so."""
+def converted(options: Mapping[str, str | None], units: str) -> "tuple[Check, float] | None":
+    """A reading of one shop check [mm]; None where none was given."""
     from nutgen.documents.words import said
     from nutgen.errors import Unreadable
-    from nutgen.play.heights import floor_for_check
     from nutgen.spec.values import read_length
 
     given = {name: text for name, text in options.items() if text is not None}
@@ -71,10 +61,9 @@ def converted(
         raise typer.BadParameter(f"{', '.join(f'--{name}' for name in given)}: convert one reading at a time")
     ((name, text),) = given.items()
     try:
-        reading = read_length(text, spec.units).mm
+        reading = read_length(text, units).mm
     except Unreadable as error:
         raise typer.BadParameter(f"--{name}: {said(error.finding)}") from None
     if not -1.0 <= reading <= 3.0:
         raise typer.BadParameter(f"--{name} {text}: allowed is -1 to 3 mm")
-    check = cast("Check", name)
-    return check, reading, floor_for_check(nut, check, reading)
+    return cast("Check", name), reading
