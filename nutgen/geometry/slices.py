@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 
 Loops = tuple[Array, ...]
 
+ON = 1e-6
+"""A corner that is nearer to a plane lies on it [mm]."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Plane:
@@ -246,6 +249,7 @@ def kept(polygon: Array, plane: Plane) -> Array:
     if not len(polygon):
         return polygon
     above = plane.above(polygon)
+    above[np.abs(above) < ON] = 0.0  # a polygon in the plane itself stays whole
     following, next_above = np.roll(polygon, -1, axis=0), np.roll(above, -1)
     below = above <= 0.0
     meets = below != (next_above <= 0.0)

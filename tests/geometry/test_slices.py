@@ -124,3 +124,11 @@ def test_what_is_kept_of_an_outline(radii, turn_deg, distance):
     want = shapely.Polygon(star).buffer(0).intersection(shapely.Polygon(corners)).area
     found = area(flat.to_plane(left)) if len(left) >= 3 else 0.0
     assert found == pytest.approx(want, abs=1e-6)
+
+
+def test_a_polygon_in_the_plane_itself_stays_whole():
+    """Rounding puts its corners on either side by 1e-9; none may be cut off for that."""
+    flat = plane_facing(np.array([20.0, 1.0, 2.0]), np.array([1.0, 0.2, 0.1]), up=UP)
+    loop = outline(cylinder(12.0, 60.0, around=360), flat)
+    assert np.array_equal(kept(loop, flat), loop)
+    assert np.array_equal(kept(loop, flat.turned_over()), loop)
