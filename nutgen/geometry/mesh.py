@@ -1,9 +1,14 @@
 """Triangle meshes: the one type of them, and the one table of their edges."""
 
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -55,6 +60,12 @@ class Mesh:
     def volume(self) -> float:
         """Enclosed volume; negative where the mesh is inside out [mm3]."""
         return float(self.volumes.sum())
+
+    @property
+    def longest_edge(self) -> float:
+        """Length of the longest side of any triangle [mm]."""
+        sides = np.roll(self.corners, -1, axis=1) - self.corners
+        return float(np.sqrt(np.einsum("ijk,ijk->ij", sides, sides).max()))
 
     @property
     def edges(self) -> "Edges":
@@ -276,3 +287,36 @@ def in_single_precision(mesh: Mesh) -> Mesh:
     if single.faults:
         raise ValueError(f"the mesh is not sound in single precision: {'; '.join(single.faults)}")
     return single
+
+
+@lru_cache(maxsize=4)  # skin and core of a piece are sliced a hundred times and more
+def manifold_of(mesh: Mesh) -> "Manifold":
+    """A closed mesh for manifold3d.
+
+    Parameters
+    ----------
+    mesh : Mesh
+        Closed, facing outward.
+
+    Returns
+    -------
+    Manifold
+        The same to the last digit.
+
+    Raises
+    ------
+    ValueError
+        Where the mesh is open.
+    """
+    from manifold3d import Error, Manifold, Mesh64
+
+    solid = Manifold(Mesh64(np.ascontiguousarray(mesh.vertices, np.float64), mesh.triangles.astype(np.uint64)))
+    if solid.status() != Error.NoError:
+        raise ValueError("the mesh has a hole or a torn edge")
+    return solid
+
+
+def mesh_of_manifold(solid: "Manifold") -> Mesh:
+    """What manifold3d made, as a mesh."""
+    made = solid.to_mesh64()
+    return Mesh(np.array(made.vert_properties, np.float64)[:, :3], np.array(made.tri_verts, np.int64))

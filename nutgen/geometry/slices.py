@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nutgen.geometry.mesh import Array, Mesh
+from nutgen.geometry.mesh import Array, Mesh, manifold_of
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -127,17 +127,7 @@ def section(mesh: Mesh, plane: Plane) -> Loops:
 @lru_cache(maxsize=8)  # a piece is sliced a hundred times and more, mostly square to its length
 def _turned(mesh: Mesh, rows: tuple[float, ...]) -> "Manifold":
     """A mesh seen along the third of some axes, given row by row."""
-    return _solid(mesh).transform(np.hstack([np.array(rows).reshape(3, 3), np.zeros((3, 1))]))
-
-
-@lru_cache(maxsize=4)
-def _solid(mesh: Mesh) -> "Manifold":
-    from manifold3d import Error, Manifold, Mesh64
-
-    solid = Manifold(Mesh64(np.ascontiguousarray(mesh.vertices, np.float64), mesh.triangles.astype(np.uint64)))
-    if solid.status() != Error.NoError:
-        raise ValueError("the mesh has a hole or a torn edge, so that it has no sections")
-    return solid
+    return manifold_of(mesh).transform(np.hstack([np.array(rows).reshape(3, 3), np.zeros((3, 1))]))
 
 
 def outline(mesh: Mesh, plane: Plane) -> Array | None:

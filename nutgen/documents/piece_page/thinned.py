@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from nutgen.geometry.mesh import Array, Ints, edges_of
+from nutgen.geometry.mesh import Array, Ints, Mesh, edges_of, manifold_of, mesh_of_manifold
 
 CREASE = np.cos(np.radians(40.0))
 """Triangles that meet at less than this run on into each other; sharper sides are drawn as edges."""
@@ -25,16 +25,15 @@ def thinned(vertices: Array, triangles: Ints, *, most: int) -> tuple[Array, Ints
     """
     if len(triangles) <= most:
         return vertices, triangles
-    from manifold3d import Error, Manifold, Mesh64
-
-    body = Manifold(Mesh64(vertices, triangles.astype(np.uint64)))
-    if body.status() != Error.NoError:
+    try:
+        body = manifold_of(Mesh(vertices, triangles))
+    except ValueError:
         return vertices, triangles
     off = FINEST
     while (body := body.set_tolerance(off)).num_tri() > most:
         off *= 2.0
-    mesh = body.to_mesh64()
-    return np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts).astype(np.int64)
+    mesh = mesh_of_manifold(body)
+    return mesh.vertices, mesh.triangles
 
 
 def shaded(vertices: Array, triangles: Ints) -> tuple[Array, Array, Ints, Ints]:
