@@ -34,8 +34,9 @@ from nutgen.model.solid import nut_solid
 from nutgen.nut import Nut, solve
 from nutgen.spec.forming import Print
 from nutgen.spec.read import read_spec
+from tests.cases import EACH_PRESET
 from tests.model.nuts import nut, slot
-from tests.specs import PRESETS, solved, specs
+from tests.specs import solved, specs
 
 STAMP = Stamp("Bench test", "0123456789ab")
 
@@ -102,7 +103,7 @@ def check_sound(part: Nut, table: Print, tmp_path) -> None:
         assert mesh.area_faces[hanging & above].sum() <= 2.5 or lying.overhang > DROOP_AREA
 
 
-@pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", EACH_PRESET, ids=lambda path: path.stem)
 def test_presets(path, tmp_path) -> None:
     check_sound(solve(read_spec(path)), Print(xy_per_side=-0.06), tmp_path)
 
