@@ -35,3 +35,22 @@ def test_instrument_files(name: str, digits: str) -> None:
 @pytest.mark.parametrize(("name", "digits"), HASHES["piece files"].items())
 def test_piece_files(name: str, digits: str) -> None:
     assert piece_hash(read_piece(HERE / f"{name}.toml")) == digits
+
+
+def anew() -> str:
+    """The file of hashes as this code makes them; a new key is the one reason to write it."""
+    found = {
+        "kinds": {name: spec_hash(read_spec(kind_path(name))) for name in kind_names()},
+        "pieces": {name: piece_hash(read_piece(piece_path(name))) for name in piece_names()},
+        '"instrument files"': {
+            name: spec_hash(read_spec(HERE / f"{name}.toml")) for name in HASHES["instrument files"]
+        },
+        '"piece files"': {name: piece_hash(read_piece(HERE / f"{name}.toml")) for name in HASHES["piece files"]},
+    }
+    tables = ["\n".join([f"[{head}]", *(f'{k} = "{v}"' for k, v in rows.items())]) for head, rows in found.items()]
+    head, _, _ = (HERE / "hashes.txt").read_text("utf-8").partition("[")
+    return head + "\n\n".join(tables) + "\n"
+
+
+if __name__ == "__main__":
+    (HERE / "hashes.txt").write_text(anew(), "utf-8")
