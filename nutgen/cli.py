@@ -13,6 +13,7 @@ from nutgen.commands.check import check
 from nutgen.commands.common import CANNOT, WRONG, faults_told, say
 from nutgen.commands.coupon import coupon
 from nutgen.commands.dryfit import dryfit
+from nutgen.commands.explain import explain
 from nutgen.commands.heights import heights
 from nutgen.commands.kinds import new, presets, schema
 from nutgen.commands.make import make
@@ -34,7 +35,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (presets, new, check, make, tension, heights, reuse, stock, stages, dryfit, coupon, schema):
+for command in (presets, new, check, make, tension, heights, reuse, stock, stages, dryfit, coupon, schema, explain):
     app.command()(command)
 
 
@@ -81,7 +82,7 @@ def _told(error: Exception) -> int:
             say(faults_told(error))
             return WRONG
         case CannotBeMade():
-            say("cannot be made:\n" + "\n".join(f"  {said(reason)}" for reason in error.findings))
+            say("cannot be made:\n" + "\n".join(f"  {said(reason, error.units)}" for reason in error.findings))
             return CANNOT
         case typer.Exit():
             return int(error.exit_code)

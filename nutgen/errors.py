@@ -28,7 +28,12 @@ class _Refusals(Exception):
 
 
 class CannotBeMade(_Refusals):
-    """A nut, or a file for one, that cannot be made; `findings` says why."""
+    """A nut, or a file for one, that cannot be made; `findings` says why.
+
+    units : of the file, once it is known, which the reasons are told in
+    """
+
+    units: Literal["mm", "in"] = "mm"
 
 
 class SpecFaults(_Refusals):

@@ -66,6 +66,18 @@ def faults_told(error: "SpecFaults") -> str:
     return "\n".join(f"{error.source}: {placed(fault, error.units)}" for fault in error.findings)
 
 
+@contextmanager
+def refused_in(units: Units) -> Iterator[None]:
+    """Have what cannot be made told in the units of its file."""
+    from nutgen.errors import CannotBeMade
+
+    try:
+        yield
+    except CannotBeMade as error:
+        error.units = units
+        raise
+
+
 def solve_one(file: str) -> "tuple[Spec, Nut]":
     """Read and solve one file; raises SpecFaults or CannotBeMade."""
     from nutgen.nut import solve
@@ -73,7 +85,8 @@ def solve_one(file: str) -> "tuple[Spec, Nut]":
     from nutgen.spec.read import read_spec
 
     spec = read_spec(find_file(file))
-    return spec, solve(spec)
+    with refused_in(spec.units):
+        return spec, solve(spec)
 
 
 def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
@@ -97,7 +110,7 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
         except SpecFaults as error:
             faults.append(faults_told(error))
         except CannotBeMade as error:
-            reasons += [f"{file}: {said(reason)}" for reason in error.findings]
+            reasons += [f"{file}: {said(reason, error.units)}" for reason in error.findings]
     if faults:
         say("\n".join([*faults, *reasons]))
         raise typer.Exit(WRONG)

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from nutgen.commands.common import AsJson, File, ShownIn, print_json, solve_one, units_for
+from nutgen.commands.common import AsJson, File, ShownIn, print_json, refused_in, solve_one, units_for
 
 
 def coupon(
@@ -30,7 +30,8 @@ def coupon(
     given, nut = solve_one(file)
     printer = {"coupon_step": step, "nozzle": nozzle, "layer_height": layer}
     spec = with_options(given, printer=printer, router={})
-    made = make_coupon(spec, nut, number=string, folder=out / find_file(file).stem)
+    with refused_in(units_for(spec, units)):
+        made = make_coupon(spec, nut, number=string, folder=out / find_file(file).stem)
     if as_json:
         print_json({"units": "mm", "folder": str(made.folder), **made.record})
         return

@@ -5,7 +5,17 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from nutgen.commands.common import AsJson, Files, ShownIn, busy, known_paper, print_json, solve_all, units_for
+from nutgen.commands.common import (
+    AsJson,
+    Files,
+    ShownIn,
+    busy,
+    known_paper,
+    print_json,
+    refused_in,
+    solve_all,
+    units_for,
+)
 
 if TYPE_CHECKING:
     from nutgen.documents.blocks import Block, Document
@@ -61,7 +71,7 @@ def make(
     for name, (given, nut) in solve_all(files).items():
         spec = with_options(given, printer=printer, router=router)
         asked = [one for one in purposes if purpose or one in {"print", "mill"} - spec.assumed]
-        with busy(f"making {name}"):
+        with busy(f"making {name}"), refused_in(units_for(spec, units)):
             item = make_files(spec, nut, purposes=purposes, paper=paper, folder=out / name, asked=asked)
             made.append((spec, nut, item))
     if as_json:

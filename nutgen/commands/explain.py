@@ -1,0 +1,48 @@
+"""`explain`: what a code means, and what to do about it."""
+
+from itertools import groupby
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from nutgen.documents.blocks import Document
+
+
+def explain(
+    code: Annotated[
+        str | None, typer.Argument(metavar="CODE", help="Like slot.breaks-into-neighbour; all codes where not said.")
+    ] = None,
+) -> None:
+    """Why a warning or a refusal comes up, and its cure; `--json` of the other commands names the codes."""
+    from nutgen.documents.paint.text import show
+    from nutgen.documents.words import CATALOGUE
+    from nutgen.spec.values import nearest
+
+    if code is None:
+        show(_all_blocks())
+        return
+    if code not in CATALOGUE:
+        near = nearest(code, CATALOGUE)
+        raise typer.BadParameter(f'"{code}" is no code; {f"did you mean {near}?" if near else "see `nutgen explain`"}')
+    show(_code_blocks(code))
+
+
+def _code_blocks(code: str) -> "Document":
+    from nutgen.documents.blocks import Paragraph, Title
+    from nutgen.documents.words import explanation
+
+    told = explanation(code)
+    return Title(code), Paragraph(told.cause), *([Paragraph(f"Cure: {told.cure}", hang=2)] if told.cure else [])
+
+
+def _all_blocks() -> "Document":
+    """Every code by what it is about, and its cause."""
+    from nutgen.documents.blocks import Block, Column, Space, Table, Title
+    from nutgen.documents.words import CATALOGUE
+
+    blocks: list[Block] = []
+    for subject, codes in groupby(sorted(CATALOGUE), key=lambda code: code.partition(".")[0]):
+        rows = tuple((code, CATALOGUE[code].cause) for code in codes)
+        blocks += [Space(), Title(subject), Table((Column("code"), Column("cause")), rows)]
+    return tuple(blocks[1:])
