@@ -2,7 +2,7 @@
 
 from nutgen.ask.draft import Draft
 from nutgen.ask.file import toml_of, values_of
-from nutgen.ask.questions import Asked, questions
+from nutgen.ask.questions import Question, questions
 from nutgen.ask.values import doubled as doubled_length
 from nutgen.documents.words import said
 from nutgen.errors import SpecFaults, Unreadable
@@ -23,7 +23,7 @@ def faults_of(draft: Draft, *, kind_text: str) -> list[Finding]:
     return []
 
 
-def wrong_with(draft: Draft, asked: Asked, *, kind_text: str) -> str:
+def wrong_with(draft: Draft, asked: Question, *, kind_text: str) -> str:
     """What is wrong with the answer to a question; empty where it passes the door.
 
     draft : with the answer in it
@@ -44,7 +44,7 @@ def wrong_with(draft: Draft, asked: Asked, *, kind_text: str) -> str:
     return "; ".join(doubled + said(fault, "in" if draft.units == "in" else "mm") for fault in faults)
 
 
-def not_an_answer(asked: Asked, text: str) -> str:
+def not_an_answer(asked: Question, text: str) -> str:
     """What is wrong with an answer before it is read: nothing was given, or none of the choices."""
     if not text:
         return "" if asked.may_skip else "nothing was given; write a value"
@@ -54,14 +54,14 @@ def not_an_answer(asked: Asked, text: str) -> str:
     return f"write {', '.join(asked.choices)}" + (f"; did you mean {near}?" if near else "")
 
 
-def _concerns(fault: Finding, asked: Asked) -> bool:
+def _concerns(fault: Finding, asked: Question) -> bool:
     """Whether a fault is about what was asked: the very key, one within it, or the pair of which it is a side."""
     path, asks = "".join(subject.name for subject in fault.about), path_of(asked.path)
     pair = path_of(asked.path[:-1]) if asked.path and asked.path[-1] in ("bass", "treble") else asks
     return bool(asks) and (path in (asks, pair) or path.startswith((f"{asks}.", f"{asks}[")))
 
 
-def far_off(draft: Draft, asked: Asked) -> str:
+def far_off(draft: Draft, asked: Question) -> str:
     """A second look at an answer that is far from the kind's; empty where it is not."""
     if asked.unit != draft.units or not asked.default or asked.read is None:
         return ""

@@ -5,7 +5,7 @@ from typing import Any, get_args
 
 from nutgen.ask.checks import not_an_answer
 from nutgen.ask.drawings import Drawing
-from nutgen.ask.questions import Asked
+from nutgen.ask.questions import Question
 from nutgen.ask.values import number
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.dryfit.readings import next_stack
@@ -57,7 +57,7 @@ HOW = (
 Answers = Mapping[str, str]
 
 
-def questions(nut: Nut, answers: Answers, *, again: bool, units: str) -> list[Asked]:
+def questions(nut: Nut, answers: Answers, *, again: bool, units: str) -> list[Question]:
     """What is asked, in order; what was answered decides what follows.
 
     again : whether the nut has been read before
@@ -68,8 +68,8 @@ def questions(nut: Nut, answers: Answers, *, again: bool, units: str) -> list[As
         after: tuple[str, ...] = get_args(After)
         asked.insert(
             0,
-            Asked("after", ("dry_fit", "after"), "What was done to the nut since the readings before?",
-                  f"One of: {', '.join(after)}.", "filing", choices=after),
+            Question("after", ("dry_fit", "after"), "What was done to the nut since the readings before?",
+                     f"One of: {', '.join(after)}.", "filing", choices=after),
         )  # fmt: skip
     checks = answers.get("checks", "both")
     for slot in nut.slots:
@@ -83,26 +83,28 @@ def questions(nut: Nut, answers: Answers, *, again: bool, units: str) -> list[As
             asked.append(_of_string("sliver", slot, "pressed at 3, over fret 1", where, units, drawing))
     where = "Caliper from the front face of the nut to the crown of fret 1, along the bass-most string. Enter skips it."
     place = ("dry_fit", "face_to_fret_1")
-    asked.append(Asked("face_to_fret_1", place, "Nut position", where, "", units, FACE_TO_1, may_skip=True))
+    asked.append(Question("face_to_fret_1", place, "Nut position", where, "", units, FACE_TO_1, may_skip=True))
     return asked
 
 
-def _of_the_neck(nut: Nut, units: str) -> Iterator[Asked]:
-    yield Asked("relief", ("dry_fit", "relief"), "Relief",
-                "Straightedge on frets 1 and the last; the thickest leaf that passes under it half way.",
-                "", units, UNDER_STRAIGHTEDGE)  # fmt: skip
-    yield Asked("action bass", ("dry_fit", "action"), "Action, bass-most string",
-                "Open string's underside to the crown of fret 12.", "", units, OVER_12)  # fmt: skip
+def _of_the_neck(nut: Nut, units: str) -> Iterator[Question]:
+    yield Question("relief", ("dry_fit", "relief"), "Relief",
+                   "Straightedge on frets 1 and the last; the thickest leaf that passes under it half way.",
+                   "", units, UNDER_STRAIGHTEDGE)  # fmt: skip
+    yield Question("action bass", ("dry_fit", "action"), "Action, bass-most string",
+                   "Open string's underside to the crown of fret 12.", "", units, OVER_12)  # fmt: skip
     if len(nut.slots) > 1:
-        yield Asked("action treble", ("dry_fit", "action"), "Action, treble-most string", "The same there.", "", units)
-    yield Asked("checks", (), "Which checks?",
-                "feeler: under the open string at fret 1. sliver: over fret 1, pressed at fret 3. Both together tell"
-                " twice as much.", "both", choices=("feeler", "sliver", "both"))  # fmt: skip
+        yield Question(
+            "action treble", ("dry_fit", "action"), "Action, treble-most string", "The same there.", "", units
+        )
+    yield Question("checks", (), "Which checks?",
+                   "feeler: under the open string at fret 1. sliver: over fret 1, pressed at fret 3. Both together tell"
+                   " twice as much.", "both", choices=("feeler", "sliver", "both"))  # fmt: skip
 
 
-def _of_string(check: str, slot: Slot, what: str, where: str, units: str, drawing: Drawing) -> Asked:
+def _of_string(check: str, slot: Slot, what: str, where: str, units: str, drawing: Drawing) -> Question:
     prompt = f"string {slot.number} ({slot.note}): {what}"
-    return Asked(f"{check} {slot.number}", ("dry_fit", check), prompt, where, "", units, drawing)
+    return Question(f"{check} {slot.number}", ("dry_fit", check), prompt, where, "", units, drawing)
 
 
 def as_before(last: Round, but_for: set[int]) -> dict[str, str]:
@@ -128,7 +130,7 @@ def _mm(value: float | None = None) -> str:
     return "" if value is None else f"{value} mm"
 
 
-def wrong_with_reading(asked: Asked, answer: str, *, units: str, tools: Tools) -> str:
+def wrong_with_reading(asked: Question, answer: str, *, units: str, tools: Tools) -> str:
     """What is wrong with an answer, by the same door as the file; empty where nothing is."""
     fault = not_an_answer(asked, answer)
     if fault or not answer:

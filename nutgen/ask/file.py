@@ -7,7 +7,7 @@ from copy import deepcopy
 from typing import Any
 
 from nutgen.ask.draft import Draft
-from nutgen.ask.questions import Asked, questions
+from nutgen.ask.questions import Question, questions
 from nutgen.spec.tables import Spec
 
 OF_THE_KIND_ALONE = ("before", "old_nut", "dry_fit")
@@ -59,7 +59,7 @@ def _worn(value: Any, unit: str) -> Any:
     return f"{value} {unit}" if isinstance(value, int | float) else value
 
 
-def _put(raw: dict[str, Any], asked: Asked, draft: Draft) -> None:
+def _put(raw: dict[str, Any], asked: Question, draft: Draft) -> None:
     value = asked.read(draft.answers.get(asked.key) or asked.default)
     *tables, last = asked.path
     if asked.path[0] == "strings" and len(asked.path) == 2:

@@ -16,7 +16,7 @@ Path = tuple[str | int, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class Question:
     """One question.
 
     key      : names the answer in a draft
@@ -42,7 +42,7 @@ class Asked:
     may_skip: bool = False
 
 
-def questions(draft: Draft) -> list[Asked]:
+def questions(draft: Draft) -> list[Question]:
     """Every question that the answers so far leave open or have answered, in order."""
     return [*_job(draft), *_packet(draft), *_strings_on(draft), *_nut_out(draft), *_new_nut(draft)]
 
@@ -64,14 +64,17 @@ def in_units(draft: Draft, units: str) -> Draft:
     return Draft(draft.kind_name, draft.kind, {**answers, "units": units})
 
 
-def _choice(key: str, path: Path, prompt: str, where: str, default: str, *choices: str, drawing: Drawing = ()) -> Asked:
-    return Asked(key, path, prompt, where, default, drawing=drawing, read=values.word, choices=choices)
+def _choice(
+    key: str, path: Path, prompt: str, where: str, default: str, *choices: str, drawing: Drawing = ()
+) -> Question:
+    return Question(key, path, prompt, where, default, drawing=drawing, read=values.word, choices=choices)
 
 
-def _job(draft: Draft) -> Iterator[Asked]:
+def _job(draft: Draft) -> Iterator[Question]:
     kind = draft.kind
-    yield Asked("title", ("title",), "What is this job called?", "A few words; they stand on every file that is made.",
-                kind.get("title", ""), read=values.word)  # fmt: skip
+    yield Question("title", ("title",), "What is this job called?",
+                   "A few words; they stand on every file that is made.",
+                   kind.get("title", ""), read=values.word)  # fmt: skip
     yield _choice("units", ("units",), "Which units do you measure in?",
                   'mm or in. Any answer may carry its own: "1 5/8 in", "0.3 mm", "4/64 in".', kind.get("units", "mm"),
                   "mm", "in")  # fmt: skip
@@ -80,14 +83,14 @@ def _job(draft: Draft) -> Iterator[Asked]:
                   draft.kind_word("instrument", "strung", other="right"), "right", "left")  # fmt: skip
 
 
-def _packet(draft: Draft) -> Iterator[Asked]:
-    yield Asked("strings", (), "How many strings?", "Every string of a pair counts.", str(len(draft.kind["strings"])),
-                read=values.whole)  # fmt: skip
+def _packet(draft: Draft) -> Iterator[Question]:
+    yield Question("strings", (), "How many strings?", "Every string of a pair counts.",
+                   str(len(draft.kind["strings"])), read=values.whole)  # fmt: skip
     gauges = draft.kind.get("gauge_units", "in")
     for index in range(draft.count):
         number = draft.count - index
         most = "bass-most, " if index == 0 and draft.count > 1 else "treble-most, " if number == 1 else ""
-        yield Asked(
+        yield Question(
             f"string {number}", ("strings", index), f"String {number}: {most}note and gauge",
             f"Off the packet: note, gauge ({gauges}), wound where it is, nylon where it is.",
             draft.kind_string(index), "",
@@ -95,36 +98,36 @@ def _packet(draft: Draft) -> Iterator[Asked]:
         )  # fmt: skip
 
 
-def _strings_on(draft: Draft) -> Iterator[Asked]:
+def _strings_on(draft: Draft) -> Iterator[Question]:
     unit = draft.units
     yield from _scale(draft)
-    yield Asked("frets", ("instrument", "frets"), "How many frets?", "The number of the last one.",
-                draft.kind_word("instrument", "frets"), read=values.whole)  # fmt: skip
-    yield Asked("relief", ("setup", "relief"), "Relief",
-                "Strings at pitch, straightedge on frets 1 and the last: the leaf that just passes half way.",
-                draft.kind_length("setup", "relief"), unit, drawings.RELIEF)  # fmt: skip
+    yield Question("frets", ("instrument", "frets"), "How many frets?", "The number of the last one.",
+                   draft.kind_word("instrument", "frets"), read=values.whole)  # fmt: skip
+    yield Question("relief", ("setup", "relief"), "Relief",
+                   "Strings at pitch, straightedge on frets 1 and the last: the leaf that just passes half way.",
+                   draft.kind_length("setup", "relief"), unit, drawings.RELIEF)  # fmt: skip
     yield from _pair(draft, ("setup", "action"), "Action, {side} string",
                      "At pitch: the open string's underside to the crown of fret 12.", drawings.ACTION)  # fmt: skip
-    yield Asked("width", ("fretboard", "width"), "Board width at the nut",
-                "Caliper across the board, right in front of the nut.",
-                draft.kind_length("fretboard", "width"), unit, drawings.WIDTH)  # fmt: skip
-    yield Asked("radius", ("fretboard", "radius"), "Board radius at the nut",
-                'By radius gauge, or "flat". No gauge: a straightedge across, and "gap" with the gap at each edge.',
-                draft.kind_length("fretboard", "radius"), unit, drawings.RADIUS,
-                values.radius_of(draft.number("width")))  # fmt: skip
-    yield Asked("fret height", ("fretboard", "fret_height"), "Height of fret 1",
-                "Depth end of the caliper on the crown of fret 1, down to the board.",
-                draft.kind_length("fretboard", "fret_height"), unit, drawings.FRET_HEIGHT)  # fmt: skip
+    yield Question("width", ("fretboard", "width"), "Board width at the nut",
+                   "Caliper across the board, right in front of the nut.",
+                   draft.kind_length("fretboard", "width"), unit, drawings.WIDTH)  # fmt: skip
+    yield Question("radius", ("fretboard", "radius"), "Board radius at the nut",
+                   'By radius gauge, or "flat". No gauge: a straightedge across, and "gap" with the gap at each edge.',
+                   draft.kind_length("fretboard", "radius"), unit, drawings.RADIUS,
+                   values.radius_of(draft.number("width")))  # fmt: skip
+    yield Question("fret height", ("fretboard", "fret_height"), "Height of fret 1",
+                   "Depth end of the caliper on the crown of fret 1, down to the board.",
+                   draft.kind_length("fretboard", "fret_height"), unit, drawings.FRET_HEIGHT)  # fmt: skip
     yield from _spacing(draft)
     yield from _headstock(draft)
 
 
-def _scale(draft: Draft) -> Iterator[Asked]:
+def _scale(draft: Draft) -> Iterator[Question]:
     path = ("instrument", "scale_length")
     where = "Ruler from the front face of the nut to the top of fret 12; not the whole scale."
     if not isinstance(draft.kind["instrument"]["scale_length"], dict):
         default = draft.kind_length(*path, half=True)
-        yield Asked(
+        yield Question(
             "nut to fret 12", path, "Nut to fret 12", where, default, draft.units, drawings.SCALE, values.doubled
         )
         return
@@ -133,54 +136,55 @@ def _scale(draft: Draft) -> Iterator[Asked]:
         prompt = f"Nut to fret 12, along the {side}-most string"
         shown = drawings.SCALE if side == "bass" else ()
         key = f"nut to fret 12, {side}"
-        yield Asked(key, (*path, side), prompt, where, default, draft.units, shown, values.doubled)
-    yield Asked("square fret", ("instrument", "perpendicular_fret"), "Which fret stands square to the centre line?",
-                "Hold a square to the centre line of the board, fret by fret.",
-                draft.kind_word("instrument", "perpendicular_fret", other="7"))  # fmt: skip
+        yield Question(key, (*path, side), prompt, where, default, draft.units, shown, values.doubled)
+    yield Question("square fret", ("instrument", "perpendicular_fret"), "Which fret stands square to the centre line?",
+                   "Hold a square to the centre line of the board, fret by fret.",
+                   draft.kind_word("instrument", "perpendicular_fret", other="7"))  # fmt: skip
 
 
-def _pair(draft: Draft, path: tuple[str, str], prompt: str, where: str, drawing: Drawing) -> Iterator[Asked]:
+def _pair(draft: Draft, path: tuple[str, str], prompt: str, where: str, drawing: Drawing) -> Iterator[Question]:
     """A value at the bass-most and one at the treble-most string."""
     for side in ("bass", "treble"):
         default = draft.kind_length(*path, side)
         shown = drawing if side == "bass" else ()
         words = where if side == "bass" else "The same at the other side."
         key = f"{path[1].replace('_', ' ')}, {side}"
-        yield Asked(key, (*path, side), prompt.format(side=f"{side}-most"), words, default, draft.units, shown)
+        yield Question(key, (*path, side), prompt.format(side=f"{side}-most"), words, default, draft.units, shown)
 
 
-def _spacing(draft: Draft) -> Iterator[Asked]:
+def _spacing(draft: Draft) -> Iterator[Question]:
     yield _choice(
         "spacing", ("spacing", "rule"), "How are the strings to be spaced?",
         "gaps: equal room between strings. centres: equal steps. measured: as the old nut has them.",
         draft.kind_word("spacing", "rule", other="gaps"), "gaps", "centres", "measured",
     )  # fmt: skip
     if draft.word("spacing") == "measured":
-        yield Asked("centres", ("spacing", "measured"), "Centres of the slots",
-                    f"Old nut: bass end to the middle of each slot, {draft.count} numbers with spaces between.",
-                    draft.kind_list("spacing", "measured"), draft.units, drawings.CENTRES, values.several)  # fmt: skip
+        yield Question("centres", ("spacing", "measured"), "Centres of the slots",
+                       f"Old nut: bass end to the middle of each slot, {draft.count} numbers with spaces between.",
+                       draft.kind_list("spacing", "measured"), draft.units,
+                       drawings.CENTRES, values.several)  # fmt: skip
         return
     yield from _pair(draft, ("spacing", "margin"), "Margin at the {side} string",
                      "From the board's edge to the near edge of the outer string.", drawings.MARGIN)  # fmt: skip
     if draft.kind["spacing"].get("course_gap") is not None:
-        yield Asked("course gap", ("spacing", "course_gap"), "Room inside a pair",
-                    "Between the two strings of one course, edge to edge.",
-                    draft.kind_length("spacing", "course_gap"), draft.units, drawings.COURSE_GAP)  # fmt: skip
+        yield Question("course gap", ("spacing", "course_gap"), "Room inside a pair",
+                       "Between the two strings of one course, edge to edge.",
+                       draft.kind_length("spacing", "course_gap"), draft.units, drawings.COURSE_GAP)  # fmt: skip
 
 
-def _headstock(draft: Draft) -> Iterator[Asked]:
+def _headstock(draft: Draft) -> Iterator[Question]:
     posts = any("post" in string for string in draft.kind["strings"])
     yield _choice("behind the nut", (), "Behind the nut: one angle, or each tuner post?",
                   "angle is quick. posts lets every slot aim at its own tuner.", "posts" if posts else "angle",
                   "angle", "posts")  # fmt: skip
     if draft.word("behind the nut") == "angle":
-        yield Asked("break angle", ("headstock", "break_angle_deg"), "Break angle",
-                    "Between the string over the board and the string behind the nut, by bevel gauge; or its fall"
-                    " over a run, like 12/80.", draft.kind_word("headstock", "break_angle_deg", other="10"), "deg",
-                    drawings.BREAK, values.angle)  # fmt: skip
+        yield Question("break angle", ("headstock", "break_angle_deg"), "Break angle",
+                       "Between the string over the board and the string behind the nut, by bevel gauge; or its fall"
+                       " over a run, like 12/80.", draft.kind_word("headstock", "break_angle_deg", other="10"), "deg",
+                       drawings.BREAK, values.angle)  # fmt: skip
         return
     for index in range(draft.count):
-        yield Asked(
+        yield Question(
             f"post {draft.count - index}", ("strings", index, "post"),
             f"Tuner post of string {draft.count - index}: y x drop",
             "y behind the front face, x from the centre line (bass side negative), drop of the string there below the"
@@ -189,24 +193,24 @@ def _headstock(draft: Draft) -> Iterator[Asked]:
         )  # fmt: skip
 
 
-def _nut_out(draft: Draft) -> Iterator[Asked]:
+def _nut_out(draft: Draft) -> Iterator[Question]:
     yield _choice("seat", ("seat", "kind"), "Slacken the strings, lift the old nut out: which seat?",
                   "A string under tension can whip: slacken all first. Tap a glued nut loose along the board, or see a"
                   " repairer.", draft.kind_word("seat", "kind"), "channel", "ledge", "surface",
                   drawing=drawings.SEAT)  # fmt: skip
-    yield Asked("thickness", ("seat", "thickness"), "Thickness of the nut",
-                "Front face to back face: the groove, or the old nut where it was a good fit.",
-                draft.kind_length("seat", "thickness"), draft.units, drawings.THICKNESS)  # fmt: skip
+    yield Question("thickness", ("seat", "thickness"), "Thickness of the nut",
+                   "Front face to back face: the groove, or the old nut where it was a good fit.",
+                   draft.kind_length("seat", "thickness"), draft.units, drawings.THICKNESS)  # fmt: skip
     if draft.word("seat") == "surface":
         return
-    yield Asked("depth", ("seat", "depth"), "Depth of the seat",
-                "Depth end of the caliper from the board's surface, on the centre line, down to the seat floor.",
-                draft.kind_length("seat", "depth"), draft.units, drawings.DEPTH)  # fmt: skip
-    yield Asked("floor", ("seat", "floor"), "Floor of the seat", 'flat, or the radius of an arched one.',
-                draft.kind_length("seat", "floor") or "flat", draft.units,
-                read=values.radius_of(draft.number("width")))  # fmt: skip
+    yield Question("depth", ("seat", "depth"), "Depth of the seat",
+                   "Depth end of the caliper from the board's surface, on the centre line, down to the seat floor.",
+                   draft.kind_length("seat", "depth"), draft.units, drawings.DEPTH)  # fmt: skip
+    yield Question("floor", ("seat", "floor"), "Floor of the seat", 'flat, or the radius of an arched one.',
+                   draft.kind_length("seat", "floor") or "flat", draft.units,
+                   read=values.radius_of(draft.number("width")))  # fmt: skip
     for side in ("bass", "treble"):
-        yield Asked(
+        yield Question(
             f"fret plane, {side}", ("seat", "fret_plane", side), f"Fret plane at the {side} edge",
             "Better than depth and fret height: straightedge over frets 1 and 2, from it down to the seat floor. Enter"
             " skips it.", draft.kind_length("seat", "fret_plane", side), draft.units,
@@ -214,7 +218,7 @@ def _nut_out(draft: Draft) -> Iterator[Asked]:
         )  # fmt: skip
 
 
-def _new_nut(draft: Draft) -> Iterator[Asked]:
+def _new_nut(draft: Draft) -> Iterator[Question]:
     yield from _pair(draft, ("setup", "first_fret_clearance"), "Clearance wanted over fret 1, {side} string",
                      "How high the new nut is to hold the open string over fret 1; the kind's is a good start.",
                      drawings.FIRST_FRET)  # fmt: skip

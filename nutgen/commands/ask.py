@@ -10,13 +10,12 @@ import typer
 from nutgen.ask.checks import far_off, faults_of, question_of, wrong_with
 from nutgen.ask.draft import Draft, NotADraft, answers_from
 from nutgen.ask.file import toml_of, values_of
-from nutgen.ask.questions import Asked, in_units, questions
+from nutgen.ask.questions import Question, in_units, questions
 from nutgen.ask.values import number
 from nutgen.commands.common import CANNOT
 from nutgen.commands.conversation import (
     HOW,
     Back,
-    Question,
     Quit,
     answer,
     chat,
@@ -116,7 +115,9 @@ def _kind() -> str:
     screen.say()
     columns = [Column("kind"), Column("what it is"), Column("strings, bass to treble")]
     screen.table(columns, [(one.name, one.title, one.strings) for one in kinds()])
-    question = Question("Which kind comes nearest?", "Its values are what Enter answers from here on.", default=USUAL)
+    question = Question(
+        "kind", (), "Which kind comes nearest?", "Its values are what Enter answers from here on.", default=USUAL
+    )
     show(screen, question)
     while True:
         try:
@@ -140,7 +141,7 @@ def _ask_all(talk: _Talk) -> None:
             return
 
 
-def _take(talk: _Talk, asked: Asked, text: str) -> str:
+def _take(talk: _Talk, asked: Question, text: str) -> str:
     """Check an answer, and keep it where nothing is wrong with it."""
     other = asked.key == "units" and text in asked.choices and text != talk.draft.units
     tried = in_units(talk.draft, text) if other else talk.draft.with_answer(asked.key, text)
@@ -169,6 +170,8 @@ def _review(talk: _Talk) -> int | None:
     known = [question_of(talk.draft, fault) for fault in faults_of(talk.draft, kind_text=talk.kind_text)]
     first = next((place + 1 for place in known if place is not None), 1)
     question = Question(
+        "review",
+        (),
         "Not yet a nut: which answer is to change?" if faults else f"Write {talk.file}?",
         "The number of an answer goes back to it" + ("." if faults else "; yes writes the file."),
         default=str(first) if faults else "yes",
@@ -186,7 +189,7 @@ def _review(talk: _Talk) -> int | None:
         wrong(screen, f"write {'' if faults else 'yes, or '}a number from 1 to {len(asked)}, back, or quit")
 
 
-def _told(talk: _Talk, asked: Asked) -> str:
+def _told(talk: _Talk, asked: Question) -> str:
     text = talk.draft.answers.get(asked.key, "")
     bare = not isinstance(number(text), str)
     return (f"{text} {asked.unit}".strip() if bare else text) or "-"

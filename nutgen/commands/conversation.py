@@ -6,9 +6,9 @@ with any reader of the screen.
 
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 
-from nutgen.ask.questions import Asked
+from nutgen.ask.questions import Question
 from nutgen.documents.screen import Screen
 
 
@@ -18,24 +18,6 @@ class Back(Exception):
 
 class Quit(Exception):
     """The maker stops here."""
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """What the screen shows of one question.
-
-    prompt  : what is asked
-    where   : where the caliper or the leaf goes
-    drawing : lines of at most 48 letters
-    default : what Enter alone answers; empty where there is none
-    unit    : of a bare number
-    """
-
-    prompt: str
-    where: str = ""
-    drawing: Sequence[str] = ()
-    default: str = ""
-    unit: str = ""
 
 
 def chat() -> Screen:
@@ -84,9 +66,9 @@ def answer(screen: Screen, question: Question) -> str:
 
 
 def converse(
-    asked: Callable[[], Sequence[Asked]],
+    asked: Callable[[], Sequence[Question]],
     answers: Callable[[], Mapping[str, str]],
-    take: Callable[[Asked, str], str],
+    take: Callable[[Question, str], str],
     *,
     at: int | None = None,
 ) -> None:
@@ -105,7 +87,7 @@ def converse(
     at = open_now() if at is None else at
     while at < len(asked()):
         one = asked()[at]
-        question = Question(one.prompt, one.where, one.drawing, answers().get(one.key, one.default), one.unit)
+        question = replace(one, default=answers().get(one.key, one.default))
         if at != shown:
             show(screen, question, f"{at + 1} of {len(asked())}  ")
         shown = at

@@ -110,7 +110,8 @@ def _asked(file: Path, spec: "Spec", nut: "Nut", rounds: "list[Round]", only: "s
 
 def _again(fit: "Fit", units: "Units") -> bool:
     """Whether readings are in doubt and the maker takes them again now."""
-    from nutgen.commands.conversation import Back, Question, Quit, answer, chat, show, wrong
+    from nutgen.ask.questions import Question
+    from nutgen.commands.conversation import Back, Quit, answer, chat, show, wrong
     from nutgen.documents.words import sentence
 
     doubtful = [string for string in fit.strings if string.verdict == "measure again"]
@@ -120,7 +121,11 @@ def _again(fit: "Fit", units: "Units") -> bool:
     for string in doubtful:
         wrong(screen, f"string {string.number} ({string.note}): {sentence(string.says, units)}")
     question = Question(
-        "Read these strings again now?", "The readings so far are in the log, marked as in doubt.", default="yes"
+        "again",
+        (),
+        "Read these strings again now?",
+        "The readings so far are in the log, marked as in doubt.",
+        default="yes",
     )
     show(screen, question)
     try:

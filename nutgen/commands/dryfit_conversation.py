@@ -6,7 +6,7 @@ import typer
 
 from nutgen.ask.dry_fit import HOW as LEAVES
 from nutgen.ask.dry_fit import as_before, questions, readings_from, wrong_with_reading
-from nutgen.ask.questions import Asked
+from nutgen.ask.questions import Question
 from nutgen.commands.common import CANNOT
 from nutgen.commands.conversation import HOW, Quit, chat, converse
 
@@ -33,11 +33,11 @@ def readings_at_terminal(
         screen.say(LEAVES)
         screen.say(HOW, style="dim")
 
-    def asked() -> list[Asked]:
+    def asked() -> list[Question]:
         every = questions(nut, answers, again=bool(rounds), units=spec.units)
         return [one for one in every if one.key not in before]
 
-    def take(one: Asked, text: str) -> str:
+    def take(one: Question, text: str) -> str:
         fault = wrong_with_reading(one, text, units=spec.units, tools=spec.tools)
         if not fault:
             answers[one.key] = text
