@@ -122,19 +122,23 @@ class TestSlips:
     @pytest.mark.parametrize(
         ("before", "after", "words"),
         [
-            ("[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, -0.45, 0.60]", "entry 3: -0.45 mm is below zero"),
-            ("[0.80, 0.70, 0.45, 0.60]", "[32, 28, 18, 24]", 'thousandths of an inch? write "0.032 in"'),
+            ("[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, -0.45, 0.60]", "dry_fit.feeler[3]: -0.45 mm is below 0"),
+            ("[0.80, 0.70, 0.45, 0.60]", "[32, 28, 18, 24]", 'thousandths? write "0.032 in"'),
             ("[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, 0.018, 0.60]", 'inches? write "0.018 in"'),
             ("[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, 0.03, 0.60]", "less than the thinnest leaf"),
-            ("[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, 0.45]", "3 readings for 4 strings"),
-            ("[0.80, 0.70, 0.45, 0.60]", '[0.80, "wide", 0.45, 0.6]', "entry 2"),
+            ("[0.80, 0.70, 0.45, 0.60]", "[0.80, 0.70, 0.45]", "dry_fit.feeler: 3 values for 4 strings"),
+            ("[0.80, 0.70, 0.45, 0.60]", '[0.80, "wide", 0.45, 0.6]', "dry_fit.feeler[2]"),
             ("sliver = ", "silver = ", "did you mean sliver?"),
             (
                 "relief = 0.30\naction",
                 "feeler_drags = [0.8, 0.75, 0.5, 0.65]\naction",
                 "drags is the thicker|drags but",
             ),
-            ("action = { bass = 2.4", "barred = [0.3]\naction = { bass = 2.4", "1 readings for 4 strings"),
+            (
+                "action = { bass = 2.4",
+                "barred = [0.3]\naction = { bass = 2.4",
+                "dry_fit.barred: 1 values for 4 strings",
+            ),
         ],
     )
     def test_readings_that_cannot_be(self, before: str, after: str, words: str, mine: Path) -> None:
@@ -222,7 +226,7 @@ class TestAtATerminal:
         self.say(child, "is above", "2.4")
         self.say(child, "Which checks?", "")
         self.say(child, "string 4 (G4): open", "20")
-        self.say(child, "thousandths of an inch?", "0.70 to 0.72")
+        self.say(child, "thousandths?", "0.70 to 0.72")
         self.say(child, "string 4 (G4): pressed", "back")
         self.say(child, "[0.70 to 0.72]", "0.70")
         self.say(child, "string 4 (G4): pressed", "0.30")
