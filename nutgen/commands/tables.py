@@ -1,12 +1,8 @@
 """What the commands show of a nut and of the files made from it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title, phrase
-from nutgen.documents.screen import Column as TextColumn
-from nutgen.documents.screen import Screen
-from nutgen.documents.words import said
-from nutgen.findings import Finding
 from nutgen.nut import Nut
 
 _STRINGS = (
@@ -74,21 +70,6 @@ def nut_blocks(nut: Nut, note: str) -> Document:
         ),
         Findings(nut.findings),
     )
-
-
-def show_findings(screen: Screen, findings: Sequence[Finding | str]) -> None:
-    """Findings one by one, or that there are none."""
-    if not findings:
-        screen.say("No warnings.")
-    for finding in findings:
-        screen.say(f"! {said(finding)}", hang="  ")
-
-
-def show_files(screen: Screen, folder: str, files: Iterable[tuple[str, int]]) -> None:
-    """What was written, with sizes."""
-    screen.say(folder, style="bold")
-    rows = [(name, size_words(size)) for name, size in files]
-    screen.table([TextColumn("file"), TextColumn("size", right=True)], rows, indent="  ")
 
 
 def file_blocks(folder: str, files: Iterable[tuple[str, int]]) -> Document:

@@ -59,10 +59,6 @@ class Crown:
             return self.centre[1] + 1.0 / self.curvature
         return max(ends)
 
-    def lowest(self, half_width: float) -> float:
-        """Least height over -half_width..half_width [mm]."""
-        return min(float(self.z(-half_width)), float(self.z(half_width)))
-
 
 def fit_crown(x: Sequence[float], wanted: Sequence[float], least: Sequence[float], *, radius: float) -> Crown:
     """Lay an arc of one radius over points by least squares, then lift it to a minimum.
@@ -88,18 +84,17 @@ def fit_crown(x: Sequence[float], wanted: Sequence[float], least: Sequence[float
     Gauss-Newton on height and slope; the problem is so nearly linear that six rounds reach the last digit. With one
     position the slope stays 0.
     """
-    n = len(x)
-    rise = 0.0  # of the top on the centre line, per mm: heights are linear in it, and it has no end
-    crown = Crown(sum(wanted) / n, 0.0, 1.0 / radius)
-    step = 1e-6
+    at, rise, step = np.asarray(x, float), 0.0, 1e-6
+    # rise: of the top on the centre line, per mm; heights are linear in it, and it has no end
+    crown = Crown(float(np.mean(wanted)), 0.0, 1.0 / radius)
     for _ in range(6):
         turned = Crown(crown.z0, math.degrees(math.atan(rise + step)), crown.curvature)
-        miss = [w - float(crown.z(at)) for w, at in zip(wanted, x, strict=True)]
-        lift = [float(turned.z(at) - crown.z(at)) / step for at in x]
+        miss, lift = np.asarray(wanted, float) - crown.z(at), (turned.z(at) - crown.z(at)) / step
         # the two normal equations, solved about the mean so that they do not mix
-        mean_miss, mean_lift = sum(miss) / n, sum(lift) / n
-        spread = sum((k - mean_lift) ** 2 for k in lift)
-        change = sum((k - mean_lift) * m for k, m in zip(lift, miss, strict=True)) / spread if spread > 1e-9 else 0.0
+        apart = lift - lift.mean()
+        spread = float(apart @ apart)
+        change = float(apart @ miss) / spread if spread > 1e-9 else 0.0
         rise += change
-        crown = Crown(crown.z0 + mean_miss - change * mean_lift, math.degrees(math.atan(rise)), crown.curvature)
-    return crown.raised(max(0.0, *(low - float(crown.z(at)) for low, at in zip(least, x, strict=True))))
+        z0 = crown.z0 + float(miss.mean()) - change * float(lift.mean())
+        crown = Crown(z0, math.degrees(math.atan(rise)), crown.curvature)
+    return crown.raised(max(0.0, float(np.max(np.asarray(least, float) - crown.z(at)))))
