@@ -1,10 +1,14 @@
 """The instrument file that a draft makes: plain values, then commented TOML."""
 
 import json
-import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from copy import deepcopy
+from itertools import dropwhile
 from typing import Any
+
+import tomlkit
+from tomlkit import TOMLDocument
+from tomlkit.items import AoT, Item, Table
 
 from nutgen.ask.draft import Draft
 from nutgen.ask.questions import Question, questions
@@ -13,8 +17,8 @@ from nutgen.spec.tables import Spec
 OF_THE_KIND_ALONE = ("before", "old_nut", "dry_fit")
 """Tables of a kind's file that say something of its own instrument."""
 
+HEAD = "# Measured on the instrument, question by question. Every value may be edited.\n"
 COMMENT_AT = 35
-HEAD_KEYS = ("title", "units", "gauge_units", "material")
 
 
 def values_of(draft: Draft) -> dict[str, Any]:
@@ -101,55 +105,53 @@ def _without_contradictions(raw: dict[str, Any], draft: Draft) -> dict[str, Any]
     else:
         raw["spacing"].pop("measured", None)
     if draft.word("behind the nut") == "posts":
-        raw.get("headstock", {}).pop("break_angle_deg", None)
+        raw["headstock"] = {key: value for key, value in raw.get("headstock", {}).items() if key != "break_angle_deg"}
     if raw.get("material") == "bone":
         raw.pop("material")
-    return raw
+    return {key: value for key, value in raw.items() if value != {}}
 
 
 def toml_of(raw: Mapping[str, Any], *, kind_text: str) -> str:
     """Plain values as a commented instrument file.
 
-    kind_text : the kind's own file, for its comments
+    kind_text : the kind's own file, whose comments stay beside the keys; what it says of itself above them goes
     """
-    comments = _comments(kind_text)
-    lines = ["# Measured on the instrument, question by question. Every value may be edited."]
-    lines += [_line(key, raw[key], comments.get(("", key), "")) for key in HEAD_KEYS if key in raw]
-    for table, keys in raw.items():
-        if isinstance(keys, dict):
-            lines += ["", f"[{table}]"]
-            lines += [_line(key, value, comments.get((table, key), "")) for key, value in keys.items()]
-    for index, string in enumerate(raw["strings"]):
-        head = "[[strings]]"
-        lines += ["", f"{head:<{COMMENT_AT}}# bass to treble" if index == 0 else head]
-        lines += [_line(key, value, "") for key, value in string.items()]
-    return "\n".join(lines) + "\n"
+    body = dropwhile(lambda line: line.startswith("#"), kind_text.splitlines(keepends=True))
+    document = tomlkit.parse("".join([HEAD, *body]))
+    _write(document, raw)
+    return tomlkit.dumps(document)
 
 
-def _comments(text: str) -> dict[tuple[str, str], str]:
-    """What a kind's file says beside each key."""
-    found: dict[tuple[str, str], str] = {}
-    table = ""
-    for line in text.splitlines():
-        if head := re.match(r"\[+(\w+)\]+", line):
-            table = head[1]
-        elif key := re.match(r"(\w+) *= *[^#]*# *(.+)$", line):
-            found[table, key[1]] = key[2]
-    return found
+def _write(table: TOMLDocument | Table, values: Mapping[str, Any]) -> None:
+    """Put values in the places of a table's own, and take out what is not among them."""
+    for key in [key for key in table if key not in values]:
+        table.remove(key)
+    for key, value in values.items():
+        here = table.get(key)
+        if isinstance(here, Table) and isinstance(value, dict):
+            _write(here, value)
+        elif key == "strings":
+            table[key] = _strings(value)
+        elif here is None or here.unwrap() != value:
+            written = _item(value)
+            if here is not None and here.trivia.comment:
+                written.trivia.comment_ws = " " * max(2, COMMENT_AT - len(f"{key} = {written.as_string()}"))
+            table[key] = written
 
 
-def _line(key: str, value: Any, comment: str) -> str:
-    line = f"{key} = {_toml(value)}"
-    return f"{line:<{COMMENT_AT - 1}} # {comment}" if comment else line
+def _strings(values: Sequence[Mapping[str, Any]]) -> AoT:
+    strings = tomlkit.aot()
+    for index, string in enumerate(values):
+        table = tomlkit.table()
+        table.update({key: _item(value) for key, value in string.items()})
+        if index == 0:
+            table.comment("bass to treble").trivia.comment_ws = " " * (COMMENT_AT - len("[[strings]]"))
+        strings.append(table)
+    return strings
 
 
-def _toml(value: Any) -> str:
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {_toml(item)}" for key, item in value.items()) + " }"
-    if isinstance(value, list):
-        return "[" + ", ".join(map(_toml, value)) + "]"
-    return repr(value)
+def _item(value: Any) -> Item:
+    """A value as it stands in the file; a table within a table on one line."""
+    if not isinstance(value, Mapping):
+        return tomlkit.item(value)
+    return tomlkit.value(f"{{ {', '.join(f'{key} = {_item(inner).as_string()}' for key, inner in value.items())} }}")
