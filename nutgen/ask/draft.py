@@ -6,14 +6,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from nutgen.ask.values import default_length, default_string, number, shown
+from nutgen.errors import Unreadable
 from nutgen.spec.values import MM_PER, read_length
 
 VERSION = 1
 MOST_STRINGS = 16
-
-
-class NotADraft(ValueError):
-    """A text that is no draft of ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,13 +112,13 @@ class Draft:
 
 
 def answers_from(text: str) -> tuple[str, dict[str, str]]:
-    """The kind's name and the answers in the text of a draft; raises NotADraft where it is none."""
+    """The kind's name and the answers in the text of a draft; raises Unreadable where it is none."""
     try:
         raw = json.loads(text)
         version, kind, answers = raw["nutgen draft"], raw["from"], raw["answers"]
     except (ValueError, KeyError, TypeError):
-        raise NotADraft("is not a draft, or is torn") from None
+        raise Unreadable("file.no-draft") from None
     texts = isinstance(answers, dict) and all(isinstance(item, str) for item in [kind, *answers.values()])
     if version != VERSION or not texts:
-        raise NotADraft("is a draft of another version, or was edited")
+        raise Unreadable("file.other-draft")
     return kind, answers

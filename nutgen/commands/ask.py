@@ -8,7 +8,7 @@ from pathlib import Path
 import typer
 
 from nutgen.ask.checks import far_off, faults_of, question_of, wrong_with
-from nutgen.ask.draft import Draft, NotADraft, answers_from
+from nutgen.ask.draft import Draft, answers_from
 from nutgen.ask.file import toml_of, values_of
 from nutgen.ask.questions import Question, in_units, questions
 from nutgen.ask.values import number
@@ -27,7 +27,8 @@ from nutgen.commands.conversation import (
 from nutgen.documents.screen import Column
 from nutgen.documents.words import placed, said
 from nutgen.documents.words.quantities import Units
-from nutgen.errors import SpecFaults
+from nutgen.errors import SpecFaults, Unreadable
+from nutgen.findings import refusal
 from nutgen.jobs.atomic import write_all
 from nutgen.spec.presets import kind_path, kinds
 
@@ -96,12 +97,11 @@ def _begun(file: Path, kind: str | None) -> _Talk:
     if path.exists():
         try:
             begun, answers = answers_from(path.read_text("utf-8"))
-        except (NotADraft, UnicodeDecodeError) as error:
-            words = str(error) if isinstance(error, NotADraft) else "is not a draft"
-            raise SpecFaults(str(path), [f"{words}; delete it to start anew"]) from None
+        except (Unreadable, UnicodeDecodeError) as error:
+            found = error.finding if isinstance(error, Unreadable) else refusal("file.no-draft")
+            raise SpecFaults(str(path), [found]) from None
         if kind not in (None, begun):
-            words = f"was begun from {begun}; leave --from out to go on, or delete it to start anew"
-            raise SpecFaults(str(path), [words])
+            raise SpecFaults(str(path), [refusal("file.draft-of-another-kind", kind=begun)])
         kind = begun
         chat().say(f"Going on from {path}, with {len(answers)} answers; delete it to start anew.")
     name = kind or _kind()

@@ -96,6 +96,7 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
     """
     from nutgen.documents.words import said
     from nutgen.errors import CannotBeMade, SpecFaults
+    from nutgen.findings import refusal
     from nutgen.spec.presets import find_file
 
     solved: dict[str, tuple[Spec, Nut]] = {}
@@ -104,8 +105,7 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
         try:
             name = find_file(file).stem
             if name in solved:
-                words = f'another file of this call goes to the folder "{name}" too; make them one by one with -o'
-                raise SpecFaults(file, [words])
+                raise SpecFaults(file, [refusal("file.same-folder", folder=name)])
             solved[name] = solve_one(file)
         except SpecFaults as error:
             faults.append(faults_told(error))

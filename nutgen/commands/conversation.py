@@ -30,8 +30,9 @@ def must_be_terminal(file: str, what: str, cure: str) -> None:
     if sys.stdin.isatty():
         return
     from nutgen.errors import SpecFaults
+    from nutgen.findings import refusal
 
-    raise SpecFaults(file, [f"{what} asks at a terminal, and there is none; {cure}"])
+    raise SpecFaults(file, [refusal("file.no-terminal", command=what, instead=cure)])
 
 
 def show(screen: Screen, question: Question, count: str = "") -> None:

@@ -63,11 +63,11 @@ def dryfit(
 def _own(file: Path) -> Path:
     """The file, refused where it is a kind of ours: a log wants a file of the maker's own."""
     from nutgen.errors import SpecFaults
+    from nutgen.findings import refusal
     from nutgen.spec.presets import kind_names
 
     if not file.exists() and str(file) in kind_names():
-        words = f"is a kind, and a dry fit is of one nut; nutgen new mine.toml --from {file} writes a file for it"
-        raise SpecFaults(str(file), [words])
+        raise SpecFaults(str(file), [refusal("file.is-a-kind", kind=str(file))])
     return file
 
 
@@ -137,11 +137,12 @@ def _again(fit: "Fit", units: "Units") -> bool:
 def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path, units: "Units") -> None:
     from nutgen.documents.charts.fit import fit_svg
     from nutgen.errors import SpecFaults
+    from nutgen.findings import refusal
     from nutgen.formats.stamp import Stamp
     from nutgen.jobs.atomic import write_all
     from nutgen.spec.read import spec_hash
 
     if plot.suffix.lower() != ".svg":
-        raise SpecFaults(str(plot), ["the picture is an SVG; give it a name that ends in .svg"])
+        raise SpecFaults(str(plot), [refusal("file.not-svg")])
     write_all(plot.parent, {plot.name: fit_svg(nut, rounds, Stamp(spec.title, spec_hash(spec)), units)})
     say(f"wrote {plot}")

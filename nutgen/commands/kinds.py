@@ -12,20 +12,23 @@ def presets(as_json: AsJson = False) -> None:
     """List the instrument kinds and the natural pieces to start from."""
     from dataclasses import asdict
 
-    from nutgen.documents.screen import Column, Screen
+    from nutgen.documents.blocks import Column, Paragraph, Space, Table
+    from nutgen.documents.paint.text import show
     from nutgen.spec.presets import kinds, pieces
 
     if as_json:
         print_json({"kinds": [asdict(kind) for kind in kinds()], "pieces": [asdict(piece) for piece in pieces()]})
         return
-    screen = Screen()
-    columns = [Column("kind"), Column("what it is"), Column("scale"), Column("strings, bass to treble")]
-    screen.table(columns, [(kind.name, kind.title, kind.scale, kind.strings) for kind in kinds()])
-    screen.say()
-    screen.say("`nutgen stock FILE --piece PIECE` lays the blank in one of these, or in yours:")
-    columns = [Column("piece"), Column("what it is"), Column("length", right=True), Column("found by")]
-    rows = [(piece.name, piece.title, piece.length, piece.found_by) for piece in pieces()]
-    screen.table(columns, rows, indent="  ")
+    of_kinds = tuple(Column(title) for title in ("kind", "what it is", "scale", "strings, bass to treble"))
+    of_pieces = tuple(Column(title) for title in ("piece", "what it is", "length", "found by"))
+    show(
+        (
+            Table(of_kinds, tuple((kind.name, kind.title, kind.scale, kind.strings) for kind in kinds())),
+            Space(),
+            Paragraph("`nutgen stock FILE --piece PIECE` lays the blank in one of these, or in yours:"),
+            Table(of_pieces, tuple((piece.name, piece.title, piece.length, piece.found_by) for piece in pieces())),
+        )
+    )
 
 
 def new(
@@ -40,6 +43,7 @@ def new(
 ) -> None:
     """Write a commented instrument file or piece file to edit, or ask for it measurement by measurement."""
     from nutgen.errors import SpecFaults
+    from nutgen.findings import refusal
     from nutgen.spec.presets import piece_names, start_path
 
     if kind is None and not ask:
@@ -50,9 +54,9 @@ def new(
             f"--ask asks about an instrument; {kind} is a piece, leave --ask out and edit the file"
         )
     if file.exists():
-        raise SpecFaults(str(file), ["is there already and is left as it is; choose another name"])
+        raise SpecFaults(str(file), [refusal("file.is-there")])
     if not file.parent.is_dir():
-        raise SpecFaults(str(file), [f"there is no folder {file.parent}; make it first"])
+        raise SpecFaults(str(file), [refusal("file.no-folder", folder=str(file.parent))])
     if ask or start is None:
         from nutgen.commands.ask import ask as converse
         from nutgen.commands.check import check
@@ -75,15 +79,15 @@ def new(
 def _meshes(start: Path, file: Path) -> dict[str, bytes]:
     """The meshes that go with a piece file; one that is there already stays unless it is the same."""
     from nutgen.errors import SpecFaults
+    from nutgen.findings import refusal
     from nutgen.spec.presets import meshes_of
 
     meshes = {name: (start.parent / name).read_bytes() for name in meshes_of(start)}
     if file.name in meshes:
-        raise SpecFaults(str(file), ["is the name of the mesh that goes with it; choose one that ends in .toml"])
+        raise SpecFaults(str(file), [refusal("file.named-as-mesh")])
     taken = [name for name, content in meshes.items() if _other(file.parent / name, content)]
     if taken:
-        words = "is there already, is another mesh and is left as it is; write the piece file into another folder"
-        raise SpecFaults(str(file.parent / taken[0]), [words])
+        raise SpecFaults(str(file.parent / taken[0]), [refusal("file.other-mesh")])
     return meshes
 
 

@@ -14,12 +14,12 @@ def reuse(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     from nutgen.bench.reuse import reuse as judge
     from nutgen.documents.paint.text import show
     from nutgen.errors import SpecFaults
+    from nutgen.findings import of_key, refusal
     from nutgen.jobs.record import head, plain
 
     spec, nut = solve_one(file)
     if spec.old_nut is None:
-        words = "missing; measure the old nut and write the table [old_nut] with centres, widths, floors"
-        raise SpecFaults(file, [f"old_nut: {words}"])
+        raise SpecFaults(file, [refusal("file.no-old-nut", of_key("old_nut"))])
     judged = judge(nut, spec.old_nut)
     if as_json:
         print_json({**head(spec), **plain(judged)})

@@ -230,6 +230,47 @@ FILES: dict[str, Entry] = {
         "An instrument file was named where a piece is asked for.",
     ),
     "file.is-a-mesh": Entry(_mesh, "A mesh says neither its units nor its inside.", "Write a piece file beside it."),
+    "file.is-there": Entry(
+        "is there already and is left as it is; choose another name", "Nothing of the maker's is written over."
+    ),
+    "file.no-folder": Entry(
+        "there is no folder {folder}; make it first", "A file is written into a folder that is there."
+    ),
+    "file.named-as-mesh": Entry(
+        "is the name of the mesh that goes with it; choose one that ends in .toml",
+        "A piece by scan has its meshes beside it.",
+    ),
+    "file.other-mesh": Entry(
+        "is there already, is another mesh and is left as it is; write the piece file into another folder",
+        "Nothing of the maker's is written over.",
+    ),
+    "file.no-terminal": Entry(
+        "{command} asks at a terminal, and there is none; {instead}", "Nobody can answer.", "Write the file by hand."
+    ),
+    "file.no-draft": Entry(
+        "is not a draft, or is torn; delete it to start anew", "The answers of `new --ask` are kept so."
+    ),
+    "file.other-draft": Entry(
+        "is a draft of another version, or was edited; delete it to start anew",
+        "The answers of `new --ask` are kept so.",
+    ),
+    "file.draft-of-another-kind": Entry(
+        "was begun from {kind}; leave --from out to go on, or delete it to start anew",
+        "The kind gives the defaults of every question.",
+    ),
+    "file.same-folder": Entry(
+        'another file of this call goes to the folder "{folder}" too; make them one by one with -o',
+        "A folder is named after its file.",
+    ),
+    "file.is-a-kind": Entry(
+        "is a kind, and a dry fit is of one nut; nutgen new mine.toml --from {kind} writes a file for it",
+        "The log of a dry fit stands beside a file of the maker's own.",
+    ),
+    "file.not-svg": Entry("the picture is an SVG; give it a name that ends in .svg", "Charts are drawn as SVG."),
+    "file.no-old-nut": Entry(
+        "missing; measure the old nut and write the table [old_nut] with centres, widths, floors",
+        "The old nut is judged by its readings.",
+    ),
     "file.not-among-presets": Entry(
         _not_among_presets, "No file and nothing that comes with nutgen has that name.", "`nutgen presets` lists them."
     ),
