@@ -314,7 +314,7 @@ def growth(runs: int, folder: Path, faces: tuple[int, ...]) -> None:
 
 def scans(folder: Path, faces: tuple[int, ...]) -> Iterator[tuple[int, Path]]:
     """Scans of the demo bone with about so many faces, its core as much finer or coarser: their faces, piece files."""
-    script: dict[str, Any] = runpy.run_path(str(PIECES / "make_scans.py"))
+    script: dict[str, Any] = runpy.run_path(str(ROOT / "tests" / "stock" / "make_scans.py"))
     bone = script["BONE"]
     for count in faces:
         finer = math.sqrt(count / 100_000)

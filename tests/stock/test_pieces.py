@@ -18,7 +18,7 @@ from nutgen.stock.calipers import piece_from_calipers
 from tests.calling import run
 from tests.spec.refused import refused
 
-SCRIPT: dict[str, Any] = runpy.run_path(str(PIECES / "make_scans.py"))
+SCRIPT: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("make_scans.py")))
 SHAPES = {shape.name: shape for shape in (SCRIPT["BONE"], SCRIPT["ANTLER"])}
 
 

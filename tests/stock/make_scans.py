@@ -1,8 +1,8 @@
-"""Make the scans of the demo pieces: python presets/pieces/make_scans.py
+"""Make the scans of the demo pieces: python tests/stock/make_scans.py
 
 Two natural pieces that never lived: each is a formula of its own with lumps from a seed. The script writes
 the meshes that a scanner would have made of them, and prints what calipers and a straightedge would have
-read, rounded to 0.1 mm: these readings stand in the piece files beside it. It uses nothing of nutgen.
+read, rounded to 0.1 mm: these readings stand in the piece files. It uses nothing of nutgen.
 """
 
 from collections.abc import Callable
@@ -13,7 +13,7 @@ import numpy as np
 import trimesh
 
 Array = np.ndarray
-HERE = Path(__file__).resolve().parent
+PIECES = Path(__file__).resolve().parents[2] / "presets" / "pieces"
 
 
 @dataclass(frozen=True)
@@ -232,10 +232,10 @@ def table(shape: Shape) -> str:
 
 
 def main() -> None:
-    """Write the scans beside this file and print the readings."""
+    """Write the scans beside the piece files and print the readings."""
     for shape in (BONE, ANTLER):
         for name, content in scans(shape).items():
-            (HERE / name).write_bytes(content)
+            (PIECES / name).write_bytes(content)
             print(f"# {name}: {len(content)} bytes")
         print(table(shape), end="\n\n")
 
