@@ -111,9 +111,9 @@ class TestFromTheFile:
         edit(mine, "sliver = [0.35, 0.25, 0.15, 0.20]", "sliver = [0.20, 0.15, 0.15, 0.15]")
         assert run(mine, "mine.toml", "--plot", "log.svg").returncode == 0
         root = ElementTree.parse(mine / "log.svg").getroot()
-        bars = [one for one in root.iter() if one.get("class") == "floor"]
+        bars = [one for one in root.iter() if one.get("id", "").startswith("floor-")]
         assert len(bars) == 2 * 4
-        assert len([one for one in root.iter() if one.get("class") == "tolerance"]) == 4
+        assert len([one for one in root.iter() if one.get("id", "").startswith("tolerance-")]) == 4
         words = " ".join(one.text or "" for one in root.iter() if one.tag.endswith("text"))
         assert all(note in words for note in ("4 C1", "3 G1", "2 D2", "1 A2"))
 

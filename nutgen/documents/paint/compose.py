@@ -3,26 +3,7 @@
 from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
-from nutgen.documents.blocks import (
-    SAMPLE,
-    Beside,
-    Block,
-    Column,
-    Document,
-    Facts,
-    Figure,
-    Findings,
-    Labelled,
-    Legend,
-    Paragraph,
-    Points,
-    Space,
-    Steps,
-    Table,
-    Text,
-    Ticks,
-    Title,
-)
+from nutgen.documents import blocks
 from nutgen.documents.paint.font import printable, width
 from nutgen.documents.paint.page import (
     BODY,
@@ -51,7 +32,7 @@ _WIDEST_GAP, _LEAST_GAP = 12.0, 2.0  # mm, between columns of a table
 _ROW = 1.7 * BODY
 
 
-def composed(document: Document, room: float, units: Units) -> list[Group]:
+def composed(document: blocks.Document, room: float, units: Units) -> list[Group]:
     """What stays together on a page: a title with what follows it, a note with what it is under.
 
     room : width between the margins [mm]
@@ -60,9 +41,9 @@ def composed(document: Document, room: float, units: Units) -> list[Group]:
     titles: list[Group] = []
     for block in document:
         for group in _set(block, room, units):
-            if isinstance(block, Title):
+            if isinstance(block, blocks.Title):
                 titles.append(group)
-            elif isinstance(block, Paragraph) and block.style == "note" and groups and not titles:
+            elif isinstance(block, blocks.Paragraph) and block.style == "note" and groups and not titles:
                 groups[-1] = below([groups[-1], group], 0.6)
             else:
                 groups.append(below([*titles, group], 0.6))
@@ -94,7 +75,7 @@ class _Stack:
         self.items: list[Item] = []
         self.y = 0.0
 
-    def say(self, text: Text, size: float, *, x: float = 0.0, bold: bool = False, shade: float = 0.0) -> None:
+    def say(self, text: blocks.Text, size: float, *, x: float = 0.0, bold: bool = False, shade: float = 0.0) -> None:
         shown, typeface, _ = printable(written(text, self.units))
         for line in wrapped(shown, size, self.room - x, bold=bold, typeface=typeface):
             self.items.append(Words(x, self.y + size, line, size, bold=bold, shade=shade, typeface=typeface))
@@ -104,46 +85,46 @@ class _Stack:
         return Group(self.y, tuple(self.items))
 
 
-def _set(block: Block, room: float, units: Units) -> Iterator[Group]:
+def _set(block: blocks.Block, room: float, units: Units) -> Iterator[Group]:
     stack = _Stack(room, units)
     match block:
-        case Title():
+        case blocks.Title():
             stack.say(block.text, {1: TITLE, 2: 1.3 * HEAD, 3: HEAD}.get(block.level, BODY), bold=True)
-        case Paragraph():
+        case blocks.Paragraph():
             note = block.style == "note"
             stack.say(block.text, SMALL if note else BODY, bold=block.style == "strong", shade=GREY if note else 0.0)
-        case Points():
+        case blocks.Points():
             _points(stack, [(block.mark, item) for item in block.items])
-        case Findings():
+        case blocks.Findings():
             _points(stack, [("!", found) for found in block.found])
-        case Ticks():
+        case blocks.Ticks():
             _points(stack, [("\N{WHITE SQUARE}", item) for item in block.items])
-        case Steps():
+        case blocks.Steps():
             yield from (_step(number, item, room, units) for number, item in enumerate(block.items, block.first))
             return
-        case Facts():
+        case blocks.Facts():
             yield _facts(block, room, units)
             return
-        case Table():
+        case blocks.Table():
             yield from _tables(block, room, units)
             return
-        case Legend():
+        case blocks.Legend():
             yield _legend(block, room)
             return
-        case Beside():
+        case blocks.Beside():
             column = (room - GAP) * block.share
             left, right = composed(block.left, column, units), composed(block.right, room - GAP - column, units)
             yield beside(below(left, 1.0), below(right, 1.0), column)
             return
-        case Figure():
+        case blocks.Figure():
             yield _figure(block, room, units)
             return
-        case Space():
+        case blocks.Space():
             return
     yield stack.group()
 
 
-def _points(stack: _Stack, items: Sequence[tuple[str, Text]]) -> None:
+def _points(stack: _Stack, items: Sequence[tuple[str, blocks.Text]]) -> None:
     for mark, item in items:
         stack.y += 0.6
         if mark:
@@ -151,18 +132,18 @@ def _points(stack: _Stack, items: Sequence[tuple[str, Text]]) -> None:
         stack.say(item, SMALL, x=_HANG if mark else 0.0)
 
 
-def _step(number: int, item: Text, room: float, units: Units) -> Group:
+def _step(number: int, item: blocks.Text, room: float, units: Units) -> Group:
     """A number before the words; a label stands on a line of its own."""
     stack = _Stack(room, units)
     stack.items.append(Words(_STEP - 2.0, BODY, str(number), BODY, bold=True, align="right"))
-    if isinstance(item, Labelled):
+    if isinstance(item, blocks.Labelled):
         stack.say(item.label, BODY, x=_STEP, bold=True)
         item = item.text
     stack.say(item, BODY, x=_STEP)
     return stack.group()
 
 
-def _facts(facts: Facts, room: float, units: Units) -> Group:
+def _facts(facts: blocks.Facts, room: float, units: Units) -> Group:
     """Names over what belongs to them, in a row."""
     cells = [(written(name, units), written(value, units)) for name, value in facts.rows]
     widths = [max(width(name, SMALL), width(value, BODY)) for name, value in cells]
@@ -178,7 +159,7 @@ def _places(widths: Sequence[float], between: float) -> list[float]:
     return list(accumulate(widths, lambda left, wide: left + wide + between, initial=0.0))[:-1]
 
 
-def _tables(table: Table, room: float, units: Units) -> Iterator[Group]:
+def _tables(table: blocks.Table, room: float, units: Units) -> Iterator[Group]:
     """The table, in as many parts as it takes to break it over pages."""
     columns, heads, rows = written_table(table, units)
     for first in range(0, len(rows), ROWS):
@@ -186,7 +167,7 @@ def _tables(table: Table, room: float, units: Units) -> Iterator[Group]:
 
 
 def _table(
-    name: str, columns: Sequence[Column], titles: Sequence[str], rows: Sequence[Sequence[str]], room: float
+    name: str, columns: Sequence[blocks.Column], titles: Sequence[str], rows: Sequence[Sequence[str]], room: float
 ) -> Group:
     parts = [title.split("\n") for title in titles]
     high = max(map(len, parts))
@@ -212,7 +193,7 @@ def _table(
     return Group(under + len(rows) * _ROW + 0.6, tuple(items))
 
 
-def _legend(legend: Legend, room: float) -> Group:
+def _legend(legend: blocks.Legend, room: float) -> Group:
     """A sample of every kind of line with its meaning, in one column or two."""
     columns = 2 if room > 120.0 else 1
     rows, step = -(-len(legend.rows) // columns), BODY * 1.6
@@ -220,11 +201,11 @@ def _legend(legend: Legend, room: float) -> Group:
     for index, (chains, words) in enumerate(legend.rows):
         x, y = room / columns * (index // rows), (index % rows) * step + SMALL
         items.append(Linework(f"sample-{index + 1}", x, y - SMALL * 0.35, chains))
-        items.append(Words(x + SAMPLE + 2.0, y, words, SMALL))
+        items.append(Words(x + blocks.SAMPLE + 2.0, y, words, SMALL))
     return Group(rows * step, tuple(items))
 
 
-def _figure(figure: Figure, room: float, units: Units) -> Group:
+def _figure(figure: blocks.Figure, room: float, units: Units) -> Group:
     """A drawing in the middle of the room under its words."""
     stack = _Stack(room, units)
     stack.say(figure.caption, SMALL)

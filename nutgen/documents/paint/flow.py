@@ -8,31 +8,10 @@ from typing import Any
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Spacer
-from reportlab.platypus import Paragraph as Laid
-from reportlab.platypus import Table as LaidTable
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table
 from reportlab.platypus.paraparser import ParaFrag
 
-from nutgen.documents.blocks import (
-    SAMPLE,
-    Beside,
-    Block,
-    Document,
-    Facts,
-    Figure,
-    Findings,
-    Labelled,
-    Legend,
-    Paragraph,
-    Points,
-    Run,
-    Space,
-    Steps,
-    Table,
-    Text,
-    Ticks,
-    Title,
-)
+from nutgen.documents import blocks
 from nutgen.documents.paint.font import font_name, printable, width
 from nutgen.documents.paint.page import Item, Linework, Words
 from nutgen.documents.paint.papers import paper_size
@@ -117,21 +96,21 @@ def room_of(paper: str) -> float:
     return paper_size(paper)[0] * MM - 2.0 * MARGIN
 
 
-def flow(document: Document, room: float, units: Units) -> list[Flowable]:
+def flow(document: blocks.Document, room: float, units: Units) -> list[Flowable]:
     """Blocks as what flows; figures and legends that follow each other stand side by side where they may.
 
     room : width [pt]
     """
     flowables: list[Flowable] = []
-    for drawn, blocks in groupby(document, key=lambda block: isinstance(block, Figure | Legend)):
+    for drawn, group in groupby(document, key=lambda block: isinstance(block, blocks.Figure | blocks.Legend)):
         if drawn:
-            flowables.append(_Drawn(list(blocks), room, units))
+            flowables.append(_Drawn(list(group), room, units))
         else:
-            flowables += (one for block in blocks for one in _flow(block, room, units))
+            flowables += (one for block in group for one in _flow(block, room, units))
     return flowables
 
 
-def framed(document: Document, room: float, units: Units) -> Flowable:
+def framed(document: blocks.Document, room: float, units: Units) -> Flowable:
     """Blocks in a frame."""
     padding = 6.0
     style = [*_PLAIN, ("BOX", (0, 0), (-1, -1), RULE, black)]
@@ -139,32 +118,32 @@ def framed(document: Document, room: float, units: Units) -> Flowable:
     return _Grid([[flow(document, room - 2.0 * padding, units)]], [room], style=style)
 
 
-def _flow(block: Block, room: float, units: Units) -> Iterator[Flowable]:
+def _flow(block: blocks.Block, room: float, units: Units) -> Iterator[Flowable]:
     match block:
-        case Title():
+        case blocks.Title():
             yield _words(block.text, _TITLES[block.level], units)
-        case Paragraph():
+        case blocks.Paragraph():
             yield _words(block.text, {"note": _NOTE, "strong": _STRONG}.get(block.style, _BODY), units)
-        case Points():
+        case blocks.Points():
             mark = "\N{EN DASH}" if block.mark == "-" else block.mark
             yield from (_words(item, _POINT, units, mark) for item in block.items)
-        case Findings():
+        case blocks.Findings():
             yield from (_words(found, _POINT, units, "!") for found in block.found)
-        case Steps():
+        case blocks.Steps():
             yield from (_words(item, _STEP, units, str(n)) for n, item in enumerate(block.items, block.first))
-        case Ticks():
+        case blocks.Ticks():
             yield from (_words(item, _POINT, units, "\N{WHITE SQUARE}") for item in block.items)
-        case Facts():
+        case blocks.Facts():
             yield _facts(block, room, units)
-        case Table():
+        case blocks.Table():
             yield from (_table(block, room, units), Spacer(0, 3))
-        case Beside():
+        case blocks.Beside():
             left = (room - GAP) * block.share
             cells = [flow(block.left, left, units), "", flow(block.right, room - GAP - left, units)]
             yield _Grid([cells], [left, GAP, room - GAP - left], style=_PLAIN)
-        case Space():
+        case blocks.Space():
             yield Spacer(0, 5)
-        case Figure() | Legend():
+        case blocks.Figure() | blocks.Legend():
             yield _Drawn([block], room, units)
 
 
@@ -179,11 +158,11 @@ class _Once:
         return self._fitted[1]
 
 
-class _Grid(_Once, LaidTable):  # type: ignore[misc]  # reportlab is untyped
+class _Grid(_Once, Table):  # type: ignore[misc]  # reportlab is untyped
     """A table."""
 
 
-class _Text(_Once, Laid):  # type: ignore[misc]
+class _Text(_Once, Paragraph):  # type: ignore[misc]
     """Runs of words, each with its face: they go round reportlab's markup, which would have to be escaped."""
 
     def __init__(self, runs: Iterable[tuple[str, str]], style: ParagraphStyle, bullet: str | None) -> None:
@@ -202,11 +181,11 @@ class _Text(_Once, Laid):  # type: ignore[misc]
         super().__init__("", style, bulletText=bullet, frags=frags)
 
 
-def _words(text: Text, style: ParagraphStyle, units: Units, bullet: str | None = None) -> Flowable:
+def _words(text: blocks.Text, style: ParagraphStyle, units: Units, bullet: str | None = None) -> Flowable:
     """Words in the typeface that has their letters, a label before them in bold."""
-    parts: list[tuple[Text, bool]] = [(text, False)]
-    if isinstance(text, Labelled):
-        parts = [(Run((text.label, " ")), True), (text.text, False)]
+    parts: list[tuple[blocks.Text, bool]] = [(text, False)]
+    if isinstance(text, blocks.Labelled):
+        parts = [(blocks.Run((text.label, " ")), True), (text.text, False)]
     runs = []
     for part, label in parts:
         shown, typeface, _ = printable(written(part, units))
@@ -214,7 +193,7 @@ def _words(text: Text, style: ParagraphStyle, units: Units, bullet: str | None =
     return _Text(runs, style, bullet)
 
 
-def _facts(facts: Facts, room: float, units: Units) -> Flowable:
+def _facts(facts: blocks.Facts, room: float, units: Units) -> Flowable:
     across = 4
     told = [(written(name, units), _words(value, _BODY, units)) for name, value in facts.rows]
     lines = [[*told[first : first + across]] for first in range(0, len(told), across)]
@@ -229,7 +208,7 @@ def _facts(facts: Facts, room: float, units: Units) -> Flowable:
     return _Grid(rows, [room / across] * across, style=style)
 
 
-def _table(table: Table, room: float, units: Units) -> Flowable:
+def _table(table: blocks.Table, room: float, units: Units) -> Flowable:
     """A table: numbers flush right, boxes to tick, places to write in; words take what the numbers leave."""
     columns, heads, rows = written_table(table, units)
     widths = _widths([heads, *rows], [column.kind for column in columns], room)
@@ -337,13 +316,13 @@ class _Drawn(Flowable):  # type: ignore[misc]
 
     GAP, HEAD, LEGEND, ROW, TYPE = 9.0, 4.5, 54.0, 5.0, 2.4  # mm
 
-    def __init__(self, blocks: Sequence[Block], room: float, units: Units) -> None:
+    def __init__(self, drawn: Sequence[blocks.Block], room: float, units: Units) -> None:
         super().__init__()
         self.room, self.high = room / MM, 0.0
         self.items: list[Item] = []
         x = y = 0.0
-        for block in blocks:
-            if not isinstance(block, Figure | Legend):
+        for block in drawn:
+            if not isinstance(block, blocks.Figure | blocks.Legend):
                 continue
             wide, high = self._size(block, units)
             if x > 0.0 and x + wide > self.room:
@@ -362,14 +341,14 @@ class _Drawn(Flowable):  # type: ignore[misc]
             paint(self.canv, item, self.high)
         self.canv.restoreState()
 
-    def _size(self, block: Figure | Legend, units: Units) -> tuple[float, float]:
-        if isinstance(block, Legend):
+    def _size(self, block: blocks.Figure | blocks.Legend, units: Units) -> tuple[float, float]:
+        if isinstance(block, blocks.Legend):
             return self.LEGEND, self.ROW * len(block.rows)
         left, low, right, high = block.box
         return max(right - left, width(written(block.caption, units), self.TYPE)), high - low
 
-    def _placed(self, block: Figure | Legend, x: float, y: float, units: Units) -> Iterator[Item]:
-        if isinstance(block, Figure):
+    def _placed(self, block: blocks.Figure | blocks.Legend, x: float, y: float, units: Units) -> Iterator[Item]:
+        if isinstance(block, blocks.Figure):
             yield Words(x, y - 1.5, written(block.caption, units), self.TYPE, shade=GREY)
             left, _, _, high = block.box
             yield Linework(block.name, x - left, y + high, block.chains)
@@ -377,7 +356,7 @@ class _Drawn(Flowable):  # type: ignore[misc]
             return
         for row, (chains, meaning) in enumerate(block.rows):
             yield Linework("sample", x, y + row * self.ROW, chains)
-            yield Words(x + SAMPLE + 2.0, y + row * self.ROW + 0.36 * self.TYPE, meaning, self.TYPE)
+            yield Words(x + blocks.SAMPLE + 2.0, y + row * self.ROW + 0.36 * self.TYPE, meaning, self.TYPE)
 
 
 class _Numbered(Canvas):  # type: ignore[misc]  # reportlab is untyped

@@ -11,24 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TextIO
 
-from nutgen.documents.blocks import (
-    Beside,
-    Block,
-    Column,
-    Document,
-    Facts,
-    Figure,
-    Findings,
-    Legend,
-    Paragraph,
-    Points,
-    Space,
-    Steps,
-    Table,
-    Text,
-    Ticks,
-    Title,
-)
+from nutgen.documents import blocks
 from nutgen.documents.paint.written import written, written_table
 from nutgen.documents.words.quantities import Units
 from nutgen.findings import Finding
@@ -63,7 +46,7 @@ class Line:
     style: str = ""
 
 
-def text(document: Document, *, width: int = 80, units: Units = "mm", encoding: str = "utf-8") -> str:
+def text(document: blocks.Document, *, width: int = 80, units: Units = "mm", encoding: str = "utf-8") -> str:
     """A document as text.
 
     width    : letters in a line
@@ -73,7 +56,7 @@ def text(document: Document, *, width: int = 80, units: Units = "mm", encoding: 
     return "".join(f"{line.text}\n" for line in _Painter(width, units, encoding).document(document))
 
 
-def show(document: Document, *, units: Units = "mm", out: TextIO | None = None) -> None:
+def show(document: blocks.Document, *, units: Units = "mm", out: TextIO | None = None) -> None:
     """Write a document to a stream, stdout where none is given; bold and dim only where a terminal listens."""
     out = out or sys.stdout
     width = max(LEAST_WIDTH, shutil.get_terminal_size((80, 24)).columns)
@@ -107,54 +90,54 @@ class _Painter:
     units: Units
     encoding: str
 
-    def document(self, document: Document) -> Iterator[Line]:
+    def document(self, document: blocks.Document) -> Iterator[Line]:
         for block in document:
             yield from self.block(block)
 
-    def block(self, block: Block) -> Iterator[Line]:
+    def block(self, block: blocks.Block) -> Iterator[Line]:
         match block:
-            case Title():
+            case blocks.Title():
                 yield from self.wrapped(self.written(block.text), style="strong")
-            case Paragraph():
+            case blocks.Paragraph():
                 yield from self.wrapped(self.written(block.text), block.style, " " * block.indent, " " * block.hang)
-            case Points():
+            case blocks.Points():
                 yield from self.points((block.mark, item) for item in block.items)
-            case Findings():
+            case blocks.Findings():
                 yield from self.points((_mark(one), one) for one in block.found)
                 if not block.found and block.none:
                     yield from self.wrapped(block.none)
-            case Steps():
+            case blocks.Steps():
                 for number, item in enumerate(block.items, block.first):
                     yield from self.marked(f"{number}.", item, " " * block.indent, 3)
-            case Ticks():
+            case blocks.Ticks():
                 yield from self.points(("[ ]", item) for item in block.items)
-            case Facts():
-                columns = (Column("", "text"), Column("", "text"))
+            case blocks.Facts():
+                columns = (blocks.Column("", "text"), blocks.Column("", "text"))
                 yield from self.grid(columns, [[self.written(part) for part in row] for row in block.rows])
-            case Table():
+            case blocks.Table():
                 yield from self.table(block)
-            case Space():
+            case blocks.Space():
                 yield Line("")
-            case Beside():
-                yield from self.document((*block.left, Space(), *block.right))
-            case Figure() | Legend():
+            case blocks.Beside():
+                yield from self.document((*block.left, blocks.Space(), *block.right))
+            case blocks.Figure() | blocks.Legend():
                 pass
 
-    def written(self, text: Text) -> str:
+    def written(self, text: blocks.Text) -> str:
         return legible(written(text, self.units), self.encoding)
 
     def wrapped(self, words: str, style: str = "", indent: str = "", hang: str = "") -> Iterator[Line]:
         lines = textwrap.wrap(words, self.width, initial_indent=indent, subsequent_indent=indent + hang) or [""]
         yield from (Line(line, style) for line in lines)
 
-    def points(self, items: Iterator[tuple[str, Text]]) -> Iterator[Line]:
+    def points(self, items: Iterator[tuple[str, blocks.Text]]) -> Iterator[Line]:
         for mark, item in items:
             yield from self.marked(mark, item)
 
-    def marked(self, mark: str, item: Text, indent: str = "", hang: int = 2) -> Iterator[Line]:
+    def marked(self, mark: str, item: blocks.Text, indent: str = "", hang: int = 2) -> Iterator[Line]:
         yield from self.wrapped(f"{mark} {self.written(item)}", "", indent, " " * hang)
 
-    def table(self, table: Table) -> Iterator[Line]:
+    def table(self, table: blocks.Table) -> Iterator[Line]:
         columns, titles, written_rows = written_table(table, self.units)
         rows = [[legible(cell, self.encoding) for cell in row] for row in written_rows]
         heads = [legible(title.replace("\n", " "), self.encoding) for title in titles]
@@ -167,7 +150,7 @@ class _Painter:
             yield from self.grid(chosen, cells, [heads[i] for i in group], " " * table.indent)
 
     def grid(
-        self, columns: Sequence[Column], rows: Rows, heads: Sequence[str] = (), indent: str = ""
+        self, columns: Sequence[blocks.Column], rows: Rows, heads: Sequence[str] = (), indent: str = ""
     ) -> Iterator[Line]:
         """Cells under each other; a last column of words is wrapped to the width."""
         widths = _widths([heads, *rows] if heads else rows)
@@ -190,7 +173,7 @@ def _widths(rows: Rows) -> list[int]:
     return [max(map(len, cells)) for cells in zip(*rows, strict=True)]
 
 
-def _groups(columns: Sequence[Column], rows: Rows, room: int) -> list[list[int]]:
+def _groups(columns: Sequence[blocks.Column], rows: Rows, room: int) -> list[list[int]]:
     """Which columns stand beside each other, the first one leading each group; rows have the heads on top."""
     widths = _widths(rows)
     if not columns[-1].flush_right:
@@ -217,7 +200,7 @@ def _groups(columns: Sequence[Column], rows: Rows, room: int) -> list[list[int]]
     return [[0, *group] for group in groups]
 
 
-def _pieces(columns: Sequence[Column]) -> list[list[int]]:
+def _pieces(columns: Sequence[blocks.Column]) -> list[list[int]]:
     """The columns but the first, cut where one may begin anew."""
     pieces: list[list[int]] = [[]]
     for index in range(1, len(columns)):
@@ -227,7 +210,7 @@ def _pieces(columns: Sequence[Column]) -> list[list[int]]:
     return pieces
 
 
-def _lines(row: Sequence[str], columns: Sequence[Column], widths: Sequence[int]) -> Iterator[str]:
+def _lines(row: Sequence[str], columns: Sequence[blocks.Column], widths: Sequence[int]) -> Iterator[str]:
     folded = [textwrap.wrap(cell, width) or [""] for cell, width in zip(row, widths, strict=True)]
     for number in range(max(map(len, folded))):
         cells = [cell[number] if number < len(cell) else "" for cell in folded]

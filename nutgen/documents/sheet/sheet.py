@@ -6,23 +6,7 @@ from dataclasses import dataclass
 from nutgen.bench.materials import MATERIALS, NutMaterial
 from nutgen.bench.sizes import Size
 from nutgen.bench.stages import Stage, stages
-from nutgen.documents.blocks import (
-    Beside,
-    Cell,
-    Column,
-    Document,
-    Entry,
-    Facts,
-    Findings,
-    Paragraph,
-    Points,
-    Run,
-    Table,
-    Text,
-    Title,
-    extent,
-    phrase,
-)
+from nutgen.documents import blocks
 from nutgen.documents.sheet.dimensions import LEGEND, sketches
 from nutgen.documents.sheet.words import LOCAL, STOPS_READ, stages_of_hazards, string_name
 from nutgen.documents.sheet.work import groups_of, how_to, sourced, stop_table, then_off, tool_blocks, ways_back
@@ -44,9 +28,9 @@ class StageSheet:
 
     number: int
     name: str
-    do: Document
-    sizes: Document
-    back: Document
+    do: blocks.Document
+    sizes: blocks.Document
+    back: blocks.Document
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,17 +49,17 @@ class Sheet:
     units: Units
     about: str
     material_name: str
-    facts: Facts
-    findings: Findings
-    left_on: Text | None
-    care: Document
-    drawn: Document
-    strings: Document
-    material: Points
+    facts: blocks.Facts
+    findings: blocks.Findings
+    left_on: blocks.Text | None
+    care: blocks.Document
+    drawn: blocks.Document
+    strings: blocks.Document
+    material: blocks.Points
     stages: tuple[StageSheet, ...]
-    tools: tuple[Document, ...]
-    stops: Document
-    readings: Document
+    tools: tuple[blocks.Document, ...]
+    stops: blocks.Document
+    readings: blocks.Document
 
 
 def sheet(nut: Nut, tools: Tools, stamp: Stamp, units: Units = "mm") -> Sheet:
@@ -94,65 +78,65 @@ def sheet(nut: Nut, tools: Tools, stamp: Stamp, units: Units = "mm") -> Sheet:
         units=units,
         about=f"A nut of {material.name}, strung {nut.strung}-handed, for a {nut.seat_kind} seat",
         material_name=material.name,
-        facts=Facts(tuple(_facts(nut))),
-        findings=Findings(nut.findings, none=""),
+        facts=blocks.Facts(tuple(_facts(nut))),
+        findings=blocks.Findings(nut.findings, none=""),
         left_on=_left_on(nut),
         care=_care(work, material),
         drawn=(*sketches(nut, draw(nut), units), LEGEND),
         strings=string_table(nut),
-        material=Points(tuple(map(sourced, material.working))),
+        material=blocks.Points(tuple(map(sourced, material.working))),
         stages=tuple(_stage(stage, material) for stage in work),
         tools=tuple(tuple(tool_blocks(plan)) for plan in plans),
-        stops=(Paragraph(STOPS_READ, "note"), stop_table(plans)),
+        stops=(blocks.Paragraph(STOPS_READ, "note"), stop_table(plans)),
         readings=_readings(nut),
     )
 
 
-def _facts(nut: Nut) -> Iterator[tuple[str, Text]]:
-    lengths = tuple(Cell(value, "stock") for value in dict.fromkeys(nut.scale_length))
-    yield "Nut", extent((nut.length, nut.thickness, nut.height))
-    yield "Squared blank", extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "stock")
-    yield "Top", Run(("radius ", Cell(nut.top_radius, "radius"))) if nut.crown.curvature else "flat"
+def _facts(nut: Nut) -> Iterator[tuple[str, blocks.Text]]:
+    lengths = tuple(blocks.Cell(value, "stock") for value in dict.fromkeys(nut.scale_length))
+    yield "Nut", blocks.extent((nut.length, nut.thickness, nut.height))
+    yield "Squared blank", blocks.extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "stock")
+    yield "Top", blocks.Run(("radius ", blocks.Cell(nut.top_radius, "radius"))) if nut.crown.curvature else "flat"
     arch = nut.underside.curvature
-    yield "Underside", Run(("radius ", Cell(1.0 / arch, "radius"))) if arch else "flat"
-    yield "Land and bevel", phrase("{land}, then {bevel_deg}", land=nut.land, bevel_deg=nut.bevel_deg)
+    yield "Underside", blocks.Run(("radius ", blocks.Cell(1.0 / arch, "radius"))) if arch else "flat"
+    yield "Land and bevel", blocks.phrase("{land}, then {bevel_deg}", land=nut.land, bevel_deg=nut.bevel_deg)
     eased = nut.edge_radius
-    yield "Eased edges", phrase("radius {eased}", eased=eased) if eased else "none, left crisp"
-    yield "Scale length", Run(lengths, " to ")
-    yield "Relief", Cell(nut.relief, "setting_out")
+    yield "Eased edges", blocks.phrase("radius {eased}", eased=eased) if eased else "none, left crisp"
+    yield "Scale length", blocks.Run(lengths, " to ")
+    yield "Relief", blocks.Cell(nut.relief, "setting_out")
     left_on = _left_on(nut)
     if left_on:
         yield "Left on the solid", left_on
     if nut.slant_deg:
-        yield "Slant in the neck", Cell(nut.slant_deg, "angle", places=2)
+        yield "Slant in the neck", blocks.Cell(nut.slant_deg, "angle", places=2)
 
 
-def _left_on(nut: Nut) -> Text | None:
+def _left_on(nut: Nut) -> blocks.Text | None:
     a = nut.allowances
     named = (("top", a.top), ("back", a.back), ("each end", a.ends), ("floors", a.floors))
-    parts = tuple(phrase(f"{name} {{size:bare}}", size=size) for name, size in named if size)
-    return Run((Run(parts, ", "), phrase(" {units}"))) if parts else None
+    parts = tuple(blocks.phrase(f"{name} {{size:bare}}", size=size) for name, size in named if size)
+    return blocks.Run((blocks.Run(parts, ", "), blocks.phrase(" {units}"))) if parts else None
 
 
-def _care(work: tuple[Stage, ...], material: NutMaterial) -> Document:
-    hazards = tuple(Run((hazard, f" ({at}.)")) for hazard, at in stages_of_hazards(work))
+def _care(work: tuple[Stage, ...], material: NutMaterial) -> blocks.Document:
+    hazards = tuple(blocks.Run((hazard, f" ({at}.)")) for hazard, at in stages_of_hazards(work))
     name = f"{material.name[:1].upper()}{material.name[1:]}"
-    left = (Title(name, 3), Points(tuple(map(sourced, material.cautions)), "!"))
-    right = (Title("At the bench", 3), Points(hazards, "!"))
-    return Beside(left, right), Paragraph(LOCAL, "strong")
+    left = (blocks.Title(name, 3), blocks.Points(tuple(map(sourced, material.cautions)), "!"))
+    right = (blocks.Title("At the bench", 3), blocks.Points(hazards, "!"))
+    return blocks.Beside(left, right), blocks.Paragraph(LOCAL, "strong")
 
 
 def _stage(stage: Stage, material: NutMaterial) -> StageSheet:
     return StageSheet(
         number=stage.number,
         name=f"{stage.name[:1].upper()}{stage.name[1:]}",
-        do=(Paragraph(stage.do), *how_to(stage, material)),
-        sizes=tuple(_sizes(stage, groups_of(stage.reach))) or (Paragraph("No size on this nut.", "note"),),
+        do=(blocks.Paragraph(stage.do), *how_to(stage, material)),
+        sizes=tuple(_sizes(stage, groups_of(stage.reach))) or (blocks.Paragraph("No size on this nut.", "note"),),
         back=tuple(ways_back(stage, "note")),
     )
 
 
-def _sizes(stage: Stage, groups: Iterable[list[Size]]) -> Iterator[Table]:
+def _sizes(stage: Stage, groups: Iterable[list[Size]]) -> Iterator[blocks.Table]:
     """A line a size, with a box to tick and a place to write what was measured; what comes off next, if all alike."""
     for number, sizes in enumerate(groups, start=1):
         kind = SIZES[sizes[0].kind]
@@ -160,20 +144,20 @@ def _sizes(stage: Stage, groups: Iterable[list[Size]]) -> Iterator[Table]:
         thens = [then_off(size) for size in sizes]
         alike = bool(head and thens[0]) and all(then == thens[0] for then in thens)
         columns = (
-            Column("", "tick"),
-            Column(Run((head, ", then ", thens[0])) if alike else head),
-            Column("stop at", "setting_out"),
-            Column("reach", "setting_out", strong=True),
-            Column("limit", right=True),
-            Column("measured", "write"),
+            blocks.Column("", "tick"),
+            blocks.Column(blocks.Run((head, ", then ", thens[0])) if alike else head),
+            blocks.Column("stop at", "setting_out"),
+            blocks.Column("reach", "setting_out", strong=True),
+            blocks.Column("limit", right=True),
+            blocks.Column("measured", "write"),
         )
         rows = tuple(_size_row(size, "" if alike else then) for size, then in zip(sizes, thens, strict=True))
-        yield Table(columns, rows, f"stage-{stage.number}-{number}")
+        yield blocks.Table(columns, rows, f"stage-{stage.number}-{number}")
 
 
-def _size_row(size: Size, then: Text) -> tuple[Entry, ...]:
-    limit = phrase(f"{'≤' if size.grows else '≥'} {{least:bare}}", least=size.least)
-    name = Run((_name(size), ", then ", then)) if then else _name(size)
+def _size_row(size: Size, then: blocks.Text) -> tuple[blocks.Entry, ...]:
+    limit = blocks.phrase(f"{'≤' if size.grows else '≥'} {{least:bare}}", least=size.least)
+    name = blocks.Run((_name(size), ", then ", then)) if then else _name(size)
     return "", name, size.stop, size.target, limit, ""
 
 
@@ -181,16 +165,16 @@ def _name(size: Size) -> str:
     return f"string {size.string.number} ({size.string.name})" if size.string else SIZES[size.kind]
 
 
-def _readings(nut: Nut) -> Document:
+def _readings(nut: Nut) -> blocks.Document:
     columns = (
-        Column("string"),
-        Column("wanted", "leaf"),
-        *(Column(f"reading {number}", "write") for number in range(1, READINGS + 1)),
+        blocks.Column("string"),
+        blocks.Column("wanted", "leaf"),
+        *(blocks.Column(f"reading {number}", "write") for number in range(1, READINGS + 1)),
     )
-    blank: tuple[Entry, ...] = ("",) * READINGS
+    blank: tuple[blocks.Entry, ...] = ("",) * READINGS
     rows = tuple((string_name(slot), slot.first_fret_clearance, *blank) for slot in nut.slots)
-    remark = phrase(
+    remark = blocks.phrase(
         "Clearance at fret 1, open string at pitch, pressed down just in front of the nut before each reading, in"
         " {units}."
     )
-    return Paragraph(remark, "note"), Table(columns, rows, "readings")
+    return blocks.Paragraph(remark, "note"), blocks.Table(columns, rows, "readings")

@@ -5,24 +5,12 @@ from functools import lru_cache
 from nutgen.documents.paint.compose import composed
 from nutgen.documents.paint.heading import printed
 from nutgen.documents.paint.page import GAP, Page
-from nutgen.documents.paint.pdf import pages_pdf
-from nutgen.documents.paint.svg import page_svg
 from nutgen.documents.template.blocks import template_blocks
 from nutgen.documents.template.figures import spare_views, views
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
 from nutgen.nut.part import Nut
-
-
-def template_pdf(nut: Nut, stamp: Stamp, *, paper: str, units: Units = "mm") -> bytes:
-    """The template of a nut as a PDF file at 1:1; see `template_pages`."""
-    return pages_pdf(template_pages(nut, stamp, paper=paper, units=units), stamp)
-
-
-def template_svg(nut: Nut, stamp: Stamp, *, paper: str, units: Units = "mm") -> bytes:
-    """The template's first page as an SVG file; see `template_pages`."""
-    return page_svg(template_pages(nut, stamp, paper=paper, units=units)[0], stamp)
 
 
 @lru_cache(maxsize=4)  # PDF and SVG show the same pages

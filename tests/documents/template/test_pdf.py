@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from shapely import box
 
 from nutgen.documents.paint.page import Linework, Words, spread, wrapped
-from nutgen.documents.template.template import template_pages, template_pdf
+from nutgen.documents.paint.pdf import pages_pdf
+from nutgen.documents.template.template import template_pages
 from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.nut import solve
@@ -29,6 +30,10 @@ SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; 8.5 x 11 in
 DPI = 600
 PIXEL = 25.4 / DPI  # mm
 MARGIN = 10.0  # mm; what a printer may need
+
+
+def template_pdf(one: Nut, stamp: Stamp, *, paper: str) -> bytes:
+    return pages_pdf(template_pages(one, stamp, paper=paper), stamp)
 
 
 def opened(folder: Path, content: bytes) -> pypdfium2.PdfDocument:

@@ -14,10 +14,11 @@ from shapely import Polygon
 from shapely.affinity import translate
 from shapely.ops import unary_union
 
-from nutgen.documents.template.template import template_svg
+from nutgen.documents.paint.svg import page_svg
+from nutgen.documents.template.template import template_pages
 from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
-from nutgen.nut import solve
+from nutgen.nut import Nut, solve
 from nutgen.spec.read import read_spec, spec_hash
 from tests.cases import EACH_PRESET
 from tests.model.faces import body, gap
@@ -26,6 +27,10 @@ from tests.model.nuts import nut, nuts, slot
 STAMP = Stamp("Test bar", "0123456789ab")
 NAME = "{http://www.w3.org/2000/svg}"
 SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; 8.5 x 11 in
+
+
+def template_svg(one: Nut, stamp: Stamp, *, paper: str) -> bytes:
+    return page_svg(template_pages(one, stamp, paper=paper)[0], stamp)
 
 
 def parsed(folder: Path, content: bytes) -> svgelements.SVG:
