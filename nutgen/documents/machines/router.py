@@ -31,7 +31,7 @@ def mill_blocks(work: Clamped, mill: Mill, clearings: tuple[Clearing, ...]) -> D
         Table(
             (
                 Column("feature"),
-                Column("largest cutter", right=True),
+                Column("largest", right=True),
                 Column("yours", right=True),
                 Column("floor", "leaf"),
                 Column("walls", "leaf"),
@@ -41,7 +41,7 @@ def mill_blocks(work: Clamped, mill: Mill, clearings: tuple[Clearing, ...]) -> D
         ),
         Paragraph(
             phrase(
-                "{units}. largest cutter: that makes the feature whole. yours: the one at hand that comes nearest."
+                "{units}. largest: the cutter that makes the feature whole. yours: the one at hand that comes nearest."
                 " floor, walls: what it leaves for the file, above the surface and on each wall. Worked out on a grid"
                 " of a tenth of the cutter's radius."
             ),
