@@ -18,13 +18,13 @@ from nutgen.commands.conversation import (
     Back,
     Quit,
     answer,
-    chat,
     converse,
     must_be_terminal,
     show,
+    tell,
     wrong,
 )
-from nutgen.documents.screen import Column
+from nutgen.documents.blocks import Column, Paragraph, Space, Table, Title
 from nutgen.documents.words import placed, said
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import SpecFaults, Unreadable
@@ -70,24 +70,20 @@ def ask(file: Path, kind: str | None) -> None:
     raises : SpecFaults where there is no terminal, or a draft of another kind; typer.Exit on quit
     """
     must_be_terminal(str(file), "new --ask", f"nutgen new {file} --from KIND writes a file to edit")
-    screen = chat()
-    screen.say(BEFORE)
-    screen.say(HOW, style="dim")
+    tell(BEFORE, Paragraph(HOW, "note"))
     try:
         talk = _begun(file, kind)
         _ask_all(talk)
     except Quit:
         where = draft_path(file)
         kept = f"; your answers are in {where}: the same command goes on from there" if where.exists() else ""
-        screen.say(f"stopped{kept}")
+        tell(f"stopped{kept}")
         raise typer.Exit(CANNOT) from None
     text = toml_of(values_of(talk.draft), kind_text=talk.kind_text)
     write_all(file.parent, {file.name: text.encode()})
     with contextlib.suppress(OSError):
         talk.draft_path.unlink()
-    screen.say()
-    screen.say(f"wrote {file}; this is nutgen check {file}:")
-    screen.say()
+    tell(Space(), f"wrote {file}; this is nutgen check {file}:", Space())
 
 
 def _begun(file: Path, kind: str | None) -> _Talk:
@@ -103,7 +99,7 @@ def _begun(file: Path, kind: str | None) -> _Talk:
         if kind not in (None, begun):
             raise SpecFaults(str(path), [refusal("file.draft-of-another-kind", kind=begun)])
         kind = begun
-        chat().say(f"Going on from {path}, with {len(answers)} answers; delete it to start anew.")
+        tell(f"Going on from {path}, with {len(answers)} answers; delete it to start anew.")
     name = kind or _kind()
     text = kind_path(name).read_text("utf-8")
     return _Talk(file, text, Draft(name, tomllib.loads(text), answers))
@@ -111,22 +107,20 @@ def _begun(file: Path, kind: str | None) -> _Talk:
 
 def _kind() -> str:
     """Ask which kind comes nearest; raises Quit."""
-    screen = chat()
-    screen.say()
-    columns = [Column("kind"), Column("what it is"), Column("strings, bass to treble")]
-    screen.table(columns, [(one.name, one.title, one.strings) for one in kinds()])
+    columns = (Column("kind"), Column("what it is"), Column("strings, bass to treble"))
+    tell(Space(), Table(columns, tuple((one.name, one.title, one.strings) for one in kinds())))
     question = Question(
         "kind", (), "Which kind comes nearest?", "Its values are what Enter answers from here on.", default=USUAL
     )
-    show(screen, question)
+    show(question)
     while True:
         try:
-            given = answer(screen, question)
+            given = answer(question)
             return kind_path(given).stem
         except Back:
-            wrong(screen, "this is the first question")
+            wrong("this is the first question")
         except SpecFaults as error:
-            wrong(screen, "; ".join(map(said, error.findings)))
+            wrong("; ".join(map(said, error.findings)))
 
 
 def _ask_all(talk: _Talk) -> None:
@@ -150,23 +144,21 @@ def _take(talk: _Talk, asked: Question, text: str) -> str:
         return fault
     far = far_off(tried, asked)
     if far:
-        wrong(chat(), far)
+        wrong(far)
     talk.keep(tried)
     return ""
 
 
 def _review(talk: _Talk) -> int | None:
     """Show all answers and what the whole file says; the question to go back to, or None to write it."""
-    screen = chat()
     asked = questions(talk.draft)
-    screen.say()
-    screen.say("Your answers", style="bold")
-    rows = [(str(place), one.key, _told(talk, one)) for place, one in enumerate(asked, start=1)]
-    screen.table([Column("", right=True), Column("asked"), Column("answer")], rows)
+    rows = tuple((str(place), one.key, _told(talk, one)) for place, one in enumerate(asked, start=1))
+    columns = (Column("", right=True), Column("asked"), Column("answer"))
+    tell(Space(), Title("Your answers", 2), Table(columns, rows))
     units: Units = "in" if talk.draft.units == "in" else "mm"
     faults = [placed(fault, units) for fault in faults_of(talk.draft, kind_text=talk.kind_text)] or _cannot(talk)
     for fault in faults:
-        wrong(screen, fault)
+        wrong(fault)
     known = [question_of(talk.draft, fault) for fault in faults_of(talk.draft, kind_text=talk.kind_text)]
     first = next((place + 1 for place in known if place is not None), 1)
     question = Question(
@@ -176,17 +168,17 @@ def _review(talk: _Talk) -> int | None:
         "The number of an answer goes back to it" + ("." if faults else "; yes writes the file."),
         default=str(first) if faults else "yes",
     )
-    show(screen, question)
+    show(question)
     while True:
         try:
-            text = answer(screen, question).lower()
+            text = answer(question).lower()
         except Back:
             return len(asked) - 1
         if text in ("yes", "y") and not faults:
             return None
         if text.isdigit() and 1 <= int(text) <= len(asked):
             return int(text) - 1
-        wrong(screen, f"write {'' if faults else 'yes, or '}a number from 1 to {len(asked)}, back, or quit")
+        wrong(f"write {'' if faults else 'yes, or '}a number from 1 to {len(asked)}, back, or quit")
 
 
 def _told(talk: _Talk, asked: Question) -> str:

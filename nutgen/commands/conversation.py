@@ -9,7 +9,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from nutgen.ask.questions import Question
-from nutgen.documents.screen import Screen
+from nutgen.documents.blocks import Block, Paragraph, Space
+from nutgen.documents.paint.text import show as paint
 
 
 class Back(Exception):
@@ -20,9 +21,9 @@ class Quit(Exception):
     """The maker stops here."""
 
 
-def chat() -> Screen:
-    """Where a conversation is printed: on stderr, so that stdout stays for the result."""
-    return Screen(sys.stderr)
+def tell(*told: Block | str) -> None:
+    """What stands between two questions: on stderr, so that stdout stays for the result."""
+    paint(tuple(Paragraph(block) if isinstance(block, str) else block for block in told), out=sys.stderr)
 
 
 def must_be_terminal(file: str, what: str, cure: str) -> None:
@@ -35,27 +36,26 @@ def must_be_terminal(file: str, what: str, cure: str) -> None:
     raise SpecFaults(file, [refusal("file.no-terminal", command=what, instead=cure)])
 
 
-def show(screen: Screen, question: Question, count: str = "") -> None:
+def show(question: Question, count: str = "") -> None:
     """The question with its drawing, before the line that takes the answer."""
-    screen.say()
-    screen.say(f"{count}{question.prompt}", style="bold", hang=" " * len(count))
+    tell(Space(), Paragraph(f"{count}{question.prompt}", "strong", hang=len(count)))
     for line in question.drawing:
-        print(line, file=screen.out)
+        print(line, file=sys.stderr)
     if question.where:
-        screen.say(question.where)
+        tell(question.where)
 
 
-def answer(screen: Screen, question: Question) -> str:
+def answer(question: Question) -> str:
     """One answer; raises Back or Quit where the maker says so, interrupts, or closes the input."""
     unit = f"{question.unit} " if question.unit else ""
     default = f"[{question.default}] " if question.default else ""
-    print(f"  {unit}{default}> ", end="", file=screen.out, flush=True)
+    print(f"  {unit}{default}> ", end="", file=sys.stderr, flush=True)
     try:
         line = sys.stdin.readline()
     except KeyboardInterrupt:
         line = ""
     if not line:
-        print(file=screen.out)
+        print(file=sys.stderr)
         raise Quit
     text = line.strip()
     match text.lower():
@@ -84,31 +84,31 @@ def converse(
     def open_now() -> int:
         return next((place for place, one in enumerate(asked()) if one.key not in answers()), len(asked()))
 
-    screen, shown = chat(), -1
+    shown = -1
     at = open_now() if at is None else at
     while at < len(asked()):
         one = asked()[at]
         question = replace(one, default=answers().get(one.key, one.default))
         if at != shown:
-            show(screen, question, f"{at + 1} of {len(asked())}  ")
+            show(question, f"{at + 1} of {len(asked())}  ")
         shown = at
         try:
-            text = answer(screen, question)
+            text = answer(question)
         except Back:
             if at == 0:
-                wrong(screen, "this is the first question; quit stops")
+                wrong("this is the first question; quit stops")
             at = max(0, at - 1)
             continue
         fault = take(one, text.lower() if one.choices else text)
         if fault:
-            wrong(screen, fault)
+            wrong(fault)
         else:
             at = open_now()
 
 
-def wrong(screen: Screen, words: str) -> None:
+def wrong(words: str) -> None:
     """Say what is wrong with an answer."""
-    screen.say(f"! {words}", indent="  ", hang="  ")
+    tell(Paragraph(f"! {words}", indent=2, hang=2))
 
 
 HOW = "Enter takes what stands in brackets; back goes to the question before; quit stops."

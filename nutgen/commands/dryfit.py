@@ -111,15 +111,14 @@ def _asked(file: Path, spec: "Spec", nut: "Nut", rounds: "list[Round]", only: "s
 def _again(fit: "Fit", units: "Units") -> bool:
     """Whether readings are in doubt and the maker takes them again now."""
     from nutgen.ask.questions import Question
-    from nutgen.commands.conversation import Back, Quit, answer, chat, show, wrong
+    from nutgen.commands.conversation import Back, Quit, answer, show, wrong
     from nutgen.documents.words import sentence
 
     doubtful = [string for string in fit.strings if string.verdict == "measure again"]
     if not doubtful:
         return False
-    screen = chat()
     for string in doubtful:
-        wrong(screen, f"string {string.number} ({string.note}): {sentence(string.says, units)}")
+        wrong(f"string {string.number} ({string.note}): {sentence(string.says, units)}")
     question = Question(
         "again",
         (),
@@ -127,9 +126,9 @@ def _again(fit: "Fit", units: "Units") -> bool:
         "The readings so far are in the log, marked as in doubt.",
         default="yes",
     )
-    show(screen, question)
+    show(question)
     try:
-        return answer(screen, question).lower() in ("yes", "y")
+        return answer(question).lower() in ("yes", "y")
     except (Back, Quit):
         return False
 

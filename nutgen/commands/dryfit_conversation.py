@@ -8,7 +8,8 @@ from nutgen.ask.dry_fit import HOW as LEAVES
 from nutgen.ask.dry_fit import as_before, questions, readings_from, wrong_with_reading
 from nutgen.ask.questions import Question
 from nutgen.commands.common import CANNOT
-from nutgen.commands.conversation import HOW, Quit, chat, converse
+from nutgen.commands.conversation import HOW, Quit, converse, tell
+from nutgen.documents.blocks import Paragraph, Title
 
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Round
@@ -27,11 +28,9 @@ def readings_at_terminal(
     """
     before = as_before(rounds[-1], only) if only and rounds else {}
     answers = dict(before)
-    screen = chat()
-    screen.say(spec.title, style="bold")
+    tell(Title(spec.title))
     if not only:
-        screen.say(LEAVES)
-        screen.say(HOW, style="dim")
+        tell(LEAVES, Paragraph(HOW, "note"))
 
     def asked() -> list[Question]:
         every = questions(nut, answers, again=bool(rounds), units=spec.units)
@@ -46,7 +45,7 @@ def readings_at_terminal(
     try:
         converse(asked, lambda: answers, take)
     except Quit:
-        screen.say("stopped; none of these readings was kept")
+        tell("stopped; none of these readings was kept")
         raise typer.Exit(CANNOT) from None
     every = questions(nut, answers, again=bool(rounds), units=spec.units)
     in_order = {one.key: answers[one.key] for one in every if one.key in answers}
