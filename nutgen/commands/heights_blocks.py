@@ -171,7 +171,7 @@ def _pitch(nut: Nut, seen: Played) -> Document:
         rms_cents=float(p.common.rms),
     )
     gain = phrase(
-        "gain: cents that fret 1 comes down for {lowered} less at the nut. About {least_cents:.0} are just"
+        "gain: cents that fret 1 comes down for {lowered:limit} less at the nut. About {least_cents:.0} are just"
         " noticeable (common practice, no source).",
         lowered=LOWERED_BY,
         least_cents=JUST_NOTICEABLE_CENTS,

@@ -53,8 +53,8 @@ NUT: dict[str, Entry] = {
         "Check seat.depth; a deeper seat, a higher slot or a smaller slots.tilt_deg leaves more.",
     ),
     "slot.shelf-breaks": Entry(
-        "{who}: the shelf of its setback would be {shelf} thick under the slot, over the board; {least:bare,.1} is the"
-        " least (slots.setback = 0 for this string, or a higher slot)",
+        "{who}: the shelf of its setback would be {shelf} thick under the slot, over the board; {least:limit,bare} is"
+        " the least (slots.setback = 0 for this string, or a higher slot)",
         "The shelf that carries a set-back string lies between its slot and the board, and would be too thin to hold.",
         "Set slots.setback to 0 for this string, or use a higher slot.",
     ),
@@ -100,12 +100,12 @@ NUT: dict[str, Entry] = {
         "Use more action, or another relief.",
     ),
     "strings.close-on-bass": Entry(
-        "{who}: gap {gap} is under {least:bare,.0} on a bass course; the fingers will touch both",
+        "{who}: gap {gap} is under {least:limit,bare} on a bass course; the fingers will touch both",
         "Thick strings swing wide and want room between their edges.",
         "Use smaller margins or a wider board, or live with it where the hand is used to it.",
     ),
     "strings.close": Entry(
-        "{who}: gap {gap} is under {least:bare,.0}; the fingers will touch both",
+        "{who}: gap {gap} is under {least:limit,bare}; the fingers will touch both",
         "A finger needs room between the edges of neighbouring courses.",
         "Use smaller margins, or live with it where the hand is used to it.",
     ),
@@ -115,7 +115,7 @@ NUT: dict[str, Entry] = {
         "Move the strings apart, use less clearance or less fan.",
     ),
     "slots.wall-breaks": Entry(
-        "{who}: the wall between the slots is {wall} and will break; {least:bare,.1} is the least",
+        "{who}: the wall between the slots is {wall} and will break; {least:limit,bare} is the least",
         "So thin a wall does not stand the side pull of a string.",
         "Move the strings apart, or use less clearance.",
     ),
@@ -160,7 +160,7 @@ NUT: dict[str, Entry] = {
         "Use a larger first-fret clearance or floor height.",
     ),
     "slot.floor-may-crack": Entry(
-        "{who}: {wall} is left under the slot; under {least:bare,.0} it may crack",
+        "{who}: {wall} is left under the slot; under {least:limit,bare} it may crack",
         "So thin a bridge under the slot may crack under the string.",
         "Use a deeper seat, a higher slot or a smaller slots.tilt_deg.",
     ),
@@ -180,18 +180,19 @@ NUT: dict[str, Entry] = {
         "Use a smaller slots.tilt_deg.",
     ),
     "string.first-fret-low": Entry(
-        "{who}: first-fret clearance {clearance} is outside practice ({low:bare} to {high:bare}); it may buzz open",
+        "{who}: first-fret clearance {clearance} is outside practice ({low:limit,bare} to {high:limit,bare}); it"
+        " may buzz open",
         "Less room over fret 1 than players of this kind of instrument use.",
         "Use a larger setup.first_fret_clearance, unless you play softly.",
     ),
     "string.first-fret-high": Entry(
-        "{who}: first-fret clearance {clearance} is outside practice ({low:bare} to {high:bare}); it will be stiff and"
-        " sharp in the first frets",
+        "{who}: first-fret clearance {clearance} is outside practice ({low:limit,bare} to {high:limit,bare}); it"
+        " will be stiff and sharp in the first frets",
         "More room over fret 1 than players of this kind of instrument use.",
         "Use a smaller setup.first_fret_clearance.",
     ),
     "string.action-unusual": Entry(
-        "{who}: action {action} is outside practice ({low:bare,.1} to {high:bare,.1})",
+        "{who}: action {action} is outside practice ({low:limit,bare} to {high:limit,bare})",
         "The action at fret 12 is not one that players of this kind of instrument use.",
         "Measure it again; set it at the saddle.",
     ),

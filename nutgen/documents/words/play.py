@@ -27,7 +27,9 @@ def _bow(expected: str) -> Entry:
 
 
 def _errors_assumed(t: Told) -> str:
-    return "errors not in [errors]: " + ", ".join(f"{READINGS[name]} within {t[name]}" for name, _ in t.finding.values)
+    kinds = {name: "" if name.endswith("_share") else "limit" for name, _ in t.finding.values}
+    within = (f"{READINGS[name]} within {t[name]:{kind}}" for name, kind in kinds.items())
+    return f"errors not in [errors]: {', '.join(within)}"
 
 
 def _measure_better(t: Told) -> str:
@@ -110,7 +112,7 @@ PLAY: dict[str, Entry] = {
         "So players set it.",
     ),
     "pitch.finger-assumed": Entry(
-        "the finger presses {finger:.0} behind the fret",
+        "the finger presses {finger:limit} behind the fret",
         "The farther behind its fret a finger presses, the more it stretches the string.",
         "Write pluck.finger.",
     ),

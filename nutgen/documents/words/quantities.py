@@ -11,6 +11,7 @@
 | area        | of a saw cut; inside mm2                    | cm2  | in2, both to .1         |
 | radius      | of a board, a top, an arch                  | 1    | .01                     |
 | given       | as a maker would write it, six digits       | 6    | 6                       |
+| limit       | of common practice, said short              | 0.01, ending zeros left out | .001 |
 | stock       | raw material                                | 0.1  | .01 (nearest 64th)      |
 """
 
@@ -28,6 +29,7 @@ Kind = Literal[
     "short",
     "gauge",
     "given",
+    "limit",
     "stock",
     "radius",
     "area",
@@ -51,6 +53,7 @@ _PLACES: dict[str, dict[Units, int]] = {
     "short": {"mm": 2, "in": 3},
     "stock": {"mm": 1, "in": 2},
     "radius": {"mm": 0, "in": 2},
+    "limit": {"mm": 2, "in": 3},
 }
 
 _WEARS: dict[str, Kind] = {
@@ -78,6 +81,8 @@ def figures(value: float, kind: Kind, units: Units, *, sign: bool = False, place
     places: of decimals in mm, where the kind's own do not serve; inches have one more
     """
     shown, usual = _shown(value, kind, units)
+    if kind == "limit" and units == "mm":
+        shown, usual = round(shown, 2), None
     if usual is None:
         return f"{shown:{'+' if sign else ''}g}"
     digits = usual if places is None else places + (kind in _PLACES and units == "in")

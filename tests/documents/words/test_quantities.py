@@ -27,6 +27,9 @@ SAID = [
     (0.0001, "short", "mm", "0.01 mm"),
     (355.6, "radius", "in", "14.00 in"),
     (1.1684, "gauge", "mm", "0.0460 in"),  # .046: the trade gives gauges in inches always
+    (5.0, "limit", "mm", "5 mm"),
+    (0.3, "limit", "mm", "0.3 mm"),
+    (0.3, "limit", "in", "0.012 in"),  # 0.3 / 25.4
     (11.0, "angle", "in", "11.0°"),
     (0.5, "share", "mm", "50%"),
 ]
