@@ -125,7 +125,7 @@ def with_options(spec: "Spec", *, printer: dict[str, Any], router: dict[str, Any
 
     options = {"print": printer, "mill": router}
     given = {table: {key: value for key, value in keys.items() if value is not None} for table, keys in options.items()}
-    return overruled(spec, {table: keys for table, keys in given.items() if keys})
+    return overruled(spec, given)
 
 
 def _purposes(given: list[str] | None) -> "tuple[Purpose, ...]":

@@ -69,6 +69,8 @@ def overruled(file: F, changes: Mapping[str, Any], *, bare: BareUnits | None = N
     given = {name: getattr(file, name) for name in keys_of(type(file)) if name not in file.assumed}
     faults: list[Finding] = []
     for name, change in changes.items():
+        if change == {}:
+            continue
         table = getattr(file, name)
         if isinstance(table, TomlTable) and isinstance(change, Mapping):
             table, found = _changed(table, change, bare, name)

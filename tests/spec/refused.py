@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
+from nutgen.documents.words import placed
 from nutgen.errors import SpecFaults
 from nutgen.findings import Finding
 
@@ -13,7 +14,10 @@ def refused(parse: Callable[..., object], what: object) -> list[Finding]:
     with pytest.raises(SpecFaults) as caught:
         parse(what, source="x")
     assert all(isinstance(one, Finding) and one.severity == "refusal" for one in caught.value.findings)
-    return [one for one in caught.value.findings if isinstance(one, Finding)]
+    found = [one for one in caught.value.findings if isinstance(one, Finding)]
+    for one in found:
+        assert all(placed(one, units).startswith(path_of(one)) for units in ("mm", "in"))  # every code has its words
+    return found
 
 
 def path_of(finding: Finding) -> str:
