@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from ctypes import c_int, c_uint
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -215,3 +216,14 @@ def test_any_title_can_be_set(title: str) -> None:
 def test_another_paper_is_refused() -> None:
     with pytest.raises(ValueError, match="allowed are a4, letter"):
         sheet_pdf(words_of("mandolin"), paper="a0")
+
+
+def test_a_reader_of_inches_gets_inches() -> None:
+    """1 in is 25.4 mm (international inch, 1959): thousandths for what is set out, 64ths beside the blank."""
+    spec, nut = job("acoustic-6-inches")
+    text = text_of(sheet_pdf(sheet(nut, spec.tools, Stamp(spec.title, spec_hash(spec)), "in"), paper="letter"))
+    assert " mm " not in text.replace("leaves in mm", "")
+    for size in (nut.length, nut.thickness, nut.height, nut.land, *(slot.width for slot in nut.slots)):
+        assert f"{size / 25.4:.3f}" in text
+    whole, part = divmod(round(nut.blank.length / 25.4 * 64.0), 64)
+    assert f"({whole} {Fraction(part, 64)})" in text

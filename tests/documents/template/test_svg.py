@@ -136,3 +136,15 @@ def test_any_nut_parses(tmp_path_factory, one, title, paper):
     (outline,) = paths_of(svg, "front.front-outline")
     left, _, right, _ = outline.bbox()
     assert right - left == pytest.approx(one.length, abs=1e-3)
+
+
+def test_a_reader_of_inches_gets_inches() -> None:
+    """1 in is 25.4 mm (international inch, 1959); the bar of 50 mm stays, the print is checked by both."""
+    one = nut(slots=(slot(),))
+    content = page_svg(
+        template_pages(one, Stamp("Test bar", "0" * 12), paper="a4", units="in")[0], Stamp("x", "0" * 12)
+    )
+    words = re.findall(r"<text [^>]*>([^<]*)</text>", content.decode())
+    assert [text for text in words if text.endswith(" mm")] == ["50 mm"]
+    assert f"{one.slots[0].width / 25.4:.3f}" in words
+    assert "1/2" in words  # on the rule, in sixteenths
