@@ -4,7 +4,9 @@ from typing import Any
 
 from nutgen.nut.part import Nut
 from nutgen.play.buzz import Touch
-from nutgen.play.pitch import NOTICED
+from nutgen.play.friction import Friction
+from nutgen.play.heights import ShopChecks
+from nutgen.play.pitch import NOTICED, Pitches
 from nutgen.play.played import Played
 from nutgen.theory.uncertainty import Spread
 
@@ -42,12 +44,7 @@ def _string(nut: Nut, seen: Played, i: int) -> dict[str, Any]:
         "crown_dip": seen.dip[i],
         "fretted_clearance": seen.fretted[i],
         "fretted_room_at_pluck": seen.room[i],
-        "checks": {
-            "feeler_at_1": checks.feeler[i],
-            "sliver_at_1_pressed_at_3": checks.sliver[i],
-            "barre_at_1": checks.barre[i],
-            "barre_clearance_over_2": checks.barre_over_2[i],
-        },
+        "checks": _checks(checks, i),
         "pluck": {
             "force_n": swing.force_n[i],
             "height": swing.height[i],
@@ -62,33 +59,50 @@ def _string(nut: Nut, seen: Played, i: int) -> dict[str, Any]:
             "lowest_floor_height": touches.lowest_floor[i],
             "lowest_first_fret_clearance": touches.lowest_clearance[i],
         },
-        "pitch": {
-            "cents": p.cents[i],
-            "cents_saddle_at_scale": p.as_measured.total[i],
-            "gain_cents_per_0.1": p.gain[i],
-            "saddle_setback": p.saddle[i],
-            "best": {
-                "nut_setback": -p.both.nut[i],
-                "saddle_setback": p.both.saddle[i],
-                "rms_cents": p.both.rms[i],
-                "nut_setback_alone": -p.nut_alone.nut[i],
-                "rms_cents_alone": p.nut_alone.rms[i],
-            },
-        },
-        "friction": {
-            "down_deg": rub.down_deg[i],
-            "sideways_deg": rub.sideways_deg[i],
-            "bend_deg": rub.bend_deg[i],
-            "down_force_n": rub.down_force_n[i],
-            "dead_band_cents": [rub.dead_band[0][i], rub.dead_band[1][i]],
-            "gain_over_tight_cents": rub.gain_over_tight[i],
-            "gain_over_v_cents": rub.gain_over_v[i],
-        },
+        "pitch": _pitch(p, i),
+        "friction": _friction(rub, i),
         "spread": {
             "floor_height": _spread(seen.spread.floor_height, i),
             "first_fret_clearance": _spread(seen.spread.first_fret_clearance, i),
             "buzz_chance": seen.spread.buzz_chance[i],
         },
+    }
+
+
+def _pitch(p: Pitches, i: int) -> dict[str, Any]:
+    return {
+        "cents": p.cents[i],
+        "cents_saddle_at_scale": p.as_measured.total[i],
+        "gain_cents_per_0.1": p.gain[i],
+        "saddle_setback": p.saddle[i],
+        "best": {
+            "nut_setback": -p.both.nut[i],
+            "saddle_setback": p.both.saddle[i],
+            "rms_cents": p.both.rms[i],
+            "nut_setback_alone": -p.nut_alone.nut[i],
+            "rms_cents_alone": p.nut_alone.rms[i],
+        },
+    }
+
+
+def _friction(rub: Friction, i: int) -> dict[str, Any]:
+    return {
+        "down_deg": rub.down_deg[i],
+        "sideways_deg": rub.sideways_deg[i],
+        "bend_deg": rub.bend_deg[i],
+        "down_force_n": rub.down_force_n[i],
+        "dead_band_cents": [rub.dead_band[0][i], rub.dead_band[1][i]],
+        "gain_over_tight_cents": rub.gain_over_tight[i],
+        "gain_over_v_cents": rub.gain_over_v[i],
+    }
+
+
+def _checks(checks: ShopChecks, i: int) -> dict[str, Any]:
+    return {
+        "feeler_at_1": checks.feeler[i],
+        "sliver_at_1_pressed_at_3": checks.sliver[i],
+        "barre_at_1": checks.barre[i],
+        "barre_clearance_over_2": checks.barre_over_2[i],
     }
 
 

@@ -183,17 +183,23 @@ def pitch_error(
         - _extra(open_run, at_saddle - at_nut)
     ) / open_length
     length = np.hypot(to_saddle, drop)
-    stiff_now, stiff_open = (
-        stiffness_factor(kappa=at, core_diameter=string.core_diameter, length=run, ends=ends)
-        for at, run in ((k / (1.0 + k * stretch), length), (k, open_length))
-    )
     return PitchError(
         length=_CENTS * np.log(open_length / length) - 100.0 * number,
         mass=_CENTS / 2.0 * np.log1p(stretch),
         tension=_CENTS / 2.0 * np.log1p(k * stretch),
-        stiffness=_CENTS * np.log(stiff_now / stiff_open),
+        stiffness=_stiffer_cents(string.core_diameter, ends, (k / (1.0 + k * stretch), length), (k, open_length)),
         stretch=stretch,
     )
+
+
+def _stiffer_cents(
+    core_diameter: ArrayLike, ends: Ends, now: tuple[Array, Array], before: tuple[Array, Array]
+) -> Array:
+    """What stiffness adds to the pitch from one kappa and length to another [cents]."""
+    stiff_now, stiff_before = (
+        stiffness_factor(kappa=at, core_diameter=core_diameter, length=run, ends=ends) for at, run in (now, before)
+    )
+    return _CENTS * np.log(stiff_now / stiff_before)
 
 
 def lower_nut_gain_cents(
