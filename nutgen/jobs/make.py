@@ -88,8 +88,7 @@ def _jobs(
 def _done_or_told(work: Callable[[], Job], purpose: Purpose, asked: Collection[Purpose]) -> Job:
     """A job that may be left out with a warning where it was not asked for by name."""
     try:
-        with _made_or_told():
-            return work()
+        return work()
     except CannotBeMade as error:
         if purpose in asked:
             raise
@@ -98,7 +97,7 @@ def _done_or_told(work: Callable[[], Job], purpose: Purpose, asked: Collection[P
 
 @contextmanager
 def _made_or_told() -> Iterator[None]:
-    """A failure of the kernel is a nut that cannot be made."""
+    """A failure of the kernel is a nut that cannot be made; only for work that loads the kernel anyway."""
     from nutgen.geometry.kernel import KernelError
 
     try:
@@ -146,13 +145,15 @@ class _Part:
 def _print(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     from nutgen.jobs.print import print_job
 
-    return print_job(spec, nut, stamp)
+    with _made_or_told():
+        return print_job(spec, nut, stamp)
 
 
 def _mill(spec: Spec, nut: Nut, stamp: Stamp, part: _Part) -> Job:
     from nutgen.jobs.mill import mill_job
 
-    return mill_job(spec, nut, stamp, part.solid, volume=part.volume, front=part.front)
+    with _made_or_told():
+        return mill_job(spec, nut, stamp, part.solid, volume=part.volume, front=part.front)
 
 
 def _wall(

@@ -127,7 +127,7 @@ def test_allowances_stand_in_every_output_but_the_template(tmp_path: Path) -> No
         (["--for", "print", "--nozzle", "0.3", "--layer", "0.4"], "", 2, "0.4 mm is more than the nozzle, 0.3 mm"),
         (["--for", "print", "--nozzle", "wide"], "", 2, '"wide" is not a length'),
         (["--for", "mill", "--cutter", "60 flat"], "", 1, "the cutter 60 flat is larger than the nut, 42.00 mm long"),
-        (["--for", "mill", "--cutter", "3 round"], "", 2, "is not an end that is known"),
+        (["--for", "mill", "--cutter", "3 round"], "", 2, '"round" is not one of "flat", "ball"'),
         (["--for", "mill", "--stock-thickness", "3"], "", 1, "3.00 mm of stock is less than the part's 3.40 mm"),
         ([], "[mill]\nstock_height = 2.0\n", 1, "mill.stock_height: 2.00 mm of stock is less"),
         ([], "[print]\nxy_per_side = 0.1\ncoupon_slot = 2\n", 2, "print.xy_per_side: given together with coupon_slot"),
