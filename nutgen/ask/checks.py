@@ -6,7 +6,7 @@ from nutgen.ask.questions import Question, questions
 from nutgen.ask.values import doubled as doubled_length
 from nutgen.documents.words import said
 from nutgen.errors import SpecFaults, Unreadable
-from nutgen.findings import Finding
+from nutgen.findings import Finding, refusal, warning
 from nutgen.spec.read import parse_spec
 from nutgen.spec.values import nearest, path_of, read_length
 
@@ -34,24 +34,24 @@ def wrong_with(draft: Draft, asked: Question, *, kind_text: str) -> str:
     if not text:
         return ""
     if asked.key == "strings":
-        return "" if text.isdigit() and 1 <= int(text) <= 16 else "write a whole number, 1 to 16"
+        return "" if text.isdigit() and 1 <= int(text) <= 16 else said(refusal("answer.no-count", least=1, most=16))
     try:
         asked.read(text)
     except Unreadable as error:
         return said(error.finding)
     faults = [fault for fault in faults_of(draft, kind_text=kind_text) if _concerns(fault, asked)]
-    doubled = "doubled, " if asked.read is doubled_length else ""
-    return "; ".join(doubled + said(fault, "in" if draft.units == "in" else "mm") for fault in faults)
+    if asked.read is doubled_length:
+        faults = [refusal("answer.doubled", *fault.about, fault=fault) for fault in faults]
+    return "; ".join(said(fault, "in" if draft.units == "in" else "mm") for fault in faults)
 
 
 def not_an_answer(asked: Question, text: str) -> str:
     """What is wrong with an answer before it is read: nothing was given, or none of the choices."""
     if not text:
-        return "" if asked.may_skip else "nothing was given; write a value"
+        return "" if asked.may_skip else said(refusal("answer.nothing"))
     if not asked.choices or text in asked.choices:
         return ""
-    near = nearest(text, asked.choices)
-    return f"write {', '.join(asked.choices)}" + (f"; did you mean {near}?" if near else "")
+    return said(refusal("answer.not-a-choice", allowed=asked.choices, likely=nearest(text, asked.choices)))
 
 
 def _concerns(fault: Finding, asked: Question) -> bool:
@@ -73,8 +73,8 @@ def far_off(draft: Draft, asked: Question) -> str:
     if usual <= 0.0 or given <= 0.0 or 1.0 / FAR <= given / usual <= FAR:
         return ""
     if asked.key.startswith("nut to fret 12") and TWICE[0] < given / usual < TWICE[1]:
-        return f"twice the kind's {asked.default} {asked.unit}: was that the whole scale? Measure to fret 12 only"
-    return f"far from the kind's {asked.default} {asked.unit}; if that was a slip, back"
+        return said(warning("answer.whole-scale", usual=asked.default, unit=asked.unit))
+    return said(warning("answer.far-from-kind", usual=asked.default, unit=asked.unit))
 
 
 def _bare(text: str) -> float | str:

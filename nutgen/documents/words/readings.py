@@ -195,7 +195,9 @@ READINGS: dict[str, Entry] = {
         "given together with {other}; one follows from the other, keep one", "Two keys say the same.", _KEEP_ONE
     ),
     "reading.not-one-a-string": Entry(
-        "{count} values for {strings} strings; write one a string, bass first",
+        lambda t: (
+            f"{t['count']} value{'s' * (t['count'] != 1)} for {t['strings']} strings; write one a string, bass first"
+        ),
         "A list goes with the strings one by one.",
         ONE_A_STRING,
     ),

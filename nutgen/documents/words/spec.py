@@ -21,6 +21,10 @@ def _below_leaf(t: Told) -> str:
     return f"{words}{guess}; write 0 where none passes, or list the leaf in tools.feeler"
 
 
+def _not_a_choice(t: Told) -> str:
+    return f"write {', '.join(t['allowed'])}" + (f"; did you mean {t['likely']}?" if t["likely"] else "")
+
+
 def _too_close(t: Told) -> str:
     cure = f"metres? write {t['likely']}" if t["likely"] else "leave one of the two out"
     return t.fill("{apart:given} from the one above; allowed is {least:given} at least; ") + cure
@@ -218,6 +222,17 @@ PIECE: dict[str, Entry] = {
 }
 
 ANSWERS: dict[str, Entry] = {
+    "answer.nothing": Entry("nothing was given; write a value", "The question wants an answer."),
+    "answer.no-count": Entry("write a whole number, {least} to {most}", "The answer is a count."),
+    "answer.not-a-choice": Entry(_not_a_choice, "There are a few answers only."),
+    "answer.doubled": Entry("doubled, {fault}", "The distance to fret 12 is half the scale length."),
+    "answer.whole-scale": Entry(
+        "twice the kind's {usual} {unit}: was that the whole scale? Measure to fret 12 only",
+        "The distance to fret 12 is half the scale length.",
+    ),
+    "answer.far-from-kind": Entry(
+        "far from the kind's {usual} {unit}; if that was a slip, back", "A reading so far off is often a slip."
+    ),
     "answer.no-gap": Entry(
         '{written}: write the gap as a bare number, like "gap 0.6"', "A gap under a straightedge is one length."
     ),
