@@ -63,11 +63,6 @@ def kind_path(name: str) -> Path:
     return _named(name, "kind")
 
 
-def piece_path(name: str) -> Path:
-    """The file of a demo piece; raises SpecFaults with the nearest name where there is none."""
-    return _named(name, "piece")
-
-
 def start_path(name: str) -> Path:
     """The file to start from, of an instrument kind or of a demo piece; raises SpecFaults with the nearest name."""
     return _named(name, "kind", "piece")

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from nutgen.spec.presets import kind_names, kind_path, piece_names, piece_path
+from nutgen.spec.presets import find_piece, kind_names, kind_path, piece_names
 from nutgen.spec.read import piece_hash, read_piece, read_spec, spec_hash
 
 HERE = Path(__file__).parent / "files"
@@ -24,7 +24,7 @@ def test_kinds(name: str, digits: str) -> None:
 
 @pytest.mark.parametrize(("name", "digits"), HASHES["pieces"].items())
 def test_pieces(name: str, digits: str) -> None:
-    assert piece_hash(read_piece(piece_path(name))) == digits
+    assert piece_hash(read_piece(find_piece(name))) == digits
 
 
 @pytest.mark.parametrize(("name", "digits"), HASHES["instrument files"].items())
@@ -41,7 +41,7 @@ def anew() -> str:
     """The file of hashes as this code makes them; a new key is the one reason to write it."""
     found = {
         "kinds": {name: spec_hash(read_spec(kind_path(name))) for name in kind_names()},
-        "pieces": {name: piece_hash(read_piece(piece_path(name))) for name in piece_names()},
+        "pieces": {name: piece_hash(read_piece(find_piece(name))) for name in piece_names()},
         '"instrument files"': {
             name: spec_hash(read_spec(HERE / f"{name}.toml")) for name in HASHES["instrument files"]
         },

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from nutgen.spec.piece import PieceSpec
-from nutgen.spec.presets import kind_path, piece_path
+from nutgen.spec.presets import find_piece, kind_path
 from nutgen.spec.read import overruled, parse_spec, read_piece, read_spec, spec_hash
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import BareUnits
@@ -105,7 +105,7 @@ class TestOverruled:
         assert math.isinf(once_more.fretboard.radius)
 
     def test_a_piece_stays_in_its_folder(self) -> None:
-        piece = read_piece(piece_path("shin-bone-scan"))
+        piece = read_piece(find_piece("shin-bone-scan"))
         other = overruled(piece, {"permit": {"kerf": "1.2"}})
         assert (other.permit.kerf, other.folder) == (1.2, piece.folder)
         assert named(refused(lambda what, source: overruled(piece, what), {"permit": {"kerf": 50}})) == [

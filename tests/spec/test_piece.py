@@ -12,7 +12,7 @@ from jsonschema import Draft202012Validator
 from nutgen.documents.words import placed, said
 from nutgen.findings import Finding
 from nutgen.spec.piece import PieceSpec, middles
-from nutgen.spec.presets import piece_names, piece_path
+from nutgen.spec.presets import find_piece, piece_names
 from nutgen.spec.read import parse_piece, piece_hash, read_piece
 from nutgen.stock.permit import back_line, first_end, permitted
 from tests.spec.refused import named, refused, the_only
@@ -288,8 +288,8 @@ class TestSchema:
 
     @pytest.mark.parametrize("name", piece_names())
     def test_every_demo_piece_is_valid_by_the_schema_and_by_the_door(self, name: str) -> None:
-        Draft202012Validator(SCHEMA).validate(tomllib.loads(piece_path(name).read_text("utf-8")))
-        read_piece(piece_path(name))
+        Draft202012Validator(SCHEMA).validate(tomllib.loads(find_piece(name).read_text("utf-8")))
+        read_piece(find_piece(name))
 
     @pytest.mark.parametrize(
         ("old", "new"),

