@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title, phrase
-from nutgen.nut import Nut
+from nutgen.nut import Nut, Slot
 
 _STRINGS = (
     Column("string"),
@@ -19,6 +19,23 @@ _STRINGS = (
     Column("fret 1", "setting_out"),
     Column("fret 12", "setting_out"),
 )
+
+
+def _string_row(nut: Nut, slot: Slot) -> tuple[str | float, ...]:
+    return (
+        f"{slot.number} {slot.note}",
+        slot.gauge,
+        nut.from_bass_end(slot),
+        slot.width,
+        slot.floor_height,
+        slot.floor_z - float(nut.underside.z(slot.x)),
+        slot.depth,
+        slot.buried,
+        slot.tilt_deg,
+        slot.fan_deg,
+        slot.first_fret_clearance,
+        slot.action,
+    )
 
 
 def nut_blocks(nut: Nut, note: str) -> Document:
@@ -42,26 +59,7 @@ def nut_blocks(nut: Nut, note: str) -> Document:
             )
         ),
         Space(),
-        Table(
-            _STRINGS,
-            tuple(
-                (
-                    f"{slot.number} {slot.note}",
-                    slot.gauge,
-                    nut.from_bass_end(slot),
-                    slot.width,
-                    slot.floor_height,
-                    slot.floor_z - float(nut.underside.z(slot.x)),
-                    slot.depth,
-                    slot.buried,
-                    slot.tilt_deg,
-                    slot.fan_deg,
-                    slot.first_fret_clearance,
-                    slot.action,
-                )
-                for slot in nut.slots
-            ),
-        ),
+        Table(_STRINGS, tuple(_string_row(nut, slot) for slot in nut.slots)),
         Space(),
         Paragraph(
             "centre: from the bass end of the board. floor: of the slot at the front face, over the fret plane;"
