@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Literal
 
-from nutgen.findings import Finding, Value
+from nutgen.finding import Finding, Value
 
 
 class Unreadable(ValueError):

@@ -101,7 +101,7 @@ def folders() -> set[Path]:
 def test_the_table_knows_every_room_and_no_other() -> None:
     assert set(table()) == {room_of(path) for path in modules().values()}
     landing = {path.name for path in modules().values() if path.parent == SOURCE}
-    assert landing == {"__init__.py", "cli.py", "errors.py", "findings.py"}
+    assert landing == {"__init__.py", "cli.py", "errors.py", "finding.py"}
 
 
 def test_every_import_is_allowed_by_the_table() -> None:
@@ -133,7 +133,7 @@ def test_words_need_findings_and_theory_only() -> None:
     for path in (SOURCE / "documents" / "words").glob("*.py"):
         for name in imported(path, ast.walk(tree(path))):
             first = name.partition(".")[0]
-            own = name.startswith(("nutgen.findings", "nutgen.theory", "nutgen.documents.words"))
+            own = name.startswith(("nutgen.finding", "nutgen.theory", "nutgen.documents.words"))
             assert own or first in sys.stdlib_module_names, f"{path.name} imports {name}"
 
 

@@ -6,7 +6,7 @@ from nutgen.ask.questions import Question, questions
 from nutgen.ask.values import doubled as doubled_length
 from nutgen.documents.words import said
 from nutgen.errors import SpecFaults, Unreadable
-from nutgen.findings import Finding, refusal, warning
+from nutgen.finding import Finding, refusal, warning
 from nutgen.spec.read import parse_spec
 from nutgen.spec.values import nearest, path_of, read_length
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from nutgen.findings import Finding, Value, caution, note
+from nutgen.finding import Finding, Value, caution, note
 from nutgen.spec.workshop import MaterialName
 
 GRAIN = MappingProxyType(

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from nutgen.bench.leaves import LeafStack, leaf_stack
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.sizes import Size, StageName
-from nutgen.findings import Finding, Subject, remedy
+from nutgen.finding import Finding, Subject, remedy
 from nutgen.nut.part import Nut
 from nutgen.spec.workshop import Tools
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.bench.remedies import THICKEST_SHIM, TOLERANCE
-from nutgen.findings import Finding, assumption, note, of_key, remedy, step, warning
+from nutgen.finding import Finding, assumption, note, of_key, remedy, step, warning
 from nutgen.nut.clear import lowest_of
 from nutgen.nut.heights import heights, readings_of
 from nutgen.nut.part import Nut, Slot

@@ -11,7 +11,7 @@ from typing import Literal
 from nutgen.bench.leaves import floor_over_board
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.tools import SlotPlan
-from nutgen.findings import Subject, of_string
+from nutgen.finding import Subject, of_string
 from nutgen.nut.part import Nut, Slot
 from nutgen.nut.solve import LEAST_BURIED
 

@@ -13,7 +13,7 @@ from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import past_the_limit
 from nutgen.bench.sizes import Size, StageName, has_bevel, tracks
 from nutgen.bench.tools import SlotPlan, slot_plans
-from nutgen.findings import Finding, caution, of_string, step
+from nutgen.finding import Finding, caution, of_string, step
 from nutgen.nut.part import Nut
 from nutgen.spec.workshop import Tools
 

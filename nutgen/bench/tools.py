@@ -9,7 +9,7 @@ from typing import Literal
 
 from nutgen.bench.leaves import StopStack, stop_stack
 from nutgen.bench.materials import NutMaterial
-from nutgen.findings import Finding, note, of_string, step, warning
+from nutgen.finding import Finding, note, of_string, step, warning
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.workshop import Tools
 

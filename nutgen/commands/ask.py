@@ -28,7 +28,7 @@ from nutgen.documents.blocks import Column, Paragraph, Space, Table, Title
 from nutgen.documents.words import placed, said
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import SpecFaults, Unreadable
-from nutgen.findings import refusal
+from nutgen.finding import refusal
 from nutgen.jobs.atomic import write_all
 from nutgen.spec.presets import kind_path, kinds
 

@@ -96,7 +96,7 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
     """
     from nutgen.documents.words import said
     from nutgen.errors import CannotBeMade, SpecFaults
-    from nutgen.findings import refusal
+    from nutgen.finding import refusal
     from nutgen.spec.presets import find_file
 
     solved: dict[str, tuple[Spec, Nut]] = {}

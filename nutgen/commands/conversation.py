@@ -31,7 +31,7 @@ def must_be_terminal(file: str, what: str, cure: str) -> None:
     if sys.stdin.isatty():
         return
     from nutgen.errors import SpecFaults
-    from nutgen.findings import refusal
+    from nutgen.finding import refusal
 
     raise SpecFaults(file, [refusal("file.no-terminal", command=what, instead=cure)])
 

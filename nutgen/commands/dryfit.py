@@ -63,7 +63,7 @@ def dryfit(
 def _own(file: Path) -> Path:
     """The file, refused where it is a kind of ours: a log wants a file of the maker's own."""
     from nutgen.errors import SpecFaults
-    from nutgen.findings import refusal
+    from nutgen.finding import refusal
     from nutgen.spec.presets import kind_names
 
     if not file.exists() and str(file) in kind_names():
@@ -136,7 +136,7 @@ def _again(fit: "Fit", units: "Units") -> bool:
 def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path, units: "Units") -> None:
     from nutgen.documents.charts.fit import fit_svg
     from nutgen.errors import SpecFaults
-    from nutgen.findings import refusal
+    from nutgen.finding import refusal
     from nutgen.formats.stamp import Stamp
     from nutgen.jobs.atomic import write_all
     from nutgen.spec.read import spec_hash

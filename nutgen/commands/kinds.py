@@ -43,7 +43,7 @@ def new(
 ) -> None:
     """Write a commented instrument file or piece file to edit, or ask for it measurement by measurement."""
     from nutgen.errors import SpecFaults
-    from nutgen.findings import refusal
+    from nutgen.finding import refusal
     from nutgen.spec.presets import piece_names, start_path
 
     if kind is None and not ask:
@@ -79,7 +79,7 @@ def new(
 def _meshes(start: Path, file: Path) -> dict[str, bytes]:
     """The meshes that go with a piece file; one that is there already stays unless it is the same."""
     from nutgen.errors import SpecFaults
-    from nutgen.findings import refusal
+    from nutgen.finding import refusal
     from nutgen.spec.presets import meshes_of
 
     meshes = {name: (start.parent / name).read_bytes() for name in meshes_of(start)}

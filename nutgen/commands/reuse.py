@@ -14,7 +14,7 @@ def reuse(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     from nutgen.bench.reuse import reuse as judge
     from nutgen.documents.paint.text import show
     from nutgen.errors import SpecFaults
-    from nutgen.findings import of_key, refusal
+    from nutgen.finding import of_key, refusal
     from nutgen.jobs.record import head, plain
 
     spec, nut = solve_one(file)

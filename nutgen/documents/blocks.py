@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from nutgen.documents.words.quantities import Kind, Units
-from nutgen.findings import Finding, Value
+from nutgen.finding import Finding, Value
 from nutgen.geometry.lines import Box, Chain, Line, joined
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from nutgen.documents.machines.cautions import on_paper
 from nutgen.documents.machines.coupon import coupon_blocks
 from nutgen.documents.paint.text import text
 from nutgen.errors import CannotBeMade
-from nutgen.findings import refusal
+from nutgen.finding import refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import mesh_file, threemf_file

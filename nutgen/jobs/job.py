@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from nutgen.documents.blocks import Document
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 from nutgen.jobs.proof import Proof
 from nutgen.jobs.provers import Prover
 

@@ -10,7 +10,7 @@ from typing import Any, Literal
 from nutgen.documents.paint.papers import paper_size
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade
-from nutgen.findings import refusal, warning
+from nutgen.finding import refusal, warning
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.beside import beside
 from nutgen.jobs.job import File, Job

@@ -12,7 +12,7 @@ from nutgen.documents.machines.printer import finishing, print_blocks
 from nutgen.documents.paint.text import text
 from nutgen.documents.paint.written import written
 from nutgen.documents.words import sentence
-from nutgen.findings import Finding, warning
+from nutgen.finding import Finding, warning
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import mesh_file, threemf_file

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import Subject, refusal
+from nutgen.finding import Subject, refusal
 
 Value = float | int | str | bool
 

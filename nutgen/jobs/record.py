@@ -10,7 +10,7 @@ import numpy as np
 
 from nutgen import __version__
 from nutgen.documents.words import sentence
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 from nutgen.nut import Nut, Slot
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from nutgen.documents.blocks import Document
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 from nutgen.jobs.atomic import staged
 from nutgen.jobs.job import File, Job
 from nutgen.jobs.proof import Check, Proof, settle

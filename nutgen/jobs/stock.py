@@ -12,7 +12,7 @@ from nutgen import __version__
 from nutgen.documents.paint.papers import paper_size
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade
-from nutgen.findings import Finding, Value, assumption, refusal
+from nutgen.finding import Finding, Value, assumption, refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.beside import beside
 from nutgen.jobs.job import File, Job

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import of_string, refusal
+from nutgen.finding import of_string, refusal
 from nutgen.spec.strings import String
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across

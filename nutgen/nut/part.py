@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.findings import Finding, Subject, of_string
+from nutgen.finding import Finding, Subject, of_string
 from nutgen.geometry.pose import Pose
 from nutgen.nut.places import Kind
 from nutgen.nut.seat import SeatHeights

@@ -3,7 +3,7 @@
 from typing import Literal
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import of_key, refusal
+from nutgen.finding import of_key, refusal
 from nutgen.spec.tables import Spec
 from nutgen.theory.spacing import NoRoom, equal_centres, equal_gaps
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from nutgen.findings import Finding, refusal, warning
+from nutgen.finding import Finding, refusal, warning
 from nutgen.nut.part import Nut, Slot
 from nutgen.nut.shelf import under_floor
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import Finding, assumption, of_key, of_string, refusal, warning
+from nutgen.finding import Finding, assumption, of_key, of_string, refusal, warning
 from nutgen.geometry.pose import Pose
 from nutgen.nut.aim import Start, aim_of
 from nutgen.nut.clear import lowest_floors

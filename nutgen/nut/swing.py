@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.findings import Finding, assumption
+from nutgen.finding import Finding, assumption
 from nutgen.nut.places import Kind, kind_of, string_positions, string_shares
 from nutgen.nut.strung import Strung
 from nutgen.spec.tables import Spec

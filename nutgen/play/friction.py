@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.findings import Finding, assumption
+from nutgen.finding import Finding, assumption
 from nutgen.nut.part import Nut
 from nutgen.theory.friction import (
     STEEL_ON_BONE,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.findings import Finding, assumption, note
+from nutgen.finding import Finding, assumption, note
 from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
 from nutgen.play.heights import fret_numbers

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.findings import Finding, warning
+from nutgen.finding import Finding, warning
 from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
 from nutgen.play.buzz import Buzz, buzz, fretted_spare

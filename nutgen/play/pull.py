@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.findings import Finding, assumption, note, of_string, warning
+from nutgen.finding import Finding, assumption, note, of_string, warning
 from nutgen.nut.places import kind_of, string_scales
 from nutgen.nut.strung import Strung, strung, strung_with
 from nutgen.spec.tables import Spec

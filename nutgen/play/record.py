@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 from nutgen.play.gauges import Suggestion
 from nutgen.play.pull import Change, Pull
 

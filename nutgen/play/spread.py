@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.findings import Finding, assumption, note, remedy
+from nutgen.finding import Finding, assumption, note, remedy
 from nutgen.nut.heights import heights, line_of, readings_of
 from nutgen.nut.part import Nut
 from nutgen.play.heights import fret_numbers

@@ -6,7 +6,7 @@ from inspect import signature
 from itertools import pairwise
 from typing import Any
 
-from nutgen.findings import Finding, of_key, refusal
+from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, not_one_a_string
 from nutgen.spec.strings import String
 from nutgen.spec.tables import Body, Fretboard, Headstock, Instrument, Seat, Setup, Slots, Spacing

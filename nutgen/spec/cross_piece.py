@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from nutgen.findings import Finding, Value, of_key, refusal
+from nutgen.finding import Finding, Value, of_key, refusal
 from nutgen.spec.cross_playing import given_together
 from nutgen.spec.piece import MESH_SUFFIXES, Ends, Scan, Station, is_mesh, middles
 from nutgen.spec.values import shown

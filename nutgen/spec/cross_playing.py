@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
-from nutgen.findings import Finding, of_key, refusal
+from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.forming import Print
 from nutgen.spec.playing import Before, OldNut, Pluck

@@ -12,7 +12,7 @@ from typing import Any, Literal
 from pydantic_core import core_schema
 
 from nutgen.errors import Unreadable
-from nutgen.findings import Value
+from nutgen.finding import Value
 from nutgen.spec.values import (
     MM_PER,
     Across,

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from nutgen.errors import SpecFaults
-from nutgen.findings import refusal
+from nutgen.finding import refusal
 from nutgen.spec.piece import is_mesh
 from nutgen.spec.values import nearest
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from nutgen.errors import SpecFaults
-from nutgen.findings import Finding, Value, refusal
+from nutgen.finding import Finding, Value, refusal
 from nutgen.spec.cross import cross_faults
 from nutgen.spec.cross_piece import piece_faults
 from nutgen.spec.piece import PieceSpec, Station

@@ -17,7 +17,7 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue, SkipJsonSc
 from pydantic_core import ErrorDetails, core_schema
 
 from nutgen.errors import Unreadable
-from nutgen.findings import Finding, of_key, refusal
+from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.values import BareUnits, nearest, path_of, shown_value
 
 Place = tuple[str | int, ...]

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from nutgen.errors import SpecFaults
-from nutgen.findings import refusal
+from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import IDENTITY
 from nutgen.spec.piece import Core, PieceSpec, Station, middles

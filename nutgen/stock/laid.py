@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
 

@@ -1,6 +1,6 @@
 """What a piece file says beside its shape: what the blank may do, and what its marks are found by."""
 
-from nutgen.findings import Finding, note
+from nutgen.finding import Finding, note
 from nutgen.spec.piece import PieceSpec
 from nutgen.stock.piece import Permitted
 

@@ -14,7 +14,7 @@ from typing import Literal
 
 import numpy as np
 
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.geometry.slices import Plane

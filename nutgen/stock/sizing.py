@@ -15,7 +15,7 @@ from dataclasses import replace
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.sizes import blank_tracks
 from nutgen.errors import CannotBeMade
-from nutgen.findings import Finding, of_key, refusal, remedy
+from nutgen.finding import Finding, of_key, refusal, remedy
 from nutgen.nut.part import Nut
 from nutgen.nut.shelf import front_of
 from nutgen.spec.workshop import MaterialName

@@ -2,7 +2,7 @@
 
 import math
 
-from nutgen.findings import Finding, note, refusal
+from nutgen.finding import Finding, note, refusal
 from nutgen.stock.laid import Answer
 
 

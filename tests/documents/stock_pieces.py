@@ -4,7 +4,7 @@ from typing import Literal
 
 import numpy as np
 
-from nutgen.findings import note, refusal, remedy, warning
+from nutgen.finding import note, refusal, remedy, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.pose import IDENTITY, Pose
 from nutgen.stock.block import Block, Region

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nutgen.documents.words import sentence
-from nutgen.findings import of_string, warning
+from nutgen.finding import of_string, warning
 from nutgen.jobs.record import plain
 from nutgen.nut.part import Blank
 

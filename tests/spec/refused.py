@@ -6,7 +6,7 @@ import pytest
 
 from nutgen.documents.words import placed
 from nutgen.errors import SpecFaults
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 
 
 def refused(parse: Callable[..., object], what: object) -> list[Finding]:

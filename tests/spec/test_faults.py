@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 from nutgen.spec.presets import kind_path
 from nutgen.spec.read import LARGEST_FILE, parse_spec, read_spec
 from tests.spec.refused import named, refused, the_only

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from nutgen.documents.words import placed, said
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 from nutgen.spec.piece import PieceSpec, middles
 from nutgen.spec.presets import find_piece, piece_names
 from nutgen.spec.read import parse_piece, piece_hash, read_piece

@@ -12,7 +12,7 @@ from scipy.optimize import minimize
 from scipy.spatial import cKDTree
 from scipy.spatial.transform import Rotation
 
-from nutgen.findings import note
+from nutgen.finding import note
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from nutgen.findings import note
+from nutgen.finding import note
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import IDENTITY, Pose
 from nutgen.stock.block import Block, Region

@@ -6,7 +6,7 @@ import numpy as np
 import trimesh
 from numpy.typing import NDArray
 
-from nutgen.findings import note
+from nutgen.finding import note
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.pose import IDENTITY
 from nutgen.stock.block import Block, Region

@@ -15,7 +15,7 @@ from nutgen.bench.dryfit.belief import Belief
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import LOWEST, TOLERANCE
 from nutgen.bench.tools import strokes_between_looks
-from nutgen.findings import Finding, step
+from nutgen.finding import Finding, step
 from nutgen.nut.part import Nut, Slot
 
 AIM = (TOLERANCE - LOWEST) / 2.0

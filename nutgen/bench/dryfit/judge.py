@@ -18,7 +18,7 @@ from nutgen.bench.dryfit.slips import Doubts, Known, disagreeing, doubts, known_
 from nutgen.bench.dryfit.ways_back import Raised, packing_for, raised_by, ways_back
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import LOWEST, TOLERANCE
-from nutgen.findings import Finding, Subject, caution, note, of_string, warning
+from nutgen.finding import Finding, Subject, caution, note, of_string, warning
 from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut, Slot
 from nutgen.play.heights import Check, shop_checks

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from nutgen.bench.dryfit.readings import at_strings, relief_between
-from nutgen.findings import Finding, note, of_string, warning
+from nutgen.finding import Finding, note, of_string, warning
 from nutgen.nut.part import Nut
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.values import Across

@@ -8,7 +8,7 @@ from typing import Literal
 from nutgen.bench.dryfit.belief import Belief, FloorRange
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.dryfit.readings import Gap
-from nutgen.findings import Finding, Subject, note, warning
+from nutgen.finding import Finding, Subject, note, warning
 
 REPEATS = 0.015  # mm; leaves, string and hand repeat a reading this well
 HARDLY = 0.25  # of what was meant; a filing that took no more has hardly been done

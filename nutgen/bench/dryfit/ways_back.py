@@ -11,7 +11,7 @@ from nutgen.bench.dryfit.filing import AIM
 from nutgen.bench.dryfit.readings import moved
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import THICKEST_SHIM, shim
-from nutgen.findings import Finding, Subject, remedy
+from nutgen.finding import Finding, Subject, remedy
 from nutgen.nut.part import Nut
 from nutgen.spec.workshop import Tools
 

@@ -19,7 +19,7 @@ from nutgen.documents.blocks import (
     sample,
 )
 from nutgen.documents.cut_plan.lines import hatched
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 from nutgen.stock.cut.cuts import CutPlan
 from nutgen.stock.cut.steps import CAUTIONS, instructions
 from nutgen.stock.laid import Answer

@@ -1,7 +1,7 @@
 """What hurts, and what a report has on top and below when it is a file of its own."""
 
 from nutgen.documents.blocks import Document, Findings, Paragraph, Space
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 from nutgen.formats.stamp import Stamp
 from nutgen.spec.forming import Print
 

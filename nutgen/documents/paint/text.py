@@ -14,7 +14,7 @@ from typing import TextIO
 from nutgen.documents import blocks
 from nutgen.documents.paint.written import written, written_table
 from nutgen.documents.words.quantities import Units
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 
 RULE = "\N{BOX DRAWINGS LIGHT HORIZONTAL}"
 LEAST_WIDTH = 24

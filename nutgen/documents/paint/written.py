@@ -6,7 +6,7 @@ from nutgen.documents.blocks import Cell, Column, Entry, Labelled, Phrase, Run, 
 from nutgen.documents.words.catalogue import sentence
 from nutgen.documents.words.entry import Told
 from nutgen.documents.words.quantities import DEGREE, Units, figures, quantity
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 
 
 def written(text: Text, units: Units) -> str:

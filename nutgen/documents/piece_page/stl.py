@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from nutgen.documents.piece_page.scene import blocks_surface
 from nutgen.errors import CannotBeMade
-from nutgen.findings import refusal
+from nutgen.finding import refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import corners_stl
 from nutgen.geometry.mesh import Mesh

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from nutgen.bench.stages import Stage
 from nutgen.bench.tools import SlotPlan
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 from nutgen.nut.part import Slot
 
 LOCAL = (

@@ -26,7 +26,7 @@ from nutgen.documents.blocks import (
 )
 from nutgen.documents.sheet.words import LOCAL, SIZES_READ, STOPS_READ, stages_of_hazards, string_name
 from nutgen.documents.words.bench import SIZES, leaves_marked
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 
 
 def work_blocks(work: tuple[Stage, ...], material: NutMaterial) -> Document:

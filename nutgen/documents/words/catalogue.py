@@ -15,7 +15,7 @@ from nutgen.documents.words.readings import FILES, READINGS
 from nutgen.documents.words.scan import SCAN
 from nutgen.documents.words.spec import SPEC
 from nutgen.documents.words.stock import STOCK
-from nutgen.findings import Finding
+from nutgen.finding import Finding
 
 CATALOGUE: dict[str, Entry] = {
     **READINGS,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from nutgen.documents.words.quantities import Said, Units, kind_of_name
-from nutgen.findings import Finding, Subject, Value
+from nutgen.finding import Finding, Subject, Value
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.findings import Finding, note, step
+from nutgen.finding import Finding, note, step
 from nutgen.geometry.lines import Chain, polygon
 from nutgen.model.mill.dogbones import inside_corners
 from nutgen.model.mill.reach import reached

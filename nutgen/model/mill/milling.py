@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import of_key, refusal
+from nutgen.finding import of_key, refusal
 from nutgen.geometry.lines import Chain, polygon, rectangle
 from nutgen.model.front import front_outline
 from nutgen.model.mill.dogbones import inside_corners, relieved

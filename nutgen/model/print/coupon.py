@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import refusal
+from nutgen.finding import refusal
 from nutgen.geometry import kernel
 from nutgen.geometry.kernel import Edge, SharedEdges, Solid, making
 from nutgen.model.block import block

@@ -16,7 +16,7 @@ from typing import Literal
 import numpy as np
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import Finding, Subject, note, of_key, refusal, warning
+from nutgen.finding import Finding, Subject, note, of_key, refusal, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.model.print.compensate import compensated
 from nutgen.nut.part import Nut, Slot

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import refusal
+from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, girth, outline, plane_facing
 from nutgen.stock.cut.rips import AGREE, LEAST_SLICE, By, LaidBlock, flat_area

@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import refusal
+from nutgen.finding import refusal
 from nutgen.geometry.pose import Pose
 from nutgen.geometry.slices import Plane, kept, plane_facing
 from nutgen.stock.block import Block

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nutgen.findings import Finding, Value, caution, note, step
+from nutgen.finding import Finding, Value, caution, note, step
 from nutgen.stock.block import Face
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch

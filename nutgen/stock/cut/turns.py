@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import refusal
+from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array, Ints
 from nutgen.geometry.slices import outline
 from nutgen.stock.piece import Axis, Piece, square_to_straightedge

@@ -19,7 +19,7 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import refusal
+from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import girth, hull, outline
 from nutgen.stock.cut.turns import QUARTERS, at_turns, turns

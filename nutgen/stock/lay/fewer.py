@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from nutgen.findings import Finding, remedy
+from nutgen.finding import Finding, remedy
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Largest

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from nutgen.findings import Finding, refusal, warning
+from nutgen.finding import Finding, refusal, warning
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block

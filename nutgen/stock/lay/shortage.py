@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from nutgen.findings import Finding, Value, note, refusal
+from nutgen.finding import Finding, Value, note, refusal
 from nutgen.geometry.pose import Pose
 from nutgen.stock.lay.exact import Tight
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from nutgen.errors import SpecFaults
-from nutgen.findings import Finding, Subject, Value, of_key, refusal, warning
+from nutgen.finding import Finding, Subject, Value, of_key, refusal, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.spec.piece import MESH_SUFFIXES
 from nutgen.stock.scan.header import LARGEST_FILE

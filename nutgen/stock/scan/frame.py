@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nutgen.findings import Finding, note
+from nutgen.finding import Finding, note
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.geometry.slices import Slices, slices

@@ -6,7 +6,7 @@ import struct
 import zipfile
 from pathlib import Path
 
-from nutgen.findings import Value, refusal
+from nutgen.finding import Value, refusal
 
 LARGEST_FILE = 400_000_000
 """Bytes of a mesh file."""

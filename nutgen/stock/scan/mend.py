@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nutgen.findings import Finding, note
+from nutgen.finding import Finding, note
 from nutgen.geometry.mesh import Array, Edges, Ints, Mesh, bodies_of, components, to_agree, welded
 from nutgen.geometry.rays import inside, overlap
 from nutgen.stock.scan.header import MeshRefused

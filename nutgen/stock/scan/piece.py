@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 
 from nutgen.errors import SpecFaults
-from nutgen.findings import Finding, Value, note
+from nutgen.finding import Finding, Value, note
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.slices import slices
 from nutgen.spec.piece import CaliperCheck, PieceSpec, Scan

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.findings import Finding, note, warning
+from nutgen.finding import Finding, note, warning
 from nutgen.geometry.distance import Distances
 from nutgen.geometry.mesh import Array, Mesh, bodies_of
 from nutgen.geometry.rays import inside, inside_lattice

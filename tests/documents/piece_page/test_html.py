@@ -24,7 +24,7 @@ from nutgen.documents.piece_page.thinned import shaded, thinned
 from nutgen.documents.sheet.words import LOCAL
 from nutgen.documents.words import sentence
 from nutgen.documents.words.quantities import figures
-from nutgen.findings import refusal
+from nutgen.finding import refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.pose import Pose
 from nutgen.jobs.record import plain as as_json

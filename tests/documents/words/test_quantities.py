@@ -8,7 +8,7 @@ import pytest
 from nutgen.documents.words import CATALOGUE
 from nutgen.documents.words.entry import Entry, Told, who
 from nutgen.documents.words.quantities import figures, quantity, sixty_fourths
-from nutgen.findings import Finding, of_string, warning
+from nutgen.finding import Finding, of_string, warning
 
 SAID = [
     (
@@ -69,7 +69,7 @@ def test_words_load_no_other_room() -> None:
     code = (
         "import sys, nutgen.documents.words\n"
         "rooms = {m for m in sys.modules if m.startswith('nutgen.')}\n"
-        "allowed = ('nutgen.documents', 'nutgen.findings', 'nutgen.theory')\n"
+        "allowed = ('nutgen.documents', 'nutgen.finding', 'nutgen.theory')\n"
         "print(sorted(m for m in rooms if not m.startswith(allowed)))\n"
         "print(sorted(m for m in ('cadquery', 'trimesh', 'pydantic', 'typer') if m in sys.modules))"
     )

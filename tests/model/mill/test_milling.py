@@ -9,7 +9,7 @@ from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
 from nutgen.errors import CannotBeMade
-from nutgen.findings import Finding, of_key, refusal
+from nutgen.finding import Finding, of_key, refusal
 from nutgen.geometry.lines import Arc, Chain, polygon
 from nutgen.model.mill.dogbones import relieved
 from nutgen.model.mill.milling import clamped, plan_chains, slot_lines

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from nutgen.documents.cut_plan.tables import mark_tables
 from nutgen.documents.words import sentence
 from nutgen.errors import CannotBeMade
-from nutgen.findings import note
+from nutgen.finding import note
 from nutgen.jobs.record import plain
 from nutgen.stock.cut.cuts import cut_plan, left_to_sand
 from nutgen.stock.cut.record import plan_record

@@ -8,7 +8,7 @@ import pytest
 from scipy.optimize import brentq, minimize, minimize_scalar
 from scipy.spatial import cKDTree
 
-from nutgen.findings import remedy
+from nutgen.finding import remedy
 from nutgen.stock.lay.lay import lay
 from tests.cases import cases
 from tests.stock.solids import Rod, block, margin_by_trimesh, piece

@@ -13,7 +13,7 @@ import pytest
 import trimesh
 
 from nutgen.errors import SpecFaults
-from nutgen.findings import of_key, warning
+from nutgen.finding import of_key, warning
 from nutgen.stock.scan import file as scan_file
 from nutgen.stock.scan.file import UNITS, read_mesh
 from tests.stock.scans import (

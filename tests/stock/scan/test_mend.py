@@ -6,7 +6,7 @@ import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutgen.findings import Finding, note
+from nutgen.finding import Finding, note
 from nutgen.geometry.mesh import Mesh
 from nutgen.stock.scan.header import MeshRefused
 from nutgen.stock.scan.mend import mend

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
-from nutgen.findings import Finding, note, warning
+from nutgen.finding import Finding, note, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.slices import slices
 from nutgen.stock.piece import Piece
