@@ -19,7 +19,7 @@ class _Refusals(Exception):
 
     def __init__(self, findings: Iterable[Finding | str]) -> None:
         self.findings = tuple(findings)
-        super().__init__("\n".join(self.reasons))
+        super().__init__("\n".join(map(str, self.findings)))
 
     @property
     def reasons(self) -> tuple[str, ...]:
@@ -49,4 +49,4 @@ class SpecFaults(_Refusals):
         super().__init__(findings)
 
     def __str__(self) -> str:
-        return "\n".join(f"{self.source}: {reason}" for reason in self.reasons)
+        return "\n".join(f"{self.source}: {finding}" for finding in self.findings)

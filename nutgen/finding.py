@@ -40,6 +40,12 @@ class Finding:
     about: tuple[Subject, ...] = ()
     values: tuple[tuple[str, Value], ...] = ()
 
+    def __str__(self) -> str:
+        """Whom it is about, its code and its values: for tracebacks, not for makers."""
+        about = "".join(f"{who.name or who.number}: " for who in self.about)
+        values = ", ".join(f"{name} {value}" for name, value in self.values)
+        return f"{about}{self.code}{f' ({values})' if values else ''}"
+
     def value(self, name: str) -> Value:
         """One value by its name; KeyError where there is none."""
         return dict(self.values)[name]

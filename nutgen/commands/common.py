@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+import nutgen
 from nutgen.documents.words.quantities import Units
 
 if TYPE_CHECKING:
@@ -80,13 +81,9 @@ def refused_in(units: Units) -> Iterator[None]:
 
 def solve_one(file: str) -> "tuple[Spec, Nut]":
     """Read and solve one file; raises SpecFaults or CannotBeMade."""
-    from nutgen.nut import solve
-    from nutgen.spec.presets import find_file
-    from nutgen.spec.read import read_spec
-
-    spec = read_spec(find_file(file))
+    spec = nutgen.read(file)
     with refused_in(spec.units):
-        return spec, solve(spec)
+        return spec, nutgen.solve(spec)
 
 
 def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
