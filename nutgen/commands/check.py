@@ -11,8 +11,8 @@ def check(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
 
         print_json(nut_record(spec, nut))
         return
-    from nutgen.commands.tables import nut_blocks
     from nutgen.documents.paint.text import show
+    from nutgen.documents.screens.nut import nut_blocks
     from nutgen.spec.read import spec_hash
 
     show(nut_blocks(nut, f"{file}, {spec_hash(spec)}"), units=units_for(spec, units))

@@ -35,8 +35,8 @@ def coupon(
     if as_json:
         print_json({"units": "mm", "folder": str(made.folder), **made.record})
         return
-    from nutgen.commands.tables import file_blocks
     from nutgen.documents.blocks import Space
     from nutgen.documents.paint.text import show
+    from nutgen.documents.screens.files import file_blocks
 
     show((*file_blocks(str(made.folder), made.files), Space(), *made.reports[0]), units=units_for(spec, units))

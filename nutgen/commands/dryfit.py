@@ -52,8 +52,8 @@ def dryfit(
         told = {**plain(fit), "round": len(rounds), "time": fit.entry.time}
         print_json({**head(spec), **{key: value for key, value in told.items() if key != "entry"}})
     else:
-        from nutgen.commands.dryfit_tables import fit_blocks
         from nutgen.documents.paint.text import show
+        from nutgen.documents.screens.dryfit import fit_blocks
 
         show(fit_blocks(spec.title, fit, number=len(rounds)), units=units_for(spec, units))
     if not kept:

@@ -13,24 +13,34 @@ if TYPE_CHECKING:
     from nutgen.nut import Nut
 
 
+Sections = Annotated[
+    str | None,
+    typer.Option(metavar="SECTION,...", help="Sections: clearances, checks, buzz, pitch, friction, spread."),
+]
+Lowest = Annotated[bool, typer.Option("--lowest", help="Only the lowest floors that stay clear.")]
+Force = Annotated[float | None, typer.Option(metavar="N", help="Pluck by this force, square to the board.")]
+Displacement = Annotated[str | None, typer.Option(metavar="LENGTH", help="Pluck by this displacement instead.")]
+FromBridge = Annotated[str | None, typer.Option(metavar="LENGTH", help="Pluck this far from the bridge.")]
+Feeler = Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: feeler over fret 1, open.")]
+Sliver = Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: over fret 1, pressed at 3.")]
+Barre = Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: open at 1 less barred at 2.")]
+Frets = Annotated[str, typer.Option(metavar="LOW-HIGH", help="Frets that setbacks share the error over.")]
+Plot = Annotated[Path | None, typer.Option(metavar="FILE.svg", help="Draw heights there, and cents in FILE-cents.svg.")]
+
+
 def heights(
     file: File,
     units: ShownIn = None,
-    only: Annotated[
-        str | None,
-        typer.Option(metavar="SECTION,...", help="Sections: clearances, checks, buzz, pitch, friction, spread."),
-    ] = None,
-    lowest: Annotated[bool, typer.Option("--lowest", help="Only the lowest floors that stay clear.")] = False,
-    force: Annotated[float | None, typer.Option(metavar="N", help="Pluck by this force, square to the board.")] = None,
-    height: Annotated[str | None, typer.Option(metavar="LENGTH", help="Pluck by this displacement instead.")] = None,
-    from_bridge: Annotated[str | None, typer.Option(metavar="LENGTH", help="Pluck this far from the bridge.")] = None,
-    feeler: Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: feeler over fret 1, open.")] = None,
-    sliver: Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: over fret 1, pressed at 3.")] = None,
-    barre: Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: open at 1 less barred at 2.")] = None,
-    frets: Annotated[str, typer.Option(metavar="LOW-HIGH", help="Frets that setbacks share the error over.")] = "1-12",
-    plot: Annotated[
-        Path | None, typer.Option(metavar="FILE.svg", help="Draw heights there, and cents in FILE-cents.svg.")
-    ] = None,
+    only: Sections = None,
+    lowest: Lowest = False,
+    force: Force = None,
+    height: Displacement = None,
+    from_bridge: FromBridge = None,
+    feeler: Feeler = None,
+    sliver: Sliver = None,
+    barre: Barre = None,
+    frets: Frets = "1-12",
+    plot: Plot = None,
     as_json: AsJson = False,
 ) -> None:
     """Clearance at every fret, the three shop checks, buzz, fretted pitch, friction, and how far each may be off."""
@@ -53,15 +63,11 @@ def heights(
 
         print_json(plain({**head(spec), **heights_record(nut, seen)}))
         return
-    from nutgen.commands.heights_blocks import converted_blocks, lowest_blocks, played_blocks
     from nutgen.documents.paint.text import show
+    from nutgen.documents.screens.heights import converted_blocks, lowest_blocks, played_blocks
 
-    if lowest:
-        document = lowest_blocks(nut, seen)
-    elif asked is not None:
-        document = converted_blocks(nut, *asked)
-    else:
-        document = played_blocks(nut, seen, words)
+    converts = None if asked is None else converted_blocks(nut, *asked)
+    document = lowest_blocks(nut, seen) if lowest else converts or played_blocks(nut, seen, words)
     show(document, units=units_for(spec, units))
 
 

@@ -27,37 +27,42 @@ if TYPE_CHECKING:
 PRINTER, ROUTER = "The printer, where the file should be overruled", "The router, where the file should be overruled"
 
 
+Purposes = Annotated[
+    list[str] | None,
+    typer.Option("--for", metavar="trace|print|mill|wall", help="What the files are for; all of it where not said."),
+]
+Nozzle = Annotated[str | None, typer.Option(metavar="MM", help="Diameter of the nozzle.", rich_help_panel=PRINTER)]
+Layer = Annotated[str | None, typer.Option(metavar="MM", help="Height of a layer.", rich_help_panel=PRINTER)]
+PerSide = Annotated[
+    str | None,
+    typer.Option(metavar="MM", help="Added to every side; negative where prints are fat.", rich_help_panel=PRINTER),
+]
+Material = Annotated[
+    str | None, typer.Option(metavar="NAME", help="PLA, PETG, ABS, nylon or resin.", rich_help_panel=PRINTER)
+]
+Cutters = Annotated[
+    list[str] | None,
+    typer.Option(metavar="'MM END'", help="A cutter, like '1 ball'; once for each.", rich_help_panel=ROUTER),
+]
+Thickness = Annotated[
+    str | None, typer.Option(metavar="MM", help="Of the stock, front to back.", rich_help_panel=ROUTER)
+]
+
+
 def make(
     files: Files,
     units: ShownIn = None,
-    purpose: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--for", metavar="trace|print|mill|wall", help="What the files are for; all of it where not said."
-        ),
-    ] = None,
+    purpose: Purposes = None,
     out: Annotated[Path, typer.Option("-o", "--out", metavar="DIR", help="Where the folder of each nut goes.")] = Path(
         "output"
     ),
     paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the template.")] = "a4",
-    nozzle: Annotated[
-        str | None, typer.Option(metavar="MM", help="Diameter of the nozzle.", rich_help_panel=PRINTER)
-    ] = None,
-    layer: Annotated[str | None, typer.Option(metavar="MM", help="Height of a layer.", rich_help_panel=PRINTER)] = None,
-    per_side: Annotated[
-        str | None,
-        typer.Option(metavar="MM", help="Added to every side; negative where prints are fat.", rich_help_panel=PRINTER),
-    ] = None,
-    material: Annotated[
-        str | None, typer.Option(metavar="NAME", help="PLA, PETG, ABS, nylon or resin.", rich_help_panel=PRINTER)
-    ] = None,
-    cutter: Annotated[
-        list[str] | None,
-        typer.Option(metavar="'MM END'", help="A cutter, like '1 ball'; once for each.", rich_help_panel=ROUTER),
-    ] = None,
-    stock_thickness: Annotated[
-        str | None, typer.Option(metavar="MM", help="Of the stock, front to back.", rich_help_panel=ROUTER)
-    ] = None,
+    nozzle: Nozzle = None,
+    layer: Layer = None,
+    per_side: PerSide = None,
+    material: Material = None,
+    cutter: Cutters = None,
+    stock_thickness: Thickness = None,
     as_json: AsJson = False,
 ) -> None:
     """Write the files: template, solid, print, router. Each is read back before it counts as made."""
@@ -88,8 +93,8 @@ def _made_blocks(nut: "Nut", made: "Made", *, told_at_once: bool) -> "Document":
 
     told_at_once : how to set up the machines is for the screen; else it stands in files of its own
     """
-    from nutgen.commands.tables import file_blocks
     from nutgen.documents.blocks import Findings, Paragraph, Space
+    from nutgen.documents.screens.files import file_blocks
 
     blocks: list[Block] = [
         *file_blocks(str(made.folder), made.files),

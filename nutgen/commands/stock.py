@@ -20,6 +20,23 @@ if TYPE_CHECKING:
 PERMIT = "What the blank may do, where the piece file should be overruled"
 
 
+Kerf = Annotated[str | None, typer.Option(metavar="MM", help="Width of the saw's cut.", rich_help_panel=PERMIT)]
+Grain = Annotated[
+    str | None,
+    typer.Option(metavar="DEG", help="Most between the blank's length and the grain.", rich_help_panel=PERMIT),
+]
+Wane = Annotated[
+    str | None,
+    typer.Option(
+        metavar="MM", help="How far the top back edge may be missing down its back face.", rich_help_panel=PERMIT
+    ),
+]
+Core = Annotated[
+    str | None,
+    typer.Option(metavar="underside,back|none", help="Parts of the nut that may hold core.", rich_help_panel=PERMIT),
+]
+
+
 def stock(
     file: File,
     piece: Annotated[str, typer.Option("--piece", metavar="PIECE", help="Piece file, or the name of a demo piece.")],
@@ -28,25 +45,10 @@ def stock(
     ] = 1,
     out: Annotated[Path, typer.Option("-o", "--out", metavar="DIR", help="Where the folder goes.")] = Path("output"),
     paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the cut plan.")] = "a4",
-    kerf: Annotated[
-        str | None, typer.Option(metavar="MM", help="Width of the saw's cut.", rich_help_panel=PERMIT)
-    ] = None,
-    grain: Annotated[
-        str | None,
-        typer.Option(metavar="DEG", help="Most between the blank's length and the grain.", rich_help_panel=PERMIT),
-    ] = None,
-    wane: Annotated[
-        str | None,
-        typer.Option(
-            metavar="MM", help="How far the top back edge may be missing down its back face.", rich_help_panel=PERMIT
-        ),
-    ] = None,
-    core: Annotated[
-        str | None,
-        typer.Option(
-            metavar="underside,back|none", help="Parts of the nut that may hold core.", rich_help_panel=PERMIT
-        ),
-    ] = None,
+    kerf: Kerf = None,
+    grain: Grain = None,
+    wane: Wane = None,
+    core: Core = None,
     units: ShownIn = None,
     as_json: AsJson = False,
 ) -> None:
@@ -136,8 +138,8 @@ def _plan_blocks(judged: "Judged", plan: "CutPlan") -> "Iterator[Block]":
 
 
 def _written_blocks(judged: "Judged", written: "Made") -> "Iterator[Block]":
-    from nutgen.commands.tables import file_blocks
     from nutgen.documents.blocks import Paragraph
+    from nutgen.documents.screens.files import file_blocks
 
     yield from file_blocks(str(written.folder), written.files)
     if judged.plan is not None:

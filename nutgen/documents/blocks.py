@@ -19,7 +19,7 @@ from nutgen.finding import Finding, Value
 from nutgen.geometry.lines import Box, Chain, Line, joined
 
 if TYPE_CHECKING:
-    from nutgen.documents.paint.page import Words
+    from nutgen.documents.lettering import Words
 
 
 @dataclass(frozen=True, slots=True)

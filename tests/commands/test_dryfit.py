@@ -137,7 +137,7 @@ class TestSlips:
             (
                 "action = { bass = 2.4",
                 "barred = [0.3]\naction = { bass = 2.4",
-                "dry_fit.barred: 1 values for 4 strings",
+                "dry_fit.barred: 1 value for 4 strings",
             ),
         ],
     )

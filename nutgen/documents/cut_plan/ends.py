@@ -7,7 +7,8 @@ import numpy as np
 from nutgen.documents.blocks import Beside, Document, Figure, Title, phrase
 from nutgen.documents.cut_plan.lines import Room, closed_line, hatched, segment
 from nutgen.documents.cut_plan.strips import NAMES
-from nutgen.documents.paint.page import GAP, Words
+from nutgen.documents.lettering import Words
+from nutgen.documents.paint.page import GAP
 from nutgen.geometry.lines import Chain
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, kept, section

@@ -6,7 +6,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.documents.paint.page import SMALL, Words
+from nutgen.documents.lettering import Words
+from nutgen.documents.paint.page import SMALL
 from nutgen.geometry.lines import Box, Chain, Line, Point, polygon
 
 Array = NDArray[np.float64]

@@ -4,8 +4,9 @@ import numpy as np
 
 from nutgen.documents.blocks import Cell
 from nutgen.documents.cut_plan.lines import Room, segment
-from nutgen.documents.paint.font import width
-from nutgen.documents.paint.page import GREY, SMALL, Words
+from nutgen.documents.font import width
+from nutgen.documents.lettering import Words
+from nutgen.documents.paint.page import GREY, SMALL
 from nutgen.documents.paint.written import written
 from nutgen.documents.words.quantities import Units
 from nutgen.geometry.lines import Chain

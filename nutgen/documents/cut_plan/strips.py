@@ -14,7 +14,7 @@ from nutgen.documents.cut_plan.strip_labels import (
     joint_labels,
     longest,
 )
-from nutgen.documents.paint.page import Words
+from nutgen.documents.lettering import Words
 from nutgen.documents.words.quantities import Units
 from nutgen.geometry.lines import Chain
 from nutgen.geometry.mesh import Array

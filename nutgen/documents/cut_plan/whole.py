@@ -6,9 +6,17 @@ import numpy as np
 
 from nutgen.documents.blocks import Paragraph, phrase
 from nutgen.documents.cut_plan.lines import closed_line, open_line, segment
+from nutgen.documents.font import width
+from nutgen.documents.lettering import Words
 from nutgen.documents.paint.compose import below, composed
-from nutgen.documents.paint.font import width
-from nutgen.documents.paint.page import GREY, SMALL, Group, Item, Linework, Words, spread
+from nutgen.documents.paint.page import (
+    GREY,
+    SMALL,
+    Group,
+    Item,
+    Linework,
+    spread,
+)
 from nutgen.documents.words.quantities import Units, figures
 from nutgen.geometry.lines import Chain, Line
 from nutgen.geometry.mesh import Array

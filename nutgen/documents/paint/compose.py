@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
 from nutgen.documents import blocks
-from nutgen.documents.paint.font import printable, width
+from nutgen.documents.font import printable, width
+from nutgen.documents.lettering import Align, Words
 from nutgen.documents.paint.page import (
     BODY,
     GAP,
@@ -13,11 +14,9 @@ from nutgen.documents.paint.page import (
     LEADING,
     SMALL,
     TITLE,
-    Align,
     Group,
     Item,
     Linework,
-    Words,
     rule,
     wrapped,
 )

@@ -7,55 +7,44 @@ from typing import Any
 
 from reportlab.lib.colors import black
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table
 from reportlab.platypus.paraparser import ParaFrag
 
 from nutgen.documents import blocks
-from nutgen.documents.paint.font import font_name, printable, width
-from nutgen.documents.paint.page import Item, Linework, Words
+from nutgen.documents.font import font_name, printable, width
+from nutgen.documents.paint.flowables import BOLD, GREY, HAIR, MARGIN, MM, PART, REGULAR, RULE, Box, Drawn, Numbered
 from nutgen.documents.paint.papers import paper_size
-from nutgen.documents.paint.pdf import paint
 from nutgen.documents.paint.written import written, written_table
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 
-MM = 72.0 / 25.4
-MARGIN, FOOT, GAP = 12.0 * MM, 6.0 * MM, 5.0 * MM
-GREY = 0.35
-"""Points a mm, room at the edges, for the foot and between columns; the shade of what is read last: dark enough for
-any printer."""
-
-HAIR, RULE = 0.35, 0.8
-"""Widths of the lines under rows, and under heads [pt]."""
-
-_REGULAR, _BOLD = (font_name("Vera", bold=bold) for bold in (False, True))
-_FINE = 6.0
+FOOT, GAP = 6.0 * MM, 5.0 * MM
+"""Room for the foot and between columns [pt]."""
 
 
 def _style(name: str, size: float, **more: Any) -> ParagraphStyle:
-    face = {"fontName": _REGULAR, "fontSize": size, "leading": 1.38 * size}
-    return ParagraphStyle(name, **face | {"bulletFontName": _REGULAR, "bulletFontSize": size} | more)
+    face = {"fontName": REGULAR, "fontSize": size, "leading": 1.38 * size}
+    return ParagraphStyle(name, **face | {"bulletFontName": REGULAR, "bulletFontSize": size} | more)
 
 
 _BODY = _style("body", 7.4)
-_STRONG = _style("strong", 7.4, fontName=_BOLD)
+_STRONG = _style("strong", 7.4, fontName=BOLD)
 _NOTE = _style("note", 6.6, textColor=(GREY, GREY, GREY), spaceAfter=3.0)
 _POINT = _style("point", 7.4, leftIndent=9.0, bulletIndent=1.0, spaceAfter=1.4)
 _STEP = _style("step", 7.0, leftIndent=11.0, bulletIndent=1.0)
 _TITLES = {
-    1: ParagraphStyle("title", fontName=_BOLD, fontSize=17.0, leading=21.0),
-    2: ParagraphStyle("head", fontName=_BOLD, fontSize=11.0, leading=14.0, spaceBefore=11.0, spaceAfter=4.0),
-    3: ParagraphStyle("part", fontName=_BOLD, fontSize=9.4, leading=12.0, spaceAfter=2.0),
+    1: ParagraphStyle("title", fontName=BOLD, fontSize=17.0, leading=21.0),
+    2: ParagraphStyle("head", fontName=BOLD, fontSize=11.0, leading=14.0, spaceBefore=11.0, spaceAfter=4.0),
+    3: ParagraphStyle("part", fontName=BOLD, fontSize=PART, leading=12.0, spaceAfter=2.0),
 }
 
 _PLAIN: list[tuple[Any, ...]] = [
-    ("FONT", (0, 0), (-1, -1), _REGULAR, _BODY.fontSize, _BODY.leading),
+    ("FONT", (0, 0), (-1, -1), REGULAR, _BODY.fontSize, _BODY.leading),
     ("VALIGN", (0, 0), (-1, -1), "TOP"),
     *((f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")),
 ]
 _RULED: list[tuple[Any, ...]] = [
-    ("FONT", (0, 0), (-1, 0), _REGULAR, _NOTE.fontSize, _NOTE.leading),
+    ("FONT", (0, 0), (-1, 0), REGULAR, _NOTE.fontSize, _NOTE.leading),
     ("TEXTCOLOR", (0, 0), (-1, 0), _NOTE.textColor),
     ("LINEBELOW", (0, 0), (-1, 0), RULE, black),
     ("LINEBELOW", (0, 1), (-1, -1), HAIR, black),
@@ -84,10 +73,10 @@ def flow_pdf(flow: Sequence[Flowable], stamp: Stamp, *, paper: str) -> bytes:
         creator=stamp.program,
         lang="en",
         invariant=1,
-        initialFontName=_REGULAR,
+        initialFontName=REGULAR,
         initialFontSize=_BODY.fontSize,
     )
-    document.build(list(flow), canvasmaker=lambda *given, **more: _Numbered(stamp.line, *given, **more))
+    document.build(list(flow), canvasmaker=lambda *given, **more: Numbered(stamp.line, *given, **more))
     return file.getvalue()
 
 
@@ -104,7 +93,7 @@ def flow(document: blocks.Document, room: float, units: Units) -> list[Flowable]
     flowables: list[Flowable] = []
     for drawn, group in groupby(document, key=lambda block: isinstance(block, blocks.Figure | blocks.Legend)):
         if drawn:
-            flowables.append(_Drawn(list(group), room, units))
+            flowables.append(Drawn(list(group), room, units))
         else:
             flowables += (one for block in group for one in _flow(block, room, units))
     return flowables
@@ -144,7 +133,7 @@ def _flow(block: blocks.Block, room: float, units: Units) -> Iterator[Flowable]:
         case blocks.Space():
             yield Spacer(0, 5)
         case blocks.Figure() | blocks.Legend():
-            yield _Drawn([block], room, units)
+            yield Drawn([block], room, units)
 
 
 class _Once:
@@ -189,7 +178,7 @@ def _words(text: blocks.Text, style: ParagraphStyle, units: Units, bullet: str |
     runs = []
     for part, label in parts:
         shown, typeface, _ = printable(written(part, units))
-        runs.append((font_name(typeface, bold=label or style.fontName == _BOLD), shown))
+        runs.append((font_name(typeface, bold=label or style.fontName == BOLD), shown))
     return _Text(runs, style, bullet)
 
 
@@ -201,7 +190,7 @@ def _facts(facts: blocks.Facts, room: float, units: Units) -> Flowable:
     style = [*_PLAIN, ("LINEABOVE", (0, 0), (-1, 0), RULE, black)]
     for row in range(0, len(rows), 2):
         style += [
-            ("FONT", (0, row), (-1, row), _REGULAR, _NOTE.fontSize, _NOTE.leading),
+            ("FONT", (0, row), (-1, row), REGULAR, _NOTE.fontSize, _NOTE.leading),
             ("TEXTCOLOR", (0, row), (-1, row), _NOTE.textColor),
             ("TOPPADDING", (0, row), (-1, row), 4),
         ]
@@ -216,7 +205,7 @@ def _table(table: blocks.Table, room: float, units: Units) -> Flowable:
     for row in rows:
         cells.append(
             [
-                _Box(6.5) if column.kind == "tick" else _fitting(text, wide, _BODY)
+                Box(6.5) if column.kind == "tick" else _fitting(text, wide, _BODY)
                 for column, text, wide in zip(columns, row, widths, strict=True)
             ]
         )
@@ -224,7 +213,7 @@ def _table(table: blocks.Table, room: float, units: Units) -> Flowable:
     for n, column in enumerate(columns):
         style += [("ALIGN", (n, 0), (n, -1), "RIGHT")] if column.flush_right else []
         style += [("LINEBEFORE", (n, 1), (n, -1), HAIR, black)] if column.kind == "write" else []
-        style += [("FONT", (n, 1), (n, -1), _BOLD, _BODY.fontSize, _BODY.leading)] if column.strong else []
+        style += [("FONT", (n, 1), (n, -1), BOLD, _BODY.fontSize, _BODY.leading)] if column.strong else []
     turns = enumerate(pairwise(column.flush_right for column in columns))
     style += [("RIGHTPADDING", (n, 0), (n, -1), 12) for n, pair in turns if pair == (True, False)]
     return _Grid(cells, widths, style=style, repeatRows=1)
@@ -254,132 +243,3 @@ def _fitting(text: str, room: float, style: ParagraphStyle) -> Any:
     if typeface == "Vera" and width(shown, style.fontSize) <= room - 4.0:
         return shown
     return _Text([(font_name(typeface, bold=False), shown)], style, None)
-
-
-class _Box(Flowable):  # type: ignore[misc]  # reportlab is untyped
-    """A box to tick."""
-
-    def __init__(self, size: float) -> None:
-        super().__init__()
-        self.size = size
-
-    def wrap(self, *_: float) -> tuple[float, float]:
-        return self.size, self.size
-
-    def draw(self) -> None:
-        self.canv.setLineWidth(0.7)
-        self.canv.rect(0, -1.2, self.size, self.size)
-
-
-class TickHead(Flowable):  # type: ignore[misc]
-    """A heading under a rule, behind a box to tick."""
-
-    BOX = 9.0
-
-    def __init__(self, words: str, long: float) -> None:
-        super().__init__()
-        self.words, self.long = words, long
-
-    def wrap(self, *_: float) -> tuple[float, float]:
-        return self.long, self.BOX + 8.0
-
-    def draw(self) -> None:
-        self.canv.setLineWidth(RULE)
-        self.canv.line(0, self.BOX + 8.0, self.long, self.BOX + 8.0)
-        self.canv.rect(0, 3.5, self.BOX, self.BOX)
-        self.canv.setFont(_BOLD, _TITLES[3].fontSize)
-        self.canv.drawString(self.BOX + 6.0, 5.0, self.words)
-
-
-class Ruled(Flowable):  # type: ignore[misc]
-    """Lines to write on, down to the foot of the page."""
-
-    STEP, LEAST, MOST = 8.0 * MM, 40.0 * MM, 120.0 * MM
-
-    def __init__(self, long: float) -> None:
-        super().__init__()
-        self.long, self.high = long, self.LEAST
-
-    def wrap(self, _: float, high: float) -> tuple[float, float]:
-        self.high = min(self.MOST, max(self.LEAST, high - 1.0))
-        return self.long, self.high
-
-    def draw(self) -> None:
-        self.canv.setLineWidth(HAIR)
-        for line in range(1, int(self.high // self.STEP) + 1):
-            y = self.high - line * self.STEP
-            self.canv.line(0, y, self.long, y)
-
-
-class _Drawn(Flowable):  # type: ignore[misc]
-    """Figures at true size and legends, side by side, below each other where they are too wide."""
-
-    GAP, HEAD, LEGEND, ROW, TYPE = 9.0, 4.5, 54.0, 5.0, 2.4  # mm
-
-    def __init__(self, drawn: Sequence[blocks.Block], room: float, units: Units) -> None:
-        super().__init__()
-        self.room, self.high = room / MM, 0.0
-        self.items: list[Item] = []
-        x = y = 0.0
-        for block in drawn:
-            if not isinstance(block, blocks.Figure | blocks.Legend):
-                continue
-            wide, high = self._size(block, units)
-            if x > 0.0 and x + wide > self.room:
-                x, y = 0.0, self.high
-            self.items += self._placed(block, x, y + self.HEAD, units)
-            self.high = max(self.high, y + self.HEAD + high)
-            x += wide + self.GAP
-
-    def wrap(self, *_: float) -> tuple[float, float]:
-        return self.room * MM, self.high * MM
-
-    def draw(self) -> None:
-        self.canv.saveState()
-        self.canv.scale(MM, MM)
-        for item in self.items:
-            paint(self.canv, item, self.high)
-        self.canv.restoreState()
-
-    def _size(self, block: blocks.Figure | blocks.Legend, units: Units) -> tuple[float, float]:
-        if isinstance(block, blocks.Legend):
-            return self.LEGEND, self.ROW * len(block.rows)
-        left, low, right, high = block.box
-        return max(right - left, width(written(block.caption, units), self.TYPE)), high - low
-
-    def _placed(self, block: blocks.Figure | blocks.Legend, x: float, y: float, units: Units) -> Iterator[Item]:
-        if isinstance(block, blocks.Figure):
-            yield Words(x, y - 1.5, written(block.caption, units), self.TYPE, shade=GREY)
-            left, _, _, high = block.box
-            yield Linework(block.name, x - left, y + high, block.chains)
-            yield from (label.on_page(x - left, y + high) for label in block.labels)
-            return
-        for row, (chains, meaning) in enumerate(block.rows):
-            yield Linework("sample", x, y + row * self.ROW, chains)
-            yield Words(x + blocks.SAMPLE + 2.0, y + row * self.ROW + 0.36 * self.TYPE, meaning, self.TYPE)
-
-
-class _Numbered(Canvas):  # type: ignore[misc]  # reportlab is untyped
-    """A canvas that writes "page 2 of 5": pages wait until all are known."""
-
-    def __init__(self, line: str, *given: Any, **more: Any) -> None:
-        super().__init__(*given, **more)
-        self._line, typeface, _ = printable(line)
-        self._face = font_name(typeface, bold=False)
-        self._waiting: list[dict[str, Any]] = []
-
-    def showPage(self) -> None:  # noqa: N802  # reportlab's name
-        self._waiting.append(dict(self.__dict__))
-        self._startPage()
-
-    def save(self) -> None:
-        for number, page in enumerate(self._waiting, start=1):
-            self.__dict__.update(page)
-            self.setFillGray(GREY)
-            self.setFont(self._face, _FINE)
-            self.drawString(MARGIN, MARGIN, self._line)
-            self.setFont(_REGULAR, _FINE)
-            right = f"page {number} of {len(self._waiting)}"
-            self.drawRightString(self._pagesize[0] - MARGIN, MARGIN, right)
-            super().showPage()
-        super().save()

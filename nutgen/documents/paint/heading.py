@@ -2,7 +2,8 @@
 
 from collections.abc import Callable, Sequence
 
-from nutgen.documents.paint.font import printable
+from nutgen.documents.font import printable
+from nutgen.documents.lettering import Words
 from nutgen.documents.paint.page import (
     BODY,
     GAP,
@@ -16,7 +17,6 @@ from nutgen.documents.paint.page import (
     Item,
     Linework,
     Page,
-    Words,
     rule,
     stacked,
     wrapped,

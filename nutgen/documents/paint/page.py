@@ -5,9 +5,9 @@ PDF and SVG are painted from the same pages, so they cannot disagree.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
-from nutgen.documents.paint.font import Typeface, width
+from nutgen.documents.font import Typeface, width
+from nutgen.documents.lettering import Words
 from nutgen.geometry.lines import Box, Chain, Line, Point, joined
 from nutgen.model.drawing import (
     CONTINUOUS_NARROW,
@@ -19,8 +19,6 @@ from nutgen.model.drawing import (
     LONG_DASHED_SHORT_DASHED,
     STROKES,
 )
-
-Align = Literal["left", "centre", "right"]
 
 CUT_STROKES = {
     "keep-lines": CONTINUOUS_WIDE,
@@ -62,56 +60,6 @@ LEADING = 1.4
 GREY = 0.35
 """The grid of the page, where its third column starts, sizes of type [mm]; the distance from line to line in
 sizes of type; and the shade of what is read last."""
-
-_ASCENT, _DESCENT = 0.76, 0.24
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """A line of words; x, y is where its baseline starts, has its middle or ends [mm].
-
-    size   : of the type [mm]
-    shade  : 0 black to 1 white
-    turned : read from the right, bottom to top
-    """
-
-    x: float
-    y: float
-    text: str
-    size: float
-    bold: bool = False
-    align: Align = "left"
-    shade: float = 0.0
-    typeface: Typeface = "Vera"
-    turned: bool = False
-
-    @property
-    def length(self) -> float:
-        """Of the line [mm]."""
-        return width(self.text, self.size, bold=self.bold, typeface=self.typeface)
-
-    @property
-    def box(self) -> Box:
-        """Least x, least y, greatest x, greatest y, y down [mm]."""
-        left, low, right, high = self.box_up
-        return left, 2.0 * self.y - high, right, 2.0 * self.y - low
-
-    @property
-    def box_up(self) -> Box:
-        """The same in a frame that runs up: least across, least up, greatest across, greatest up [mm]."""
-        start = -self.length * {"left": 0.0, "centre": 0.5, "right": 1.0}[self.align]
-        (along, end), (under, over) = (start, start + self.length), (-_DESCENT * self.size, _ASCENT * self.size)
-        if self.turned:
-            return self.x - over, self.y + along, self.x - under, self.y + end
-        return self.x + along, self.y + under, self.x + end, self.y + over
-
-    def on_page(self, x: float, y: float) -> "Words":
-        """Words of a frame that runs up, on the page where its zero stands at x, y."""
-        return self.moved(x, y - 2.0 * self.y)
-
-    def moved(self, x: float, y: float) -> "Words":
-        """The same words elsewhere."""
-        return replace(self, x=self.x + x, y=self.y + y)
 
 
 @dataclass(frozen=True, slots=True)

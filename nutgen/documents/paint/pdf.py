@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
-from nutgen.documents.paint.font import font_name
-from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Item, Linework, Page, Words
+from nutgen.documents.font import font_name
+from nutgen.documents.lettering import Words
+from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Item, Linework, Page
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Arc, Chain
 

@@ -6,8 +6,9 @@ from itertools import groupby
 from markupsafe import Markup
 
 from nutgen.documents.blocks import SAMPLE, Figure
-from nutgen.documents.paint.font import SUBSTITUTES
-from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Linework, Page, Words
+from nutgen.documents.font import SUBSTITUTES
+from nutgen.documents.lettering import Words
+from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Linework, Page
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Arc, Chain, Part
 

@@ -10,8 +10,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from nutgen.documents.blocks import Figure, Legend, sample
-from nutgen.documents.paint.font import width
-from nutgen.documents.paint.page import Words, spread
+from nutgen.documents.font import width
+from nutgen.documents.lettering import Words
+from nutgen.documents.paint.page import spread
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, figures, quantity
 from nutgen.geometry.lines import Arc, Box, Chain, Line, Part, Point, joined
 from nutgen.model.drawing import Drawing

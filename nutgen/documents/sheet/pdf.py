@@ -6,7 +6,8 @@ from itertools import zip_longest
 from reportlab.platypus import Flowable, KeepTogether, Spacer
 
 from nutgen.documents.blocks import Beside, Document, Paragraph, Points, Space, Title
-from nutgen.documents.paint.flow import Ruled, TickHead, flow, flow_pdf, framed, room_of
+from nutgen.documents.paint.flow import flow, flow_pdf, framed, room_of
+from nutgen.documents.paint.flowables import Ruled, TickHead
 from nutgen.documents.sheet.sheet import Sheet, StageSheet
 from nutgen.documents.sheet.words import SIZES_READ
 

@@ -3,9 +3,21 @@
 from collections.abc import Iterator
 
 from nutgen.documents.blocks import Legend, sample
+from nutgen.documents.font import width
+from nutgen.documents.lettering import Words
 from nutgen.documents.paint.compose import below, beside, composed
-from nutgen.documents.paint.font import width
-from nutgen.documents.paint.page import GAP, GREY, LEADING, SMALL, THIRD, Group, Item, Linework, Words, spread, wrapped
+from nutgen.documents.paint.page import (
+    GAP,
+    GREY,
+    LEADING,
+    SMALL,
+    THIRD,
+    Group,
+    Item,
+    Linework,
+    spread,
+    wrapped,
+)
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, sixty_fourths
 from nutgen.geometry.lines import Chain, Line
 from nutgen.model.drawing import Drawing, View

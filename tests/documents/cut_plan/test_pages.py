@@ -10,7 +10,8 @@ import pytest
 import svgelements
 
 from nutgen.documents.cut_plan.pages import cut_plan_pages, cut_plan_pdf, cut_plan_svg
-from nutgen.documents.paint.page import Linework, Words
+from nutgen.documents.lettering import Words
+from nutgen.documents.paint.page import Linework
 from nutgen.formats.stamp import Stamp
 from nutgen.stock.cut.cuts import cut_plan
 from tests.cases import cases

@@ -13,7 +13,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import box
 
-from nutgen.documents.paint.page import Linework, Words, spread, wrapped
+from nutgen.documents.lettering import Words
+from nutgen.documents.paint.page import Linework, spread, wrapped
 from nutgen.documents.paint.pdf import pages_pdf
 from nutgen.documents.template.template import template_pages
 from nutgen.errors import CannotBeMade

@@ -1,6 +1,4 @@
-"""What the commands show of a nut and of the files made from it."""
-
-from collections.abc import Iterable
+"""What `check` shows: the solved nut."""
 
 from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title, phrase
 from nutgen.nut import Nut, Slot
@@ -68,14 +66,3 @@ def nut_blocks(nut: Nut, note: str) -> Document:
         ),
         Findings(nut.findings),
     )
-
-
-def file_blocks(folder: str, files: Iterable[tuple[str, int]]) -> Document:
-    """What was written, with sizes."""
-    columns = Column("file"), Column("size", right=True)
-    return Title(folder), Table(columns, tuple((name, size_words(size)) for name, size in files), "files", indent=2)
-
-
-def size_words(size: int) -> str:
-    """A file size as people say it."""
-    return f"{size} B" if size < 1000 else f"{size / 1000:.1f} kB" if size < 1_000_000 else f"{size / 1e6:.1f} MB"
