@@ -261,5 +261,5 @@ class TestCore:
             {"at": at, "width": width, "height": 60, "core": f"{{ width = 10, height = 10, sideways = {sideways} }}"}
             for at, width, sideways in ((0, 60, 24.0), (40, 20, 4.5), (80, 20, -4.5))
         ]
-        with pytest.raises(SpecFaults, match=r"piece\.core-crosses-skin$"):
+        with pytest.raises(SpecFaults, match=r"piece\.core-crosses-skin "):
             piece_from_calipers(spec_of(rows))
