@@ -4,6 +4,7 @@ from nutgen.ask.draft import Draft
 from nutgen.ask.file import toml_of, values_of
 from nutgen.ask.questions import Question, questions
 from nutgen.ask.values import doubled as doubled_length
+from nutgen.ask.values import number
 from nutgen.documents.words import said
 from nutgen.errors import SpecFaults, Unreadable
 from nutgen.finding import Finding, refusal, warning
@@ -66,8 +67,8 @@ def far_off(draft: Draft, asked: Question) -> str:
     if asked.unit != draft.units or not asked.default or asked.read is None:
         return ""
     try:
-        given = read_length(_bare(draft.answers.get(asked.key, "")), draft.units).mm
-        usual = read_length(_bare(asked.default), draft.units).mm
+        given = read_length(number(draft.answers.get(asked.key, "")), draft.units).mm
+        usual = read_length(number(asked.default), draft.units).mm
     except ValueError:
         return ""
     if usual <= 0.0 or given <= 0.0 or 1.0 / FAR <= given / usual <= FAR:
@@ -75,13 +76,6 @@ def far_off(draft: Draft, asked: Question) -> str:
     if asked.key.startswith("nut to fret 12") and TWICE[0] < given / usual < TWICE[1]:
         return said(warning("answer.whole-scale", usual=asked.default, unit=asked.unit))
     return said(warning("answer.far-from-kind", usual=asked.default, unit=asked.unit))
-
-
-def _bare(text: str) -> float | str:
-    try:
-        return float(text)
-    except ValueError:
-        return text
 
 
 def question_of(draft: Draft, fault: Finding) -> int | None:

@@ -136,9 +136,7 @@ def wrong_with_reading(asked: Question, answer: str, *, units: str, tools: Tools
     if fault or not answer:
         return fault
     try:
-        table = read_table(
-            DryFit, _table({asked.key: answer}, units=units, tools=tools), BareUnits(units), at="dry_fit"
-        )
+        table = readings_from({asked.key: answer}, units=units, tools=tools)
     except SpecFaults as error:
         return "; ".join(said(one, error.units) for one in error.findings)
     return "; ".join(said(one, "in" if units == "in" else "mm") for one in leaf_faults(table, tools))

@@ -85,7 +85,7 @@ def _job(draft: Draft) -> Iterator[Question]:
 
 def _packet(draft: Draft) -> Iterator[Question]:
     yield Question("strings", (), "How many strings?", "Every string of a pair counts.",
-                   str(len(draft.kind["strings"])), read=values.whole)  # fmt: skip
+                   str(len(draft.kind["strings"])))  # fmt: skip
     gauges = draft.kind.get("gauge_units", "in")
     for index in range(draft.count):
         number = draft.count - index
@@ -102,7 +102,7 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
     unit = draft.units
     yield from _scale(draft)
     yield Question("frets", ("instrument", "frets"), "How many frets?", "The number of the last one.",
-                   draft.kind_word("instrument", "frets"), read=values.whole)  # fmt: skip
+                   draft.kind_word("instrument", "frets"))  # fmt: skip
     yield Question("relief", ("setup", "relief"), "Relief",
                    "Strings at pitch, straightedge on frets 1 and the last: the leaf that just passes half way.",
                    draft.kind_length("setup", "relief"), unit, drawings.RELIEF)  # fmt: skip

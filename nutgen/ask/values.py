@@ -20,11 +20,6 @@ def number(text: str) -> Any:
     return int(value) if value.is_integer() and "." not in text and "e" not in text.lower() else value
 
 
-def whole(text: str) -> Any:
-    """A whole number; anything else is left to the door to refuse."""
-    return number(text)
-
-
 def word(text: str) -> str:
     """Words as they stand."""
     return text.strip()

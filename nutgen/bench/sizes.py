@@ -11,7 +11,7 @@ from typing import Literal
 from nutgen.bench.leaves import floor_over_board
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.tools import SlotPlan
-from nutgen.finding import Subject, of_string
+from nutgen.finding import Subject
 from nutgen.nut.part import Nut, Slot
 from nutgen.nut.solve import LEAST_BURIED
 
@@ -218,7 +218,7 @@ def _land(nut: Nut) -> Iterator[Track]:
 
 
 def _slot(nut: Nut, slot: Slot, material: NutMaterial, plan: SlotPlan) -> Iterator[Track]:
-    string, final = of_string(slot.number, slot.note), floor_over_board(nut, slot)
+    string, final = slot.who, floor_over_board(nut, slot)
     left = max(nut.allowances.floors, material.left_on.floors)
     plane = final - slot.floor_height
     lowest = max(final - LOW_FLOOR, min(final, plane))

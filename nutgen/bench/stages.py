@@ -13,7 +13,7 @@ from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import past_the_limit
 from nutgen.bench.sizes import Size, StageName, has_bevel, tracks
 from nutgen.bench.tools import SlotPlan, slot_plans
-from nutgen.finding import Finding, caution, of_string, step
+from nutgen.finding import Finding, caution, step
 from nutgen.nut.part import Nut
 from nutgen.spec.workshop import Tools
 
@@ -104,7 +104,7 @@ def _measure(name: StageName, nut: Nut, tools: Tools) -> Finding:
     if name in ("rough slots", "final slots", "fix"):
         return step(code)
     if name == "dress the top":
-        strings = [of_string(slot.number, slot.note) for slot in nut.slots]
+        strings = [slot.who for slot in nut.slots]
         proud = tuple(slot.gauge - slot.depth for slot in nut.slots)
         return step(code, *strings, caliper=tools.caliper, proud=proud)
     return step(code, caliper=tools.caliper, too_coarse=tools.caliper > COARSE_CALIPER)

@@ -9,7 +9,7 @@ from typing import Literal
 
 from nutgen.bench.leaves import StopStack, stop_stack
 from nutgen.bench.materials import NutMaterial
-from nutgen.finding import Finding, note, of_string, step, warning
+from nutgen.finding import Finding, note, step, warning
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.workshop import Tools
 
@@ -281,7 +281,7 @@ def _rough_steps(rough_tools: list[tuple[ToolKind, float]], cut: _Cut, *, left: 
 
 
 def _verdict(slot: Slot, way: _Finisher | None, reached: float) -> Finding:
-    string, error = of_string(slot.number, slot.note), reached - slot.width
+    string, error = slot.who, reached - slot.width
     if way is None:
         return warning("tools.none", string)
     if abs(error) <= MARKED:

@@ -30,9 +30,9 @@ def explain(
 
 def _code_blocks(code: str) -> "Document":
     from nutgen.documents.blocks import Paragraph, Title
-    from nutgen.documents.words import explanation
+    from nutgen.documents.words import CATALOGUE
 
-    told = explanation(code)
+    told = CATALOGUE[code]
     return Title(code), Paragraph(told.cause), *([Paragraph(f"Cure: {told.cure}", hang=2)] if told.cure else [])
 
 

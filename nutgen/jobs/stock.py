@@ -83,13 +83,12 @@ def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
              sawn apart
     """
     from nutgen.stock.lay.lay import lay
-    from nutgen.stock.permit import permitted
     from nutgen.stock.sizing import block_of, if_more_were_permitted
 
-    allowed = permitted(piece_spec)
-    block = block_of(nut, piece_spec.material, allowed)
+    permit = piece_spec.permit
+    block = block_of(nut, piece_spec.material, permit)
     piece, notes = _piece(piece_spec)
-    answer = lay(piece, block, count=count, instead=if_more_were_permitted(nut, piece_spec.material, allowed))
+    answer = lay(piece, block, count=count, instead=if_more_were_permitted(nut, piece_spec.material, permit))
     if piece.length < block.finished[0]:
         raise CannotBeMade([_too_short(piece, block, answer)])
     answer = replace(answer, notes=(*notes, *answer.notes))

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -132,7 +132,7 @@ def strung_with(
     """
     tuned = tuple(notes or (string.note for string in strings))
     known = [_known(string, kind) for string in strings]
-    columns: dict[str, Any] = {name: tuple(getattr(one, name) for one in known) for name in _Known._fields}
+    columns: dict[str, Any] = {name: tuple(one[name] for one in known) for name in known[0]}
     return Strung(
         notes=tuned,
         gauge=tuple(string.gauge for string in strings),
@@ -170,20 +170,8 @@ def _usual_construction(string: String, kind: Kind) -> Construction:
     )
 
 
-class _Known(NamedTuple):
-    """Fields of `Strung` for one string."""
-
-    unit_mass_kg_per_m: float
-    relative_error: float
-    basis: str
-    core_diameter: float
-    core_area: float
-    core_is_usual: bool
-    youngs_gpa: float
-    breaking_n: float
-
-
-def _known(string: String, kind: Kind) -> _Known:
+def _known(string: String, kind: Kind) -> dict[str, float | str | bool]:
+    """Fields of `Strung` for one string: its mass, its core, what it bears."""
     material, core, area = _PLAIN[string.material], string.gauge, math.pi / 4.0 * string.gauge**2
     mass, floss = plain_unit_mass(material, gauge=core), string.wound and string.material in SOFT
     if string.wound:
@@ -192,16 +180,16 @@ def _known(string: String, kind: Kind) -> _Known:
         mass, area = wound_unit_mass(build, gauge=string.gauge, core=core), float(area_of_core(build, core=core))
     if string.unit_mass is not None:
         mass = given_unit_mass(string.unit_mass)
-    return _Known(
-        unit_mass_kg_per_m=float(mass.kg_per_m),
-        relative_error=float(mass.relative_error),
-        basis=mass.basis,
-        core_diameter=core,
-        core_area=area,
-        core_is_usual=string.wound and string.core is None and string.wraps is None,
-        youngs_gpa=material.youngs_modulus_gpa,
-        breaking_n=math.inf if floss else float(strength_n(material, diameter=core, area=area)),
-    )
+    return {
+        "unit_mass_kg_per_m": float(mass.kg_per_m),
+        "relative_error": float(mass.relative_error),
+        "basis": mass.basis,
+        "core_diameter": core,
+        "core_area": area,
+        "core_is_usual": string.wound and string.core is None and string.wraps is None,
+        "youngs_gpa": material.youngs_modulus_gpa,
+        "breaking_n": math.inf if floss else float(strength_n(material, diameter=core, area=area)),
+    }
 
 
 def _core(string: String, build: Construction) -> float:

@@ -12,7 +12,7 @@ from nutgen.nut.part import Nut
 from nutgen.play.heights import fret_numbers
 from nutgen.theory.heights import StringLine
 from nutgen.theory.pitch import FrettedString, PitchError, lower_nut_gain_cents, pitch_error
-from nutgen.theory.setbacks import Setbacks, best_setbacks, common_setbacks
+from nutgen.theory.setbacks import Setbacks, best_setbacks
 
 Array = NDArray[np.float64]
 
@@ -88,7 +88,9 @@ def pitches(nut: Nut, *, chosen: Sequence[int] = CHOSEN_FRETS) -> Pitches:
         chosen=tuple(chosen),
         both=_all_strings(both, tunable),
         nut_alone=_all_strings(alone, tunable),
-        common=common_setbacks(on_chosen, fret=chosen) if tunable.any() else Setbacks(*np.full((4, 1), np.nan)[:, 0]),
+        common=best_setbacks(on_chosen, fret=chosen, together=True)
+        if tunable.any()
+        else Setbacks(*np.full((4, 1), np.nan)[:, 0]),
         assumed=_assumed(nut),
     )
 

@@ -8,6 +8,7 @@
      ' ~ - - ~ '
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -19,7 +20,7 @@ from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import IDENTITY
 from nutgen.spec.piece import Core, PieceSpec, Station, middles
-from nutgen.stock.permit import back_line, first_end, permitted
+from nutgen.stock.marks import back_line, first_end
 from nutgen.stock.piece import Axis, Piece
 from nutgen.stock.tube import step_around, tube
 
@@ -102,14 +103,14 @@ def piece_from_calipers(spec: PieceSpec) -> Piece:
         title=spec.title,
         material=spec.material,
         found_by="calipers",
-        skin=_skin(shape),
-        core=_core(shape) if shape.has_core else None,
+        skin=_surface(shape, shape.skin, shape.ends, inside=False),
+        core=_surface(shape, shape.core, shape.core_ends, inside=True) if shape.has_core else None,
         axis=Axis(along, middle[:, 0], middle[:, 1]),
         length=length,
         ends=(spec.ends.first, spec.ends.last),
         first_end=first_end(spec, first=first, last=last),
         back_line=back_line(spec),
-        permitted=permitted(spec),
+        permitted=spec.permit,
         to_source=IDENTITY,
     )
 
@@ -120,7 +121,10 @@ def _shape(spec: PieceSpec) -> _Shape:
     stations = spec.stations
     at = np.array([station.at for station in stations])
     skin = np.array(
-        [[*middle, *_section(station)] for station, middle in zip(stations, middles(stations), strict=True)]
+        [
+            [*middle, station.width / 2.0, station.height / 2.0, np.radians(station.turn_deg)]
+            for station, middle in zip(stations, middles(stations), strict=True)
+        ]
     )
     walls = _walls(stations, at)
     core = np.zeros((len(at), 4)) if walls is None else _core_within(skin[:, 2:4], walls)
@@ -136,10 +140,6 @@ def _shape(spec: PieceSpec) -> _Shape:
         ),
         has_core=walls is not None,
     )
-
-
-def _section(station: Station) -> tuple[float, float, float]:
-    return station.width / 2.0, station.height / 2.0, float(np.radians(station.turn_deg))
 
 
 def _walls(stations: tuple[Station, ...], at: Array) -> Array | None:
@@ -193,19 +193,11 @@ def _refuse_core_outside(shape: _Shape, along: Array) -> None:
         raise SpecFaults("stations", [refusal("piece.core-crosses-skin", along=float(places[out[0]]))])
 
 
-def _skin(shape: _Shape) -> Mesh:
-    along = _places(shape, shape.ends, inside=False)
-    return _closed(shape, along, shape.skin(along), shape.ends)
-
-
-def _core(shape: _Shape) -> Mesh:
-    along = _places(shape, shape.core_ends, inside=True)
-    return _closed(shape, along, shape.core(along), shape.core_ends)
-
-
-def _closed(shape: _Shape, along: Array, ellipses: Array, ends: tuple[float, float]) -> Mesh:
+def _surface(shape: _Shape, ellipses: Callable[[Array], Array], ends: tuple[float, float], *, inside: bool) -> Mesh:
+    """Skin or core as a closed surface."""
+    along = _places(shape, ends, inside=inside)
     tips = (ends[0] != shape.at[0], ends[1] != shape.at[-1])
-    return tube(along, ellipses, tips=tips, cell=_cell(shape))
+    return tube(along, ellipses(along), tips=tips, cell=_cell(shape))
 
 
 def _cell(shape: _Shape) -> float:

@@ -18,6 +18,7 @@ from nutgen.finding import Finding
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import Pose
 from nutgen.geometry.slices import Plane
+from nutgen.spec.piece import Permit
 from nutgen.spec.workshop import MaterialName
 
 End = Literal["cut", "closed"]
@@ -55,24 +56,6 @@ class Axis:
         return chord / np.linalg.norm(chord)
 
 
-@dataclass(frozen=True, slots=True)
-class Permitted:
-    """What the maker permits the blank.
-
-    grain_deg : most between the blank's length and the grain [deg]
-    wane      : how far down its back face the blank's top back edge may be missing; the bevel cuts it away [mm]
-    core_in   : parts of the nut that may hold core: "underside", "back"
-    compact   : least from the front edge and the slot floors to the core [mm]
-    kerf      : width of the saw's cut [mm]
-    """
-
-    grain_deg: float
-    wane: float
-    core_in: tuple[str, ...]
-    compact: float
-    kerf: float
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
     """A piece of bone, antler or the like.
@@ -85,6 +68,7 @@ class Piece:
     ends     : how the first and the last end are
     first_end: how to tell the first end from the last on the piece itself
     back_line: how to find the line along the back
+    permitted: what the maker permits the blank
     to_source: where the piece's frame lies in that of the scan; the identity by calipers
     """
 
@@ -98,5 +82,5 @@ class Piece:
     ends: tuple[End, End]
     first_end: Finding
     back_line: Finding
-    permitted: Permitted
+    permitted: Permit
     to_source: Pose

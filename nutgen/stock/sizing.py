@@ -18,9 +18,9 @@ from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, of_key, refusal, remedy
 from nutgen.nut.part import Nut
 from nutgen.nut.shelf import front_of
+from nutgen.spec.piece import Permit
 from nutgen.spec.workshop import MaterialName
 from nutgen.stock.block import Block, Face, Part, Region
-from nutgen.stock.piece import Permitted
 
 LEFT_AT_WANE = 0.2
 """Between a wane and the finished top, at least, for a file's slip [mm]. Common practice, no source."""
@@ -30,7 +30,7 @@ WANE_OF_FACE = 0.5
 """Of a face, at most, that a wane takes: the rest is what the block is clamped and measured by. Common practice."""
 
 
-def block_of(nut: Nut, material: MaterialName, permitted: Permitted) -> Block:
+def block_of(nut: Nut, material: MaterialName, permitted: Permit) -> Block:
     """The block to saw for a nut.
 
     nut       : to its final sizes
@@ -66,7 +66,7 @@ def block_of(nut: Nut, material: MaterialName, permitted: Permitted) -> Block:
     return with_regions(block, nut, permitted)
 
 
-def with_regions(block: Block, nut: Nut, permitted: Permitted) -> Block:
+def with_regions(block: Block, nut: Nut, permitted: Permit) -> Block:
     """The block with what must keep away from skin and core."""
     return replace(block, regions=(_against_skin(block), *_against_core(block, nut, permitted)))
 
@@ -79,7 +79,7 @@ def _against_skin(block: Block) -> Region:
     return Region("block", "skin", -block.length / 2.0, block.length / 2.0, tuple(outline), 0.0)
 
 
-def _against_core(block: Block, nut: Nut, permitted: Permitted) -> list[Region]:
+def _against_core(block: Block, nut: Nut, permitted: Permit) -> list[Region]:
     """Front edge and slot floors with compact material around them; and the rest of the nut where no core may be."""
     low_y, high_y, low_z, high_z = finished_section(block)
     back = low_y - front_of(nut) + nut.land if "back" in permitted.core_in else high_y
@@ -120,17 +120,17 @@ def _check_wane(nut: Nut, block: Block) -> None:
         raise CannotBeMade([refusal("permit.wane-too-large", of_key("permit.wane"), wane=block.wane, most=most)])
 
 
-def if_more_were_permitted(nut: Nut, material: MaterialName, permitted: Permitted) -> dict[Finding, Block]:
+def if_more_were_permitted(nut: Nut, material: MaterialName, permitted: Permit) -> dict[Finding, Block]:
     """The same block with what the maker could still permit, by what that is."""
-    most = most_wane(nut, block_of(nut, material, replace(permitted, wane=0.0)))
-    more: dict[Finding, Permitted] = {}
+    most = most_wane(nut, block_of(nut, material, permitted.model_copy(update={"wane": 0.0})))
+    more: dict[Finding, Permit] = {}
     if permitted.wane < most:
-        more[remedy("permit.wane", most=most)] = replace(permitted, wane=most)
+        more[remedy("permit.wane", most=most)] = permitted.model_copy(update={"wane": most})
     core_in = permitted.core_in
     for part in ("underside", "back"):
         if part not in core_in:
-            more[remedy("permit.core", parts=(part,))] = replace(permitted, core_in=(*core_in, part))
+            more[remedy("permit.core", parts=(part,))] = permitted.model_copy(update={"core_in": (*core_in, part)})
     if not core_in:
         both = ("underside", "back")
-        more[remedy("permit.core", parts=both)] = replace(permitted, core_in=both)
+        more[remedy("permit.core", parts=both)] = permitted.model_copy(update={"core_in": both})
     return {what: block_of(nut, material, one) for what, one in more.items()}

@@ -16,7 +16,6 @@ line over the crowns of a straight neck, or the chord of a neck with relief.
 """
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -24,7 +23,6 @@ from numpy.typing import ArrayLike, NDArray
 from nutgen.theory.frets import fret_position
 
 Array = NDArray[np.float64]
-Ends = Literal["clamped", "hinged"]
 
 _CENTS = 1200.0 / np.log(2.0)
 
@@ -75,8 +73,8 @@ class PitchError:
         return self.length + self.mass + self.tension + self.stiffness
 
 
-def stiffness_factor(*, kappa: ArrayLike, core_diameter: ArrayLike, length: ArrayLike, ends: Ends = "clamped") -> Array:
-    """Pitch of a stiff string's first partial over that of a limp one.
+def stiffness_factor(*, kappa: ArrayLike, core_diameter: ArrayLike, length: ArrayLike) -> Array:
+    """Pitch of a stiff string's first partial over that of a limp one, its ends clamped.
 
     Parameters
     ----------
@@ -86,30 +84,24 @@ def stiffness_factor(*, kappa: ArrayLike, core_diameter: ArrayLike, length: Arra
         Of the part that bends as one piece [mm].
     length : array_like
         Sounding length [mm].
-    ends : {"clamped", "hinged"}, optional
-        "clamped" keep their direction, "hinged" turn freely; real ones lie between.
 
     Returns
     -------
     ndarray
-        Clamped 1 + 2 B + (4 + pi^2/2) B^2, hinged sqrt(1 + pi^2 B^2), with B = sqrt(kappa) d / (4 L), that is sqrt(E I
-        / T) / L.
+        1 + 2 B + (4 + pi^2/2) B^2 with B = sqrt(kappa) d / (4 L), that is sqrt(E I / T) / L.
 
     Notes
     -----
-    Clamped is a series: it misses 36 000 B^3 cents, 0.01 at B = 0.0065 (a plain .017 of 648 mm at fret 12), 0.3 at
-    0.02. Hinged is exact. A wound string bends a little more stiffly than its bare core.
+    A series: it misses 36 000 B^3 cents, 0.01 at B = 0.0065 (a plain .017 of 648 mm at fret 12), 0.3 at 0.02. Clamped
+    ends keep their direction; real ones turn a little. A wound string bends a little more stiffly than its bare core.
 
     References
     ----------
-    P. M. Morse, Vibration and Sound, chapter 4 (clamped, used by Anderson and Beausoleil); H. Fletcher, J. Acoust. Soc.
-    Am. 36, 203 (1964) (both).
+    P. M. Morse, Vibration and Sound, chapter 4 (used by Anderson and Beausoleil); H. Fletcher, J. Acoust. Soc. Am. 36,
+    203 (1964).
     """
     bend: Array = np.sqrt(np.asarray(kappa, float)) * np.asarray(core_diameter, float) / 4.0
     b: Array = bend / np.asarray(length, float)
-    if ends == "hinged":
-        hinged: Array = np.hypot(1.0, np.pi * b)
-        return hinged
     clamped: Array = 1.0 + 2.0 * b + (4.0 + np.pi**2 / 2.0) * b**2
     return clamped
 
@@ -120,7 +112,6 @@ def pitch_error(
     fret: ArrayLike,
     nut_setback: ArrayLike = 0.0,
     saddle_setback: ArrayLike = 0.0,
-    ends: Ends = "clamped",
 ) -> PitchError:
     """How sharp a fretted string sounds against equal temperament on its own open note.
 
@@ -134,8 +125,6 @@ def pitch_error(
         Positive away from the bridge [mm].
     saddle_setback : array_like, optional
         Positive away from the nut [mm].
-    ends : {"clamped", "hinged"}, optional
-        See `stiffness_factor`.
 
     Returns
     -------
@@ -187,17 +176,15 @@ def pitch_error(
         length=_CENTS * np.log(open_length / length) - 100.0 * number,
         mass=_CENTS / 2.0 * np.log1p(stretch),
         tension=_CENTS / 2.0 * np.log1p(k * stretch),
-        stiffness=_stiffer_cents(string.core_diameter, ends, (k / (1.0 + k * stretch), length), (k, open_length)),
+        stiffness=_stiffer_cents(string.core_diameter, (k / (1.0 + k * stretch), length), (k, open_length)),
         stretch=stretch,
     )
 
 
-def _stiffer_cents(
-    core_diameter: ArrayLike, ends: Ends, now: tuple[Array, Array], before: tuple[Array, Array]
-) -> Array:
+def _stiffer_cents(core_diameter: ArrayLike, now: tuple[Array, Array], before: tuple[Array, Array]) -> Array:
     """What stiffness adds to the pitch from one kappa and length to another [cents]."""
     stiff_now, stiff_before = (
-        stiffness_factor(kappa=at, core_diameter=core_diameter, length=run, ends=ends) for at, run in (now, before)
+        stiffness_factor(kappa=at, core_diameter=core_diameter, length=run) for at, run in (now, before)
     )
     return _CENTS * np.log(stiff_now / stiff_before)
 

@@ -6,7 +6,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.theory.pitch import Ends, FrettedString, pitch_error
+from nutgen.theory.pitch import FrettedString, pitch_error
 
 Array = NDArray[np.float64]
 Moves = Literal["both", "nut", "saddle"]
@@ -37,9 +37,9 @@ def best_setbacks(
     move: Moves = "both",
     nut_setback: ArrayLike = 0.0,
     saddle_setback: ArrayLike = 0.0,
-    ends: Ends = "clamped",
+    together: bool = False,
 ) -> Setbacks:
-    """Setbacks of nut and saddle with the least rms error over the frets, for each string.
+    """Setbacks of nut and saddle with the least rms error over the frets.
 
     Parameters
     ----------
@@ -51,13 +51,14 @@ def best_setbacks(
         Which may move; the other stays at the setback given.
     nut_setback, saddle_setback : array_like, optional
         Where to start, or to stay [mm].
-    ends : {"clamped", "hinged"}, optional
-        See `stiffness_factor`.
+    together : bool, optional
+        One setback of the nut and one of the saddle for all strings, the best compromise, instead of two for each.
 
     Returns
     -------
     Setbacks
-        Setbacks in the string's shape without the frets' axis (length 1 or absent).
+        Setbacks in the string's shape without the frets' axis (length 1 or absent); of all strings together, two
+        numbers, `rms` over all strings and frets, and `left` of shape (strings, frets).
 
     Raises
     ------
@@ -73,59 +74,6 @@ def best_setbacks(
     ----------
     The least-squares criterion of Anderson and Beausoleil.
     """
-    return _least_squares(string, fret, move, (nut_setback, saddle_setback), ends, together=False)
-
-
-def common_setbacks(
-    string: FrettedString,
-    *,
-    fret: ArrayLike,
-    move: Moves = "both",
-    nut_setback: ArrayLike = 0.0,
-    saddle_setback: ArrayLike = 0.0,
-    ends: Ends = "clamped",
-) -> Setbacks:
-    """One setback of the nut and one of the saddle, the best compromise over all strings.
-
-    Parameters
-    ----------
-    string : FrettedString
-        Fields of shape (strings, 1), or a number for all.
-    fret : array_like
-        Fret numbers to share the error over, two or more, along the last axis.
-    move : {"both", "nut", "saddle"}, optional
-        Which may move; the other stays at the setback given.
-    nut_setback, saddle_setback : array_like, optional
-        Where to start, or to stay [mm].
-    ends : {"clamped", "hinged"}, optional
-        See `stiffness_factor`.
-
-    Returns
-    -------
-    Setbacks
-        Two setbacks for all strings; `rms` is over all strings and frets, `left` is (strings, frets).
-
-    Raises
-    ------
-    ValueError
-        Where there are too few frets; else as `pitch_error`.
-
-    References
-    ----------
-    As `best_setbacks`.
-    """
-    return _least_squares(string, fret, move, (nut_setback, saddle_setback), ends, together=True)
-
-
-def _least_squares(
-    string: FrettedString,
-    fret: ArrayLike,
-    move: Moves,
-    start: tuple[ArrayLike, ArrayLike],
-    ends: Ends,
-    *,
-    together: bool,
-) -> Setbacks:
     frets = np.atleast_1d(np.asarray(fret, float))
     free = {"both": [0, 1], "nut": [0], "saddle": [1]}[move]
     if frets.shape[-1] < len(free):
@@ -133,11 +81,11 @@ def _least_squares(
 
     def left(setbacks: Array) -> Array:
         nut, saddle = setbacks[..., 0, np.newaxis], setbacks[..., 1, np.newaxis]
-        error = pitch_error(string, fret=frets, nut_setback=nut, saddle_setback=saddle, ends=ends)
+        error = pitch_error(string, fret=frets, nut_setback=nut, saddle_setback=saddle)
         return error.total.reshape(-1) if together else error.total
 
     shape = () if together else left(np.zeros(2)).shape[:-1]
-    at = np.stack([np.broadcast_to(np.asarray(s, float), shape) for s in start], axis=-1)
+    at = np.stack([np.broadcast_to(np.asarray(s, float), shape) for s in (nut_setback, saddle_setback)], axis=-1)
     for _ in range(20):
         slopes = [(left(at + _NUDGE * e) - left(at - _NUDGE * e)) / (2.0 * _NUDGE) for e in np.eye(2)[free]]
         inverse = np.linalg.pinv(np.stack(slopes, axis=-1))

@@ -7,9 +7,10 @@ import numpy as np
 from nutgen.finding import note, refusal, remedy, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.pose import IDENTITY, Pose
+from nutgen.spec.piece import Permit
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Answer, Laid, Largest
-from nutgen.stock.piece import Axis, Permitted, Piece
+from nutgen.stock.piece import Axis, Piece
 
 LENGTH = 120.0
 
@@ -81,7 +82,7 @@ def piece(
         ends=("cut", "cut"),
         first_end=note("first-end.stated", words="the thicker end, with the brand mark"),
         back_line=note("back-line.stated", words="along the sharp crest"),
-        permitted=Permitted(grain_deg=10.0, wane=0.0, core_in=(), compact=1.0, kerf=1.2),
+        permitted=Permit(grain_deg=10.0, wane=0.0, core_in=(), compact=1.0, kerf=1.2),
         to_source=to_source,
     )
 

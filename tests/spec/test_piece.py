@@ -14,7 +14,7 @@ from nutgen.finding import Finding
 from nutgen.spec.piece import PieceSpec, middles
 from nutgen.spec.presets import find_piece, piece_names
 from nutgen.spec.read import parse_piece, piece_hash, read_piece
-from nutgen.stock.permit import back_line, first_end, permitted
+from nutgen.stock.marks import back_line, first_end
 from tests.spec.refused import named, refused, the_only
 
 SCHEMA = PieceSpec.json_schema()
@@ -70,8 +70,8 @@ class TestSound:
         assert spec.stations[0].wall is not None
         assert spec.stations[0].wall.belly == 5.0
         assert (spec.ends.first, spec.ends.last, spec.scan) == ("cut", "cut", None)
-        assert permitted(spec).core_in == ("underside",)
-        assert permitted(spec).kerf == 0.8
+        assert spec.permit.core_in == ("underside",)
+        assert spec.permit.kerf == 0.8
 
     def test_scan(self) -> None:
         spec = parse_piece(SCAN, source="x")
@@ -81,7 +81,7 @@ class TestSound:
         assert spec.scan.check is not None
         assert (spec.scan.check.at, spec.scan.check.width, spec.scan.check.height) == (40.0, 30.2, None)
         assert spec.stations == ()
-        assert permitted(spec).core_in == ()
+        assert spec.permit.core_in == ()
 
     def test_a_piece_in_inches_is_the_same_piece(self) -> None:
         inches = BONE.replace('bone"', 'bone"\nunits = "in"')

@@ -7,9 +7,10 @@ import numpy as np
 from nutgen.finding import note
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.pose import IDENTITY, Pose
+from nutgen.spec.piece import Permit
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Answer, Laid
-from nutgen.stock.piece import Axis, Permitted, Piece
+from nutgen.stock.piece import Axis, Piece
 
 Along = Callable[[float], float]
 
@@ -81,7 +82,7 @@ def piece(skin: Mesh, length: float, *, core: Mesh | None = None, axis: Axis | N
         ends=("cut", "cut"),
         first_end=note("first-end.stated", words="the end with the pencil cross"),
         back_line=note("back-line.stated", words="along the sharp ridge of the shin"),
-        permitted=Permitted(8.0, 0.0, ("underside", "back"), 1.0, 0.8),
+        permitted=Permit(grain_deg=8.0, core_in=("underside", "back"), compact=1.0, kerf=0.8),
         to_source=IDENTITY,
     )
 

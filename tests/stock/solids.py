@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 from nutgen.finding import note
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.pose import IDENTITY
+from nutgen.spec.piece import Permit
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Laid
-from nutgen.stock.piece import Axis, Permitted, Piece
+from nutgen.stock.piece import Axis, Piece
 
 Array = NDArray[np.float64]
 
@@ -90,7 +91,7 @@ def piece(skin: Rod, core: Rod | None = None, *, grain_deg: float = 10.0, kerf: 
         ends=("cut", "cut"),
         first_end=note("first-end.cut"),
         back_line=note("back-line.back"),
-        permitted=Permitted(grain_deg, 0.0, (), 0.0, kerf),
+        permitted=Permit(grain_deg=grain_deg, compact=0.0, kerf=kerf),
         to_source=IDENTITY,
     )
 

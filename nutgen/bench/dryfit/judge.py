@@ -18,7 +18,7 @@ from nutgen.bench.dryfit.slips import Doubts, Known, disagreeing, doubts, known_
 from nutgen.bench.dryfit.ways_back import Raised, packing_for, raised_by, ways_back
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import LOWEST, TOLERANCE
-from nutgen.finding import Finding, Subject, caution, note, of_string, warning
+from nutgen.finding import Finding, caution, note, of_string, warning
 from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut, Slot
 from nutgen.play.heights import Check, shop_checks
@@ -110,7 +110,7 @@ def dry_fit(
     strings = _strings(nut, stands, gaps, floors, found.strings, material, wait=rod is not None)
     too_low = [i for i, string in enumerate(strings) if string.verdict == "low"]
     packing = packing_for([string.floor_off.low for string in strings], too_low)
-    ways = ways_back([_subject(nut.slots[i]) for i in too_low], packing, tools=tools, material=material)
+    ways = ways_back([nut.slots[i].who for i in too_low], packing, tools=tools, material=material)
     return Fit(
         truss_rod_first=rod,
         strings=strings,
@@ -121,10 +121,6 @@ def dry_fit(
         done=all(string.verdict == "leave" for string in strings),
         entry=_entry(nut, readings, strings, found, time),
     )
-
-
-def _subject(slot: Slot) -> Subject:
-    return of_string(slot.number, slot.note)
 
 
 def _floor(known: Known | None, gaps: tuple[Gap, ...], *, after: str, wanted: float, doubt: Finding | None) -> Belief:
@@ -142,7 +138,7 @@ def _doubts(
     known: Sequence[Known | None],
 ) -> Doubts:
     wanted = [slot.floor_height for slot in nut.slots]
-    strings = [_subject(slot) for slot in nut.slots]
+    strings = [slot.who for slot in nut.slots]
 
     def together(of_strings: Sequence[tuple[Gap, ...]]) -> list[FloorRange]:
         return [meet(string, wanted=height) for string, height in zip(of_strings, wanted, strict=True)]
@@ -210,7 +206,7 @@ def _after_filing(
 
 
 def _says(verdict: SlotVerdict, slot: Slot, floor: FloorRange) -> Finding:
-    string = _subject(slot)
+    string = slot.who
     match verdict:
         case "wait":
             return note("fit.wait", string)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from nutgen.bench.dryfit.readings import at_strings, relief_between
-from nutgen.finding import Finding, note, of_string, warning
+from nutgen.finding import Finding, note, warning
 from nutgen.nut.part import Nut
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.values import Across
@@ -55,7 +55,7 @@ def _action(nut: Nut, action: Across) -> Iterator[Finding]:
     worst = int(np.argmax(np.abs(off)))
     if abs(off[worst]) > ACTION_SLACK:
         slot = nut.slots[worst]
-        yield warning("neck.action-off", of_string(slot.number, slot.note), off=float(off[worst]))
+        yield warning("neck.action-off", slot.who, off=float(off[worst]))
 
 
 def _place(nut: Nut, face_to_fret_1: Across) -> Iterator[Finding]:
@@ -68,5 +68,5 @@ def _place(nut: Nut, face_to_fret_1: Across) -> Iterator[Finding]:
         if abs(off) > PLACE_SLACK:
             code = "neck.nut-too-far-back" if off > 0.0 else "neck.nut-too-far-forward"
             cents = 1200.0 / math.log(2.0) * abs(off) / slot.scale_length
-            string = of_string(slot.number, slot.note)
+            string = slot.who
             yield warning(code, string, face_to_fret_1=read[index], due=due, off_cents=cents)

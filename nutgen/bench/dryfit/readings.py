@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from nutgen.bench.leaves import GRID
 from nutgen.nut.heights import heights, readings_of
 from nutgen.nut.part import Nut
+from nutgen.nut.places import string_shares
 from nutgen.play.heights import Check, floor_for_check
 from nutgen.spec.fitting import HIGHEST_READING, DryFit
 from nutgen.spec.values import Across
@@ -96,10 +97,7 @@ def as_it_stands(nut: Nut, dry_fit: DryFit, tools: Tools) -> Nut:
 
 def at_strings(value: Across, nut: Nut) -> list[float]:
     """A value across the nut at each string, bass to treble, left-strung or not."""
-    x = [slot.x for slot in nut.slots]
-    spread = x[-1] - x[0]
-    found = np.asarray(value.at([(at - x[0]) / spread if spread else 0.0 for at in x]), float)
-    return [float(one) for one in np.broadcast_to(found, len(x))]
+    return np.broadcast_to(value.at(string_shares([slot.x for slot in nut.slots])), len(nut.slots)).tolist()
 
 
 def gaps_of(nut: Nut, dry_fit: DryFit, tools: Tools, order: Sequence[int] | None = None) -> list[tuple[Gap, ...]]:

@@ -1,7 +1,5 @@
 """All codes with their words; each room's entries stand in a module of their own."""
 
-from dataclasses import dataclass
-
 from nutgen.documents.words.bench import BENCH
 from nutgen.documents.words.dryfit import DRYFIT
 from nutgen.documents.words.entry import Entry, Told
@@ -49,18 +47,3 @@ def placed(what: Finding | str, units: Units = "mm") -> str:
     """The same behind the place in the file that it is about."""
     keys = [] if isinstance(what, str) else [subject.name for subject in what.about if subject.kind == "key"]
     return ": ".join([*keys, said(what, units)])
-
-
-@dataclass(frozen=True, slots=True)
-class Explanation:
-    """What a code means."""
-
-    code: str
-    cause: str
-    cure: str
-
-
-def explanation(code: str) -> Explanation:
-    """Cause and cure of a code; KeyError where there is no such code."""
-    entry = CATALOGUE[code]
-    return Explanation(code, entry.cause, entry.cure)

@@ -1,16 +1,23 @@
 """Words for what printer and router can hold of a nut."""
 
-from nutgen.documents.words.entry import Entry, Told
+from nutgen.documents.words.entry import Entry, Told, alike
 
 _DRAWN_IN_LAYERS = (
     "slot widths and floors are then drawn within each layer, not stacked from layers: the layers leave {worst:fine}"
     " in a floor at most, on the underside it would be {standing}"
 )
-_MEASURE_AGAIN = "measure the printer again with `nutgen coupon`"
 _WEAK_CAUSE = "A wall of fewer than two printed lines has no core and breaks when the slot is filed."
-_WEAK_CURE = "A finer nozzle or line_width under [print]; a wider string spacing; or make it another way."
-_ERROR_CAUSE = "The printer's error, taken off both sides of a wall, leaves nothing to draw."
-_ERROR_CURE = "Measure the printer again with `nutgen coupon`; write what it says under [print]."
+
+
+def _nothing_left(wall: str) -> str:
+    return (
+        f"print.xy_per_side: {{taken}} off the two sides leaves nothing of the {wall}; measure the printer again with"
+        " `nutgen coupon`"
+    )
+
+
+def _weak(side: str) -> str:
+    return f"print: between the slot of {{who}} and the {side} {{wall}} is left, under two lines of {{line:count}} mm"
 
 
 def _weak_between(told: Told) -> str:
@@ -43,28 +50,22 @@ PRINT: dict[str, Entry] = {
         "Where strings are set back, shelves stand out before the front face and keep it off the bed.",
         'print.down = "back" or "best", or slots.setback = 0.',
     ),
-    "print.nothing-left-between": Entry(
-        "print.xy_per_side: {taken} off the two sides leaves nothing of the wall of {wall} between {who}; "
-        + _MEASURE_AGAIN,
-        _ERROR_CAUSE,
-        _ERROR_CURE,
+    **alike(
+        "The printer's error, taken off both sides of a wall, leaves nothing to draw.",
+        "Measure the printer again with `nutgen coupon`; write what it says under [print].",
+        {
+            "print.nothing-left-between": _nothing_left("wall of {wall} between {who}"),
+            "print.nothing-left-outside": _nothing_left("{wall} between the slot of {who} and the end"),
+        },
     ),
-    "print.nothing-left-outside": Entry(
-        "print.xy_per_side: {taken} off the two sides leaves nothing of the {wall} between the slot of {who} and the"
-        " end; " + _MEASURE_AGAIN,
-        _ERROR_CAUSE,
-        _ERROR_CURE,
-    ),
-    "print.weak-between": Entry(_weak_between, _WEAK_CAUSE, _WEAK_CURE),
-    "print.weak-outside": Entry(
-        "print: between the slot of {who} and the end {wall} is left, under two lines of {line:count} mm",
+    **alike(
         _WEAK_CAUSE,
-        _WEAK_CURE,
-    ),
-    "print.weak-under": Entry(
-        "print: between the slot of {who} and the underside {wall} is left, under two lines of {line:count} mm",
-        _WEAK_CAUSE,
-        _WEAK_CURE,
+        "A finer nozzle or line_width under [print]; a wider string spacing; or make it another way.",
+        {
+            "print.weak-between": _weak_between,
+            "print.weak-outside": _weak("end"),
+            "print.weak-under": _weak("underside"),
+        },
     ),
     "print.weak-at-the-back": Entry(
         "print: {wall} is left at the back under the bevel, under two lines of {line:count} mm",

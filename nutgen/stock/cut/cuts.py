@@ -11,10 +11,10 @@ from functools import lru_cache
 import numpy as np
 
 from nutgen.geometry.mesh import Array
-from nutgen.geometry.slices import Plane, area, kept, outline, section
+from nutgen.geometry.slices import Plane, area, outline, section
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut, cross_cuts, in_order
-from nutgen.stock.cut.rips import LaidBlock, Rip, Sections, flat_area, rips
+from nutgen.stock.cut.rips import LaidBlock, Rip, Sections, flat_area, rips, within
 from nutgen.stock.cut.turns import Lengthwise, lengthwise, placed_at_turn
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
@@ -113,7 +113,7 @@ def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
         cuts = []
         for rip in rips(group, (first.plane, last.plane), _sections(piece, first, last)):
             number += 1
-            cuts.append(_rip_cut(piece, rip.numbered(number), first, last))
+            cuts.append(_rip_cut(piece, replace(rip, number=number), first, last))
         stretches.append(Stretch(len(stretches) + 1, tuple(b.nut for b in group), first, last, tuple(cuts)))
     return CutPlan(tuple(stretches), order, blocks, piece.permitted.kerf, seen)
 
@@ -152,7 +152,7 @@ def _sections(piece: Piece, first: CrossCut, last: CrossCut) -> Sections:
 
 def _rip_cut(piece: Piece, rip: Rip, first: CrossCut, last: CrossCut) -> RipCut:
     loops = section(piece.skin, rip.plane)
-    sawn = [_bounded(rip.plane.to_space(loop), rip) for loop in loops]
+    sawn = [within(rip.plane.to_space(loop), rip.before) for loop in loops]
     cut_area = sum(math.copysign(flat_area(one), area(loop)) for one, loop in zip(sawn, loops, strict=True))
     met = np.vstack([np.empty((0, 3)), *sawn])
     reach = (float(met[:, 0].min()), float(met[:, 0].max())) if len(met) else (0.0, 0.0)
@@ -163,12 +163,6 @@ def _rip_cut(piece: Piece, rip: Rip, first: CrossCut, last: CrossCut) -> RipCut:
     if (start is None or end is None) and len(met):
         length = float(np.ptp(first.plane.above(met)))
     return RipCut(rip, (start, end), reach, (deep, deep_last), length, cut_area)
-
-
-def _bounded(polygon: Array, rip: Rip) -> Array:
-    for plane in rip.before:
-        polygon = kept(polygon, plane)
-    return polygon
 
 
 def _line(piece: Piece, rip: Rip, cut: CrossCut) -> tuple[Entry, float]:
@@ -183,7 +177,7 @@ def _line(piece: Piece, rip: Rip, cut: CrossCut) -> tuple[Entry, float]:
     order = np.argsort(places @ way)
     _, back = placed_at_turn(cut.outline, piece.axis, 0.0)
     first, last = sorted(_from_back(float(before[k]) - back, cut) for k in order[[0, -1]])
-    still, _ = crossings(_bounded(cut.outline, rip), rip.plane)
+    still, _ = crossings(within(cut.outline, rip.before), rip.plane)
     along = np.sort(still @ way) / float(np.linalg.norm(way))
     depth = float((along[1::2] - along[: len(along) - len(along) % 2 : 2]).sum())
     return (first, last), depth

@@ -35,7 +35,7 @@ def answer_record(piece: Piece, answer: Answer, plan: CutPlan | None, *, count: 
         "short": answer.short,
         "largest": answer.largest,
         "piece": _piece_record(piece),
-        "permitted": piece.permitted,
+        "permitted": dict(piece.permitted),
         "block": _block_record(answer.block),
         "laid": [_laid_record(piece, answer, plan, number) for number in range(1, len(answer.laid) + 1)],
         "cuts": None if plan is None else plan_record(piece, answer, plan),

@@ -5,7 +5,7 @@ core goes or the least is cut away; with that flat down on the saw's table the t
 second against the fence; last the face opposite to the first, against the fence. Common practice, no source.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -114,10 +114,6 @@ class Rip:
     opens: bool
     parts: tuple[int, ...]
 
-    def numbered(self, number: int) -> "Rip":
-        """The same with its place in the order."""
-        return replace(self, number=number)
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sections:
@@ -133,16 +129,13 @@ class Sections:
 
     def over(self, plane: Plane, before: tuple[Plane, ...]) -> float:
         """Most of the skin that stands over a plane, of what is still there [mm]."""
-        left = [_within(skin, before) for skin in self.skins]
+        left = [within(skin, before) for skin in self.skins]
         return max((float(plane.above(one).max()) for one in left if len(one)), default=0.0)
 
     def offcut(self, plane: Plane, before: tuple[Plane, ...], *, core: bool = False) -> float:
         """Area of skin or core beyond a plane, over all the outlines [mm2]."""
-        total = 0.0
-        for loop in self.cores if core else self.skins:
-            beyond = kept(_within(loop, before), plane.turned_over())
-            total += flat_area(beyond)
-        return total
+        loops, beyond = self.cores if core else self.skins, (*before, plane.turned_over())
+        return sum(flat_area(within(loop, beyond)) for loop in loops)
 
 
 def flat_area(polygon: Array) -> float:
@@ -153,7 +146,8 @@ def flat_area(polygon: Array) -> float:
     return float(np.linalg.norm(np.cross(arms, np.roll(arms, -1, axis=0)).sum(axis=0))) / 2.0
 
 
-def _within(polygon: Array, bounds: tuple[Plane, ...]) -> Array:
+def within(polygon: Array, bounds: tuple[Plane, ...]) -> Array:
+    """The part of a flat polygon (n, 3) below all of some planes [mm]."""
     for plane in bounds:
         polygon = kept(polygon, plane)
     return polygon

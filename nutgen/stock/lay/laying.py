@@ -1,6 +1,6 @@
 """A block and a piece made ready for each other: what every way of laying needs."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ from nutgen.stock.lay.field import PieceField
 from nutgen.stock.lay.poses import Poses, poses_of
 from nutgen.stock.lay.refine import Mover, Rules, coarse_look, fine_look, refined
 from nutgen.stock.lay.saw import saw_area, waste
-from nutgen.stock.lay.search import Found, relevant, search, settled
+from nutgen.stock.lay.search import GENTLE, Found, relevant, search, settled
 from nutgen.stock.lay.shapes import sample
 from nutgen.stock.lay.shortage import tightest_place
 from nutgen.stock.piece import Piece
@@ -84,9 +84,8 @@ class Laying:
         """The roomiest places over the lattice, each from a start of its own, with their margins [mm]."""
         poses = [found.tries.pose(index) for index in unlike(found.tries, self.effort.starts)]
         other_ways = [way for pose in poses[:ROLLED] for way in rolled(pose)]
-        tries, margins = settled(
-            self.field, block, poses_of(poses + other_ways), most_off_grain=self.rules.most_off_grain
-        )
+        starts = poses_of(poses + other_ways)
+        tries, margins = settled(self.field, block, starts, GENTLE, most_off_grain=self.rules.most_off_grain)
         mover, hopeful = self.coarse(block), unlike_places(tries, margins, self.effort.hopeful)
         return self._refined(mover, [tries.pose(index) for index in hopeful])
 
@@ -146,14 +145,11 @@ def _same(one: Pose, margin: float, other: Pose, other_margin: float) -> bool:
 
 def unlike_places(tries: Poses, margins: Array, count: int) -> list[int]:
     """The first poses of a tries that are not one place, though perhaps the other way round."""
-    chosen: list[int] = []
-    for index in range(len(tries)):
-        here = tries.pose(index), float(margins[index])
-        if not any(_same(*here, tries.pose(other), float(margins[other])) for other in chosen):
-            chosen.append(index)
-        if len(chosen) == count:
-            break
-    return chosen
+
+    def same(one: int, other: int) -> bool:
+        return _same(tries.pose(one), float(margins[one]), tries.pose(other), float(margins[other]))
+
+    return _first_unlike(len(tries), count, same)
 
 
 def rolled(pose: Pose) -> list[Pose]:
@@ -169,16 +165,21 @@ def unlike(tries: Poses, count: int, *, apart: float = 3.0, turn: float = 0.25) 
     apart : their middles [mm]
     turn  : or their axes [rad]
     """
+
+    def same(one: int, other: int) -> bool:
+        away = float(np.linalg.norm(tries.centres[one] - tries.centres[other]))
+        cosines: Array = np.abs(np.einsum("ij,ij->i", tries.axes[one], tries.axes[other]))
+        return away <= apart and bool(np.all(cosines >= np.cos(turn)))
+
+    return _first_unlike(len(tries), count, same)
+
+
+def _first_unlike(tries: int, count: int, same: Callable[[int, int], bool]) -> list[int]:
+    """The first tries, so many of them, of which no two are the same."""
     chosen: list[int] = []
-    for index in range(len(tries)):
-        if all(_differ(tries, index, other, apart, turn) for other in chosen):
+    for index in range(tries):
+        if not any(same(index, other) for other in chosen):
             chosen.append(index)
         if len(chosen) == count:
             break
     return chosen
-
-
-def _differ(tries: Poses, one: int, other: int, apart: float, turn: float) -> bool:
-    away = float(np.linalg.norm(tries.centres[one] - tries.centres[other]))
-    cosines: Array = np.abs(np.einsum("ij,ij->i", tries.axes[one], tries.axes[other]))
-    return away > apart or bool(np.any(cosines < np.cos(turn)))

@@ -28,17 +28,19 @@ STATIONS, PER_STATION = 24, 10
 class Push:
     """How poses are pushed.
 
+    apart  : between the points of a block that are looked at [mm]
     steps  : how often
     soft   : how much farther than the tightest point another may be and still push, at first and at last [mm]
     stride : of a push, at first and at last [mm]
     """
 
+    apart: float
     steps: int
     soft: tuple[float, float]
     stride: tuple[float, float]
 
 
-BOLD, GENTLE = Push(22, (0.8, 0.08), (1.2, 0.06)), Push(16, (0.2, 0.03), (0.3, 0.02))
+BOLD, GENTLE = Push(4.0, 22, (0.8, 0.08), (1.2, 0.06)), Push(3.0, 16, (0.2, 0.03), (0.3, 0.02))
 """From anywhere to about the right place, and from there to nearly the best."""
 
 
@@ -67,20 +69,13 @@ def search(field: PieceField, block: Block, *, most_off_grain: float) -> Found:
     returns        : at most STATIONS * PER_STATION places; the same for the same piece and block
     """
     tries = _promising(field, block, relevant(field, block))
-    tries, margins = _settled(field, block, tries, BOLD, step=4.0, most_off_grain=most_off_grain)
+    tries, margins = settled(field, block, tries, BOLD, most_off_grain=most_off_grain)
     return Found(tries, margins, _profile(field, tries, margins))
 
 
-def settled(field: PieceField, block: Block, tries: Poses, *, most_off_grain: float) -> tuple[Poses, Array]:
-    """Poses pushed gently to nearly their best, the roomiest first, and their margins [mm]."""
-    return _settled(field, block, tries, GENTLE, step=3.0, most_off_grain=most_off_grain)
-
-
-def _settled(
-    field: PieceField, block: Block, tries: Poses, how: Push, *, step: float, most_off_grain: float
-) -> tuple[Poses, Array]:
-    """Poses pushed, the roomiest first, and their margins; step: between the points that are looked at [mm]."""
-    samples = [frame_samples(region, step) for region in relevant(field, block)]
+def settled(field: PieceField, block: Block, tries: Poses, how: Push, *, most_off_grain: float) -> tuple[Poses, Array]:
+    """Poses pushed, the roomiest first, and their margins [mm]."""
+    samples = [frame_samples(region, how.apart) for region in relevant(field, block)]
     tries = settle(field, samples, tries, how, reach=block.length / 2.0, most_off_grain=most_off_grain)
     margins = rooms(field, samples, tries).min(axis=1)
     order = np.argsort(-margins, kind="stable")

@@ -9,7 +9,7 @@ from nutgen.finding import Finding, Value, note
 from nutgen.geometry.mesh import Array, Mesh
 from nutgen.geometry.slices import slices
 from nutgen.spec.piece import CaliperCheck, PieceSpec, Scan
-from nutgen.stock.permit import back_line, first_end, permitted
+from nutgen.stock.marks import back_line, first_end
 from nutgen.stock.piece import Piece
 from nutgen.stock.scan.file import UNITS, read_mesh
 from nutgen.stock.scan.frame import Frame, find_frame
@@ -57,7 +57,7 @@ def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[Finding
         ends=(spec.ends.first, spec.ends.last),
         first_end=first_end(spec, first=frame.areas[0], last=frame.areas[1]),
         back_line=back_line(spec),
-        permitted=permitted(spec),
+        permitted=spec.permit,
         to_source=frame.pose,
     )
     wall_notes = cap_notes if scan.wall is not None else ()

@@ -1,22 +1,9 @@
-"""What a piece file says beside its shape: what the blank may do, and what its marks are found by."""
+"""How a piece file has its first end and its back line found on the piece itself."""
 
 from nutgen.finding import Finding, note
 from nutgen.spec.piece import PieceSpec
-from nutgen.stock.piece import Permitted
 
 ALIKE = 1.1  # sections whose areas differ by less are not told apart by eye
-
-
-def permitted(spec: PieceSpec) -> Permitted:
-    """What the maker permits the blank."""
-    permit = spec.permit
-    return Permitted(
-        grain_deg=permit.grain_deg,
-        wane=permit.wane,
-        core_in=permit.core_in,
-        compact=permit.compact,
-        kerf=permit.kerf,
-    )
 
 
 def first_end(spec: PieceSpec, *, first: float, last: float) -> Finding:
