@@ -2,9 +2,9 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from nutgen.bench.leaves import LeafStack, leaf_stack
+from nutgen.bench.leaves import leaf_stack
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.sizes import Size, StageName
 from nutgen.finding import Finding, Subject, remedy
@@ -22,26 +22,12 @@ DRESSED = 0.1
 """Of the top, what the maker is told how far it widens the land [mm]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Shim:
-    """Packing under or behind the nut.
-
-    thickness : wanted [mm]
-    leaves    : feeler leaves that show it: slid in first, they prove the height before anything is glued
-    sheets    : veneer or card that makes it, before sanding; empty where no sheet does [mm]
-    sand_off  : what the sheets have too much [mm]
-    """
-
-    thickness: float
-    leaves: LeafStack
-    sheets: tuple[float, ...]
-    sand_off: float
-
-
-def shim(missing: float, tools: Tools) -> Shim:
+def shim(missing: float, tools: Tools) -> Finding:
     """Packing of a thickness: the leaves that prove it and the fewest sheets that make it.
 
     missing : thickness wanted, 0 up to 30 [mm]
+    returns : its values: the leaves, slid in first, prove the height before anything is glued; the sheets are of
+              veneer or card before sanding, none where no sheet makes it, and are sanded down by `sand_off` [mm]
     raises  : ValueError where it is no thickness
 
     Sheets are all of one kind; of those that need the fewest, the one that leaves least to sand.
@@ -50,7 +36,15 @@ def shim(missing: float, tools: Tools) -> Shim:
     counts = [(max(1, math.ceil(missing / sheet - 1e-9)), sheet) for sheet in tools.veneer]
     count, sheet = min(counts, key=lambda pair: (pair[0], pair[0] * pair[1]), default=(0, 0.0))
     sheets = (sheet,) * count if missing > 0.0 else ()
-    return Shim(missing, leaves, sheets, max(0.0, math.fsum(sheets) - missing))
+    return remedy(
+        "fit.shim",
+        thickness=missing,
+        leaves=leaves.leaves,
+        leaves_in="mm" if tools.feeler else "in",
+        leaves_error=leaves.error,
+        sheets=sheets,
+        sand_off=max(0.0, math.fsum(sheets) - missing),
+    )
 
 
 def past_the_limit(sizes: Sequence[Size], stage: StageName, nut: Nut, material: NutMaterial) -> tuple[Finding, ...]:

@@ -74,10 +74,6 @@ class Pose:
         """Points (..., 3) of the other frame in this one [mm]."""
         return (np.asarray(points) - self.at) @ self.axes.T
 
-    def inverse(self) -> "Pose":
-        """The other frame, seen in this one."""
-        return Pose.of(-self.at @ self.axes.T, self.axes.T)
-
     def compose(self, inner: "Pose") -> "Pose":
         """A frame that lies in this one, seen in the other: `apply` of the result is `self.apply(inner.apply(...))`."""
         return Pose.of(self.apply(inner.at), inner.axes @ self.axes)

@@ -205,6 +205,15 @@ def girth(loop: Array) -> float:
     return float(np.linalg.norm(loop - np.roll(loop, 1, axis=0), axis=1).sum())
 
 
+def from_rim(points: Array, loop: Array) -> Array:
+    """Distances of points (n, 2) from the nearest side of a flat loop: (n,) [mm]."""
+    x, y = loop.T
+    long, high = np.roll(x, -1) - x, np.roll(y, -1) - y
+    across, up = points[:, :1] - x, points[:, 1:] - y
+    share = np.clip((across * long + up * high) / np.maximum(long**2 + high**2, 1e-18), 0.0, 1.0)
+    return np.sqrt(((across - share * long) ** 2 + (up - share * high) ** 2).min(axis=1))
+
+
 def hull(points: Array) -> Array:
     """Convex hull of points in a plane (n, 2), counter-clockwise: (k, 2)."""
     from scipy.spatial import ConvexHull

@@ -61,13 +61,8 @@ def block_of(nut: Nut, material: MaterialName, permitted: Permit) -> Block:
         wane=permitted.wane,
         regions=(),
     )
-    if permitted.wane > 0.0:
-        _check_wane(nut, block)
-    return with_regions(block, nut, permitted)
-
-
-def with_regions(block: Block, nut: Nut, permitted: Permit) -> Block:
-    """The block with what must keep away from skin and core."""
+    if permitted.wane > 0.0 and permitted.wane > (most := most_wane(nut, block)):
+        raise CannotBeMade([refusal("permit.wane-too-large", of_key("permit.wane"), wane=block.wane, most=most)])
     return replace(block, regions=(_against_skin(block), *_against_core(block, nut, permitted)))
 
 
@@ -112,12 +107,6 @@ def most_wane(nut: Nut, block: Block) -> float:
     at_land = sand["back"] + (nut.thickness - nut.land) + sand["top"]
     most = min(min(at_back, at_land) - LEFT_AT_WANE, WANE_OF_FACE * min(block.thickness, block.height))
     return math.floor(most * 10.0) / 10.0
-
-
-def _check_wane(nut: Nut, block: Block) -> None:
-    most = most_wane(nut, block)
-    if block.wane > most:
-        raise CannotBeMade([refusal("permit.wane-too-large", of_key("permit.wane"), wane=block.wane, most=most)])
 
 
 def if_more_were_permitted(nut: Nut, material: MaterialName, permitted: Permit) -> dict[Finding, Block]:

@@ -15,7 +15,7 @@ Heights of nut, crowns and saddle are counted from one straight line of any kind
 line over the crowns of a straight neck, or the chord of a neck with relief.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -222,15 +222,7 @@ def lower_nut_gain_cents(
     ValueError
         As `pitch_error`.
     """
-    filed = FrettedString(
-        string.scale_length,
-        np.asarray(string.nut_height, float) - lowered_by,
-        string.saddle_height,
-        string.kappa,
-        string.core_diameter,
-        string.crown_height,
-        string.finger_distance,
-    )
+    filed = replace(string, nut_height=np.asarray(string.nut_height, float) - lowered_by)
     before, after = (
         pitch_error(s, fret=fret, nut_setback=nut_setback, saddle_setback=saddle_setback).total for s in (string, filed)
     )

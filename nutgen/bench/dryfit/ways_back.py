@@ -58,24 +58,11 @@ def ways_back(
         return ()
     ways = [remedy("fit.new-nut", *strings)]
     if packing is not None:
-        ways.insert(0, _shim(packing, tools))
+        ways.insert(0, shim(packing, tools))
     if material.can_be_filled:
         filled = remedy("fit.fill", *strings, material=material.name)
         ways.insert(1 if len(strings) > MANY and len(ways) > 1 else 0, filled)
     return tuple(ways)
-
-
-def _shim(thickness: float, tools: Tools) -> Finding:
-    packing = shim(thickness, tools)
-    return remedy(
-        "fit.shim",
-        thickness=packing.thickness,
-        leaves=packing.leaves.leaves,
-        leaves_in="mm" if tools.feeler else "in",
-        leaves_error=packing.leaves.error,
-        sheets=packing.sheets,
-        sand_off=packing.sand_off,
-    )
 
 
 def raised_by(nut: Nut, over: Array, thickness: float) -> tuple[Raised, ...]:

@@ -46,29 +46,7 @@ def _off_grain(t: Told) -> str:
     return f"{which} lies {t.raw('off_deg'):.1f} degrees off the grain; up to {t.raw('most_deg'):g} are permitted"
 
 
-def _sizes(values: Iterable[object]) -> str:
-    return " x ".join(f"{value:stock,bare}" for value in values)
-
-
-def _lower(t: Told) -> str:
-    return t.fill(
-        "a blank {by:stock} lower would do, on a shim of {by:stock} glued under it: saw "
-        f"{_sizes(t['sawn'])} {t['units']}; the nut is then {{left:stock}} high"
-    )
-
-
-def _thinner(t: Told) -> str:
-    return t.fill(
-        "a blank {by:stock} thinner would do, with a shim of {by:stock} behind it (in a channel; on an open ledge it"
-        f" needs none): saw {_sizes(t['sawn'])} {t['units']}; the nut is then {{left:stock}} thick"
-    )
-
-
-def _shorter(t: Told) -> str:
-    return t.fill(
-        f"at full thickness and height the longest nut is {{left:stock}}: saw {_sizes(t['sawn'])} {t['units']}, for a"
-        " narrower board"
-    )
+_SAWN = "saw {sawn[0]:stock,bare} x {sawn[1]:stock,bare} x {sawn[2]:stock,bare} {units}"
 
 
 def _walls(t: Told) -> str:
@@ -224,9 +202,12 @@ STOCK: dict[str, Entry] = {
         {
             "instead.permitting-more": "with {what} it fits, {margin:spare} to spare",
             "instead.fewer": "the piece yields {fewer} of the {blocks} blocks: ask for --count {fewer}",
-            "instead.lower": _lower,
-            "instead.thinner": _thinner,
-            "instead.shorter": _shorter,
+            "instead.lower": "a blank {by:stock} lower would do, on a shim of {by:stock} glued under it: "
+            f"{_SAWN}; the nut is then {{left:stock}} high",
+            "instead.thinner": "a blank {by:stock} thinner would do, with a shim of {by:stock} behind it (in a channel;"
+            f" on an open ledge it needs none): {_SAWN}; the nut is then {{left:stock}} thick",
+            "instead.shorter": f"at full thickness and height the longest nut is {{left:stock}}: {_SAWN}, for a"
+            " narrower board",
         },
     ),
     **alike(

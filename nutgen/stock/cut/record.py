@@ -30,8 +30,8 @@ def answer_record(piece: Piece, answer: Answer, plan: CutPlan | None, *, count: 
         "reasons": reasons(answer),
         "count": count,
         "margin": answer.margin,
-        "skin_margin": _least([laid.skin_margin for laid in answer.laid]),
-        "core_margin": _least([laid.core_margin for laid in answer.laid if laid.core_margin is not None]),
+        "skin_margin": min((laid.skin_margin for laid in answer.laid), default=None),
+        "core_margin": min((laid.core_margin for laid in answer.laid if laid.core_margin is not None), default=None),
         "short": answer.short,
         "largest": answer.largest,
         "piece": _piece_record(piece),
@@ -131,9 +131,7 @@ def _stretch_record(stretch: Stretch) -> dict[str, Any]:
 
 
 def _rip_record(cut: RipCut) -> dict[str, Any]:
-    ends = None
-    if cut.entries is not None:
-        ends = {end: None if pair is None else pair for end, pair in zip(("first", "last"), cut.entries, strict=True)}
+    ends = None if cut.entries is None else dict(zip(("first", "last"), cut.entries, strict=True))
     return {
         "cut": cut.rip.number,
         "nut": cut.rip.nut,
@@ -147,7 +145,3 @@ def _rip_record(cut: RipCut) -> dict[str, Any]:
         "length": cut.length,
         "area": cut.area,
     }
-
-
-def _least(values: list[float]) -> float | None:
-    return min(values, default=None)

@@ -21,7 +21,7 @@ import numpy as np
 from nutgen.errors import CannotBeMade
 from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array
-from nutgen.geometry.slices import girth, hull, outline
+from nutgen.geometry.slices import from_rim, girth, hull, outline
 from nutgen.stock.cut.turns import QUARTERS, at_turns, turns
 from nutgen.stock.piece import Piece, square_to_straightedge
 
@@ -186,7 +186,7 @@ def _compared(piece: Piece, flat: Strip) -> tuple[float, float]:
         share = (along - flat.near) / (flat.far - flat.near)
         paper = flat.on_piece[0, :-1] * (1.0 - share) + flat.on_piece[1, :-1] * share
         misfit = max(misfit, abs(girth(hull(loop[:, 1:])) - girth(paper)) / 2.0)
-        stand_off = max(stand_off, float(_off(loop[:: max(1, len(loop) // 200), 1:], paper[:, 1:]).max()))
+        stand_off = max(stand_off, float(from_rim(loop[:: max(1, len(loop) // 200), 1:], paper[:, 1:]).max()))
         lines.append(at_turns(loop, piece.axis, np.array(QUARTERS)))
     for line in np.array(lines).transpose(1, 0, 2)[:3:2]:  # back and belly; the seam may part the belly's paper
         on_skin = np.linalg.norm(np.diff(line, axis=0), axis=1)
@@ -194,12 +194,3 @@ def _compared(piece: Piece, flat: Strip) -> tuple[float, float]:
         parted = on_paper > on_skin + girth(flat.on_piece[0]) / 4.0
         misfit = max(misfit, abs(float((on_skin - on_paper)[~parted].sum())))
     return misfit, stand_off
-
-
-def _off(points: Array, polygon: Array) -> Array:
-    """Distances of points from the rim of a polygon: (n,)."""
-    x, y = polygon.T
-    long, high = np.roll(x, -1) - x, np.roll(y, -1) - y
-    across, up = points[:, :1] - x, points[:, 1:] - y
-    share = np.clip((across * long + up * high) / np.maximum(long**2 + high**2, 1e-18), 0.0, 1.0)
-    return np.sqrt(((across - share * long) ** 2 + (up - share * high) ** 2).min(axis=1))

@@ -14,7 +14,7 @@ from nutgen.stock.lay.fewer import largest
 from nutgen.stock.lay.laying import SAME, Laying
 from nutgen.stock.lay.saw import waste
 from nutgen.stock.lay.several import Together, lay_several
-from nutgen.stock.lay.shortage import shortages
+from nutgen.stock.lay.shortage import shortage
 from nutgen.stock.piece import Piece
 
 LITTLE = 0.5
@@ -49,7 +49,7 @@ def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[Finding,
     placed = sorted((laying.laid(block, pose, lost=lost) for pose in poses), key=lambda one: one.pose.origin[0])
     margin = min(one.margin for one in placed)
     out = [one.pose for one in placed if one.margin < 0.0]
-    short = [one for pose in out for one in shortages(tightest(laying.field, block, pose), pose)]
+    short = [shortage(one, pose) for pose in out for one in tightest(laying.field, block, pose) if one.room < 0.0]
     if together.lack > 0.0:
         margin = min(margin, -together.lack)
         short.append(refusal("piece.no-room-between", blocks=count, missing=together.lack))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from nutgen.geometry.mesh import Array
+from nutgen.geometry.slices import from_rim
 from nutgen.stock.block import Region
 
 WITHIN = 1.5
@@ -93,11 +94,7 @@ def distance_to(region: Region, points: Array) -> Array:
     """
     outline = np.array(region.outline)
     flat = points[:, 1:]
-    best = np.full(len(points), np.inf)
-    for start, stop in zip(outline, np.roll(outline, -1, axis=0), strict=True):
-        side = stop - start
-        share = np.clip((flat - start) @ side / (side @ side), 0.0, 1.0)
-        best = np.minimum(best, np.hypot(*(flat - start - share[:, np.newaxis] * side).T))
+    best = from_rim(flat, outline)
     best[_beyond(flat, outline) <= 0.0] = 0.0
     along = np.maximum(0.0, np.maximum(region.low - points[:, 0], points[:, 0] - region.high))
     return np.hypot(along, best)

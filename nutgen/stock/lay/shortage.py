@@ -1,7 +1,5 @@
 """What is found of a laid block: where it is tightest, and what is short by how much."""
 
-from collections.abc import Sequence
-
 from nutgen.finding import Finding, Value, note, refusal
 from nutgen.geometry.pose import Pose
 from nutgen.stock.lay.exact import Tight
@@ -15,12 +13,8 @@ def tightest_place(tight: Tight, pose: Pose) -> Finding:
     return note("piece.tightest", against=tight.region.against, **_place(tight, pose))
 
 
-def shortages(found: Sequence[Tight], pose: Pose) -> list[Finding]:
-    """A refusal for each region that is short."""
-    return [_shortage(tight, pose) for tight in found if tight.room < 0.0]
-
-
-def _shortage(tight: Tight, pose: Pose) -> Finding:
+def shortage(tight: Tight, pose: Pose) -> Finding:
+    """What a region is short by, and where."""
     place, missing, keep = _place(tight, pose), -tight.room, tight.region.keep
     if tight.region.against == "skin":
         return refusal("piece.out-of-skin", missing=missing, **place)

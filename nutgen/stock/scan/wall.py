@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import binary_dilation
 
 from nutgen.finding import Finding, note, warning
 from nutgen.geometry.distance import Distances
@@ -134,7 +135,7 @@ def _depths(skin: Mesh, wall: float, caps: list[Cap], first: Array, step: float,
     depth = np.full(count, -step)
     depth[tuple(index.T)] = over
     # just outside, the depth runs on below zero, so that the level surface is found between lattice points
-    rim = np.argwhere(~inside & _beside(inside))
+    rim = np.argwhere(binary_dilation(inside) & ~inside)
     points = first + step * rim
     over = -np.abs(distances.near(points)[0]) - wall
     for cap in caps:
@@ -142,15 +143,6 @@ def _depths(skin: Mesh, wall: float, caps: list[Cap], first: Array, step: float,
         over = np.where(beyond < 0.0, beyond, over)
     depth[tuple(rim.T)] = over
     return depth
-
-
-def _beside(inside: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Points that have one of a set for a neighbour along an axis."""
-    found = np.zeros_like(inside)
-    for axis in range(3):
-        for way in (1, -1):
-            found |= np.roll(inside, way, axis=axis)
-    return found
 
 
 def _level(depth: Array, first: Array, step: float) -> Mesh:
