@@ -184,7 +184,18 @@ def pinches(slot: Slot) -> bool:
     half the width times cos(tilt) / cos(fan)^2, which a steep slot makes less than half the gauge.
     """
     narrowed = math.cos(math.radians(slot.tilt_deg)) / math.cos(math.radians(slot.fan_deg)) ** 2
-    return slot.width * narrowed < 1.01 * slot.gauge or slot.width < slot.gauge + 0.02
+    pinched = slot.width * narrowed < 1.01 * slot.gauge or slot.width < slot.gauge + 0.02
+    return pinched or beside_the_floor(slot) > 0.005
+
+
+def beside_the_floor(slot: Slot) -> float:
+    """How far a bar is held up that finds the flank of a wide, steep, fanned slot before its floor [mm].
+
+    Along the face the floor rises to one side by tan(tilt) tan(fan); a bar of radius r in a bottom of
+    radius R stands off by s^2 (1/r - 1/R) / 2. What is left of the rise is most at k^2 / (2 (1/r - 1/R)).
+    """
+    rise = math.tan(math.radians(slot.tilt_deg)) * math.tan(math.radians(slot.fan_deg))
+    return rise**2 / (2.0 * (2.0 / slot.gauge - 2.0 / slot.width))
 
 
 def alone(nut: Nut, slot: Slot) -> bool:

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from nutgen.documents.blocks import Beside, Document, Figure, Title, phrase
-from nutgen.documents.cut_plan.lines import Room, closed_line, hatched, segment
+from nutgen.documents.cut_plan.lines import Room, closed_line, distinct, hatched, segment
 from nutgen.documents.cut_plan.strips import NAMES
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.page import GAP
@@ -72,7 +72,7 @@ def end_view(piece: Piece, plan: CutPlan, stretch: Stretch, end: str) -> Figure:
             chains += leader
     for nut in stretch.nuts if len(plan.blocks) > 1 else ():
         labels += _number(plan.blocks[nut - 1], plane, room)
-    return Figure(f"end-{stretch.number}-{end}", tuple(chains), tuple(labels))
+    return Figure(f"end-{stretch.number}-{end}", distinct(chains), tuple(labels))
 
 
 def _core(piece: Piece, plane: Plane) -> list[Chain]:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.page import SMALL
-from nutgen.geometry.lines import Box, Chain, Line, Point, polygon
+from nutgen.geometry.lines import HAIR, Box, Chain, Line, Point, polygon
 
 Array = NDArray[np.float64]
 
@@ -43,12 +43,17 @@ def segment(layer: str, start: Point | Array, end: Point | Array) -> Chain:
     return Chain(layer, (Line((float(start[0]), float(start[1])), (float(end[0]), float(end[1]))),))
 
 
+def distinct(chains: Sequence[Chain]) -> tuple[Chain, ...]:
+    """Each line once, none without length: blocks behind one another show one outline, cuts that meet one stroke."""
+    return tuple(dict.fromkeys(chain for chain in chains if any(part.length > HAIR for part in chain.parts)))
+
+
 def _thinned(points: Array) -> list[Point]:
     kept = [points[0]]
     for point in points[1:-1]:
         if float(np.abs(point - kept[-1]).max()) >= FINEST:
             kept.append(point)
-    if len(points) > 1 and float(np.abs(points[-1] - kept[-1]).max()) > 1e-9:
+    if len(points) > 1 and float(np.abs(points[-1] - kept[-1]).max()) > HAIR:
         kept.append(points[-1])
     return [(float(x), float(y)) for x, y in kept]
 

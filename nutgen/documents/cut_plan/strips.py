@@ -3,7 +3,7 @@
 import numpy as np
 
 from nutgen.documents.blocks import Document, Figure, Phrase, Title, phrase
-from nutgen.documents.cut_plan.lines import Room, closed_line, open_line, segment
+from nutgen.documents.cut_plan.lines import Room, closed_line, distinct, open_line, segment
 from nutgen.documents.cut_plan.strip_labels import (
     TAB,
     arrow_to_first_end,
@@ -59,7 +59,7 @@ def strip_blocks(piece: Piece, plan: CutPlan, room: float, units: Units) -> tupl
                 of += f", part {index + 1} of {len(pieces)}" if len(pieces) > 1 else ""
                 lines, labels = drawn(piece, plan, stretch, part, (index, len(pieces)), units)
                 name = f"strip-{stretch.number}-{number}-{index + 1}"
-                documents.append((Title(of, 4), Figure(name, tuple(lines), tuple(labels), _caption(plan, strip))))
+                documents.append((Title(of, 4), Figure(name, distinct(lines), tuple(labels), _caption(plan, strip))))
     return tuple(documents)
 
 

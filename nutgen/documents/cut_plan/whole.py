@@ -5,7 +5,7 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.documents.blocks import Paragraph, phrase
-from nutgen.documents.cut_plan.lines import closed_line, open_line, segment
+from nutgen.documents.cut_plan.lines import closed_line, distinct, open_line, segment
 from nutgen.documents.font import width
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.compose import below, composed
@@ -57,7 +57,7 @@ def whole_piece(piece: Piece, answer: Answer, plan: CutPlan, room: float, units:
         Words(0.0, SMALL, f"From above, {how}; first end at the left, left side up", SMALL, shade=GREY)
     ]
     y = SMALL + 2.0 + float(tops[:, 1].max())
-    items.append(Linework("whole-from-above", _LEFT, y, tuple(_view(piece, plan, scale, upright=0))))
+    items.append(Linework("whole-from-above", _LEFT, y, distinct(_view(piece, plan, scale, upright=0))))
     text = phrase(f"From its right side, {how}: back up; distances on the back line, {{units}}")
     title = below(composed((Paragraph(text, "note"),), column, units), 0.0)
     y += 2.5 - float(tops[:, 0].min())
@@ -67,7 +67,7 @@ def whole_piece(piece: Piece, answer: Answer, plan: CutPlan, room: float, units:
     sizes, high = _distances(plan, scale, y, piece.length, column, units)
     items += sizes
     y += high + float(sides[:, 1].max())
-    items.append(Linework("whole-from-right", _LEFT, y, tuple(_view(piece, plan, scale, upright=1))))
+    items.append(Linework("whole-from-right", _LEFT, y, distinct(_view(piece, plan, scale, upright=1))))
     y += -float(sides[:, 0].min()) + 3.0
     chart = _chart(piece, answer, scale, y, column, units)
     return Group(chart[1] if chart else y, (*items, *(chart[0] if chart else ())))
@@ -138,7 +138,7 @@ def _distances(
         words.append(Words(_LEFT + place + shift, y + SMALL, text, SMALL, align="centre"))
         bent = [(place + shift, foot - SMALL - 0.8), (at / scale, foot - SMALL - 3.2), (at / scale, 0.6)]
         lines.append(Chain("sizes", tuple(Line(a, b) for a, b in pairwise(bent))))
-    return [*words, Linework("whole-distances", _LEFT, y + foot, tuple(lines))], foot
+    return [*words, Linework("whole-distances", _LEFT, y + foot, distinct(lines))], foot
 
 
 def _chart(
@@ -175,7 +175,7 @@ def _chart(
     apart = max(width(text, SMALL, bold=True) for text in labels) + 0.8
     for place, (_, text) in zip(spread([at for at, _ in middles], apart), middles, strict=True):
         items.append(Words(_LEFT + place, y - 1.4, text, SMALL, bold=True, align="centre"))
-    items.append(Linework("best-margin", _LEFT, y + CHART, tuple(chains)))
+    items.append(Linework("best-margin", _LEFT, y + CHART, distinct(chains)))
     for value in (0.0, highest, lowest) if -lowest * grade > SMALL else (0.0, highest):
         level = y + CHART - (value - lowest) * grade + SMALL * 0.35
         items.append(Words(_LEFT - 1.0, level, figures(value, "spare", units), SMALL, align="right", shade=GREY))
