@@ -187,9 +187,12 @@ class TestMake:
         run("make", "bass-4", cwd=tmp_path)
         folder = tmp_path / "output" / "bass-4"
         before = {path.name: path.read_bytes() for path in folder.iterdir()}
-        command = [sys.executable, "-c", "from nutgen.cli import main; main()", "make", "bass-4"]
-        for delay in (0.3, 1.2):
+        code = "from nutgen.cli import main; print('loaded', flush=True); main()"
+        command = [sys.executable, "-c", code, "make", "bass-4"]
+        for delay in (0.1, 1.0):
             with subprocess.Popen(command, cwd=tmp_path, stderr=subprocess.PIPE, stdout=subprocess.PIPE) as process:
+                assert process.stdout
+                assert process.stdout.readline() == b"loaded\n"
                 time.sleep(delay)
                 process.send_signal(signal.SIGINT)
                 _, stderr = process.communicate(timeout=60)
