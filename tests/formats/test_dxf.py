@@ -161,6 +161,7 @@ class TestClosedForm:
 
 
 class TestFile:
+    @pytest.mark.slow
     def test_same_bytes_again_and_in_another_process(self):
         here = [template_dxf(nut(slots=(slot(),)), STAMP) for _ in range(3)]
         assert here[0] == here[1] == here[2]

@@ -45,6 +45,7 @@ class TestLinesAndArcs:
 
 
 class TestFit:
+    @pytest.mark.slow
     @settings(max_examples=30, deadline=None)
     @given(st.floats(0.2, 30.0), st.floats(0.05, 1.0), st.sampled_from([1e-2, 1e-3, 1e-4]))
     def test_ellipse_within_tolerance_and_without_a_kink(self, a, share, tolerance):
@@ -67,6 +68,7 @@ class TestFit:
 
 
 class TestSlotTrace:
+    @pytest.mark.slow
     @settings(max_examples=80, deadline=None)
     @given(slots())
     def test_within_a_tenth_of_a_micrometre_of_space_geometry(self, one):

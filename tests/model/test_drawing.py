@@ -30,6 +30,7 @@ FINE = 1e-4  # mm
 
 
 class TestFrontOutline:
+    @pytest.mark.slow
     @settings(max_examples=60, deadline=None)
     @given(nuts())
     def test_is_the_face_without_its_slots(self, one):

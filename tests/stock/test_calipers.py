@@ -124,6 +124,7 @@ def rows_of(read: list[tuple[float, ...]], **more: object) -> Rows:
 
 
 class TestSmoothSkin:
+    @pytest.mark.slow
     @settings(max_examples=20, deadline=None)
     @given(readings)
     def test_corners_lie_on_it_and_chords_within_a_hundredth(self, read: list[tuple[float, ...]]) -> None:
@@ -211,6 +212,7 @@ class TestSmoothSkin:
 
 
 class TestCore:
+    @pytest.mark.slow
     @settings(max_examples=10, deadline=None)
     @given(readings, st.floats(2.0, 7.0), st.sampled_from(["cut", "closed"]))
     def test_lies_inside_the_skin(self, read: list[tuple[float, ...]], wall: float, last: str) -> None:

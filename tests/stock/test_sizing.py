@@ -247,6 +247,7 @@ class TestPresets:
         assert most == pytest.approx(min(over_the_top, half_a_face) - 0.05, abs=0.05 + 1e-6)
 
 
+@pytest.mark.slow
 @SETTINGS
 @given(specs(), MATERIAL)
 def test_any_nut_lies_in_its_block(text: str, material: MaterialName) -> None:
@@ -257,6 +258,7 @@ def test_any_nut_lies_in_its_block(text: str, material: MaterialName) -> None:
     check_stages(nut, material, block)
 
 
+@pytest.mark.slow
 @SETTINGS
 @given(specs(), MATERIAL)
 def test_core_of_any_nut_only_where_it_is_permitted(text: str, material: MaterialName) -> None:

@@ -355,6 +355,7 @@ def test_the_drawing_carries_the_sizes_of_the_nut(kind: str) -> None:
         assert f"{nut.from_bass_end(slot):.2f}" in texts
 
 
+@pytest.mark.slow
 def test_same_values_same_bytes_in_another_process() -> None:
     code = (
         "import hashlib; from nutgen.spec.presets import kind_path; from nutgen.nut import solve\n"

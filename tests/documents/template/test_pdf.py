@@ -199,6 +199,7 @@ class TestFile:
 
 
 class TestLayout:
+    @pytest.mark.slow
     @settings(max_examples=60, deadline=None)
     @given(nuts(most_slots=16), st.text(max_size=80), st.sampled_from(sorted(SIZES)))
     def test_any_nut_has_room(self, one, title, paper):

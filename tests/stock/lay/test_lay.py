@@ -215,6 +215,7 @@ def test_several_behind_one_another(count):
     assert all(later[0] - before[1] >= 0.8 - 0.05 for before, later in pairwise(ends))
 
 
+@pytest.mark.slow
 def test_two_beside_one_another():
     """In a rod as long as one, two lie side by side, a cut apart: as one box of twice the thickness and the cut."""
     radius = 11.0
@@ -243,6 +244,7 @@ def test_four_around_the_wall_of_a_tube():
             assert _parted(one, other) >= 0.8 - 0.05
 
 
+@pytest.mark.slow
 def test_more_than_the_piece_holds():
     shape, what = piece(Rod.of(100.0, 6.6, 6.6)), block(LENGTH, THICKNESS, HEIGHT)
     found = lay(shape, what, count=3)

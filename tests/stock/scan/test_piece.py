@@ -198,6 +198,7 @@ def test_a_closed_end_keeps_its_wall(tmp_path: Path) -> None:
     assert core.vertices[:, 0].max() == pytest.approx(76.0, abs=0.1)
 
 
+@pytest.mark.slow
 def test_an_offset_of_a_lumpy_bowed_piece_is_everywhere_as_deep_as_the_wall(tmp_path: Path) -> None:
     piece = scanned(tmp_path, horn(wave=0.4), "wall = 5.0", ends='first = "closed"\nlast = "closed"')
     core = body(piece.core)
