@@ -36,6 +36,8 @@ def nut_solid(nut: Nut) -> Solid:
     way (`removed_volume`) and must agree; where the kernel lost a slot or tripped, it is asked
     again in other ways (_ATTEMPTS), which give the same solid.
     """
+    if not nut.slots:  # to print: every slot may be left to the file
+        return shelved_body(nut)
     nut = replace(nut, slots=tuple(merged_slots(nut)))
     spots = [spot for slot in nut.slots for spot in _in_slot(nut, slot)]
     for way in _ATTEMPTS:

@@ -111,6 +111,61 @@ def test_presets(path, tmp_path) -> None:
 SOUND = settings(deadline=None, suppress_health_check=list(HealthCheck))
 
 
+SHALLOW = """
+title = "Drawn by chance"
+units = "mm"
+gauge_units = "mm"
+
+[spacing]
+rule = "gaps"
+margin = { bass = 0.550, treble = 0.550 }
+
+[instrument]
+scale_length = 230.0
+frets = 12
+strung = "right"
+
+[fretboard]
+width = 83.12488630
+radius = "flat"
+fret_height = 0.310
+
+[setup]
+relief = 1.17056310
+action = 1.0
+floor_height = { bass = 0.0, treble = 0.0 }
+
+[slots]
+clearance = 0.0
+buried = { wound = 0.20, plain = 0.20 }
+floor = "straight"
+
+[body]
+land = 0.210
+bevel_deg = 0.0
+edge_radius = 0.0
+
+[seat]
+kind = "channel"
+thickness = 2.71828180
+depth = 0.550
+floor = 46.54993630
+
+[[strings]]
+note = "E1"
+gauge = 0.22483850
+wound = false
+post = { y = 20.0, x = 0.0, drop = 1.39853620 }
+"""
+"""A thin string that lies so shallow that a thick nozzle leaves its whole slot to the file."""
+
+
+def test_a_slot_that_a_nozzle_cannot_hold_leaves_the_part_whole(tmp_path) -> None:
+    part = solved(SHALLOW)
+    assert print_plan(part, Print(nozzle=0.6)).drawn.slots == ()
+    check_sound(part, Print(nozzle=0.6), tmp_path)
+
+
 @pytest.mark.slow
 @settings(SOUND, max_examples=100, phases=[Phase.generate])
 @given(specs(most_strings=8), st.sampled_from([0.2, 0.4, 0.6]), st.floats(-0.1, 0.1))
