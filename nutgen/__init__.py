@@ -90,14 +90,9 @@ def solid(nut: Nut) -> Solid:
     nutgen.errors.CannotBeMade
         Where the kernel cannot make it.
     """
-    from nutgen.errors import CannotBeMade
-    from nutgen.geometry.kernel import KernelError
     from nutgen.model.solid import nut_solid
 
-    try:
-        return nut_solid(nut)
-    except KernelError as error:
-        raise CannotBeMade([str(error)]) from error
+    return nut_solid(nut)
 
 
 def findings(nut: Nut) -> tuple[Finding, ...]:

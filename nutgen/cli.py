@@ -10,7 +10,7 @@ import typer
 
 from nutgen import __version__
 from nutgen.commands.check import check
-from nutgen.commands.common import CANNOT, WRONG, faults_told, say
+from nutgen.commands.common import CANNOT, WRONG, cannot_told, faults_told, say
 from nutgen.commands.coupon import coupon
 from nutgen.commands.dryfit import dryfit
 from nutgen.commands.explain import explain
@@ -74,7 +74,6 @@ def _stopped() -> int:
 
 def _told(error: Exception) -> int:
     """Say what went wrong; the exit code."""
-    from nutgen.documents.words import said
     from nutgen.errors import CannotBeMade, SpecFaults
 
     match error:
@@ -82,7 +81,7 @@ def _told(error: Exception) -> int:
             say(faults_told(error))
             return WRONG
         case CannotBeMade():
-            say("cannot be made:\n" + "\n".join(f"  {said(reason, error.units)}" for reason in error.findings))
+            say(f"cannot be made:\n{cannot_told(error)}")
             return CANNOT
         case typer.Exit():
             return int(error.exit_code)

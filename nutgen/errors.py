@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Literal
 
-from nutgen.finding import Finding, Value
+from nutgen.finding import Finding, Value, refusal
 
 
 class Unreadable(ValueError):
@@ -15,16 +15,16 @@ class Unreadable(ValueError):
 
 
 class _Refusals(Exception):
-    """Carries every reason; a room that has no findings yet gives sentences."""
+    """Carries every reason."""
 
-    def __init__(self, findings: Iterable[Finding | str]) -> None:
+    def __init__(self, findings: Iterable[Finding]) -> None:
         self.findings = tuple(findings)
         super().__init__("\n".join(map(str, self.findings)))
 
     @property
     def reasons(self) -> tuple[str, ...]:
-        """Codes, and sentences of rooms that have no findings yet."""
-        return tuple(one if isinstance(one, str) else one.code for one in self.findings)
+        """Codes of the findings."""
+        return tuple(one.code for one in self.findings)
 
 
 class CannotBeMade(_Refusals):
@@ -36,6 +36,13 @@ class CannotBeMade(_Refusals):
     units: Literal["mm", "in"] = "mm"
 
 
+class KernelError(CannotBeMade):
+    """The CAD kernel could not make something."""
+
+    def __init__(self, what: str, *reasons: str) -> None:
+        super().__init__([refusal("solid.cannot-be-made", what=what, reason="; ".join(reasons))])
+
+
 class SpecFaults(_Refusals):
     """A file that cannot be used.
 
@@ -44,7 +51,7 @@ class SpecFaults(_Refusals):
     units    : of the file, which its faults are told in
     """
 
-    def __init__(self, source: str, findings: Iterable[Finding | str], *, units: Literal["mm", "in"] = "mm") -> None:
+    def __init__(self, source: str, findings: Iterable[Finding], *, units: Literal["mm", "in"] = "mm") -> None:
         self.source, self.units = source, units
         super().__init__(findings)
 

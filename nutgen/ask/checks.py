@@ -5,7 +5,7 @@ from nutgen.ask.file import toml_of, values_of
 from nutgen.ask.questions import Question, questions
 from nutgen.ask.values import doubled as doubled_length
 from nutgen.ask.values import number
-from nutgen.documents.words import said
+from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults, Unreadable
 from nutgen.finding import Finding, refusal, warning
 from nutgen.spec.read import parse_spec
@@ -20,7 +20,7 @@ def faults_of(draft: Draft, *, kind_text: str) -> list[Finding]:
     try:
         parse_spec(toml_of(values_of(draft), kind_text=kind_text), source="")
     except SpecFaults as error:
-        return [fault for fault in error.findings if isinstance(fault, Finding)]
+        return list(error.findings)
     return []
 
 
@@ -35,24 +35,24 @@ def wrong_with(draft: Draft, asked: Question, *, kind_text: str) -> str:
     if not text:
         return ""
     if asked.key == "strings":
-        return "" if text.isdigit() and 1 <= int(text) <= 16 else said(refusal("answer.no-count", least=1, most=16))
+        return "" if text.isdigit() and 1 <= int(text) <= 16 else sentence(refusal("answer.no-count", least=1, most=16))
     try:
         asked.read(text)
     except Unreadable as error:
-        return said(error.finding)
+        return sentence(error.finding)
     faults = [fault for fault in faults_of(draft, kind_text=kind_text) if _concerns(fault, asked)]
     if asked.read is doubled_length:
         faults = [refusal("answer.doubled", *fault.about, fault=fault) for fault in faults]
-    return "; ".join(said(fault, "in" if draft.units == "in" else "mm") for fault in faults)
+    return "; ".join(sentence(fault, "in" if draft.units == "in" else "mm") for fault in faults)
 
 
 def not_an_answer(asked: Question, text: str) -> str:
     """What is wrong with an answer before it is read: nothing was given, or none of the choices."""
     if not text:
-        return "" if asked.may_skip else said(refusal("answer.nothing"))
+        return "" if asked.may_skip else sentence(refusal("answer.nothing"))
     if not asked.choices or text in asked.choices:
         return ""
-    return said(refusal("answer.not-a-choice", allowed=asked.choices, likely=nearest(text, asked.choices)))
+    return sentence(refusal("answer.not-a-choice", allowed=asked.choices, likely=nearest(text, asked.choices)))
 
 
 def _concerns(fault: Finding, asked: Question) -> bool:
@@ -74,8 +74,8 @@ def far_off(draft: Draft, asked: Question) -> str:
     if usual <= 0.0 or given <= 0.0 or 1.0 / FAR <= given / usual <= FAR:
         return ""
     if asked.key.startswith("nut to fret 12") and TWICE[0] < given / usual < TWICE[1]:
-        return said(warning("answer.whole-scale", usual=asked.default, unit=asked.unit))
-    return said(warning("answer.far-from-kind", usual=asked.default, unit=asked.unit))
+        return sentence(warning("answer.whole-scale", usual=asked.default, unit=asked.unit))
+    return sentence(warning("answer.far-from-kind", usual=asked.default, unit=asked.unit))
 
 
 def question_of(draft: Draft, fault: Finding) -> int | None:

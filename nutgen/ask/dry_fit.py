@@ -9,7 +9,7 @@ from nutgen.ask.questions import Question
 from nutgen.ask.values import number
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.dryfit.readings import next_stack
-from nutgen.documents.words import said
+from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.cross_playing import leaf_faults
@@ -138,8 +138,8 @@ def wrong_with_reading(asked: Question, answer: str, *, units: str, tools: Tools
     try:
         table = readings_from({asked.key: answer}, units=units, tools=tools)
     except SpecFaults as error:
-        return "; ".join(said(one, error.units) for one in error.findings)
-    return "; ".join(said(one, "in" if units == "in" else "mm") for one in leaf_faults(table, tools))
+        return "; ".join(sentence(one, error.units) for one in error.findings)
+    return "; ".join(sentence(one, "in" if units == "in" else "mm") for one in leaf_faults(table, tools))
 
 
 def readings_from(answers: Answers, *, units: str, tools: Tools) -> DryFit:

@@ -25,7 +25,7 @@ from nutgen.commands.conversation import (
     wrong,
 )
 from nutgen.documents.blocks import Column, Paragraph, Space, Table, Title
-from nutgen.documents.words import placed, said
+from nutgen.documents.words import placed, sentence
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import SpecFaults, Unreadable
 from nutgen.finding import refusal
@@ -120,7 +120,7 @@ def _kind() -> str:
         except Back:
             wrong("this is the first question")
         except SpecFaults as error:
-            wrong("; ".join(map(said, error.findings)))
+            wrong("; ".join(map(sentence, error.findings)))
 
 
 def _ask_all(talk: _Talk) -> None:
@@ -196,5 +196,5 @@ def _cannot(talk: _Talk) -> list[str]:
     try:
         solve(parse_spec(toml_of(values_of(talk.draft), kind_text=talk.kind_text), source=""))
     except CannotBeMade as error:
-        return [said(reason) for reason in error.findings]
+        return [sentence(reason) for reason in error.findings]
     return []

@@ -12,7 +12,7 @@ import nutgen
 from nutgen.documents.words.quantities import Units
 
 if TYPE_CHECKING:
-    from nutgen.errors import SpecFaults
+    from nutgen.errors import CannotBeMade, SpecFaults
     from nutgen.nut import Nut
     from nutgen.spec.tables import Spec
 
@@ -60,6 +60,13 @@ def print_json(value: Any) -> None:
     print(json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False))
 
 
+def cannot_told(error: "CannotBeMade", file: str = "") -> str:
+    """Every reason why something cannot be made, a line each."""
+    from nutgen.documents.words import sentence
+
+    return "\n".join(f"  {file}{sentence(reason, error.units)}" for reason in error.findings)
+
+
 def faults_told(error: "SpecFaults") -> str:
     """Every fault of a file, a line each, behind its place in the file."""
     from nutgen.documents.words import placed
@@ -91,7 +98,6 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
 
     returns : folder name -> spec and nut; a folder is named after its file
     """
-    from nutgen.documents.words import said
     from nutgen.errors import CannotBeMade, SpecFaults
     from nutgen.finding import refusal
     from nutgen.spec.presets import find_file
@@ -107,12 +113,10 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
         except SpecFaults as error:
             faults.append(faults_told(error))
         except CannotBeMade as error:
-            reasons += [f"{file}: {said(reason, error.units)}" for reason in error.findings]
-    if faults:
-        say("\n".join([*faults, *reasons]))
-        raise typer.Exit(WRONG)
-    if reasons:
-        raise CannotBeMade(reasons)
+            reasons.append(cannot_told(error, f"{file}: "))
+    if faults or reasons:
+        say("\n".join([*faults, *(["cannot be made:", *reasons] if reasons else [])]))
+        raise typer.Exit(WRONG if faults else CANNOT)
     return solved
 
 

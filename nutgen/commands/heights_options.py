@@ -50,7 +50,7 @@ def plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":
 
 def converted(options: Mapping[str, str | None], units: str) -> "tuple[Check, float] | None":
     """A reading of one shop check [mm]; None where none was given."""
-    from nutgen.documents.words import said
+    from nutgen.documents.words import sentence
     from nutgen.errors import Unreadable
     from nutgen.spec.values import read_length
 
@@ -63,7 +63,7 @@ def converted(options: Mapping[str, str | None], units: str) -> "tuple[Check, fl
     try:
         reading = read_length(text, units).mm
     except Unreadable as error:
-        raise typer.BadParameter(f"--{name}: {said(error.finding)}") from None
+        raise typer.BadParameter(f"--{name}: {sentence(error.finding)}") from None
     if not -1.0 <= reading <= 3.0:
         raise typer.BadParameter(f"--{name} {text}: allowed is -1 to 3 mm")
     return cast("Check", name), reading

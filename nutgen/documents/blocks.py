@@ -111,7 +111,7 @@ class Findings:
     none : said where nothing was found; empty says nothing
     """
 
-    found: tuple[Finding | str, ...]
+    found: tuple[Finding, ...]
     none: str = "No warnings."
 
 

@@ -8,6 +8,7 @@ back straight from the text, the volume by the kernel's own reader, which is no 
 import re
 from dataclasses import dataclass
 
+from nutgen.errors import KernelError
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry import kernel
 from nutgen.geometry.kernel import Solid, making
@@ -47,7 +48,7 @@ def step_bytes(solid: Solid, stamp: Stamp) -> bytes:
     name = part21_string(stamp.title)
     data, found = _PRODUCT.subn(lambda _: f"= PRODUCT({name},{name},", data, count=1)
     if found != 1:
-        raise kernel.KernelError("the STEP file names no product")
+        raise KernelError("the STEP file", "it names no product")
     program = part21_string(stamp.program)
     header = [
         "ISO-10303-21;",

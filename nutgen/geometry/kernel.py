@@ -47,6 +47,8 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS_Shell, TopoDS_Solid
 from OCP.TopTools import TopTools_ListOfShape
 
+from nutgen.errors import KernelError
+
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Point = Sequence[float] | Array
@@ -54,10 +56,6 @@ Edge = Any
 Face = Any
 Surface = Any
 Solid = Any  # a cadquery.Solid
-
-
-class KernelError(Exception):
-    """The CAD kernel could not make something; says what it was."""
 
 
 @contextlib.contextmanager
@@ -69,7 +67,7 @@ def making(what: str) -> Iterator[None]:
         raise
     except Exception as error:
         reason = str(error).strip().splitlines() or [type(error).__name__]
-        raise KernelError(f"the CAD kernel failed at {what}: {reason[0]}") from error
+        raise KernelError(what, reason[0]) from error
 
 
 def _pnt(p: Point) -> Any:
@@ -331,7 +329,7 @@ def step_text(solid: Solid) -> str:
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
     writer.Transfer(solid.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
     if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
-        raise KernelError("the kernel could not write the solid as STEP")
+        raise KernelError("the STEP file", "it was not written")
     return stream.getvalue().decode("ascii")
 
 
@@ -339,6 +337,6 @@ def step_solids(data: bytes) -> list[Solid]:
     """The solids in a STEP file, in mm."""
     reader = STEPControl_Reader()
     if reader.ReadStream("part.step", io.BytesIO(data)) != IFSelect_ReturnStatus.IFSelect_RetDone:
-        raise KernelError("the kernel could not read the STEP file back")
+        raise KernelError("the STEP file", "it was not read back")
     reader.TransferRoots()
     return [cq.Solid(solid.wrapped) for solid in cq.Shape.cast(reader.OneShape()).Solids()]

@@ -7,8 +7,6 @@ from typing import Any
 from nutgen.documents.machines.cautions import on_paper
 from nutgen.documents.machines.coupon import coupon_blocks
 from nutgen.documents.paint.text import text
-from nutgen.errors import CannotBeMade
-from nutgen.finding import refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import mesh_file, threemf_file
@@ -37,15 +35,11 @@ def make_coupon(spec: Spec, nut: Nut, *, number: int | None, folder: Path) -> Ma
 def _jobs(spec: Spec, nut: Nut, number: int | None) -> Generator[Job, None, None]:
     from nutgen.formats.stl import stl_bytes
     from nutgen.formats.threemf import threemf_bytes
-    from nutgen.geometry.kernel import KernelError
     from nutgen.model.mesh import mesh_of
     from nutgen.model.print.coupon import coupon_solid
 
     coupon = coupon_of(nut, spec.print, number=number)
-    try:
-        mesh = mesh_of(coupon_solid(coupon, spec.print))
-    except KernelError as error:
-        raise CannotBeMade([refusal("solid.not-built", reason=str(error))]) from error
+    mesh = mesh_of(coupon_solid(coupon, spec.print))
     stamp = Stamp(f"{spec.title}: fit coupon", spec_hash(spec))
     report = coupon_blocks(coupon, spec.print, step_given="coupon_step" in spec.print.model_fields_set)
     size, volume = (coupon.length, coupon.depth, max(coupon.height, *coupon.treads.values())), mesh.volume

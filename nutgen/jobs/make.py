@@ -1,7 +1,7 @@
 """From a solved nut to a set of files: what each purpose wants, as one plan."""
 
-from collections.abc import Callable, Collection, Generator, Iterator, Sequence
-from contextlib import ExitStack, contextmanager
+from collections.abc import Callable, Collection, Generator, Sequence
+from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -10,7 +10,7 @@ from typing import Any, Literal
 from nutgen.documents.paint.papers import paper_size
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade
-from nutgen.finding import refusal, warning
+from nutgen.finding import warning
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.beside import beside
 from nutgen.jobs.job import File, Job
@@ -95,17 +95,6 @@ def _done_or_told(work: Callable[[], Job], purpose: Purpose, asked: Collection[P
         return Job((), warnings=tuple(warning("files.left-out", purpose=purpose, why=why) for why in error.findings))
 
 
-@contextmanager
-def _made_or_told() -> Iterator[None]:
-    """A failure of the kernel is a nut that cannot be made; only for work that loads the kernel anyway."""
-    from nutgen.geometry.kernel import KernelError
-
-    try:
-        yield
-    except KernelError as error:
-        raise CannotBeMade([refusal("solid.not-built", reason=str(error))]) from error
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class _Part:
     """The part with its allowances on: as a solid, as a mesh, as files.
@@ -129,9 +118,8 @@ class _Part:
         from nutgen.model.solid import nut_solid
 
         rough = nut.rough()
-        with _made_or_told():
-            solid = nut_solid(rough)
-            mesh = mesh_of(solid)
+        solid = nut_solid(rough)
+        mesh = mesh_of(solid)
         volume = kernel.volume(solid)
         half, front = rough.half_length, float(mesh.vertices[:, 1].min())
         low = (-half, front, rough.lowest_z)
@@ -145,15 +133,13 @@ class _Part:
 def _print(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     from nutgen.jobs.print import print_job
 
-    with _made_or_told():
-        return print_job(spec, nut, stamp)
+    return print_job(spec, nut, stamp)
 
 
 def _mill(spec: Spec, nut: Nut, stamp: Stamp, part: _Part) -> Job:
     from nutgen.jobs.mill import mill_job
 
-    with _made_or_told():
-        return mill_job(spec, nut, stamp, part.solid, volume=part.volume, front=part.front)
+    return mill_job(spec, nut, stamp, part.solid, volume=part.volume, front=part.front)
 
 
 def _wall(

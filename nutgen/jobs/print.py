@@ -29,7 +29,7 @@ NAME = "nut"
 def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     """Make the files for a printer.
 
-    raises : CannotBeMade where the printer is too coarse; KernelError where the slots cannot be cut
+    raises : CannotBeMade where the printer is too coarse, or where the slots cannot be cut
     """
     from nutgen.formats.stl import stl_bytes
     from nutgen.formats.threemf import threemf_bytes

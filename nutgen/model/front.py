@@ -11,6 +11,7 @@ import math
 from collections.abc import Sequence
 
 from nutgen.errors import CannotBeMade
+from nutgen.finding import refusal
 from nutgen.geometry.envelope import lowest
 from nutgen.geometry.fit import fitted
 from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
@@ -141,4 +142,4 @@ def _check_whole(upper: Sequence[Part], bottom: Part) -> None:
         left, right = part.start[0], part.end[0]
         places = (left + (right - left) * share for share in (0.25, 0.5, 0.75))
         if left < right and any(part.up_at(x) <= bottom.up_at(x) for x in places):
-            raise CannotBeMade(["a slot cuts through the underside at the front face; use less fan, or a deeper seat"])
+            raise CannotBeMade([refusal("solid.cut-in-two")])

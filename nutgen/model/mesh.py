@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from nutgen.errors import KernelError
 from nutgen.geometry.mesh import Array, Ints, Mesh, welded
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def mesh_of(solid: "Solid", *, within: float = CHORD) -> SolidMesh:
             faults.append(f"it fills {mesh.volume:.3f} of {volume:.3f} mm3")
         if not faults:
             return mesh
-    raise kernel.KernelError(f"the mesh of the nut is not sound: {'; '.join(faults)}")
+    raise KernelError("the mesh", *faults)
 
 
 def parted(mesh: SolidMesh) -> SolidMesh:

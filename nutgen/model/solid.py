@@ -12,8 +12,10 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.errors import CannotBeMade, KernelError
+from nutgen.finding import refusal
 from nutgen.geometry import kernel
-from nutgen.geometry.kernel import Face, KernelError, SharedEdges, Solid, making
+from nutgen.geometry.kernel import Face, SharedEdges, Solid, making
 from nutgen.model.body import nut_body
 from nutgen.model.removed import merged_slots, removed_volume, roll_span
 from nutgen.nut.part import Nut, Slot
@@ -29,7 +31,7 @@ def nut_solid(nut: Nut) -> Solid:
 
     nut     : solved; `nut.rough()` gives the part with its allowances on
     returns : a cadquery Solid in the nut's frame [mm]
-    raises  : KernelError saying what could not be made
+    raises  : CannotBeMade where slots run into each other; KernelError saying what could not be made
 
     The eased edges keep to `largest_edge_radius`. Walls between slots, or between a slot and an
     end, that are thinner than NEAR are left out. What the slots take away is worked out another
@@ -47,10 +49,7 @@ def nut_solid(nut: Nut) -> Solid:
         left = _without(body, tools, at_once=way.at_once)
         if left is not None and _lacks(body, left, nut) and not kernel.inside(left, spots) and left.isValid():
             return left
-    raise KernelError(
-        "the slots could not be cut out of the nut as one solid; slots that run into each other"
-        " or out of an end may cause it: move them apart, or turn one by a tenth of a degree"
-    )
+    raise CannotBeMade([refusal("solid.slots-not-cut")])
 
 
 def shelved_body(nut: Nut, *, freeform: bool = False) -> Solid:
@@ -66,7 +65,7 @@ def shelved_body(nut: Nut, *, freeform: bool = False) -> Solid:
         for tool in (_before(nut), _below(nut)):
             left = kernel.cut(body, [tool])
             if len(left) != 1:
-                raise KernelError("the shelves of the setback did not come out as one with the nut")
+                raise KernelError("the shelves of the setback", "they are not one with the nut")
             body = left[0]
     return body
 

@@ -14,11 +14,11 @@ from typing import Any
 
 import pytest
 
+from nutgen.errors import KernelError
 from nutgen.formats import step as step_module
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.step import part21_string, step_bytes
 from nutgen.geometry import kernel
-from nutgen.geometry.kernel import KernelError
 from nutgen.model.solid import nut_solid
 from nutgen.theory.crown import Crown
 from tests.model.nuts import nut, slot

@@ -9,8 +9,8 @@ import pytest
 import trimesh
 from hypothesis import HealthCheck, given, settings
 
+from nutgen.errors import KernelError
 from nutgen.geometry import kernel
-from nutgen.geometry.kernel import KernelError
 from nutgen.geometry.mesh import Mesh, welded
 from nutgen.model.mesh import CHORD, CLOSE, SolidMesh, mesh_of, parted
 from nutgen.model.solid import nut_solid

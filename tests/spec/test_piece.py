@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
-from nutgen.documents.words import placed, said
+from nutgen.documents.words import placed, sentence
 from nutgen.finding import Finding
 from nutgen.spec.piece import PieceSpec, middles
 from nutgen.spec.presets import find_piece, piece_names
@@ -238,7 +238,7 @@ def test_metres_throughout() -> None:
     )
     faults = faults_of(text)
     assert len(faults) == 5
-    assert all("metres? write " in said(fault) for fault in faults)
+    assert all("metres? write " in sentence(fault) for fault in faults)
     only_at = text.replace("0.03\n", "30\n").replace("0.028\n", "28\n")
     (fault,) = faults_of(only_at)
     assert placed(fault) == "stations[2].at: 0.1 mm from the one above; allowed is 1 mm at least; metres? write 100"
@@ -311,12 +311,12 @@ class TestSchema:
 
 class TestWords:
     def words(self, text: str, *, first: float, last: float) -> str:
-        return said(first_end(parse_piece(text, source="x"), first=first, last=last))
+        return sentence(first_end(parse_piece(text, source="x"), first=first, last=last))
 
     def test_what_the_maker_wrote_comes_first(self) -> None:
         text = BONE.replace('bone"', 'bone"\nfirst_end = "the knuckle"\nback_line = "along the crest"')
         assert self.words(text, first=1.0, last=2.0) == "the knuckle"
-        assert said(back_line(parse_piece(text, source="x"))) == "along the crest"
+        assert sentence(back_line(parse_piece(text, source="x"))) == "along the crest"
 
     def test_else_what_can_be_seen(self) -> None:
         assert self.words(BONE, first=2.0, last=1.0) == "the thicker end"

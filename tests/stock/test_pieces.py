@@ -10,7 +10,7 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
-from nutgen.documents.words import said
+from nutgen.documents.words import sentence
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.presets import PIECES, find_piece, kind_names, meshes_of, piece_names, pieces, start_path
 from nutgen.spec.read import read_piece
@@ -122,7 +122,7 @@ class TestFinding:
     @pytest.mark.parametrize("mesh", ["bone.stl", "in/a/folder/BONE.PLY", "bone.3mf"])
     def test_a_mesh_is_answered_with_the_lines_to_write(self, mesh: str, tmp_path: Path) -> None:
         (fault,) = refused(lambda name, source: find_piece(name), mesh)
-        lines = [line[4:] for line in said(fault).splitlines() if line.startswith("    ")]
+        lines = [line[4:] for line in sentence(fault).splitlines() if line.startswith("    ")]
         (tmp_path / "piece.toml").write_text("\n".join(lines))
         spec = read_piece(tmp_path / "piece.toml")
         assert spec.scan is not None

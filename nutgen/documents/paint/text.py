@@ -165,8 +165,8 @@ class _Painter:
             yield from (Line(indent + line) for line in _lines(row, columns, widths))
 
 
-def _mark(found: Finding | str) -> str:
-    return _SEVERITY_MARKS.get(found.severity, "!") if isinstance(found, Finding) else "!"
+def _mark(found: Finding) -> str:
+    return _SEVERITY_MARKS.get(found.severity, "!")
 
 
 def _widths(rows: Rows) -> list[int]:

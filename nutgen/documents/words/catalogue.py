@@ -38,12 +38,7 @@ def sentence(finding: Finding, units: Units = "mm") -> str:
     return told.fill(says) if isinstance(says, str) else says(told)
 
 
-def said(what: Finding | str, units: Units = "mm") -> str:
-    """A finding in words; a sentence of a room that has no findings yet stays as it is."""
-    return what if isinstance(what, str) else sentence(what, units)
-
-
-def placed(what: Finding | str, units: Units = "mm") -> str:
+def placed(finding: Finding, units: Units = "mm") -> str:
     """The same behind the place in the file that it is about."""
-    keys = [] if isinstance(what, str) else [subject.name for subject in what.about if subject.kind == "key"]
-    return ": ".join([*keys, said(what, units)])
+    keys = [subject.name for subject in finding.about if subject.kind == "key"]
+    return ": ".join([*keys, sentence(finding, units)])

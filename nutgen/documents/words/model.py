@@ -157,10 +157,21 @@ MILL: dict[str, Entry] = {
 """What the router holds."""
 
 SOLID: dict[str, Entry] = {
-    "solid.not-built": Entry(
-        "{reason}",
-        "The CAD kernel, or the carving of slots out of a mesh, could not build the solid.",
+    "solid.cannot-be-made": Entry(
+        "the CAD kernel failed at {what}: {reason}",
+        "The CAD kernel could not make a part of the solid, its mesh or its file.",
         "Change one size a little (body.edge_radius, body.bevel_deg); please report it with the instrument file.",
+    ),
+    "solid.slots-not-cut": Entry(
+        "the slots could not be cut out of the nut as one solid; slots that run into each other or out of an end may"
+        " cause it: move them apart, or turn one by a tenth of a degree",
+        "The CAD kernel lost a slot, or left the nut in pieces.",
+        "Move the slots apart, or turn one by a tenth of a degree.",
+    ),
+    "solid.cut-in-two": Entry(
+        "a slot cuts through the underside at the front face; use less fan, or a deeper seat",
+        "The floor of a slot meets the underside, and the front face falls apart.",
+        "Less fan, or a deeper seat.",
     ),
 }
 
