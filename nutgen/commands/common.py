@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 import nutgen
-from nutgen.documents.words.quantities import Units
 
 if TYPE_CHECKING:
+    from nutgen.documents.words.quantities import Units
     from nutgen.errors import CannotBeMade, SpecFaults
     from nutgen.nut import Nut
     from nutgen.spec.tables import Spec
@@ -38,7 +38,7 @@ ShownIn = Annotated[
 ]
 
 
-def units_for(spec: "Spec", asked: str | None) -> Units:
+def units_for(spec: "Spec", asked: str | None) -> "Units":
     """What lengths are shown in: as the call says, else as the file was written."""
     return "in" if (asked or spec.units) == "in" else "mm"
 
@@ -75,7 +75,7 @@ def faults_told(error: "SpecFaults") -> str:
 
 
 @contextmanager
-def refused_in(units: Units) -> Iterator[None]:
+def refused_in(units: "Units") -> Iterator[None]:
     """Have what cannot be made told in the units of its file."""
     from nutgen.errors import CannotBeMade
 

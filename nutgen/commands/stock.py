@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from nutgen.commands.common import CANNOT, AsJson, File, ShownIn, busy, known_paper, print_json, solve_one, units_for
-from nutgen.stock.block import MOST_BLOCKS
+from nutgen.stock import MOST_BLOCKS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

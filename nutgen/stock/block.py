@@ -12,9 +12,6 @@ from numpy.typing import NDArray
 
 Face = Literal["end", "front", "back", "underside", "top"]
 
-MOST_BLOCKS = 12
-"""That are laid in one piece at a time."""
-
 _CORNERS = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
 
 Part = Literal["block", "nut", "front edge and slot floors"]

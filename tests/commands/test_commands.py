@@ -11,7 +11,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from typer.main import get_command
 
+from nutgen.cli import command_line
 from nutgen.spec.presets import kind_names, kind_path
 from tests.calling import in_a_process, run
 from tests.conftest import Made
@@ -81,6 +83,26 @@ def test_light_commands_never_load_the_kernel(tmp_path: Path) -> None:
     for words in (["--help"], ["check", "bass-4"], ["make", "bass-4", "--for", "trace"]):
         done = subprocess.run([sys.executable, "-c", code, *words], cwd=tmp_path, capture_output=True, text=True)
         assert done.returncode == 0, done.stderr
+
+
+def test_help_loads_neither_numbers_nor_files(tmp_path: Path) -> None:
+    code = (
+        "import sys; from nutgen.cli import main\n"
+        "try: main()\n"
+        "except SystemExit as stop: assert not {'numpy', 'pydantic'} & set(sys.modules)"
+    )
+    done = subprocess.run([sys.executable, "-c", code, "--help"], cwd=tmp_path, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+
+
+def test_help_shows_every_word_of_it(tmp_path: Path) -> None:
+    """Brackets name tables of the file, and are no one's markup."""
+    for name, command in get_command(command_line()).commands.items():
+        shown = run(name, "--help", cwd=tmp_path, columns=300).stdout
+        for text in (command.help, *(getattr(parameter, "help", None) for parameter in command.params)):
+            for line in filter(None, (text or "").splitlines()):
+                assert line.strip().replace("`", "") in shown, name
+    assert "[before] of FILE" in run("tension", "--help", cwd=tmp_path, columns=300).stdout
 
 
 class TestSlips:
@@ -182,6 +204,22 @@ class TestMake:
         done = run("make", "mine.toml", cwd=tmp_path)
         assert done.returncode == 0, done.stderr
         assert {path.name for path in tmp_path.iterdir()} == {"mine.toml", "output"}
+
+    @pytest.mark.parametrize("library", ["typer", "pydantic", "numpy"])
+    def test_interrupt_while_libraries_load(self, library: str, tmp_path: Path) -> None:
+        """Sent at the very moment at which a library is looked for."""
+        code = (
+            "import os, signal, sys\n"
+            "def hook(event, of):\n"
+            f"    if event == 'import' and of[0] == {library!r}: os.kill(os.getpid(), signal.SIGINT)\n"
+            "from nutgen.cli import main\n"
+            "sys.addaudithook(hook)\n"
+            "main()"
+        )
+        command = [sys.executable, "-c", code, "check", "bass-4"]
+        done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, timeout=60)
+        assert (done.returncode, done.stdout) == (1, "")
+        assert done.stderr == "stopped; files that were not finished were left as they were\n"
 
     def test_interrupt_leaves_the_older_set_whole(self, tmp_path: Path) -> None:
         run("make", "bass-4", cwd=tmp_path)

@@ -20,7 +20,7 @@ from shapely import Polygon, box
 from shapely.ops import unary_union
 from typer.testing import CliRunner
 
-from nutgen.cli import app
+from nutgen.cli import command_line
 from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import stl_bytes
@@ -211,7 +211,7 @@ def test_drawing(path: Path, way: str) -> None:
 def test_check_heights_and_solid_agree(tmp_path: Path) -> None:
     file = tmp_path / "set-back.toml"
     file.write_text(text_of("bass-5", {"slots.setback": [0.6, 0.0, 0.3, 0.35, 0.1]}), "utf-8")
-    told = [CliRunner().invoke(app, [command, str(file), "--json"]) for command in ("check", "heights")]
+    told = [CliRunner().invoke(command_line(), [command, str(file), "--json"]) for command in ("check", "heights")]
     assert [result.exit_code for result in told] == [0, 0]
     one = solve(read_spec(file))
     mesh = exported(one)

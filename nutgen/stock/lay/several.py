@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
-from nutgen.stock.block import MOST_BLOCKS, Block, Region
+from nutgen.stock import MOST_BLOCKS
+from nutgen.stock.block import Block, Region
 from nutgen.stock.lay.apart import beside, between
 from nutgen.stock.lay.laying import COARSE_STEP, FINE_STEP, SAME, Laying, unlike
 from nutgen.stock.lay.poses import Poses
