@@ -4,13 +4,16 @@ Worked out from the numbers of the nut alone, column by column, so that it can v
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.model.section import corner, eased_radius, profile
+from nutgen.model.section import eased_radius, profile
+from nutgen.model.surface import STEEPEST, floor_surface, top_surface
 from nutgen.nut.part import Nut, Slot
 from nutgen.nut.shelf import front_of, shelves, under_shelf
 
@@ -18,9 +21,6 @@ Array = NDArray[np.float64]
 
 NEAR = 0.01
 """A wall thinner than this counts as none: the slot is widened to break through [mm]."""
-
-STEEPEST = 0.95
-"""Sine of the tilt at which a rolled floor ends. Only where an allowance at the back carries it on so far."""
 
 
 def roll_span(slot: Slot, *, before: float, after: float, rise: float) -> tuple[float, float, float]:
@@ -63,74 +63,34 @@ def removed_volume(nut: Nut, *, panels: int = 1) -> float:
              rule; 8 bring it within a thousandth
 
     Columns stand at Gauss points along each piece of the profile and, across, between each two
-    walls that stand next to one another there.
+    walls that stand next to one another there; before the front face, between the planes where shelves begin.
     """
-    radius, half = eased_radius(nut), nut.half_length
+    half = nut.half_length
     nodes = ((np.arange(panels)[:, None] + _NODES) / panels).ravel()
     weights = np.tile(_WEIGHTS / panels, panels)
     total = 0.0
-    for piece in profile(nut, edge_radius=radius):
-        y, inset = piece.at(nodes)
+    for piece in profile(nut, edge_radius=eased_radius(nut)):
+        y, _ = piece.at(nodes)
         pace = (piece.at(nodes + 1e-6)[0] - piece.at(nodes - 1e-6)[0]) / 2e-6
-        sides = [slot.x_at(y) + side * slot.half_width_along_x for slot in nut.slots for side in (-1.0, 1.0)]
-        walls = np.clip(np.sort(np.stack(sides, axis=1), axis=1), -half, half)
-        wide = np.diff(walls, axis=1)[:, :, None]
-        x = (walls[:, :-1, None] + wide * nodes).reshape(len(y), -1)
-        floor = np.min([floor_surface(slot, x, y[:, None]) for slot in nut.slots], axis=0)
-        height = np.maximum(top_surface(nut, x, inset, radius) - np.maximum(floor, nut.underside.z(x)), 0.0)
-        area = (height.reshape(len(y), -1, len(nodes)) * wide * weights).sum(axis=(1, 2))
-        total += float(area @ (pace * weights))
-    return total + _out_of_shelves(nut, radius, nodes, weights)
-
-
-def _out_of_shelves(nut: Nut, radius: float, nodes: Array, weights: Array) -> float:
-    """The same before the front face: between the planes where shelves begin, over what stands there [mm3]."""
-    total = 0.0
+        total += float(_areas(nut, y, (-half, half), nut.underside.z, nodes, weights) @ (pace * weights))
     standing = shelves(nut)
-    fronts = sorted({shelf.front for shelf in standing})
-    for near, far in pairwise([*fronts, 0.0] if fronts else []):
+    for near, far in pairwise(sorted({0.0, *(shelf.front for shelf in standing)})):
         y = near + (far - near) * nodes
-        there = [shelf for shelf in standing if shelf.front <= near]
-        sides = [slot.x_at(y) + side * slot.half_width_along_x for slot in nut.slots for side in (-1.0, 1.0)]
-        for shelf in there:
-            walls = np.clip(np.sort(np.stack(sides, axis=1), axis=1), shelf.left, shelf.right)
-            wide = np.diff(walls, axis=1)[:, :, None]
-            x = (walls[:, :-1, None] + wide * nodes).reshape(len(y), -1)
-            floor = np.min([floor_surface(slot, x, y[:, None]) for slot in nut.slots], axis=0)
-            top = top_surface(nut, x, np.zeros_like(y), radius)
-            height = np.maximum(top - np.maximum(floor, under_shelf(nut, x)), 0.0)
-            area = (height.reshape(len(y), -1, len(nodes)) * wide * weights).sum(axis=(1, 2))
-            total += float(area @ weights) * (far - near)
+        for shelf in standing:
+            if shelf.front <= near:
+                span, under = (shelf.left, shelf.right), partial(under_shelf, nut)
+                total += float(_areas(nut, y, span, under, nodes, weights) @ weights) * (far - near)
     return total
 
 
-def floor_surface(slot: Slot, x: Array, y: Array) -> Array:
-    """Height of a slot's round floor at a place in plan; inf beyond its walls [mm]."""
-    fan, tilt, r = math.radians(slot.fan_deg), math.radians(slot.tilt_deg), slot.width / 2.0
-    along = (x - slot.x) * math.sin(fan) + (y - slot.start_y) * math.cos(fan)
-    aside = (x - slot.x) * math.cos(fan) - (y - slot.start_y) * math.sin(fan)
-    up = r - np.sqrt(np.maximum(r * r - aside * aside, 0.0))
-    if slot.rolled:
-        centre = slot.floor_z - slot.roll_radius * math.cos(tilt)
-        lean = along + slot.roll_radius * math.sin(tilt)
-        radius = np.maximum(slot.roll_radius + up, lean / STEEPEST)
-        z = centre + np.sqrt(np.maximum(radius * radius - lean * lean, 0.0))
-    else:
-        z = slot.floor_z - along * math.tan(tilt) + up / math.cos(tilt)
-    return np.where(np.abs(aside) < r, z, np.inf)
-
-
-def top_surface(nut: Nut, x: Array, inset: Array, edge_radius: float) -> Array:
-    """Height of the eased top at x (n, k) in sections of given inset (n,) [mm]."""
-    if nut.crown.curvature == 0.0:
-        z = nut.crown.z(x) - inset[:, None] / math.cos(math.radians(nut.crown.slope_deg))
-    else:
-        xc, zc = nut.crown.centre
-        z = zc + np.sqrt(np.maximum((nut.top_radius - inset[:, None]) ** 2 - (x - xc) ** 2, 0.0))
-    if edge_radius > 0.0:
-        inner = nut.half_length - edge_radius
-        for side in (-1.0, 1.0):
-            one = corner(nut, inset, side=side, edge_radius=edge_radius)
-            arc = np.sqrt(np.maximum(edge_radius**2 - (side * x - inner) ** 2, 0.0))
-            z = np.where(side * x > side * one.touch[:, :1], one.end[:, 1:] + arc, z)
-    return z
+def _areas(
+    nut: Nut, y: Array, span: tuple[float, float], under: Callable[[Array], Array], nodes: Array, weights: Array
+) -> Array:
+    """What the slots take out of sections y (n,), from one place across to another, above an underside: (n,) [mm2]."""
+    sides = [slot.x_at(y) + side * slot.half_width_along_x for slot in nut.slots for side in (-1.0, 1.0)]
+    walls = np.clip(np.sort(np.stack(sides, axis=1), axis=1), *span)
+    wide = np.diff(walls, axis=1)[:, :, None]
+    x = (walls[:, :-1, None] + wide * nodes).reshape(len(y), -1)
+    floor = np.min([floor_surface(slot, x, y[:, None]) for slot in nut.slots], axis=0)
+    height = np.maximum(top_surface(nut, x, y[:, None]) - np.maximum(floor, under(x)), 0.0)
+    return (height.reshape(len(y), -1, len(nodes)) * wide * weights).sum(axis=(1, 2))

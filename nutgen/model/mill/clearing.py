@@ -16,8 +16,9 @@ from nutgen.finding import Finding, note, step
 from nutgen.geometry.lines import Chain, polygon
 from nutgen.model.mill.dogbones import inside_corners
 from nutgen.model.mill.reach import reached
-from nutgen.model.mill.relief import height_above, unslotted_height, within
+from nutgen.model.mill.relief import height_above, within
 from nutgen.model.shelf import plan_corners
+from nutgen.model.surface import top_surface
 from nutgen.nut.part import Nut, Slot
 from nutgen.nut.shelf import shelves, under_shelf
 from nutgen.spec.forming import Cutter
@@ -126,7 +127,7 @@ class _Probes:
         u = np.linspace(-slot.width / 2.0, slot.width / 2.0, _ACROSS)
         s = np.linspace(0.0, slot.run(nut.thickness), _ALONG + 2)[1:-1]
         x, y = _plan(slot, u[None, :], s[:, None])
-        room = unslotted_height(nut, x, np.clip(y, 0.0, nut.thickness)) - height_above(nut, x, y)
+        room = top_surface(nut, x, np.clip(y, 0.0, nut.thickness)) - height_above(nut, x, y)
         return cls(nut, slot, u, s, np.maximum(room, 0.0))
 
     def excess(self, cutter: Cutter) -> Array:
@@ -172,7 +173,7 @@ def top_clearing(nut: Nut, cutters: Sequence[Cutter]) -> Clearing:
     x = _steps(-nut.half_length, nut.half_length, apart)
     y = _steps(0.0, nut.thickness, min(apart, nut.thickness / ROWS))
     pitch = (float(y[1] - y[0]), float(x[1] - x[0]))
-    wanted = unslotted_height(nut, x[None, :], y[:, None])
+    wanted = top_surface(nut, x[None, :], y[:, None])
     left = float((reached(wanted, cutter, pitch=pitch, beside=nut.lowest_z) - wanted).max())
     then = step("mill.smooth-the-steps" if left < NOTHING else "mill.file-the-rest")
     return Clearing(note("mill.top"), 0, math.inf, "any", cutter, left, 0.0, max(pitch), then)
