@@ -8,12 +8,16 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from nutgen import __version__
 from nutgen.documents.paint.papers import paper_size
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, Value, assumption, refusal
 from nutgen.formats.stamp import Stamp
+from nutgen.geometry.mesh import Mesh
+from nutgen.geometry.pose import Pose
 from nutgen.jobs.beside import beside
 from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import mesh_file, pages_proof
@@ -32,6 +36,9 @@ PLAN = ("stock.pdf", "stock.svg", "blank.stl", "piece.stl", "core.stl")
 """What only a yes writes: nobody may find the plan of an earlier yes beside a no."""
 
 RECORD = "stock.json"
+
+COARSEST = 0.02
+"""Between neighbouring numbers of single precision, at most: a scan farther out would lose its shape [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,42 +150,48 @@ def _jobs(judged: Judged, paper: str, units: Units) -> Generator[Job, None, None
     from nutgen.documents.piece_page.html import stock_html
 
     plan = judged.plan
-    with beside(partial(_drawn, judged, paper, units)) if plan else nullcontext() as drawn:
+    with beside(partial(_drawn, judged, plan, paper, units)) if plan else nullcontext() as drawn:
         page = stock_html(judged.piece, judged.answer, judged.stamp, plan, nut_title=judged.spec.title, units=units)
         yield Job((File("stock.html", page),))
         if drawn is not None:
-            solids = _solids_job(judged)
+            solids = Job(stock_solids(judged.piece, judged.answer, judged.stamp))
             yield drawn()
             yield solids
 
 
-def _solids_job(judged: Judged) -> Job:
-    """The piece and the blocks in their places."""
-    from nutgen.documents.piece_page.stl import stock_solids
+def stock_solids(piece: Piece, answer: Answer, stamp: Stamp) -> tuple[File, ...]:
+    """The piece and the blocks in their places, as files that overlay: in the frame of the scan, or of the calipers.
 
-    solids = stock_solids(judged.piece, judged.answer, judged.stamp)
-    return Job(
-        tuple(
-            File(
-                name,
-                one.content,
-                mesh_file(one.size, one.volume, lowest=one.lowest, bodies=one.bodies, step=one.step),
-            )
-            for name, one in sorted(solids.items(), key=lambda item: PLAN.index(item[0]))
-        )
-    )
+    raises : CannotBeMade where a scan lies so far from its origin that single precision loses its shape
+    """
+    from nutgen.documents.piece_page.scene import blocks_surface
+
+    surfaces = [("blank.stl", blocks_surface(answer), len(answer.laid)), ("piece.stl", piece.skin, 1)]
+    if piece.core is not None:
+        surfaces.append(("core.stl", piece.core, 1))
+    return tuple(_solid(name, mesh, piece.to_source, stamp, bodies) for name, mesh, bodies in surfaces)
 
 
-def _drawn(judged: Judged, paper: str, units: Units) -> Job:
+def _solid(name: str, surface: Mesh, to_source: Pose, stamp: Stamp, bodies: int) -> File:
+    from nutgen.formats.stl import corners_stl
+
+    placed = Mesh(to_source.apply(surface.vertices), surface.triangles)
+    low, high = placed.vertices.min(axis=0), placed.vertices.max(axis=0)
+    far = float(max(np.abs(low).max(), np.abs(high).max()))
+    step = float(np.spacing(np.float32(far)))
+    if step > COARSEST:
+        raise CannotBeMade([refusal("piece.far-from-origin", away=far, step=step)])
+    proof = mesh_file(high - low, placed.volume, lowest=low, bodies=bodies, step=step)
+    return File(name, corners_stl(placed.corners, stamp), proof)
+
+
+def _drawn(judged: Judged, plan: CutPlan, paper: str, units: Units) -> Job:
     """The cut plan on paper."""
-    from nutgen.documents.cut_plan.pages import cut_plan_pages, cut_plan_pdf, cut_plan_svg
+    from nutgen.documents.cut_plan.pages import cut_plan_pages, cut_plan_svg
+    from nutgen.documents.paint.pdf import pages_pdf
 
-    given, title = (judged.piece, judged.answer, judged.stamp), judged.spec.title
-    pages = cut_plan_pages(*given, nut_title=title, paper=paper, units=units)
+    stamp, title = judged.stamp, judged.spec.title
+    pages = cut_plan_pages(judged.piece, judged.answer, plan, stamp, nut_title=title, paper=paper, units=units)
     proof = pages_proof(pages, paper_size(paper), across={"bar-50-mm": 50.0})
-    return Job(
-        (
-            File("stock.pdf", cut_plan_pdf(*given, nut_title=title, paper=paper, units=units), proof),
-            File("stock.svg", cut_plan_svg(*given, nut_title=title, paper=paper, units=units), proof),
-        )
-    )
+    pdf, svg = pages_pdf(pages, stamp), cut_plan_svg(pages, stamp)
+    return Job((File("stock.pdf", pdf, proof), File("stock.svg", svg, proof)))

@@ -4,7 +4,6 @@ First the answer, the whole piece and the steps; then strips and end views at 1:
 """
 
 from collections.abc import Sequence
-from functools import lru_cache
 
 from nutgen.documents.blocks import Beside, Document
 from nutgen.documents.cut_plan.blocks import LEGEND, answer_blocks, caution_blocks, step_blocks
@@ -15,55 +14,37 @@ from nutgen.documents.cut_plan.whole import TABLE, column_of, whole_piece
 from nutgen.documents.paint.compose import below, beside, composed
 from nutgen.documents.paint.heading import printed
 from nutgen.documents.paint.page import GAP, Group, Item, Page
-from nutgen.documents.paint.pdf import pages_pdf
 from nutgen.documents.paint.svg import page_svg
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
-from nutgen.stock.cut.cuts import CutPlan, cut_plan
+from nutgen.stock.cut.cuts import CutPlan
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 
 FULL = 105.0
 """Tables beside the views may be this high in all; longer ones go below, page by page [mm]."""
 
-_ABOUT = "cut plan; strips and end views at 1:1, mm"
+
+def cut_plan_svg(pages: Sequence[Page], stamp: Stamp) -> bytes:
+    """The pages of a cut plan as one SVG file, below each other."""
+    items: list[Item] = []
+    for number, page in enumerate(pages):
+        items += [item.moved(0.0, number * page.height) for item in page.items]
+    pile = Page(pages[0].width, pages[0].height * len(pages), tuple(items))
+    return page_svg(pile, stamp, about="cut plan; strips and end views at 1:1, mm")
 
 
-def cut_plan_pdf(
-    piece: Piece, answer: Answer, stamp: Stamp, *, nut_title: str, paper: str, units: Units = "mm"
-) -> bytes:
-    """The cut plan as a PDF file, strips and end views at 1:1.
+def cut_plan_pages(
+    piece: Piece, answer: Answer, plan: CutPlan, stamp: Stamp, *, nut_title: str, paper: str, units: Units = "mm"
+) -> tuple[Page, ...]:
+    """Lay the cut plan out, strips and end views at 1:1.
 
     stamp     : title, hash and version stand on every page
     nut_title : of the instrument
     paper     : "a4" or "letter"
     units     : of the reader
-    returns   : the file; the same values give the same bytes
-    raises    : ValueError for another paper, for an answer that is no, or where `cut_plan` refuses
+    raises    : ValueError for another paper
     """
-    return pages_pdf(cut_plan_pages(piece, answer, stamp, nut_title=nut_title, paper=paper, units=units), stamp)
-
-
-def cut_plan_svg(
-    piece: Piece, answer: Answer, stamp: Stamp, *, nut_title: str, paper: str, units: Units = "mm"
-) -> bytes:
-    """The same pages as one SVG file, below each other; see `cut_plan_pdf`."""
-    pages = cut_plan_pages(piece, answer, stamp, nut_title=nut_title, paper=paper, units=units)
-    items: list[Item] = []
-    for number, page in enumerate(pages):
-        items += [item.moved(0.0, number * page.height) for item in page.items]
-    pile = Page(pages[0].width, pages[0].height * len(pages), tuple(items))
-    return page_svg(pile, stamp, about=_ABOUT)
-
-
-@lru_cache(maxsize=2)  # PDF and SVG show the same pages
-def cut_plan_pages(
-    piece: Piece, answer: Answer, stamp: Stamp, *, nut_title: str, paper: str, units: Units = "mm"
-) -> tuple[Page, ...]:
-    """Lay the plan out; see `cut_plan_pdf`."""
-    if not answer.fits:
-        raise ValueError("the piece does not yield the nut: a plan to saw it would only waste it")
-    plan = cut_plan(piece, answer)
 
     def sheaves(room: float) -> Sequence[tuple[Sequence[Group], float]]:
         parts: tuple[Document, ...] = (

@@ -11,6 +11,7 @@ upright, their width in the plane of the layers; the seat's thickness in layers.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -165,30 +166,22 @@ def _above(coupon: Coupon, top: float) -> list[Solid]:
 
 def _outline(coupon: Coupon, table: Print) -> object:
     """The bar from above, counterclockwise: notches along the lower side, slots along the upper."""
-    edges = SharedEdges()
-    lower = [(_DEEP, 0.0), *_notches(coupon, table), (coupon.length, 0.0), (coupon.length, coupon.depth)]
-    chain: list[Edge] = []
-    here = lower[0]
-    for point in lower[1:]:
-        chain.append(edges.line(_flat(here), _flat(point)))
-        here = point
-    deep = _slot_depth(coupon.slot)
+    edges, long, deep = SharedEdges(), coupon.length, coupon.depth
+    corners = [(_DEEP, 0.0), *_notches(coupon, table), (long, 0.0), (long, deep)]
+    rounds: dict[Point, tuple[float, float]] = {}  # where a slot's floor begins: its middle and radius
     for step in sorted(coupon.widths, reverse=True):
         x, r = coupon.centres[step], coupon.widths[step] / 2.0
-        floor = coupon.depth - deep + r
-        right, left = (x + r, coupon.depth), (x - r, coupon.depth)
-        chain.append(edges.line(_flat(here), _flat(right)))
-        chain.append(edges.line(_flat(right), _flat((x + r, floor))))
-        chain.append(
-            edges.arc(
-                _flat((x + r, floor)), _flat((x - r, floor)), centre=(x, floor, 0.0), axis=(0.0, 0.0, -1.0), radius=r
-            )
-        )
-        chain.append(edges.line(_flat((x - r, floor)), _flat(left)))
-        here = left
-    for point in [(0.0, coupon.depth), (0.0, _DEEP), lower[0]]:
-        chain.append(edges.line(_flat(here), _flat(point)))
-        here = point
+        floor = deep - _slot_depth(coupon.slot) + r
+        corners += [(x + r, deep), (x + r, floor), (x - r, floor), (x - r, deep)]
+        rounds[x + r, floor] = x, r
+    corners += [(0.0, deep), (0.0, _DEEP), (_DEEP, 0.0)]
+    chain: list[Edge] = []
+    for a, b in pairwise(corners):
+        if a in rounds:
+            x, r = rounds[a]
+            chain.append(edges.arc(_flat(a), _flat(b), centre=(x, a[1], 0.0), axis=(0.0, 0.0, -1.0), radius=r))
+        else:
+            chain.append(edges.line(_flat(a), _flat(b)))
     return kernel.face(kernel.plane((0.0, 0.0, 0.0), (0.0, 0.0, 1.0)), chain)
 
 

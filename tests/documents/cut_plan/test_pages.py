@@ -9,9 +9,10 @@ import pypdfium2
 import pytest
 import svgelements
 
-from nutgen.documents.cut_plan.pages import cut_plan_pages, cut_plan_pdf, cut_plan_svg
+from nutgen.documents.cut_plan.pages import cut_plan_pages, cut_plan_svg
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.page import Linework
+from nutgen.documents.paint.pdf import pages_pdf
 from nutgen.formats.stamp import Stamp
 from nutgen.stock.cut.cuts import cut_plan
 from tests.cases import cases
@@ -65,8 +66,12 @@ CASES = {"rod": rod, "hollow": hollow, "four": four, "thick": thick, "slim": sli
 @cache
 def made(case: str, paper: str) -> tuple[bytes, bytes]:
     body, given = CASES[case]()
-    shared = {"nut_title": "Loan bass", "paper": paper}
-    return cut_plan_pdf(body, given, STAMP, **shared), cut_plan_svg(body, given, STAMP, **shared)
+    pages = pages_of(body, given, paper)
+    return pages_pdf(pages, STAMP), cut_plan_svg(pages, STAMP)
+
+
+def pages_of(body, given, paper, stamp=STAMP, nut_title="Loan bass"):
+    return cut_plan_pages(body, given, cut_plan(body, given), stamp, nut_title=nut_title, paper=paper)
 
 
 def groups(content: bytes) -> dict[str, list[svgelements.Path]]:
@@ -125,7 +130,7 @@ class TestEveryPage:
 
     def test_words_stand_clear_of_each_other(self, case, paper):
         body, given = CASES[case]()
-        for page in cut_plan_pages(body, given, STAMP, nut_title="Loan bass", paper=paper):
+        for page in pages_of(body, given, paper):
             boxes = [item.box for item in page.items if isinstance(item, Words)]
             for k, a in enumerate(boxes):
                 for b in boxes[k + 1 :]:
@@ -135,8 +140,7 @@ class TestEveryPage:
 
     def test_same_bytes(self, case, paper):
         body, given = CASES[case]()
-        cut_plan_pages.cache_clear()
-        again = cut_plan_pdf(body, given, STAMP, nut_title="Loan bass", paper=paper)
+        again = pages_pdf(pages_of(body, given, paper), STAMP)
         assert again == made(case, paper)[0]
 
 
@@ -208,7 +212,7 @@ class TestRod:
         """The PDF in pixels: bars, and the strip from edge to edge."""
         document = pypdfium2.PdfDocument(made("rod", paper)[0])
         body, given = rod()
-        pages = cut_plan_pages(body, given, STAMP, nut_title="Loan bass", paper=paper)
+        pages = pages_of(body, given, paper)
         number = next(
             n
             for n, page in enumerate(pages)
@@ -247,19 +251,14 @@ class TestParts:
 
 
 class TestRefusals:
-    def test_a_no_has_no_plan(self):
-        body, given = rod()
-        short = answer(given.block, laid([55.0, 0.0, 0.0], turned(), margin=-0.4))
-        with pytest.raises(ValueError, match="does not yield"):
-            cut_plan_pdf(body, short, STAMP, nut_title="x", paper="a4")
-
     def test_another_paper(self):
         body, given = rod()
         with pytest.raises(ValueError, match="allowed are a4, letter"):
-            cut_plan_svg(body, given, STAMP, nut_title="x", paper="a3")
+            pages_of(body, given, "a3")
 
     def test_titles_of_any_letters(self):
         body, given = rod()
         odd = Stamp("Ⱨ & <piece> \N{SNOWMAN} أ", "0123456789ab")
-        assert cut_plan_pdf(body, given, odd, nut_title="Þ <b> & \x07", paper="a4").startswith(b"%PDF")
-        assert b"<piece>" not in cut_plan_svg(body, given, odd, nut_title="Þ <b> & \x07", paper="a4")
+        pages = pages_of(body, given, "a4", odd, nut_title="Þ <b> & \x07")
+        assert pages_pdf(pages, odd).startswith(b"%PDF")
+        assert b"<piece>" not in cut_plan_svg(pages, odd)

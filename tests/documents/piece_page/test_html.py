@@ -19,7 +19,6 @@ from nutgen.bench.materials import MATERIALS
 from nutgen.documents.piece_page.figures import cut_views, long_views
 from nutgen.documents.piece_page.html import stock_html
 from nutgen.documents.piece_page.scene import back_line, thinned_skin
-from nutgen.documents.piece_page.stl import stock_solids
 from nutgen.documents.piece_page.thinned import shaded, thinned
 from nutgen.documents.sheet.words import LOCAL
 from nutgen.documents.words import sentence
@@ -28,6 +27,7 @@ from nutgen.finding import refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.pose import Pose
 from nutgen.jobs.record import plain as as_json
+from nutgen.jobs.stock import stock_solids
 from nutgen.spec.presets import find_piece
 from nutgen.spec.read import read_piece
 from nutgen.stock.calipers import piece_from_calipers
@@ -341,11 +341,11 @@ def test_files_and_record_overlay_in_the_frame_of_the_scan(tmp_path: Any) -> Non
     what, answer = piece(found_by="scan", to_source=Pose.of(askew()[:3, 3], askew()[:3, :3].T)), yes(count=2)
     record = answer_record(what, answer, None, count=2)
     read = {}
-    for name, solid in stock_solids(what, answer, STAMP).items():
-        (tmp_path / name).write_bytes(solid.content)
-        read[name] = trimesh.load(tmp_path / name)
-        assert read[name].is_watertight
-        assert STAMP.spec_hash.encode() in solid.content[:80]
+    for file in stock_solids(what, answer, STAMP):
+        (tmp_path / file.name).write_bytes(file.content)
+        read[file.name] = trimesh.load(tmp_path / file.name)
+        assert read[file.name].is_watertight
+        assert STAMP.spec_hash.encode() in file.content[:80]
     assert set(read) == {"piece.stl", "core.stl", "blank.stl"}
     assert read["piece.stl"].volume == pytest.approx(volume(what.skin), rel=1e-4)
     back = trimesh.transform_points(read["piece.stl"].vertices, np.linalg.inv(askew()))
@@ -362,10 +362,10 @@ def test_files_and_record_overlay_in_the_frame_of_the_scan(tmp_path: Any) -> Non
         assert np.cross(one["length_axis"], one["thickness_axis"]) == pytest.approx(one["height_axis"], abs=1e-9)
 
 
-def test_a_block_is_the_size_that_was_asked_for() -> None:
+def test_a_block_is_the_size_that_was_asked_for(tmp_path: Any) -> None:
     one: Laid = laid(60.0)
-    solid = stock_solids(piece(core=False), replace(yes(), laid=(one,)), STAMP)["blank.stl"]
-    assert solid.volume == pytest.approx(np.prod(block().size), rel=1e-9)
+    (tmp_path / "blank.stl").write_bytes(stock_solids(piece(core=False), replace(yes(), laid=(one,)), STAMP)[0].content)
+    assert trimesh.load(tmp_path / "blank.stl").volume == pytest.approx(np.prod(block().size), rel=1e-6)
 
 
 @pytest.mark.parametrize("name", cases("antler-beam", slow=["shin-bone"]))
