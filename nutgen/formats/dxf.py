@@ -154,9 +154,8 @@ def _pattern(stroke: Stroke) -> list[float]:
 
 
 def _operations(document: Document, levels: Sequence[Level], lines: Iterable[Along], words: Sequence[str]) -> None:
-    for operation in OPERATIONS:
-        entry = document.layers.add(operation.layer, color=_COLOURS[operation.layer])
-        entry.description = operation.meaning
+    for layer, meaning in OPERATIONS.items():
+        document.layers.add(layer, color=_COLOURS[layer]).description = meaning
     document.layers.add(NOTES, color=_GREY)
     space = document.modelspace()
     for level in levels:

@@ -41,13 +41,13 @@ def mill_job(spec: Spec, nut: Nut, stamp: Stamp, solid: Solid, *, volume: float,
 def _drawings(work: Clamped, mill: Mill, stamp: Stamp) -> Iterator[File]:
     from nutgen.formats.dxf import mill_dxf, profile_dxf
 
-    stock, layers = work.stock, [operation.layer for operation in OPERATIONS]
+    stock = work.stock
     outline = _on("outline", plan_chains(work, mill)).area
     profile = _on("profile", profile_chains(work)).area
     starts = [line.points[0] for line in slot_lines(work)]
-    proof = router_file(layers, stock=(stock.length, stock.thickness), outline=("outline", outline), slots=starts)
+    proof = router_file(OPERATIONS, stock=(stock.length, stock.thickness), outline=("outline", outline), slots=starts)
     yield File("mill.dxf", mill_dxf(work, mill, stamp), proof)
-    proof = router_file(layers, stock=(stock.length, stock.height), outline=("profile", profile))
+    proof = router_file(OPERATIONS, stock=(stock.length, stock.height), outline=("profile", profile))
     yield File("mill-profile.dxf", profile_dxf(work, stamp), proof)
 
 
@@ -78,7 +78,7 @@ def _record(work: Clamped, mill: Mill, cleared: tuple[Clearing, ...]) -> dict[st
         "nut_frame_at": list(work.shift),
         "cutters": [{"diameter": c.diameter, "end": c.end} for c in mill.cutters],
         "dogbones": mill.dogbones,
-        "layers": {operation.layer: operation.meaning for operation in OPERATIONS},
+        "layers": OPERATIONS,
         "features": [
             {
                 "feature": sentence(c.feature),

@@ -79,9 +79,8 @@ STROKES = {layer.name: layer.stroke for layer in LAYERS}
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """A view by name, seen as its title says."""
+    """A view, seen as its title says."""
 
-    name: str
     title: str
     chains: tuple[Chain, ...]
 
@@ -115,7 +114,7 @@ def draw(nut: Nut) -> Drawing:
     """
     side = "treble" if nut.strung == "right" else "bass"
     return Drawing(
-        View("front", "Front, seen from the bridge", tuple(front_view(nut))),
-        View("top", "Top, seen from above, headstock up", tuple(top_view(nut))),
-        View("end", f"End, seen from the {side} end, bridge to the left", tuple(end_view(nut))),
+        View("Front, seen from the bridge", tuple(front_view(nut))),
+        View("Top, seen from above, headstock up", tuple(top_view(nut))),
+        View(f"End, seen from the {side} end, bridge to the left", tuple(end_view(nut))),
     )

@@ -39,7 +39,7 @@ def job(request):
 
 def test_units_layers_and_kinds(job) -> None:
     _, plan, profile = job
-    names = {operation.layer for operation in OPERATIONS} | {"notes"}
+    names = set(OPERATIONS) | {"notes"}
     for document in (plan, profile):
         assert document.units == ezdxf.units.MM
         assert {layer.dxf.name for layer in document.layers} == names | {"0", "Defpoints"}

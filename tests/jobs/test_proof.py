@@ -116,7 +116,7 @@ class TestRouterFile:
         work = clamped(nut(slots=(slot(),)), self.mill)
         floor = (work.shift[0], work.shift[1], 1.2 + work.shift[2])
         prover = router_file(
-            [operation.layer for operation in OPERATIONS],
+            OPERATIONS,
             stock=(60.0, 9.0),
             outline=("outline", 200.0),
             slots=[floor],

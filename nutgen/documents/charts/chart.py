@@ -48,7 +48,10 @@ def panels(
     below: list[_Line] = [(text, SMALL, "normal", GREY) for text in textwrap.wrap(xml_words(foot), 92)]
     head, feet = (sum(size * _LINE for _, size, _, _ in lines) + 8.0 for lines in (above, below))
     tall = head + sum(heights) + (_OVER + _UNDER) * len(heights) + feet
-    figure = _new_figure()
+    _settings()
+    from matplotlib.figure import Figure
+
+    figure = Figure()
     figure.set_size_inches(WIDE / 72.0, tall / 72.0)
     _say(figure, above, 4.0, tall)
     _say(figure, below, tall - feet, tall)
@@ -110,10 +113,3 @@ def _settings() -> None:
     import matplotlib
 
     matplotlib.rcdefaults()
-
-
-def _new_figure() -> "Figure":
-    _settings()
-    from matplotlib.figure import Figure
-
-    return Figure()

@@ -22,12 +22,10 @@ SMALLER = 0.8
 """Type of a label that finds no room at its size."""
 
 
-def open_line(layer: str, points: Array) -> Chain | None:
-    """A line through points (n, 2); None where it has no length."""
-    thin = _thinned(points)
-    if len(thin) < 2:
-        return None
-    return Chain(layer, tuple(Line(a, b) for a, b in pairwise(thin)))
+def open_lines(layer: str, *lines: Array) -> list[Chain]:
+    """Lines through points (n, 2) each, but for those that have no length."""
+    thin = [_thinned(points) for points in lines]
+    return [Chain(layer, tuple(Line(a, b) for a, b in pairwise(one))) for one in thin if len(one) > 1]
 
 
 def closed_line(layer: str, points: Array) -> Chain:

@@ -3,7 +3,7 @@
 import numpy as np
 
 from nutgen.documents.blocks import Document, Figure, Phrase, Title, phrase
-from nutgen.documents.cut_plan.lines import Room, closed_line, distinct, open_line, segment
+from nutgen.documents.cut_plan.lines import Room, closed_line, distinct, open_lines, segment
 from nutgen.documents.cut_plan.strip_labels import (
     TAB,
     arrow_to_first_end,
@@ -135,8 +135,7 @@ def drawn(
 
 
 def _laid(part: StripPart, layer: str, *lines: Array) -> list[Chain]:
-    chains = [open_line(layer, line) for line in part.many_lines(lines)]
-    return [chain for chain in chains if chain is not None]
+    return open_lines(layer, *part.many_lines(lines))
 
 
 def _turn_lines(piece: Piece, strip: Strip) -> list[tuple[str, Array]]:
@@ -214,8 +213,7 @@ def _tab(part: StripPart) -> list[Chain]:
     top, foot = part.near_edge[-1], part.far_edge[-1]
     down = (foot - top) / np.linalg.norm(foot - top)
     out = np.array([-down[1], down[0]]) * TAB
-    line = open_line("tab", np.array([top, top + out + down * TAB / 2.0, foot + out - down * TAB / 2.0, foot]))
-    return [line] if line else []
+    return open_lines("tab", np.array([top, top + out + down * TAB / 2.0, foot + out - down * TAB / 2.0, foot]))
 
 
 def _ticks(part: StripPart) -> list[Chain]:

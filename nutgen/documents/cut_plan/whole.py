@@ -5,7 +5,7 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.documents.blocks import Paragraph, phrase
-from nutgen.documents.cut_plan.lines import closed_line, distinct, open_line, segment
+from nutgen.documents.cut_plan.lines import closed_line, distinct, open_lines, segment
 from nutgen.documents.font import width
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.compose import below, composed
@@ -100,8 +100,7 @@ def _view(piece: Piece, plan: CutPlan, scale: int, *, upright: int) -> list[Chai
     if (~np.isnan(seen.core[:, 0])).sum() > 1:
         chains.append(closed_line("core", band(seen.core)))
     if upright == 0:
-        line = open_line("turn-lines", seen.lines[0][:, [0, 1]] / scale)
-        chains += [line] if line else []
+        chains += open_lines("turn-lines", seen.lines[0][:, [0, 1]] / scale)
     for solid in plan.blocks:
         chains.append(closed_line("sawn-block", hull(solid.corners[:, [0, 1 + upright]]) / scale))
     for cut in plan.order:
@@ -157,8 +156,7 @@ def _chart(
         segment("sizes", (0.0, 0.0), (0.0, CHART)),
         segment("sizes", (0.0, zero), (right, zero)),
     ]
-    line = open_line("best-margin", np.column_stack([profile[:, 0] / scale, (margins - lowest) * grade]))
-    chains += [line] if line else []
+    chains += open_lines("best-margin", np.column_stack([profile[:, 0] / scale, (margins - lowest) * grade]))
     words = phrase(
         "Best margin of a block whose middle lies here, {units}; below 0 it does not fit. Upright: laid here"
     )

@@ -3,7 +3,7 @@
 They stand in where a browser shows no 3D, and on paper. Kinds of things are classes, coloured by the page's style.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -170,9 +170,8 @@ def _spans(mesh: Parts) -> Array:
     """Place, least and greatest sideways, least and greatest up, station by station: (k, 5) [mm]."""
     low, high = mesh[0][:, 0].min(), mesh[0][:, 0].max()
     near = 1e-3 * (high - low)
-    places = np.linspace(low + near, high - near, STATIONS)
     rows = []
-    for along, lines in zip(places, crossed_at(*mesh, places), strict=True):
+    for along, lines in crossed_at(mesh, np.linspace(low + near, high - near, STATIONS)):
         if len(lines):
             (left, under), (right, over) = lines[:, :, 1:].min(axis=(0, 1)), lines[:, :, 1:].max(axis=(0, 1))
             rows.append([along, left, right, under, over])
@@ -202,18 +201,12 @@ def _closed(*loops: Array) -> str:
 
 
 def _svg(name: str, words: str, box: Sequence[float], marks: Iterable[str]) -> Markup:
-    return Markup("\n".join(_svg_lines(name, words, box, marks)))
-
-
-def _svg_lines(name: str, words: str, box: Sequence[float], marks: Iterable[str]) -> Iterator[str]:
     left, top, wide, tall = (_n(float(value)) for value in box)
-    yield (
+    head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" role="img" aria-labelledby="{name}-title"'
         f' viewBox="{left} {top} {wide} {tall}" style="--wide:{wide}mm">'
     )
-    yield f'<title id="{name}-title">{escape(words)}</title>'
-    yield from marks
-    yield "</svg>"
+    return Markup("\n".join([head, f'<title id="{name}-title">{escape(words)}</title>', *marks, "</svg>"]))
 
 
 def _n(value: float) -> str:

@@ -3,7 +3,7 @@
 Parts that are seen through come last, the inner one before the outer.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import Any
 
@@ -100,36 +100,14 @@ def end_planes(laid: Laid, answer: Answer) -> tuple[tuple[Array, Array], tuple[A
 
 
 def crossed(vertices: Array, triangles: Ints, point: Array, normal: Array) -> Array:
-    """Where a plane crosses a surface: a line in each triangle that it meets, (k, 2, 3) [mm]."""
-    height = (vertices - point) @ normal
-    over = (height > 0.0)[triangles]
-    met = triangles[over.any(axis=1) & ~over.all(axis=1)]
-    return _lines(vertices[met], height[met])
+    """Where a plane crosses a surface: a line in each triangle that it meets, (k, 2, 3) [mm].
 
-
-def crossed_at(vertices: Array, triangles: Ints, places: Array) -> list[Array]:
-    """The same for planes square to the straightedge, one for each of some rising places [mm]."""
-    along = vertices[:, 0][triangles]
-    # a corner on the plane counts as below it
-    first = np.searchsorted(places, along.min(axis=1))
-    last = np.searchsorted(places, along.max(axis=1))
-    count = last - first
-    triangle = np.repeat(np.arange(len(triangles)), count)
-    place = np.arange(len(triangle)) - (np.cumsum(count) - count)[triangle] + first[triangle]
-    order = np.argsort(place, kind="stable")
-    triangle, place = triangle[order], place[order]
-    lines = _lines(vertices[triangles[triangle]], along[triangle] - places[place][:, None])
-    return np.split(lines, np.searchsorted(place, np.arange(1, len(places))))
-
-
-def _lines(corners: Array, height: Array) -> Array:
-    """The line in each triangle that a plane crosses.
-
-    corners : (k, 3, 3) [mm]
-    height  : (k, 3) of each over the plane [mm]
-    returns : (k, 2, 3) [mm]
+    A corner on the plane counts as below it.
     """
-    over = height > 0.0
+    above = (vertices - point) @ normal
+    over = (above > 0.0)[triangles]
+    met = over.any(axis=1) & ~over.all(axis=1)
+    corners, height, over = vertices[triangles[met]], above[triangles[met]], over[met]
     rows = np.arange(len(corners))
     # the corner that lies alone on its side comes first
     alone = np.where(over.sum(axis=1) == 1, over.argmax(axis=1), (~over).argmax(axis=1))
@@ -141,19 +119,24 @@ def _lines(corners: Array, height: Array) -> Array:
     return np.stack(ends, axis=1)
 
 
+def crossed_at(mesh: Parts, places: Array) -> Iterator[tuple[float, Array]]:
+    """Places along the piece, and where the planes square to the straightedge there cross a surface [mm]."""
+    for along in places.tolist():
+        yield along, crossed(*mesh, np.array([along, 0.0, 0.0]), np.array([1.0, 0.0, 0.0]))
+
+
 def back_line(piece: Piece, skin: Parts) -> Array:
     """The line along the piece's back, above its axis: (k, 3) from the first end on [mm]."""
     found = []
-    places = np.linspace(0.0, piece.length, 61)[1:-1]
-    for along, lines in zip(places, crossed_at(*skin, places), strict=True):
-        _, middle, level = piece.axis.at(float(along))
+    for along, lines in crossed_at(skin, np.linspace(0.0, piece.length, 61)[1:-1]):
+        _, middle, level = piece.axis.at(along)
         left = lines[:, :, 1] - middle
         meets = (left[:, 0] > 0.0) != (left[:, 1] > 0.0)
         meets &= lines[:, :, 2].max(axis=1) > level  # a skin thinned out for the eye may have a chink in its back
         if meets.any():
             one, other = lines[meets, 0, 2], lines[meets, 1, 2]
             share = left[meets, 0] / (left[meets, 0] - left[meets, 1])
-            found.append([float(along), float(middle), float((one + share * (other - one)).max())])
+            found.append([along, float(middle), float((one + share * (other - one)).max())])
     return np.array(found).reshape(-1, 3)
 
 
@@ -203,17 +186,8 @@ def _tubes(lines: Array, up: Array) -> Parts:
 
 
 def _ball(middle: Array, radius: float) -> Parts:
-    """A small round mark: an octahedron whose triangles are quartered twice."""
-    vertices = np.array([[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]], float)
-    rows = [[x, y, z] if s > 0 else [x, z, y] for x, y, z, s in _OCTANTS]
-    points = vertices[np.array(rows)]
-    for _ in range(2):
-        a, b, c = points.transpose(1, 0, 2)
-        ab, bc, ca = (a + b) / 2.0, (b + c) / 2.0, (c + a) / 2.0
-        points = np.concatenate([np.stack(t, axis=1) for t in ((a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca))])
-    points = points / np.linalg.norm(points, axis=2, keepdims=True)
-    places, number = np.unique(np.round(points.reshape(-1, 3), 9), axis=0, return_inverse=True)
-    return middle + radius * places, number.reshape(-1, 3)
+    """A small round mark."""
+    from trimesh.creation import icosphere
 
-
-_OCTANTS = [(x, y, z, (-1) ** (x + y + z)) for x in (0, 1) for y in (2, 3) for z in (4, 5)]
+    ball = icosphere(subdivisions=1, radius=radius)
+    return middle + ball.vertices, np.asarray(ball.faces, np.int64)

@@ -42,7 +42,6 @@ class Clearing:
     """What is said of one feature.
 
     feature    : what is cut
-    string     : number of the string where it is a slot; 0 elsewhere
     largest    : diameter of the largest cutter that makes it; inf where any does, 0 where none [mm]
     end        : the end that it must have; "any" where both do
     cutter     : the cutter at hand that comes nearest; none where no one is any use
@@ -53,7 +52,6 @@ class Clearing:
     """
 
     feature: Finding
-    string: int
     largest: float
     end: str
     cutter: Cutter | None
@@ -94,7 +92,6 @@ def slot_clearing(nut: Nut, slot: Slot, cutters: Sequence[Cutter]) -> Clearing:
     untouched = walls_left >= slot.width / 2.0
     return Clearing(
         feature=note("mill.slot", slot.who, number=slot.number, name=slot.note),
-        string=slot.number,
         largest=slot.width,
         end="ball",
         cutter=None if untouched else best,
@@ -176,7 +173,7 @@ def top_clearing(nut: Nut, cutters: Sequence[Cutter]) -> Clearing:
     wanted = top_surface(nut, x[None, :], y[:, None])
     left = float((reached(wanted, cutter, pitch=pitch, beside=nut.lowest_z) - wanted).max())
     then = step("mill.smooth-the-steps" if left < NOTHING else "mill.file-the-rest")
-    return Clearing(note("mill.top"), 0, math.inf, "any", cutter, left, 0.0, max(pitch), then)
+    return Clearing(note("mill.top"), math.inf, "any", cutter, left, 0.0, max(pitch), then)
 
 
 def _steps(low: float, high: float, step: float) -> Array:
@@ -185,7 +182,7 @@ def _steps(low: float, high: float, step: float) -> Array:
 
 def _around(nut: Nut, cutters: Sequence[Cutter]) -> Iterator[Clearing]:
     """The outline, and where shelves stand before the front face, its inside corners and what is under them."""
-    yield Clearing(note("mill.outline"), 0, math.inf, "flat", None, 0.0, 0.0, 0.0, step("mill.by-the-side"))
+    yield Clearing(note("mill.outline"), math.inf, "flat", None, 0.0, 0.0, 0.0, step("mill.by-the-side"))
     corners = inside_corners(Chain("", polygon(plan_corners(nut, nut.thickness))))
     if not corners:
         return
@@ -193,10 +190,10 @@ def _around(nut: Nut, cutters: Sequence[Cutter]) -> Iterator[Clearing]:
     pitch = cutter.radius / COLUMNS
     left = max(corner_left(nut, corner, cutter, pitch=pitch) for corner in corners)
     then = step("mill.square-the-corners" if left > pitch else "mill.milled-whole")
-    yield Clearing(note("mill.inside-corners"), 0, 0.0, "flat", cutter, 0.0, left, pitch, then)
+    yield Clearing(note("mill.inside-corners"), 0.0, "flat", cutter, 0.0, left, pitch, then)
     under = max(float(under_shelf(nut, x)) for shelf in shelves(nut) for x in (shelf.left, shelf.right))
     hollow, then = under - nut.lowest_z, step("mill.not-from-above")
-    yield Clearing(note("mill.under-shelves"), 0, 0.0, "any", None, hollow, 0.0, 0.0, then)
+    yield Clearing(note("mill.under-shelves"), 0.0, "any", None, hollow, 0.0, 0.0, then)
 
 
 def corner_left(nut: Nut, corner: tuple[float, float], cutter: Cutter, *, pitch: float) -> float:
@@ -226,4 +223,4 @@ def _underside(nut: Nut) -> Clearing:
     hollow = nut.underside.z0 - nut.lowest_z
     then = step("mill.as-the-stock" if hollow < NOTHING else "mill.arched-underside")
     largest = 2.0 / nut.underside.curvature if nut.underside.curvature else math.inf
-    return Clearing(note("mill.underside"), 0, largest, "any", None, hollow, 0.0, 0.0, then)
+    return Clearing(note("mill.underside"), largest, "any", None, hollow, 0.0, 0.0, then)

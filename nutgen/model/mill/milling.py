@@ -35,24 +35,16 @@ CHORD = 0.001
 HAIR = 1e-6  # mm; stock smaller than the part by less is as large as the part
 
 
-@dataclass(frozen=True, slots=True)
-class Operation:
-    """A layer of the router's file: what is cut along its lines."""
-
-    layer: str
-    meaning: str
-
-
-OPERATIONS = (
-    Operation("stock", "the piece as it is clamped; its left front corner is zero"),
-    Operation("outline", "cut outside, down through the stock"),
-    Operation("land", "clear to the top over the land; the surface is in the STEP file"),
-    Operation("bevel", "clear to the top over the bevel; the surface is in the STEP file"),
-    Operation("slot-outline", "a slot from wall to wall, at the height of its floor at the front"),
-    Operation("slot-centre", "along the floor of a slot; z is that of the floor at either end"),
-    Operation("profile", "lying on its back: cut outside, down through the stock"),
-)
-"""Every layer there is, in both files for the router."""
+OPERATIONS = {
+    "stock": "the piece as it is clamped; its left front corner is zero",
+    "outline": "cut outside, down through the stock",
+    "land": "clear to the top over the land; the surface is in the STEP file",
+    "bevel": "clear to the top over the bevel; the surface is in the STEP file",
+    "slot-outline": "a slot from wall to wall, at the height of its floor at the front",
+    "slot-centre": "along the floor of a slot; z is that of the floor at either end",
+    "profile": "lying on its back: cut outside, down through the stock",
+}
+"""Every layer there is, in both files for the router: what is cut along its lines."""
 
 
 @dataclass(frozen=True, slots=True)

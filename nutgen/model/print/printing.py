@@ -251,7 +251,6 @@ class Lying:
     down       : the face on the bed
     why        : it lies so
     overhang   : surface that would droop without support [mm2]
-    other      : the same, lying on the other face [mm2]
     layers     : in all
     thickness_error : printed front to back less drawn, from whole layers [mm]
     """
@@ -260,7 +259,6 @@ class Lying:
     down: Down
     why: Finding
     overhang: float
-    other: float
     layers: int
     thickness_error: float
 
@@ -282,7 +280,6 @@ def lay(mesh: Mesh, plan: PrintPlan) -> Lying:
         down=down,
         why=_why(down, droops, plan),
         overhang=droops[down],
-        other=droops["front" if down == "back" else "back"],
         layers=layers,
         thickness_error=layers * table.layer_height - height,
     )

@@ -83,7 +83,7 @@ def test_a_top_that_bulges_everywhere_is_reached_by_any_cutter(crown: Crown, cut
 def test_every_feature_has_its_line() -> None:
     part = nut(slots=(slot(number=2, x=-8.0), slot(number=1, x=8.0)))
     lines = clearings(part, [Cutter(1.0, "ball")])
-    assert [line.string for line in lines if line.string] == [2, 1]
+    assert [one.number for line in lines for one in line.feature.about] == [2, 1]
     assert len({line.feature for line in lines}) == len(lines) == 5
 
 
