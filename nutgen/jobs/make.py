@@ -72,9 +72,14 @@ def _jobs(
             picture = going.enter_context(beside(partial(_picture, part.mesh, stamp)))
             yield part.job
             if "print" in wanted:
-                yield _done_or_told(partial(_print, spec, nut, stamp), "print", asked)
+                from nutgen.jobs.print import print_job
+
+                yield _done_or_told(partial(print_job, spec, nut, stamp), "print", asked)
             if "mill" in wanted:
-                yield _done_or_told(partial(_mill, spec, nut, stamp, part), "mill", asked)
+                from nutgen.jobs.mill import mill_job
+
+                work = partial(mill_job, spec, nut, stamp, part.solid, volume=part.volume, front=part.front)
+                yield _done_or_told(work, "mill", asked)
         if wanted & {"trace", "mill"}:
             yield _drawing_job(nut, stamp)
         if "trace" in wanted:
@@ -128,18 +133,6 @@ class _Part:
         if mesh_too:
             files.append(File("nut.stl", stl_bytes(mesh, stamp), mesh_file(size, volume, lowest=low)))
         return cls(solid, mesh, volume, front, Job(tuple(files), {"volume": volume}))
-
-
-def _print(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
-    from nutgen.jobs.print import print_job
-
-    return print_job(spec, nut, stamp)
-
-
-def _mill(spec: Spec, nut: Nut, stamp: Stamp, part: _Part) -> Job:
-    from nutgen.jobs.mill import mill_job
-
-    return mill_job(spec, nut, stamp, part.solid, volume=part.volume, front=part.front)
 
 
 def _wall(

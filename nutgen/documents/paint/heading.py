@@ -22,10 +22,9 @@ from nutgen.documents.paint.page import (
     wrapped,
 )
 from nutgen.documents.paint.papers import paper_size
+from nutgen.documents.words.quantities import MM_PER_INCH
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Chain, Line
-
-INCH = 25.4
 
 
 def printed(
@@ -71,7 +70,10 @@ def heading(stamp: Stamp, subtitle: str, room: float) -> Group:
     items.append(rule("head", room, y))
     y += 8.0
     items += [bar("bar-50-mm", 0.0, y, 50.0, 10.0), Words(0.0, y - 2.6, "50 mm", SMALL)]
-    items += [bar("bar-2-in", THIRD / 2.0, y, 2.0 * INCH, INCH / 4.0), Words(THIRD / 2.0, y - 2.6, "2 in", SMALL)]
+    items += [
+        bar("bar-2-in", THIRD / 2.0, y, 2.0 * MM_PER_INCH, MM_PER_INCH / 4.0),
+        Words(THIRD / 2.0, y - 2.6, "2 in", SMALL),
+    ]
     items.append(Words(THIRD, y - 2.0, "Print at 100 %, no fitting.", HEAD, bold=True))
     items.append(Words(THIRD, y + 1.9, "Measure both bars before you cut.", BODY))
     return Group(y + 3.0, tuple(items))

@@ -12,6 +12,7 @@ from dataclasses import replace
 from nutgen.documents.blocks import Figure, Legend, sample
 from nutgen.documents.font import width
 from nutgen.documents.lettering import Words
+from nutgen.documents.paint.heading import bar
 from nutgen.documents.paint.page import spread
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, figures, quantity
 from nutgen.geometry.lines import Arc, Box, Chain, Line, Part, Point, joined
@@ -103,10 +104,7 @@ def _centres(nut: Nut, units: Units) -> Iterator[Chain | Words]:
 def _check_bar(nut: Nut, units: Units, box: Box) -> Iterator[Chain | Words]:
     long, step, name = CHECK_BARS[units]
     left, y = -max(nut.half_length, long / 2.0), box[1] - 7.0
-    yield Chain("check-bar", (Line((left, y), (left + long, y)),))
-    for number in range(round(long / step) + 1):
-        x, half = left + number * step, 1.6 if number in (0, round(long / step)) else 0.8
-        yield Chain("check-bar", (Line((x, y - half), (x, y + half)),))
+    yield from (chain.moved(left, y) for chain in bar(name, 0.0, 0.0, long, step).chains)
     yield Words(left, y - 2.4 - TYPE, f"{name}: measure it on paper", TYPE)
 
 

@@ -9,7 +9,16 @@ from nutgen.bench.stages import Stage, stages
 from nutgen.documents import blocks
 from nutgen.documents.sheet.dimensions import LEGEND, sketches
 from nutgen.documents.sheet.words import LOCAL, STOPS_READ, stages_of_hazards, string_name
-from nutgen.documents.sheet.work import groups_of, how_to, sourced, stop_table, then_off, tool_blocks, ways_back
+from nutgen.documents.sheet.work import (
+    groups_of,
+    how_to,
+    size_row,
+    sourced,
+    stop_table,
+    then_off,
+    tool_blocks,
+    ways_back,
+)
 from nutgen.documents.strings import string_table
 from nutgen.documents.words.bench import SIZES
 from nutgen.documents.words.quantities import Units
@@ -156,13 +165,8 @@ def _sizes(stage: Stage, groups: Iterable[list[Size]]) -> Iterator[blocks.Table]
 
 
 def _size_row(size: Size, then: blocks.Text) -> tuple[blocks.Entry, ...]:
-    limit = blocks.phrase(f"{'≤' if size.grows else '≥'} {{least:bare}}", least=size.least)
-    name = blocks.Run((_name(size), ", then ", then)) if then else _name(size)
-    return "", name, size.stop, size.target, limit, ""
-
-
-def _name(size: Size) -> str:
-    return f"string {size.string.number} ({size.string.name})" if size.string else SIZES[size.kind]
+    name, *numbers = size_row(size)
+    return "", blocks.Run((name, ", then ", then)) if then else name, *numbers, ""
 
 
 def _readings(nut: Nut) -> blocks.Document:

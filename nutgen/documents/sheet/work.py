@@ -114,19 +114,17 @@ def groups_of(sizes: Iterable[Size]) -> Iterable[list[Size]]:
 def _size_table(sizes: list[Size]) -> Table:
     head = SIZES[sizes[0].kind] if sizes[0].string else "size"
     numbers = tuple(Column(title, "setting_out", right=True) for title in ("stop at", "reach", "limit"))
-    rows = tuple(
-        (
-            f"string {size.string.number} ({size.string.name})" if size.string else SIZES[size.kind],
-            size.stop,
-            size.target,
-            phrase(f"{'≤' if size.grows else '≥'} {{least:bare}}", least=size.least),
-            then_off(size),
-        )
-        for size in sizes
-    )
     if not any(size.takes_off for size in sizes):
-        return Table((Column(head), *numbers), tuple(row[:4] for row in rows))
-    return Table((Column(head), *numbers, Column("then off")), rows)
+        return Table((Column(head), *numbers), tuple(map(size_row, sizes)))
+    return Table(
+        (Column(head), *numbers, Column("then off")), tuple((*size_row(size), then_off(size)) for size in sizes)
+    )
+
+
+def size_row(size: Size) -> tuple[Text, float, float, Text]:
+    """Of which string or which it is; where to stop, what to reach, and the limit."""
+    name = f"string {size.string.number} ({size.string.name})" if size.string else SIZES[size.kind]
+    return name, size.stop, size.target, phrase(f"{'≤' if size.grows else '≥'} {{least:bare}}", least=size.least)
 
 
 def then_off(size: Size) -> Text:

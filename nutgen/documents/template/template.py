@@ -1,7 +1,5 @@
 """The paper template, page by page: one layout, which PDF and SVG both paint."""
 
-from functools import lru_cache
-
 from nutgen.documents.paint.compose import composed
 from nutgen.documents.paint.heading import printed
 from nutgen.documents.paint.page import GAP, Page
@@ -13,7 +11,6 @@ from nutgen.model.drawing import draw
 from nutgen.nut.part import Nut
 
 
-@lru_cache(maxsize=4)  # PDF and SVG show the same pages
 def template_pages(nut: Nut, stamp: Stamp, *, paper: str, units: Units = "mm") -> tuple[Page, ...]:
     """Lay out the template of a nut.
 
