@@ -82,10 +82,12 @@ def _put(raw: dict[str, Any], asked: Question, draft: Draft) -> None:
 
 
 def _string(value: Mapping[str, Any], draft: Draft, index: int) -> dict[str, Any]:
-    """A string as answered; the rest of the kind's own where it is the same string."""
+    """A string as answered; the rest of the kind's own where it is the same string, its wrap's metal in any gauge."""
     kind = draft.kind_table(index) or {}
     same = all(kind.get(key) == value.get(key) for key in ("note", "gauge", "wound", "material"))
     kept = {key: item for key, item in kind.items() if key != "post"} if same else {}
+    if "wrap_metal" in kind and value.get("wound") and value.get("material") == kind.get("material"):
+        kept["wrap_metal"] = kind["wrap_metal"]
     return {**kept, **value}
 
 

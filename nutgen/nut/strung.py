@@ -9,23 +9,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.nut.places import SOFT, Kind, kind_of, string_scales
-from nutgen.spec.strings import String
+from nutgen.spec.strings import AnyString
 from nutgen.spec.tables import Spec
 from nutgen.theory.materials import PLAIN_MATERIALS, WRAP_MATERIALS, strength_n
 from nutgen.theory.notes import note_pitch_hz
-from nutgen.theory.strings import kappa, tension_at_pitch_n
+from nutgen.theory.strings import kappa, tension_at_pitch_n, wave_speed
 from nutgen.theory.unit_mass import (
-    BASS_NICKEL,
-    BASS_STAINLESS,
-    CLASSICAL_BASS,
-    GUITAR_BRASS,
-    GUITAR_NICKEL,
-    GUITAR_PHOSPHOR_BRONZE,
+    BASS,
+    CLASSICAL,
+    GUITAR,
     HEX_GIRTH,
     Construction,
     area_of_core,
     given_unit_mass,
     plain_unit_mass,
+    settled_stretch,
     usual_core,
     wound_unit_mass,
 )
@@ -34,6 +32,10 @@ Array = NDArray[np.float64]
 
 _PLAIN = {material.name: material for material in PLAIN_MATERIALS}
 _WRAP = {material.name: material for material in WRAP_MATERIALS}
+
+WRAP_UNSAID_ERROR = 0.15
+"""Half width of a unit mass where the wrap metal is not said and taken as nickel-plated steel: phosphor bronze is 6 to
+14 % heavier by published unit weights (see `unit_mass.COMPARED`), and their own spread comes on top."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +60,12 @@ class Strung:
         Half width of the band in which it lies, and so does the pull.
     basis : tuple of str
         "given", "plain" (from density) or "wound" (from a construction model).
+    build : tuple of str
+        Kind of string by its materials, "plain nylon" or "phosphor bronze on steel", as `unit_mass.COMPARED` has it.
+    wrap_is_usual : tuple of bool
+        Where the mass rests on a wrap metal that the file does not say, and another one is about as usual.
+    strength_source : tuple of str
+        Of `breaking_n`; empty where that is not known.
     core_diameter : tuple of float
         Of what stretches and bears the pull; a plain string is all core [mm].
     core_area : tuple of float
@@ -78,6 +86,9 @@ class Strung:
     unit_mass_kg_per_m: tuple[float, ...]
     relative_error: tuple[float, ...]
     basis: tuple[str, ...]
+    build: tuple[str, ...]
+    wrap_is_usual: tuple[bool, ...]
+    strength_source: tuple[str, ...]
     core_diameter: tuple[float, ...]
     core_area: tuple[float, ...]
     core_is_usual: tuple[bool, ...]
@@ -103,7 +114,7 @@ def strung(spec: Spec) -> Strung:
 
 
 def strung_with(
-    strings: Sequence[String],
+    strings: Sequence[AnyString],
     *,
     scale_length: Sequence[float],
     a4_hz: float,
@@ -114,7 +125,7 @@ def strung_with(
 
     Parameters
     ----------
-    strings : sequence of String
+    strings : sequence of AnyString
         Bass to treble.
     scale_length : sequence of float
         One a string [mm].
@@ -131,59 +142,61 @@ def strung_with(
         The set at its tuning.
     """
     tuned = tuple(notes or (string.note for string in strings))
-    known = [_known(string, kind) for string in strings]
+    pitch = tuple(float(note_pitch_hz(note, a4_hz=a4_hz)) for note in tuned)
+    speeds = wave_speed(scale_length, pitch)
+    known = [_known(string, kind, float(speed)) for string, speed in zip(strings, speeds, strict=True)]
     columns: dict[str, Any] = {name: tuple(one[name] for one in known) for name in known[0]}
     return Strung(
         notes=tuned,
         gauge=tuple(string.gauge for string in strings),
         wound=tuple(string.wound for string in strings),
         scale_length=tuple(scale_length),
-        pitch_hz=tuple(float(note_pitch_hz(note, a4_hz=a4_hz)) for note in tuned),
+        pitch_hz=pitch,
         **columns,
     )
 
 
-def construction_of(string: String, kind: Kind) -> Construction:
+def construction_of(string: AnyString, kind: Kind) -> Construction:
     """How a wound string is most likely built: the usual way of its kind, changed by what the file says."""
     base = _usual_construction(string, kind)
     if string.core_shape is not None:
         base = replace(base, hexagonal=string.core_shape == "hex")
     if base.core.name != string.material:
         base = replace(base, core=_PLAIN[string.material])
-    if string.wraps is not None:
-        outer = base.wraps[-1]
-        shares = [wrap / sum(string.wraps) for wrap in string.wraps]
-        base = replace(base, wraps=tuple(replace(outer, share=share) for share in shares))
-    if string.wrap_metal is not None and base.wraps[-1].material.name != string.wrap_metal:
-        metal = _WRAP[string.wrap_metal]
-        base = replace(base, wraps=tuple(replace(wrap, material=metal) for wrap in base.wraps))
+    if string.wrap_metal is not None:
+        base = replace(base, wrap=_WRAP[string.wrap_metal])
     return base
 
 
-def _usual_construction(string: String, kind: Kind) -> Construction:
+def _usual_construction(string: AnyString, kind: Kind) -> Construction:
     if string.material in SOFT:
-        return CLASSICAL_BASS
-    if kind == "bass":
-        return BASS_STAINLESS if string.wrap_metal == "stainless steel" else BASS_NICKEL
-    return {"phosphor bronze": GUITAR_PHOSPHOR_BRONZE, "brass 85/15": GUITAR_BRASS}.get(
-        string.wrap_metal or "", GUITAR_NICKEL
-    )
+        return CLASSICAL
+    return BASS if kind == "bass" else GUITAR
 
 
-def _known(string: String, kind: Kind) -> dict[str, float | str | bool]:
-    """Fields of `Strung` for one string: its mass, its core, what it bears."""
-    material, core, area = _PLAIN[string.material], string.gauge, math.pi / 4.0 * string.gauge**2
-    mass, floss = plain_unit_mass(material, gauge=core), string.wound and string.material in SOFT
+def _known(string: AnyString, kind: Kind, speed: float) -> dict[str, float | str | bool]:
+    """Fields of `Strung` for one string: its mass, its core, what it bears; `speed` is 2 L f at pitch [m/s]."""
+    material, floss = _PLAIN[string.material], string.wound and string.material in SOFT
+    wrap_is_usual = string.wound and not floss and kind != "bass" and not (string.wrap_metal or string.unit_mass)
     if string.wound:
-        build = construction_of(string, kind)
-        core = _core(string, build)
-        mass, area = wound_unit_mass(build, gauge=string.gauge, core=core), float(area_of_core(build, core=core))
+        construction = construction_of(string, kind)
+        build, core = construction.name, _core(string, construction)
+        mass = wound_unit_mass(construction, gauge=string.gauge, core=core)
+        area = float(area_of_core(construction, core=core))
+    else:
+        mass, build = plain_unit_mass(material, gauge=string.gauge, wave_speed=speed), f"plain {material.name}"
+        core = string.gauge / math.sqrt(float(settled_stretch(material, wave_speed=speed)))
+        area = math.pi / 4.0 * core**2
     if string.unit_mass is not None:
         mass = given_unit_mass(string.unit_mass)
+    error = WRAP_UNSAID_ERROR if wrap_is_usual else float(mass.relative_error)
     return {
         "unit_mass_kg_per_m": float(mass.kg_per_m),
-        "relative_error": float(mass.relative_error),
+        "relative_error": error,
         "basis": mass.basis,
+        "build": build,
+        "wrap_is_usual": wrap_is_usual,
+        "strength_source": "" if floss else material.strength_source,
         "core_diameter": core,
         "core_area": area,
         "core_is_usual": string.wound and string.core is None and string.wraps is None,
@@ -192,7 +205,7 @@ def _known(string: String, kind: Kind) -> dict[str, float | str | bool]:
     }
 
 
-def _core(string: String, build: Construction) -> float:
+def _core(string: AnyString, build: Construction) -> float:
     if string.core is not None:
         return string.core
     if string.wraps is not None:

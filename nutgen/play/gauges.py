@@ -6,8 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.nut.places import SOFT, Kind, kind_of
-from nutgen.nut.strung import strung, strung_with
-from nutgen.spec.strings import String
+from nutgen.nut.strung import strung_with
+from nutgen.play.pull import on_the_neck
+from nutgen.spec.strings import AnyString
 from nutgen.spec.tables import Spec
 from nutgen.theory.strings import closest_string
 
@@ -36,6 +37,7 @@ class Suggestion:
     gauge        : the gauge of the range that comes closest [mm]
     tension_n    : its pull [N]
     reached      : whether that is within a gauge's step of the target
+    beside       : the nearest gauges that pull less and more, and their pulls, (strings, 2); nan where there is none
     low, high    : the range looked through for each string [mm]
     """
 
@@ -43,6 +45,8 @@ class Suggestion:
     gauge: Array
     tension_n: Array
     reached: tuple[bool, ...]
+    beside: Array
+    beside_n: Array
     low: Array
     high: Array
 
@@ -61,10 +65,10 @@ def suggest(spec: Spec, *, target_n: float | None, low: float | None = None, hig
 
     Strings keep their notes, material and winding. Wound ones are taken to be built as usual.
     """
-    kind, now = kind_of(spec), strung(spec)
+    kind, now = kind_of(spec), on_the_neck(spec)
     target = float(now.tension_n.mean()) if target_n is None else target_n
-    gauges, tensions, bounds = [], [], []
-    for i, string in enumerate(spec.strings):
+    gauges, tensions, beside, bounds = [], [], [], []
+    for i, string in enumerate((*spec.drones, *spec.strings)):
         choice = _choice(string, kind, low, high)
         others = strung_with(
             [_like(string, gauge) for gauge in choice],
@@ -82,18 +86,28 @@ def suggest(spec: Spec, *, target_n: float | None, low: float | None = None, hig
         )
         gauges.append(choice[best])
         tensions.append(others.tension_n[best])
+        beside.append(_straddling(choice, others.tension_n, target))
         bounds.append((choice[0], choice[-1]))
     tension = np.array(tensions)
     reached = tuple(bool(abs(t / target - 1.0) <= REACHED) for t in tension)
-    return Suggestion(target, np.array(gauges), tension, reached, *np.array(bounds).T)
+    near, near_n = np.moveaxis(np.array(beside), 1, 0)
+    return Suggestion(target, np.array(gauges), tension, reached, near, near_n, *np.array(bounds).T)
 
 
-def _like(string: String, gauge: float) -> String:
+def _straddling(choice: Array, pulls: Array, target: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The gauges next to a wanted pull, less and more, and their pulls; pull rises with the gauge."""
+    above = int(np.searchsorted(pulls, target))
+    places = (above - 1, above)
+    gauge, pull = ([of[i] if 0 <= i < len(choice) else np.nan for i in places] for of in (choice, pulls))
+    return (gauge[0], gauge[1]), (pull[0], pull[1])
+
+
+def _like(string: AnyString, gauge: float) -> AnyString:
     """The same string in another gauge; what was measured on the one does not hold for the other."""
     return string.model_copy(update={"gauge": float(gauge), "unit_mass": None, "core": None, "wraps": None})
 
 
-def _choice(string: String, kind: Kind, low: float | None, high: float | None) -> Array:
+def _choice(string: AnyString, kind: Kind, low: float | None, high: float | None) -> Array:
     """Gauges to choose from: the trade's steps between two bounds [mm]."""
     material = "nylon" if string.material in SOFT else kind if kind == "bass" else "steel"
     least, most = _RANGES[material, string.wound]

@@ -1,16 +1,20 @@
 """How hard the strings pull on the neck, and what changes against another set or tuning."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.finding import Finding, assumption, note, of_string, warning
 from nutgen.nut.places import kind_of, string_scales
-from nutgen.nut.strung import Strung, strung, strung_with
+from nutgen.nut.strung import Strung, strung_with
+from nutgen.spec.strings import String
 from nutgen.spec.tables import Spec
+from nutgen.theory.frets import fret_position
 from nutgen.theory.strings import HIGH_LOAD, SLACK_PULL_N, pull_state
+from nutgen.theory.unit_mass import COMPARED
 
 Array = NDArray[np.float64]
 
@@ -51,10 +55,7 @@ class Pull:
     @property
     def assumed(self) -> tuple[Finding, ...]:
         """What the pull rests on that the file does not say."""
-        if "wound" not in self.strings.basis:
-            return ()
-        worst = max(e for e, b in zip(self.strings.relative_error, self.strings.basis, strict=True) if b == "wound")
-        return (assumption("pull.wound-by-model", within_share=float(worst)),)
+        return (*_models(self.strings), *_strengths(self.strings))
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,31 @@ class Change:
         return note(f"pull.{self.direction}", change_share=abs(self.total_n) / self.before.total_n, **measured)
 
 
+def _models(strings: Strung) -> Iterator[Finding]:
+    """What each kind of string's mass was modelled by, and compared with; masses that the file gives are none."""
+    listed = zip(strings.build, strings.basis, strings.relative_error, strings.wrap_is_usual, strict=True)
+    within: dict[tuple[str, bool], float] = {}
+    for build, basis, error, usual in listed:
+        if basis != "given":
+            within[build, usual] = max(error, within.get((build, usual), 0.0))
+    for (build, usual), error in within.items():
+        compared = COMPARED.get(build)
+        if usual:
+            yield assumption("pull.wrap-assumed", strings=build, within_share=error)
+        elif compared is None:
+            yield assumption("pull.model-alone", strings=build, within_share=error)
+        else:
+            figures = {"compared": compared.strings, "worst_share": compared.worst_share}
+            yield assumption("pull.model", strings=build, within_share=error, **figures)
+    if within:
+        yield note("pull.weigh")
+
+
+def _strengths(strings: Strung) -> Iterator[Finding]:
+    for source in dict.fromkeys(filter(None, strings.strength_source)):
+        yield assumption("pull.strength", strength=source)
+
+
 def pull_of(strings: Strung) -> Pull:
     """Pull of a set of strings."""
     tension = strings.tension_n
@@ -98,7 +124,7 @@ def pull_of(strings: Strung) -> Pull:
 
 def pull_now(spec: Spec) -> Pull:
     """Pull of a file's strings; raises CannotBeMade where a slanted nut has no places for them."""
-    return pull_of(strung(spec))
+    return pull_of(on_the_neck(spec))
 
 
 def pull_before(spec: Spec) -> Pull | None:
@@ -109,8 +135,24 @@ def pull_before(spec: Spec) -> Pull | None:
     strings, scale = before.strings or spec.strings, string_scales(spec)
     if len(strings) != len(scale):
         scale = np.linspace(scale[0], scale[-1], len(strings)).tolist()
-    a4_hz = before.a4_hz or spec.instrument.a4_hz
-    return pull_of(strung_with(strings, scale_length=scale, a4_hz=a4_hz, kind=kind_of(spec), notes=before.tuning))
+    return pull_of(_beside(spec, strings, scale, before.a4_hz or spec.instrument.a4_hz, before.tuning))
+
+
+def on_the_neck(spec: Spec) -> Strung:
+    """All that pulls on the neck: the strings over the nut and, before them, those beside it; raises as `strung`."""
+    return _beside(spec, spec.strings, string_scales(spec), spec.instrument.a4_hz)
+
+
+def _beside(
+    spec: Spec, strings: Sequence[String], scale: Sequence[float], a4_hz: float, tuning: Sequence[str] | None = None
+) -> Strung:
+    """A set with the drones of the file before it, each from its own fret on."""
+    drones, whole = spec.drones, float(scale[0])
+    short = [whole - float(fret_position(drone.fret, scale_length=whole)) for drone in drones]
+    notes = (drone.note for drone in drones), tuning or (string.note for string in strings)
+    return strung_with(
+        (*drones, *strings), scale_length=(*short, *scale), a4_hz=a4_hz, kind=kind_of(spec), notes=tuple(chain(*notes))
+    )
 
 
 def change(now: Pull, before: Pull, *, relief_per_100_n: float | None = None) -> Change:

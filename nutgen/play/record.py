@@ -52,6 +52,8 @@ def tension_record(
             "gauges": suggestion.gauge,
             "tension_n": suggestion.tension_n,
             "reached": suggestion.reached,
+            "beside": suggestion.beside,
+            "beside_n": suggestion.beside_n,
             "total_n": suggestion.total_n,
             "range": [suggestion.low, suggestion.high],
         }

@@ -8,8 +8,9 @@ from typing import Any
 
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, not_one_a_string
-from nutgen.spec.strings import String
+from nutgen.spec.strings import AnyString, Drone, String
 from nutgen.spec.tables import Body, Fretboard, Headstock, Instrument, Seat, Setup, Slots, Spacing
+from nutgen.theory.frets import fret_position
 from nutgen.theory.materials import PLAIN_MATERIALS, highest_pitch_hz
 from nutgen.theory.notes import midi_number, note_pitch_hz
 
@@ -146,15 +147,20 @@ def _order(strings: Strings) -> Iterator[Finding]:
         yield refusal("strings.treble-first", of_key("strings"))
 
 
-def _pitches(strings: Strings, instrument: Instrument) -> Iterator[Finding]:
-    scale = min(instrument.scale_length.bass, instrument.scale_length.treble)
-    for place, string in enumerate(strings, 1):
+def _pitches(strings: Strings, drones: tuple[Drone, ...], instrument: Instrument) -> Iterator[Finding]:
+    whole = min(instrument.scale_length.bass, instrument.scale_length.treble)
+    listed: list[tuple[str, AnyString, float]] = [
+        (f"strings[{place}]", string, whole) for place, string in enumerate(strings, 1)
+    ]
+    for place, drone in enumerate(drones, 1):
+        listed.append((f"drones[{place}]", drone, whole - float(fret_position(drone.fret, scale_length=whole))))
+    for path, string, scale in listed:
         highest = float(highest_pitch_hz(_PLAIN[string.material], scale_length=scale))
         wanted = float(note_pitch_hz(string.note, a4_hz=instrument.a4_hz))
         if wanted > highest:
             yield refusal(
                 "strings.note-too-high",
-                of_key(f"strings[{place}].note"),
+                of_key(f"{path}.note"),
                 note=string.note,
                 material=string.material,
                 scale=scale,

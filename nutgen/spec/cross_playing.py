@@ -7,7 +7,7 @@ from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.forming import Print
 from nutgen.spec.playing import Before, OldNut, Pluck
-from nutgen.spec.strings import String
+from nutgen.spec.strings import AnyString, Drone, String
 from nutgen.spec.tables import Fretboard, Instrument
 from nutgen.spec.values import Across, shown
 from nutgen.spec.workshop import Tools
@@ -61,8 +61,9 @@ def _before(before: Before | None, strings: Strings) -> Iterator[Finding]:
     yield from not_one_a_string(len(before.strings or strings), {"before.tuning": before.tuning})
 
 
-def _builds(strings: Strings, before: Before | None) -> Iterator[Finding]:
-    for table, listed in (("strings", strings), ("before.strings", before.strings if before else ())):
+def _builds(strings: Strings, drones: tuple[Drone, ...], before: Before | None) -> Iterator[Finding]:
+    old = before.strings if before else ()
+    for table, listed in (("strings", strings), ("drones", drones), ("before.strings", old)):
         for place, string in enumerate(listed, 1):
             path = f"{table}[{place}]"
             given = [key for key in ("core", "core_shape", "wraps", "wrap_metal") if getattr(string, key) is not None]
@@ -72,7 +73,7 @@ def _builds(strings: Strings, before: Before | None) -> Iterator[Finding]:
                 yield from _build(string, path)
 
 
-def _build(string: String, path: str) -> Iterator[Finding]:
+def _build(string: AnyString, path: str) -> Iterator[Finding]:
     if string.core is None and string.wraps is None:
         return
     from nutgen.theory.unit_mass import HEX_GIRTH  # few files get here; the others need not wait

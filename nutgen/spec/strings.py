@@ -1,4 +1,4 @@
-"""A string of an instrument file."""
+"""A string of an instrument file, over the nut or beside it."""
 
 from typing import Annotated, Literal
 
@@ -36,21 +36,14 @@ def tuner_post() -> FieldType:
     return in_parts(Post, Post, {"y": length(5.0, 400.0), "x": length(-100.0, 100.0), "drop": length(-5.0, 120.0)})
 
 
-class String(TomlTable):
-    """One string."""
+class AnyString(TomlTable):
+    """What a string is, wherever it runs."""
 
     note: Annotated[str, note_name()] = Field(description='open note, "E2", "F#3", "Bb1"')
     gauge: Annotated[float, length(0.12, 5.2, what="gauge")] = Field(
         description="diameter; a bare number is in gauge_units"
     )
     wound: StrictBool = False
-    course: StrictInt | None = Field(
-        default=None,
-        ge=1,
-        le=MOST_STRINGS,
-        description="strings of the same course stand together; 1 is the treble-most",
-    )
-    post: Annotated[Post, tuner_post()] | None = Field(default=None, description="tuner post: { y = , x = , drop = }")
     unit_mass: Annotated[float, text_with_unit(5e-5, 0.1, units=KG_PER_M, example="0.00198395 lb/in")] | None = Field(
         default=None, description="mass per length, as printed by the maker, with its unit [kg/m]"
     )
@@ -64,4 +57,26 @@ class String(TomlTable):
     wraps: Annotated[tuple[float, ...], several(length(0.03, 2.0, what="gauge"))] | None = Field(
         default=None, description="wrap wires of a wound string, from the core outward"
     )
-    wrap_metal: WrapMetal | None = None
+    wrap_metal: WrapMetal | None = Field(
+        default=None,
+        description="of a wound string, off the packet; nickel-plated steel where not given, or silvered copper on a"
+        " soft core",
+    )
+
+
+class String(AnyString):
+    """One string over the nut."""
+
+    course: StrictInt | None = Field(
+        default=None,
+        ge=1,
+        le=MOST_STRINGS,
+        description="strings of the same course stand together; 1 is the treble-most",
+    )
+    post: Annotated[Post, tuner_post()] | None = Field(default=None, description="tuner post: { y = , x = , drop = }")
+
+
+class Drone(AnyString):
+    """A string that does not cross the nut but pulls on the neck: the short fifth string of a banjo."""
+
+    fret: StrictInt = Field(default=5, ge=0, le=24, description="fret at which its own nut or peg stands")

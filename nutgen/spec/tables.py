@@ -9,7 +9,7 @@ from nutgen.spec.fields import across, by_kind, length, number, or_word, radius_
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, Errors, OldNut, Pluck
-from nutgen.spec.strings import MOST_STRINGS, String
+from nutgen.spec.strings import MOST_STRINGS, Drone, String
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind
 from nutgen.spec.workshop import MaterialName, Tools
@@ -165,6 +165,12 @@ class Spec(TomlFile):
         min_length=1,
         max_length=MOST_STRINGS,
         description="bass to treble; numbered the trade's way, 1 = treble-most",
+    )
+    drones: tuple[Drone, ...] = Field(
+        default=(),
+        max_length=MOST_STRINGS,
+        description="strings beside the bass-most one that do not cross the nut, such as a banjo's fifth: they count in"
+        " the pull alone",
     )
     pluck: Pluck = Pluck()
     errors: Errors = Errors()

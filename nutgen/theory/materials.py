@@ -17,13 +17,16 @@ class Material:
 
     density_kg_per_m3   : density [kg/m^3]
     density_error       : half width of its spread, relative
-    youngs_modulus_gpa  : along the string [GPa]
+    youngs_modulus_gpa  : along the string, of a quick small stretch [GPa]
     youngs_error_gpa    : half width of its spread [GPa]
     strength_at_1mm_mpa : breaking stress of a piece 1 mm thick; nan for a metal used as wrap only [MPa]
     strength_exponent   : m in strength = A / d^m, 0 where thickness does not matter
     gauge_tolerance     : half width of a plain string's diameter [mm]
     thinnest_gauge      : thinnest plain string met in the trade (common practice) [mm]
-    source              : of each value
+    source              : of each value but the strength
+    strength_source     : of the strength, in a few words
+    settled_modulus_gpa : true stress over true strain of a string that has settled at pitch, days of creep included;
+                          inf for wire, which stretches by less than 1 % [GPa]
     """
 
     name: str
@@ -36,34 +39,44 @@ class Material:
     gauge_tolerance: float
     thinnest_gauge: float
     source: str
+    strength_source: str = ""
+    settled_modulus_gpa: float = math.inf
 
 
 STEEL = Material(
     "steel", 7806.0, 0.005, 200.0, 10.0, 2211.0, 0.145, 0.0025, 0.178,
-    "density: implied by published plain-steel unit weights, .010 to .026 in; modulus: between 190 (ASTM"
-    " A228, data sheet) and 207 GPa (spring handbooks); strength: music wire, ASTM A228, A = 2211 MPa mm^m,"
-    " m = 0.145, J. E. Shigley, Mechanical Engineering Design, table 10-4, from memory; tolerance from memory",
+    "density: implied by one published unit weight, .00002215 lb/in of a plain .010 (D. Bertels, table of tensions on a"
+    " page about the five-string banjo, undated); modulus: between 190 (ASTM A228) and 207 GPa (spring handbooks),"
+    " from memory; tolerance from memory",
+    "music wire, ASTM A228, constants from memory",
 )  # fmt: skip
-"""High-carbon music wire, plain or tinned; strength from 0.10 to 6.5 mm."""
+"""High-carbon music wire, plain or tinned. Strength from 0.10 to 6.5 mm: A = 2211 MPa mm^m, m = 0.145, J. E. Shigley,
+Mechanical Engineering Design, table 10-4, from memory."""
 
 STAINLESS = Material(
     "stainless steel", 7900.0, 0.01, 193.0, 10.0, 1867.0, 0.146, 0.0025, 0.203,
-    "density and modulus from memory; strength: AISI 302 spring wire, ASTM A313, A = 1867 MPa mm^m, m = 0.146,"
-    " J. E. Shigley, Mechanical Engineering Design, table 10-4, from memory",
+    "density and modulus from memory",
+    "AISI 302 spring wire, ASTM A313, constants from memory",
 )  # fmt: skip
-"""Austenitic spring wire; strength from 0.3 to 2.5 mm."""
+"""Austenitic spring wire. Strength from 0.3 to 2.5 mm: A = 1867 MPa mm^m, m = 0.146, J. E. Shigley, Mechanical
+Engineering Design, table 10-4, from memory."""
 
 NYLON = Material(
-    "nylon", 1100.0, 0.045, 5.0, 2.0, 450.0, 0.0, 0.01, 0.40,
-    "density 1050 to 1150, modulus and strength (with a knot) from memory",
+    "nylon", 1067.0, 0.03, 5.0, 2.0, 450.0, 0.0, 0.01, 0.40,
+    "density: N. Lynch-Aird, J. Woodhouse, Mechanical Properties of Nylon Harp Strings, Materials 10, 497 (2017), from"
+    " memory; modulus from memory; settled modulus: set so that one published treble comes out (E4, 650 mm, 0.374 g/m,"
+    " 68.6 N: M. B. Anderson, R. G. Beausoleil, J. Acoust. Soc. Am. 156(1), 683 (2024); its gauge, .028, from memory)",
+    "nylon with a knot, 450 MPa, from memory", 1.56,
 )  # fmt: skip
 FLUOROCARBON = Material(
     "fluorocarbon", 1780.0, 0.015, 4.5, 2.0, 500.0, 0.0, 0.01, 0.40,
-    "density 1760 to 1800, modulus and strength (with a knot) from memory",
+    "density 1760 to 1800 and moduli from memory",
+    "fluorocarbon with a knot, 500 MPa, from memory", 2.2,
 )  # fmt: skip
 GUT = Material(
     "gut", 1300.0, 0.04, 5.5, 1.5, 320.0, 0.0, 0.02, 0.40,
-    "from memory; strength from a highest pitch times length of 240 to 260 Hz m",
+    "from memory; the settled modulus a little below the quick one",
+    "gut, 320 MPa by a highest pitch times length of 240 to 260 Hz m, from memory", 5.0,
 )  # fmt: skip
 
 NICKEL_PLATED_STEEL = Material(

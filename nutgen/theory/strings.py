@@ -20,6 +20,11 @@ HIGH_LOAD = 0.8
 """Share of the breaking load above which strings break at bends and knots (common practice, no source)."""
 
 
+def wave_speed(scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
+    """Speed of a wave along a string, 2 L f: of scale length [mm] and pitch [Hz], both above 0 or ValueError [m/s]."""
+    return above_zero("scale_length", scale_length) / 500.0 * above_zero("pitch_hz", pitch_hz)
+
+
 def tension_at_pitch_n(*, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
     """Pull of a string at pitch.
 
@@ -50,13 +55,13 @@ def tension_at_pitch_n(*, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike
     ----------
     M. Mersenne, Harmonie universelle (1636); B. Taylor (1713).
     """
-    speed = _wave_speed(scale_length, pitch_hz)
+    speed = wave_speed(scale_length, pitch_hz)
     return above_zero("unit_mass_kg_per_m", unit_mass_kg_per_m) * speed**2
 
 
 def unit_mass_for_tension(*, tension_n: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
     """Unit mass that gives a wanted pull at pitch [kg/m]; the inverse of `tension_at_pitch_n`."""
-    return above_zero("tension_n", tension_n) / _wave_speed(scale_length, pitch_hz) ** 2
+    return above_zero("tension_n", tension_n) / wave_speed(scale_length, pitch_hz) ** 2
 
 
 def kappa(*, youngs_modulus_gpa: ArrayLike, core_area: ArrayLike, tension_n: ArrayLike) -> Array:
@@ -161,7 +166,3 @@ def closest_string(
     wanted = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
     closest: NDArray[np.int64] = np.argmin(np.abs(np.log(masses / np.asarray(wanted)[..., np.newaxis])), axis=-1)
     return closest
-
-
-def _wave_speed(scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
-    return above_zero("scale_length", scale_length) / 500.0 * above_zero("pitch_hz", pitch_hz)

@@ -39,7 +39,7 @@ def test_a_new_user_restrings_the_demo_bass_and_asks_about_its_old_nut(tmp_path:
     pull = run("tension", "bass-4-fifths", cwd=tmp_path)
     assert pull.returncode == 0
     assert "Against [before] (E1 A1 D2 G2, 808.7 N)" in pull.stdout
-    assert "Assumption: the pull of wound strings comes from a model" in pull.stdout
+    assert "Assumption: nickel-plated steel on steel (bass): pull by a model, within" in pull.stdout
     nut = run("reuse", "bass-4-fifths", cwd=tmp_path)
     assert nut.returncode == 0
     assert "Old nut: shim and file. A shim of 0.25 mm under the nut saves it" in nut.stdout

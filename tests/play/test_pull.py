@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from nutgen.documents.words import sentence
+from nutgen.nut import solve
 from nutgen.play.gauges import REACHED, suggest
 from nutgen.play.pull import NEWTON_PER, change, pull_before, pull_findings, pull_now
 from tests.play.files import KINDS, changed, one_string
@@ -12,15 +13,18 @@ STANDARD_G, MAKERS_G = 386.0886, 386.4  # in/s^2: 9.80665 m/s^2; what makers' ta
 
 # gauge in, unit weight lb/in, note, scale in, printed pull lbf, last printed digit
 PUBLISHED = [
-    # Acoustic Guitar magazine, December 2000, R. Turner, as given on watchalan.com/stringauges.php, 25.5 in
+    # R. Turner, table of unit weights and tensions, Acoustic Guitar, December 2000 (seen in a reprint, page not known),
+    # 25.5 in
     (0.014, ".00004342", "D4", 25.5, 25.2, 0.1),
     (0.016, ".00005671", "B3", 25.5, 23.3, 0.1),
     (0.034, ".00023887", "D3", 25.5, 34.7, 0.1),
     (0.047, ".00045289", "G2", 25.5, 29.3, 0.1),
-    # dirkbertels.net, banjo page, 26.25 in, D4 at 293.7 Hz and G3 at 196.0 Hz
+    # D. Bertels, table of tensions on a page about the five-string banjo, undated, 26.25 in, D4 at 293.7 Hz and G3 at
+    # 155.0 Hz
     (0.010, ".00002215", "D4", 26.25, 13.6290, 0.01),
     (0.016, ".00005671", "G3", 26.25, 15.5400, 0.01),
-    # a maker's chart (13934): bass .105, 36 in, E1
+    # J. D'Addario & Company, A Complete Technical Reference for Fretted Instrument String Tensions, catalog supplement,
+    # chart 13934, undated: bass .105, 36 in, E1
     (0.105, ".00198395", "E1", 36.0, 45.2, 0.1),
 ]
 
@@ -37,7 +41,8 @@ def test_published_pulls_through_a_file(
 
 
 def test_classical_e_by_anderson_and_beausoleil() -> None:
-    # JASA 156(1), 683 (2024): nylon E4, 0.374 g/m, 650 mm -> 68.6 N; they agree within the rounding of both
+    # M. B. Anderson, R. G. Beausoleil, Classical guitar intonation and compensation, J. Acoust. Soc. Am. 156(1), 683
+    # (2024): nylon E4, 0.374 g/m, 650 mm -> 68.6 N; they agree within the rounding of both
     string = 'note = "E4"\ngauge = 0.028\nmaterial = "nylon"\nunit_mass = "{} g/m"'
     low, high = (pull_now(one_string(scale=650.0, string=string.format(m))).total_n for m in (0.3735, 0.3745))
     assert low < 68.65
@@ -50,7 +55,62 @@ def test_every_kind_plays(kind: str) -> None:
     assert set(got.state) == {"plays"}
     assert np.all(got.error_n > 0.0)
     assert got.total_error_n < 0.1 * got.total_n
-    assert bool(got.assumed) == ("wound" in got.strings.basis)
+    told = {found.value("strings") for found in got.assumed if found.code == "pull.model"}
+    assert told == set(got.strings.build)
+    assert "pull.wrap-assumed" not in [found.code for found in got.assumed]
+
+
+# The same sources as in tests/theory/test_unit_mass.py: a set of the trade on 25.5 in, from memory, but none of the
+# strings that a constant was set by. Kind, gauge in, note, printed pull lbf, what the file says of the string
+PACKETS = [
+    ("acoustic-6", 0.024, "G3", 30.2, 'wound = true\nwrap_metal = "phosphor bronze"'),
+    ("acoustic-6", 0.032, "D3", 30.5, 'wound = true\nwrap_metal = "phosphor bronze"'),
+    ("acoustic-6", 0.042, "A2", 29.9, 'wound = true\nwrap_metal = "phosphor bronze"'),
+    ("acoustic-6", 0.053, "E2", 26.0, 'wound = true\nwrap_metal = "phosphor bronze"'),
+    ("electric-6", 0.026, "D3", 18.4, "wound = true"),
+    ("electric-6", 0.036, "A2", 19.5, "wound = true"),
+    ("electric-6", 0.046, "E2", 17.5, "wound = true"),
+    ("electric-6", 0.017, "G3", 16.6, ""),
+    ("classical", 0.0322, "B3", 11.6, 'material = "nylon"'),
+    ("classical", 0.0403, "G3", 12.1, 'material = "nylon"'),
+    ("classical", 0.029, "D3", 15.6, 'material = "nylon"\nwound = true'),
+]
+
+
+@pytest.mark.parametrize(("kind", "gauge", "note", "pounds", "more"), PACKETS)
+def test_pulls_of_packets_lie_in_the_stated_band(kind: str, gauge: float, note: str, pounds: float, more: str) -> None:
+    got = pull_now(one_string(scale=25.5 * 25.4, string=f'note = "{note}"\ngauge = {gauge}\n{more}'))
+    printed = pounds * NEWTON_PER["lbf"] * MAKERS_G / STANDARD_G
+    assert abs(got.total_n - printed) <= got.total_error_n
+
+
+def test_a_wrap_metal_that_the_file_does_not_say() -> None:
+    """The band then holds phosphor bronze too, and says so; on a bass and under a printed unit mass it need not."""
+    string = 'note = "A2"\ngauge = 0.042\nwound = true'
+    bronze = pull_now(one_string(string=f'{string}\nwrap_metal = "phosphor bronze"'))
+    unsaid = pull_now(one_string(string=string))
+    assert unsaid.total_n + unsaid.total_error_n > bronze.total_n + bronze.total_error_n
+    assert unsaid.assumed[0].code == "pull.wrap-assumed"
+    printed = pull_now(one_string(string=f'{string}\nunit_mass = "0.00036722 lb/in"'))
+    bass = pull_now(one_string(scale=863.6, string=string))
+    for other in (printed, bass):
+        assert "pull.wrap-assumed" not in [found.code for found in other.assumed]
+
+
+def test_a_model_that_was_compared_with_nothing_says_so() -> None:
+    got = pull_now(one_string(string='note = "E4"\ngauge = 0.022\nmaterial = "fluorocarbon"'))
+    assert [found.code for found in got.assumed] == ["pull.model-alone", "pull.weigh", "pull.strength"]
+    assert "music wire" not in " ".join(sentence(found) for found in got.assumed)
+
+
+def test_the_fifth_string_of_a_banjo_counts() -> None:
+    spec = changed("banjo-5")
+    got, four = pull_now(spec), pull_now(spec.model_copy(update={"drones": ()}))
+    assert got.strings.notes == ("G4", "D3", "G3", "B3", "D4")
+    # by hand: from fret 5 on, 666.8 / 2^(5/12) mm; a .010 weighs 0.39554 g/m by the published .00002215 lb/in
+    by_hand = 0.00002215 * 17.857967 * (2.0 * 0.6668 / 2.0 ** (5.0 / 12.0) * 440.0 * 2.0 ** (-2.0 / 12.0)) ** 2
+    assert got.total_n - four.total_n == pytest.approx(by_hand, rel=0.001)
+    assert len(solve(spec).slots) == 4
 
 
 class TestWarnings:
@@ -163,6 +223,19 @@ class TestSuggest:
         got = suggest(changed("electric-6"), target_n=80.0, low=0.009 * 25.4, high=0.030 * 25.4)
         assert np.all((got.gauge >= 0.009 * 25.4 - 1e-9) & (got.gauge <= 0.030 * 25.4 + 1e-9))
         assert got.reached == (False, False, True, True, True, True)
+
+    def test_gauges_that_straddle_a_pull_are_told(self) -> None:
+        """The steps of plain gauges from .007 to .009 are .0005: of those beside a pull, one is below and one above."""
+        spec = one_string(string='note = "E4"\ngauge = 0.008')
+        got = suggest(spec, target_n=55.0, low=0.007 * 25.4, high=0.009 * 25.4)
+        (below, above), (below_n, above_n) = got.beside[0], got.beside_n[0]
+        assert below_n < 55.0 < above_n
+        assert below < above
+        steps = np.array([0.007, 0.0075, 0.008, 0.0085, 0.009]) * 25.4
+        assert np.searchsorted(steps, above - 1e-6) - np.searchsorted(steps, below - 1e-6) == 1
+        none = suggest(spec, target_n=500.0, low=0.007 * 25.4, high=0.009 * 25.4)
+        assert np.isnan(none.beside[0][1])
+        assert np.isclose(none.beside[0][0], 0.009 * 25.4)
 
     def test_empty_range(self) -> None:
         with pytest.raises(ValueError, match="no wound gauge of the trade lies between"):

@@ -1,11 +1,14 @@
 """What `tension` shows: pulls, what changes, gauges for an even pull."""
 
+import math
+
 from nutgen.documents.blocks import (
     Column,
     Document,
     Entry,
     Findings,
     Paragraph,
+    Phrase,
     Run,
     Space,
     Table,
@@ -20,12 +23,6 @@ from nutgen.play.pull import NEWTON_PER, Change, Pull
 
 INCH = 25.4
 
-STRENGTH_SOURCE = (
-    "Strength of music wire by diameter: ASTM A228 constants as in J. E. Shigley, Mechanical Engineering"
-    " Design, table 10-4, from memory."
-)
-
-
 WHIP = "Strings under tension can whip: mind your eyes when you tune up or cut one."
 
 
@@ -36,7 +33,7 @@ def pull_blocks(
 
     more : after the table
     """
-    rests_on = (Findings(pull.assumed, none=""), Paragraph(STRENGTH_SOURCE, "note"), Paragraph(WHIP, "note"))
+    rests_on = (Findings(pull.assumed, none=""), Paragraph(WHIP, "note"))
     return Title(title), Space(), _pull_table(pull, changed), *more, Space(), *rests_on, Findings(findings)
 
 
@@ -89,11 +86,19 @@ def suggestion_blocks(pull: Pull, suggestion: Suggestion) -> Document:
     kinds: tuple[tuple[str, Kind], ...] = (("now in", "gauge"), ("N", "pull"), ("then in", "gauge"), ("N", "pull"))
     rows: list[tuple[Entry, ...]] = []
     for i, (now, then) in enumerate(zip(strings.gauge, found.gauge, strict=True)):
-        low, high = float(found.low[i]), float(found.high[i])
-        beyond = phrase("no gauge from {low:gauge,bare,.3} to {high:gauge,bare,.3} reaches it", low=low, high=high)
-        verdict = beyond if not found.reached[i] else "stays" if abs(now - then) < 1e-6 * INCH else "change"
+        verdict = _missed(found, i) if not found.reached[i] else "stays" if abs(now - then) < 1e-6 * INCH else "change"
         name = f"{len(strings.notes) - i} {strings.notes[i]}"
         rows.append((name, now, pull.tension_n[i], then, found.tension_n[i], verdict))
     words = phrase("Gauges for {each_n} a string, {all_n} in all:", each_n=found.target_n, all_n=found.total_n)
     columns = (Column("string"), *(Column(*kind) for kind in kinds), Column("verdict"))
     return Space(), Paragraph(words), Table(columns, tuple(rows))
+
+
+def _missed(found: Suggestion, i: int) -> Phrase:
+    """Why a string does not come near the pull: the gauges on either side, or the end of the range."""
+    (low, high), (low_n, high_n) = found.beside[i].tolist(), found.beside_n[i].tolist()
+    if math.isnan(low) or math.isnan(high):
+        words = "no gauge from {low:gauge,bare,.3} to {high:gauge,bare,.3} reaches it"
+        return phrase(words, low=float(found.low[i]), high=float(found.high[i]))
+    words = "falls between {low:gauge,bare,.4} ({low_n}) and {high:gauge,bare,.4} ({high_n})"
+    return phrase(words, low=low, low_n=low_n, high=high, high_n=high_n)

@@ -14,6 +14,8 @@ READINGS = {
 }
 """What the readings whose errors are looked at are called."""
 
+_MODELLED = "How a string is built, and how far it stretches until it settles, is not known from its gauge."
+_UNIT_MASS = "Write unit_mass where the maker prints it."
 _SETTLE = "string up to pitch, let the neck settle, set the relief, and only then file the slots"
 
 
@@ -68,11 +70,31 @@ PLAY: dict[str, Entry] = {
         "One string of the set is slacker than those beside it.",
         "Use a thicker gauge; `tension --suggest even` finds one.",
     ),
-    "pull.wound-by-model": Entry(
-        "the pull of wound strings comes from a model of their usual build, within {within_share}; write unit_mass"
-        " where the maker prints it",
-        "How a wound string is built is not known from its gauge.",
-        "Write unit_mass where the maker prints it.",
+    "pull.model": Entry(
+        "{strings}: pull by a model, within {within_share:.1}; worst of {compared} published strings that it was not"
+        " fitted to: {worst_share:.1} off",
+        _MODELLED,
+        _UNIT_MASS,
+    ),
+    "pull.model-alone": Entry(
+        "{strings}: pull by a model that was compared with no published string; taken to be within {within_share:.1}",
+        _MODELLED,
+        _UNIT_MASS,
+    ),
+    "pull.wrap-assumed": Entry(
+        "{strings}: the file does not say wrap_metal; phosphor bronze would pull a tenth more, so the pull is known"
+        " within {within_share} only; write wrap_metal, off the packet",
+        "Nickel-plated steel is assumed where the wrap metal is not given.",
+        "Write wrap_metal for each wound string.",
+    ),
+    "pull.weigh": Entry(
+        "a unit_mass, as the maker prints it, is better than any model",
+        _MODELLED,
+        _UNIT_MASS,
+    ),
+    "pull.strength": Entry(
+        "strength: {strength}",
+        "What a string bears goes by its material and thickness.",
     ),
     "pull.unclear": Entry(
         f"that is within what is known of these strings: the relief may move either way; {_SETTLE}",
