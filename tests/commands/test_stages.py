@@ -18,6 +18,7 @@ from nutgen.spec.presets import kind_path
 from nutgen.spec.read import parse_spec
 from tests import calling
 from tests.calling import Done
+from tests.rounding import half_up
 
 
 def run(*words: str, cwd: Path, columns: int = 80) -> Done:
@@ -50,7 +51,7 @@ def test_every_stage_in_order_with_its_sizes(tmp_path: Path) -> None:
     for stage in stages(solve(spec), spec.tools, MATERIALS["bone"]):
         for size in stage.reach:
             short = rf"string {size.string.number} \({size.string.name}\)" if size.string else SIZES[size.kind]
-            row = rf"{short} +{size.stop:.2f} +{size.target:.2f} +[≥≤] {size.least:.2f}"
+            row = rf"{short} +{half_up(size.stop, 2)} +{half_up(size.target, 2)} +[≥≤] {half_up(size.least, 2)}"
             assert re.search(row, done.stdout), row
     assert list(tmp_path.iterdir()) == []
 
@@ -103,7 +104,8 @@ def test_inches_where_the_file_or_the_maker_asks_for_them(tmp_path: Path) -> Non
     assert not re.search(r"\d mm\b", done.stdout)
     spec = parse_spec(kind_path("bass-4").read_text("utf-8"), source="bass-4")
     for size in stages(solve(spec), spec.tools, MATERIALS["bone"])[0].reach:
-        assert re.search(rf"{size.kind} +{size.stop / 25.4:.3f} +{size.target / 25.4:.3f} ", done.stdout)
+        stop, target = (half_up(one / 25.4, 3) for one in (size.stop, size.target))
+        assert re.search(rf"{size.kind} +{stop} +{target} ", done.stdout)
 
 
 def test_a_faulty_file_is_told_and_ends_with_two(tmp_path: Path) -> None:

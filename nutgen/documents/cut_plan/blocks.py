@@ -74,7 +74,7 @@ def piece_words(piece: Piece) -> Phrase:
 def block_words(answer: Answer) -> Run:
     """The sizes of the sawn block and of the finished nut."""
     block = answer.block
-    return Run(("Sawn block ", extent(block.size, "stock"), ", finished nut ", extent(block.finished, "stock"), "."))
+    return Run(("Sawn block ", extent(block.size, "blank"), ", finished nut ", extent(block.finished, "stock"), "."))
 
 
 def step_blocks(piece: Piece, answer: Answer, plan: CutPlan) -> Document:

@@ -6,6 +6,7 @@ from itertools import accumulate
 from nutgen.documents import blocks
 from nutgen.documents.font import printable, width
 from nutgen.documents.lettering import Align, Words
+from nutgen.documents.paint.columns import column_widths
 from nutgen.documents.paint.page import (
     BODY,
     GAP,
@@ -168,28 +169,34 @@ def _tables(table: blocks.Table, room: float, units: Units) -> Iterator[Group]:
 def _table(
     name: str, columns: Sequence[blocks.Column], titles: Sequence[str], rows: Sequence[Sequence[str]], room: float
 ) -> Group:
-    parts = [title.split("\n") for title in titles]
-    high = max(map(len, parts))
-    heads = [[part[line] if line < len(part) else "" for part in parts] for line in range(high)]
-    under = (high + 0.3) * BODY * 1.3 + 0.4
-    lines: list[tuple[float, Sequence[str], float]] = [
-        (BODY * (1.0 + 1.3 * line), head, GREY) for line, head in enumerate(heads)
-    ]
-    lines += [(under + (number + 0.75) * _ROW, cells, 0.0) for number, cells in enumerate(rows)]
-    widths = [max(width(text, BODY) for text in cells) for cells in zip(*(cells for _, cells, _ in lines), strict=True)]
-    between = min(_WIDEST_GAP, max(_LEAST_GAP, (room - sum(widths)) / max(1, len(widths) - 1)))
+    gaps = max(1, len(columns) - 1)
+    widths = column_widths(columns, titles, rows, room - gaps * _LEAST_GAP, lambda text: width(text, BODY))
+    between = min(_WIDEST_GAP, max(_LEAST_GAP, (room - sum(widths)) / gaps))
     lefts = _places(widths, between)
     full = lefts[-1] + widths[-1]
-    items: list[Item] = [rule(name, full, under)]
-    for y, cells, shade in lines:
-        for column, left, wide, text in zip(columns, lefts, widths, cells, strict=True):
-            if text:
-                align: Align = "right" if column.flush_right else "left"
-                x = left + wide if column.flush_right else left
-                items.append(Words(x, y, text, BODY, align=align, shade=shade))
-    for number in range(1, len(rows)):
-        items.append(rule(f"{name}-row-{number}", full, under + number * _ROW, layer="row-rules"))
-    return Group(under + len(rows) * _ROW + 0.6, tuple(items))
+    items: list[Item] = []
+    y = 0.0
+    for number, cells in enumerate([titles, *rows]):
+        if number == 1:
+            items.append(rule(name, full, y))
+        elif number:
+            items.append(rule(f"{name}-row-{number - 1}", full, y, layer="row-rules"))
+        parts = [_lines(text, wide) for text, wide in zip(cells, widths, strict=True)]
+        first = y + (0.75 * _ROW if number else BODY)
+        for column, left, wide, lines in zip(columns, lefts, widths, parts, strict=True):
+            align: Align = "right" if column.flush_right else "left"
+            x = left + wide if column.flush_right else left
+            for line, text in enumerate(filter(None, lines)):
+                at = first + 1.3 * BODY * line
+                items.append(Words(x, at, text, BODY, align=align, shade=0.0 if number else GREY))
+        more = 1.3 * BODY * (max(map(len, parts)) - 1)
+        y = first + more + (0.25 * _ROW if number else 0.69 * BODY + 0.4)
+    return Group(y + 0.6, tuple(items))
+
+
+def _lines(text: str, room: float) -> list[str]:
+    """Words broken at "\n", and where the room ends."""
+    return [line for part in text.split("\n") for line in wrapped(part, BODY, room + 1e-6)]
 
 
 def _legend(legend: blocks.Legend, room: float) -> Group:

@@ -6,17 +6,22 @@ from itertools import groupby, pairwise
 from typing import Any
 
 from reportlab.lib.colors import black
+from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph, Spacer, Table
 from reportlab.platypus.paraparser import ParaFrag
 
 from nutgen.documents import blocks
 from nutgen.documents.font import font_name, printable, width
+from nutgen.documents.paint.columns import column_widths
 from nutgen.documents.paint.flowables import BOLD, GREY, HAIR, MARGIN, MM, PART, REGULAR, RULE, Box, Drawn, Numbered
 from nutgen.documents.paint.papers import paper_size
 from nutgen.documents.paint.written import written, written_table
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
+
+_FILLED: dict[blocks.ColumnKind, float] = {"tick": 11.0, "write": 40.0}
+"""Least widths of columns that a maker fills in [pt]."""
 
 FOOT, GAP = 6.0 * MM, 5.0 * MM
 """Room for the foot and between columns [pt]."""
@@ -200,15 +205,12 @@ def _facts(facts: blocks.Facts, room: float, units: Units) -> Flowable:
 def _table(table: blocks.Table, room: float, units: Units) -> Flowable:
     """A table: numbers flush right, boxes to tick, places to write in; words take what the numbers leave."""
     columns, heads, rows = written_table(table, units)
-    widths = _widths([heads, *rows], [column.kind for column in columns], room)
-    cells: list[list[Any]] = [[_fitting(head, wide, _NOTE) for head, wide in zip(heads, widths, strict=True)]]
-    for row in rows:
-        cells.append(
-            [
-                Box(6.5) if column.kind == "tick" else _fitting(text, wide, _BODY)
-                for column, text, wide in zip(columns, row, widths, strict=True)
-            ]
-        )
+    widths = column_widths(columns, heads, rows, room, lambda text: width(text, _BODY.fontSize) + 5.0, _FILLED)
+    stretched = [column.kind != "tick" for column in columns]
+    spare = max(0.0, room - sum(widths)) / sum(stretched)
+    widths = [wide + spare * grows for wide, grows in zip(widths, stretched, strict=True)]
+    cells = [[_fitting(*given, _NOTE) for given in zip(heads, widths, columns, strict=True)]]
+    cells += [[_fitting(*given, _BODY) for given in zip(row, widths, columns, strict=True)] for row in rows]
     style = [*_PLAIN, *_RULED]
     for n, column in enumerate(columns):
         style += [("ALIGN", (n, 0), (n, -1), "RIGHT")] if column.flush_right else []
@@ -219,27 +221,14 @@ def _table(table: blocks.Table, room: float, units: Units) -> Flowable:
     return _Grid(cells, widths, style=style, repeatRows=1)
 
 
-def _widths(rows: Sequence[Sequence[str]], kinds: Sequence[str], room: float) -> list[float]:
-    """As wide as what stands in each column; what is left goes to all, what is short comes off the widest."""
-    least = {"tick": 11.0, "write": 40.0}
-    widths = []
-    for kind, cells in zip(kinds, zip(*rows, strict=True), strict=True):
-        lines = [line for text in cells for line in text.split("\n")]
-        widths.append(max(least.get(kind, 0.0), max(width(line, _BODY.fontSize) for line in lines) + 5.0))
-    over = sum(widths) - room
-    if over > 0.0:
-        widest = max(range(len(widths)), key=lambda n: widths[n])
-        widths[widest] = max(60.0, widths[widest] - over)
-        return widths
-    stretched = [n for n, kind in enumerate(kinds) if kind != "tick"]
-    return [wide - over / len(stretched) if n in stretched else wide for n, wide in enumerate(widths)]
-
-
-def _fitting(text: str, room: float, style: ParagraphStyle) -> Any:
-    """Words as they are where one line holds them, which is much faster to lay out."""
+def _fitting(text: str, room: float, column: blocks.Column, style: ParagraphStyle) -> Any:
+    """A cell: words as they are where one line holds them, which is much faster to lay out."""
+    if column.kind == "tick" and style is _BODY:
+        return Box(6.5)
     shown, typeface, _ = printable(text) if text else ("", "Vera", "")
     if "\n" in text:
         return text
     if typeface == "Vera" and width(shown, style.fontSize) <= room - 4.0:
         return shown
+    style = _style(style.name, style.fontSize, textColor=style.textColor, alignment=TA_RIGHT * column.flush_right)
     return _Text([(font_name(typeface, bold=False), shown)], style, None)

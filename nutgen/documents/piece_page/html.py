@@ -89,7 +89,7 @@ def _facts(piece: Piece, answer: Answer) -> Iterator[tuple[str, Text]]:
     yield "Piece", piece_words(piece)
     yield "First end", piece.first_end
     yield "Back line", piece.back_line
-    yield "Sawn block", extent(block.size, "stock")
+    yield "Sawn block", extent(block.size, "blank")
     yield "Finished nut", extent(block.finished, "stock")
     yield "Along the grain", phrase("within {grain_deg}", grain_deg=permitted.grain_deg)
     yield "Kerf", Cell(permitted.kerf, "setting_out")

@@ -44,7 +44,7 @@ def nut_blocks(nut: Nut, note: str) -> Document:
         Paragraph(
             phrase(
                 "Nut {length:bare} long, {thickness:bare} thick, {height:bare} high, {seat} seat, strung {strung}."
-                " Blank at least {blank_length:stock,bare} x {blank_thickness:stock,bare} x {blank_height:stock,bare}."
+                " Blank at least {blank_length:blank,bare} x {blank_thickness:blank,bare} x {blank_height:blank,bare}."
                 " All in {units} unless marked.",
                 length=nut.length,
                 thickness=nut.thickness,

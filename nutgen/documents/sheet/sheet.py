@@ -104,7 +104,7 @@ def sheet(nut: Nut, tools: Tools, stamp: Stamp, units: Units = "mm") -> Sheet:
 def _facts(nut: Nut) -> Iterator[tuple[str, blocks.Text]]:
     lengths = tuple(blocks.Cell(value, "stock") for value in dict.fromkeys(nut.scale_length))
     yield "Nut", blocks.extent((nut.length, nut.thickness, nut.height))
-    yield "Squared blank", blocks.extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "stock")
+    yield "Squared blank", blocks.extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "blank")
     yield "Top", blocks.Run(("radius ", blocks.Cell(nut.top_radius, "radius"))) if nut.crown.curvature else "flat"
     arch = nut.underside.curvature
     yield "Underside", blocks.Run(("radius ", blocks.Cell(1.0 / arch, "radius"))) if arch else "flat"

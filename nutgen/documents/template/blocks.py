@@ -25,7 +25,7 @@ def template_blocks(nut: Nut) -> Document:
     eased = eased_radius(nut)
     facts = (
         ("nut: length, thickness, height", extent((nut.length, nut.thickness, nut.height))),
-        ("squared blank", extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "stock")),
+        ("squared blank", extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "blank")),
         ("top radius", Cell(nut.top_radius, "radius", none="flat")),
         ("land", Cell(nut.land, "setting_out")),
         ("bevel", Cell(nut.bevel_deg, "angle")),

@@ -1,7 +1,7 @@
 """Words for the work at the bench: stages, sizes, tools, leaves, the way back, the old nut."""
 
 from nutgen.documents.words.entry import Entry, Sentence, Told, alike
-from nutgen.documents.words.quantities import MM_PER_INCH, Units
+from nutgen.documents.words.quantities import MM_PER_INCH, Units, rounded
 
 SIZES = {
     "length": "length",
@@ -33,7 +33,7 @@ def leaves_marked(leaves: tuple[float, ...], units: Units) -> str:
 
 def thousandths(width: float) -> str:
     """A width [mm] as files are marked: .042 in."""
-    return f"{width / MM_PER_INCH:.3f} in".lstrip("0")
+    return f"{rounded(width / MM_PER_INCH, 3):.3f} in".lstrip("0")
 
 
 def filled(material: str) -> str:

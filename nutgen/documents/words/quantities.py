@@ -12,7 +12,10 @@
 | radius      | of a board, a top, an arch                  | 1    | .01                     |
 | given       | as a maker would write it, six digits       | 6    | 6                       |
 | limit       | of common practice, said short              | 0.01, ending zeros left out | .001 |
-| stock       | raw material                                | 0.1  | .01 (nearest 64th)      |
+| stock       | raw material, marks on it                   | 0.1  | .01 (nearest 64th)      |
+| blank       | raw material wanted: never less than it is  | 0.1  | .01 (next 64th)         |
+
+Where nothing else is said a half goes up, away from nothing: 1.8125 is 1.813 wherever it stands.
 """
 
 import math
@@ -31,6 +34,7 @@ Kind = Literal[
     "given",
     "limit",
     "stock",
+    "blank",
     "radius",
     "area",
     "angle",
@@ -43,6 +47,9 @@ Kind = Literal[
 ]
 
 MM_PER_INCH = 25.4
+_DUST = 1e-6
+"""Of a last decimal: what conversion may lose of a half."""
+
 DEGREE = "\N{DEGREE SIGN}"
 
 _PLACES: dict[str, dict[Units, int]] = {
@@ -52,6 +59,7 @@ _PLACES: dict[str, dict[Units, int]] = {
     "spare": {"mm": 2, "in": 3},
     "short": {"mm": 2, "in": 3},
     "stock": {"mm": 1, "in": 2},
+    "blank": {"mm": 1, "in": 2},
     "radius": {"mm": 0, "in": 2},
     "limit": {"mm": 2, "in": 3},
 }
@@ -82,15 +90,21 @@ def figures(value: float, kind: Kind, units: Units, *, sign: bool = False, place
     """
     shown, usual = _shown(value, kind, units)
     if kind == "limit" and units == "mm":
-        shown, usual = round(shown, 2), None
+        shown, usual = rounded(shown, 2), None
     if usual is None:
         return f"{shown:{'+' if sign else ''}g}"
     digits = usual if places is None else places + (kind in _PLACES and units == "in")
-    rounded = round(shown, digits) + 0.0
-    text = f"{rounded:{'+' if sign and rounded else ''}.{digits}f}"
-    if kind == "stock" and units == "in":
-        return f"{text} ({sixty_fourths(value)})"
+    number = rounded(shown, digits) + 0.0
+    text = f"{number:{'+' if sign and number else ''}.{digits}f}"
+    if kind in ("stock", "blank") and units == "in":
+        return f"{text} ({sixty_fourths(value, up=kind == 'blank')})"
     return f"{text}%" if kind == "share" else text
+
+
+def rounded(value: float, places: int) -> float:
+    """A number to so many decimals, a half away from nothing, even where it misses the half by a binary digit."""
+    steps = 10.0**places
+    return math.copysign(math.floor(abs(value) * steps + 0.5 + _DUST) / steps, value) if math.isfinite(value) else value
 
 
 def _shown(value: float, kind: Kind, units: Units) -> tuple[float, int | None]:
@@ -114,7 +128,10 @@ def _shown(value: float, kind: Kind, units: Units) -> tuple[float, int | None]:
 
 
 def _stepped(shown: float, kind: Kind, units: Units, per_unit: float) -> float:
-    """Room rounded down, what is missing rounded up, inches by a leaf in steps of .0005; others as they are."""
+    """Room rounded down, what is missing or wanted rounded up, inches by a leaf in steps of .0005; others as they are.
+
+    per_unit : steps of the last decimal in one of the unit
+    """
     if not math.isfinite(shown):
         return shown
     match kind:
@@ -123,7 +140,9 @@ def _stepped(shown: float, kind: Kind, units: Units, per_unit: float) -> float:
         case "short":
             return max(1.0, math.ceil(shown * per_unit - 1e-4)) / per_unit
         case "leaf" if units == "in":
-            return round(shown * 2000.0) / 2000.0
+            return rounded(shown * 2000.0, 0) / 2000.0
+        case "blank":
+            return math.ceil(shown * per_unit - 1e-4) / per_unit
         case _:
             return shown
 
@@ -138,15 +157,16 @@ def unit_of(kind: Kind, units: Units) -> str:
 
 
 def quantity(value: float, kind: Kind, units: Units, *, sign: bool = False, places: int | None = None) -> str:
-    """A number with its unit, as it stands in a sentence; raw stock in inches has the nearest 64th beside it."""
+    """A number with its unit, as it stands in a sentence; raw stock in inches has its 64th beside it."""
     number = figures(value, kind, units, sign=sign, places=places)
     unit = unit_of(kind, units)
     return f"{number}{'' if unit in ('', DEGREE) else ' '}{unit}"
 
 
-def sixty_fourths(value: float) -> str:
-    """The nearest 64th of an inch, reduced: 1 5/8."""
-    count = round(abs(value) / MM_PER_INCH * 64.0)
+def sixty_fourths(value: float, *, up: bool = False) -> str:
+    """The nearest 64th of an inch, or the next one up, reduced: 1 5/8."""
+    count = abs(value) / MM_PER_INCH * 64.0
+    count = math.ceil(count - 1e-4) if up else int(rounded(count, 0))
     whole, part = divmod(count, 64)
     if not part:
         return f"{whole}"

@@ -46,7 +46,7 @@ def _off_grain(t: Told) -> str:
     return f"{which} lies {t.raw('off_deg'):.1f} degrees off the grain; up to {t.raw('most_deg'):g} are permitted"
 
 
-_SAWN = "saw {sawn[0]:stock,bare} x {sawn[1]:stock,bare} x {sawn[2]:stock,bare} {units}"
+_SAWN = "saw {sawn[0]:blank,bare} x {sawn[1]:blank,bare} x {sawn[2]:blank,bare} {units}"
 
 
 def _walls(t: Told) -> str:
@@ -61,7 +61,7 @@ def _walls(t: Told) -> str:
 def _too_short(t: Told) -> str:
     instead = "; it would do for a nut of {longest:stock} at most" if t.raw("longest") is not None else ""
     return t.fill(
-        "the piece is {length:stock} long, the nut {nut:stock}, and {sawn:stock} as a sawn block: take a longer"
+        "the piece is {length:stock} long, the nut {nut:stock}, and {sawn:blank} as a sawn block: take a longer"
         f" piece{instead}"
     )
 

@@ -19,6 +19,7 @@ from tests.cases import cases
 from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, none, piece, shin, swept, turned
 
 STAMP = Stamp("Test bar, from: a shin", "0123456789ab")
+UNITS = {"a4": "mm", "letter": "in"}
 SIZES = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; 8.5 x 11 in
 PRINTABLE = 10.0  # mm; what a printer may leave white
 DPI = 600
@@ -71,7 +72,8 @@ def made(case: str, paper: str) -> tuple[bytes, bytes]:
 
 
 def pages_of(body, given, paper, stamp=STAMP, nut_title="Loan bass"):
-    return cut_plan_pages(body, given, cut_plan(body, given), stamp, nut_title=nut_title, paper=paper)
+    told = {"nut_title": nut_title, "paper": paper, "units": UNITS.get(paper, "mm")}
+    return cut_plan_pages(body, given, cut_plan(body, given), stamp, **told)
 
 
 def groups(content: bytes) -> dict[str, list[svgelements.Path]]:

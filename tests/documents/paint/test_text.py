@@ -21,6 +21,7 @@ from nutgen.documents.blocks import (
     phrase,
 )
 from nutgen.documents.paint.text import show, text
+from nutgen.finding import refusal
 
 INCH = 25.4  # mm: international inch, 1959
 WIDE = Table(
@@ -44,7 +45,8 @@ EVERYTHING: Document = (
     WIDE,
     Points(("one", "two")),
     Findings(()),
-    Findings(("it may crack ± 2°",)),
+    Points(("it may crack ± 2°",), "!"),
+    Findings((refusal("file.no-folder", folder="Höhe"),)),
     Steps(("saw", Run(("mark", Cell(3.0 * INCH, "stock")), " "))),
     Ticks((capital("squared"),)),
     Facts((("Girth", Cell(INCH, "setting_out")),)),

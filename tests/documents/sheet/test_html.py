@@ -23,6 +23,7 @@ from nutgen.documents.sheet.mesh import packed_mesh
 from nutgen.documents.sheet.sheet import Sheet, sheet
 from nutgen.documents.sheet.words import LOCAL
 from nutgen.documents.words import sentence
+from nutgen.finding import refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
 from nutgen.nut import Allowances, Nut, solve
@@ -30,6 +31,7 @@ from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, spec_hash
 from nutgen.spec.tables import Spec
 from tests.documents.browsing import DESK, PHONE, Tab, changed
+from tests.rounding import half_up
 
 
 def spec_of(kind: str, *, material: str = "bone") -> Spec:
@@ -348,11 +350,11 @@ def test_the_drawing_carries_the_sizes_of_the_nut(kind: str) -> None:
     words = re.findall(r'<text x="(-?[\d.]+)" y="-?[\d.]+"[^>]*>([^<]+)</text>', content)
     texts = [text for _, text in words]
     for size in (nut.length, nut.thickness, nut.height, nut.land):
-        assert f"{size:.2f}" in texts
+        assert half_up(size, 2) in texts
     numbers = [int(text) for _, text in sorted(((float(x), t) for x, t in words if t in "123456"))]
     assert numbers == ([6, 5, 4, 3, 2, 1] if kind == "electric-6" else [1, 2, 3, 4, 5, 6])
     for slot in nut.slots:
-        assert f"{nut.from_bass_end(slot):.2f}" in texts
+        assert half_up(nut.from_bass_end(slot), 2) in texts
 
 
 @pytest.mark.slow
@@ -386,5 +388,5 @@ def test_what_is_left_on_is_told() -> None:
 
 
 def test_warnings_are_shown() -> None:
-    words = replace(words_of("bass-4"), findings=Findings(("the wall is thin & frail",)))
-    assert "the wall is thin & frail" in plain(sheet_html(words))
+    words = replace(words_of("bass-4"), findings=Findings((refusal("file.no-folder", folder="thin & frail"),)))
+    assert "there is no folder thin & frail" in plain(sheet_html(words))

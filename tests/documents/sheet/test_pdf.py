@@ -1,5 +1,6 @@
 """The sheet for the wall as PDF: measured on its pixels, read back, counted."""
 
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from ctypes import c_int, c_uint
@@ -24,6 +25,7 @@ from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, spec_hash
 from nutgen.spec.tables import Spec
 from tests.cases import cases
+from tests.rounding import half_up
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Source: ISO 216 for A4; US Letter is 8.5 by 11 in [mm]."""
@@ -132,11 +134,11 @@ def test_every_size_of_every_stage_can_be_read(kind: str) -> None:
         assert f"{stage.number} {stage.name.capitalize()}" in text
         assert " ".join(sentence(stage.do).split()) in text
         for size in stage.reach:
-            assert f"{size.stop:.2f}" in text
-            assert f"{size.target:.2f}" in text
+            assert half_up(size.stop, 2) in text
+            assert half_up(size.target, 2) in text
     for slot in nut.slots:
         assert f"string {slot.number} ({slot.note})" in text
-        assert f"{nut.from_bass_end(slot):.2f}" in text
+        assert half_up(nut.from_bass_end(slot), 2) in text
     boxes = box_sizes(content)
     assert boxes.count(9.0) == len(work)
     assert boxes.count(6.5) == sum(len(stage.reach) for stage in work)
@@ -224,6 +226,6 @@ def test_a_reader_of_inches_gets_inches() -> None:
     text = text_of(sheet_pdf(sheet(nut, spec.tools, Stamp(spec.title, spec_hash(spec)), "in"), paper="letter"))
     assert " mm " not in text.replace("leaves in mm", "")
     for size in (nut.length, nut.thickness, nut.height, nut.land, *(slot.width for slot in nut.slots)):
-        assert f"{size / 25.4:.3f}" in text
-    whole, part = divmod(round(nut.blank.length / 25.4 * 64.0), 64)
+        assert half_up(size / 25.4, 3) in text
+    whole, part = divmod(math.ceil(round(nut.blank.length / 25.4 * 64.0, 3)), 64)
     assert f"({whole} {Fraction(part, 64)})" in text

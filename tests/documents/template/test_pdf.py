@@ -24,6 +24,7 @@ from nutgen.nut.part import Nut
 from nutgen.spec.read import read_spec, spec_hash
 from tests.model.faces import PRESETS
 from tests.model.nuts import nut, nuts, slot
+from tests.rounding import half_up
 from tests.specs import solved, specs
 
 STAMP = Stamp("Test bar", "0123456789ab")
@@ -112,8 +113,8 @@ class TestPresets:
         assert f"the bass end is at the {bass}" in words
         for s in one.slots:
             side = 1.0 if one.strung == "right" else -1.0
-            row = f"{s.gauge / 25.4:.4f} {s.gauge:.3f} {one.half_length + side * s.x:.2f} {s.width:.2f}"
-            assert row in " ".join(words.split())
+            sizes = ((s.gauge / 25.4, 4), (s.gauge, 3), (one.half_length + side * s.x, 2), (s.width, 2))
+            assert " ".join(half_up(*size) for size in sizes) in " ".join(words.split())
 
     def test_nothing_lies_over_anything(self, path, paper):
         one, stamp = preset(path)

@@ -23,6 +23,7 @@ from nutgen.spec.read import read_spec, spec_hash
 from tests.cases import EACH_PRESET
 from tests.model.faces import body, gap
 from tests.model.nuts import nut, nuts, slot
+from tests.rounding import half_up
 
 STAMP = Stamp("Test bar", "0123456789ab")
 NAME = "{http://www.w3.org/2000/svg}"
@@ -146,5 +147,5 @@ def test_a_reader_of_inches_gets_inches() -> None:
     )
     words = re.findall(r"<text [^>]*>([^<]*)</text>", content.decode())
     assert [text for text in words if text.endswith(" mm")] == ["50 mm"]
-    assert f"{one.slots[0].width / 25.4:.3f}" in words
+    assert half_up(one.slots[0].width / 25.4, 3) in words
     assert "1/2" in words  # on the rule, in sixteenths

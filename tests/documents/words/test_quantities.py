@@ -15,12 +15,18 @@ SAID = [
         41.275,
         "setting_out",
         "mm",
-        "41.27 mm",
+        "41.28 mm",
     ),  # 1 5/8 in is 41.275 mm exactly: 1 in = 25.4 mm (international inch, 1959)
     (41.275, "setting_out", "in", "1.625 in"),
     (0.3175, "leaf", "in", "0.0125 in"),  # 12.5 thousandths
     (0.31, "leaf", "in", "0.0120 in"),  # steps of .0005
-    (41.275, "stock", "in", "1.62 (1 5/8) in"),
+    (41.275, "stock", "in", "1.63 (1 5/8) in"),
+    (41.275, "blank", "in", "1.63 (1 5/8) in"),
+    (41.3, "blank", "in", "1.63 (1 41/64) in"),  # 1.62598 in: the next 64th is 1.640625
+    (41.31, "blank", "mm", "41.4 mm"),  # never less than it takes
+    (46.0375, "setting_out", "in", "1.813 in"),  # 1.8125 in: a half goes up
+    (-46.0375, "setting_out", "in", "-1.813 in"),
+    (46.0375 - 1e-9, "setting_out", "in", "1.813 in"),  # whatever the last digits have lost
     (0.1299, "spare", "mm", "0.12 mm"),  # never more than there is
     (-0.121, "spare", "mm", "-0.13 mm"),
     (0.121, "short", "mm", "0.13 mm"),  # never less than is missing
@@ -53,7 +59,7 @@ def test_a_template_knows_units_and_kinds() -> None:
     found = warning("a.b", of_string(4, "C1"), wall=0.254, slant_deg=3.25, count=3)
     told = Told(found, "in", lambda finding, units: "")
     assert told.fill("{who}: {wall}, {wall:leaf}, {wall:bare}, {slant_deg}, {count}") == (
-        "string 4 (C1): 0.010 in, 0.0100 in, 0.010, 3.2°, 3"
+        "string 4 (C1): 0.010 in, 0.0100 in, 0.010, 3.3°, 3"
     )
 
 

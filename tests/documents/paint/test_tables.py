@@ -1,0 +1,44 @@
+"""Tables wider than their room: set by both painters of paper, read back from the PDF by PDFium."""
+
+import pypdfium2
+import pytest
+
+from nutgen.documents.blocks import Column, Document, Table
+from nutgen.documents.paint.compose import composed
+from nutgen.documents.paint.flow import flow, flow_pdf, room_of
+from nutgen.documents.paint.heading import printed
+from nutgen.documents.paint.pdf import pages_pdf
+from nutgen.formats.stamp import Stamp
+
+STAMP = Stamp("Wide", "0123456789ab")
+PRINTABLE = 10.0 / 25.4 * 72.0  # pt; what a printer may leave white
+
+
+def table(numbers: int) -> Table:
+    heads = tuple(Column(f"{end} end from", "stock", sign=True) for end in ("first", "last"))
+    columns = (Column("rip line"), *(heads * numbers)[:numbers])
+    rows = [(f"{n} underside, nut {n}, sand", *(-127.38 - 10.3 * i - n for i in range(numbers))) for n in range(1, 4)]
+    return Table(columns, tuple(rows), "rips")
+
+
+def flowed(document: Document) -> bytes:
+    return flow_pdf(flow(document, room_of("letter"), "in"), STAMP, paper="letter")
+
+
+def placed(document: Document) -> bytes:
+    return pages_pdf(printed(STAMP, "", "letter", lambda room: [(composed(document, room, "in"), 2.0)]), STAMP)
+
+
+@pytest.mark.parametrize("paint", [flowed, placed])
+@pytest.mark.parametrize("numbers", [4, 7, 10])
+def test_a_wide_table_stays_in_its_margins_and_loses_nothing(paint, numbers: int) -> None:
+    page = pypdfium2.PdfDocument(paint((table(numbers),)))[0]
+    text = page.get_textpage()
+    boxes = [text.get_charbox(n) for n in range(text.count_chars()) if text.get_text_range(n, 1).strip()]
+    assert min(left for left, *_ in boxes) > PRINTABLE
+    assert max(right for _, _, right, _ in boxes) < page.get_width() - PRINTABLE
+    said = text.get_text_range().split()
+    for one in range(3):
+        for number in range(numbers):
+            # 1 in = 25.4 mm (international inch, 1959)
+            assert f"{(-127.38 - 10.3 * number - one - 1) / 25.4:.2f}" in said
