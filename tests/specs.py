@@ -228,10 +228,10 @@ def _seated(
 def _spare(text: str) -> float:
     """How much lower the nut could be; rejects a file that cannot be made."""
     nut = solved(text)
-    x = np.linspace(-nut.half_length, nut.half_length, 41)
+    x = np.linspace(nut.left.x, nut.right.x, 41)
     rim = float((nut.top_z(x, nut.thickness) - nut.underside.z(x)).min()) - LEAST_RIM
     rough = nut.rough()
-    x = np.linspace(-rough.half_length, rough.half_length, 41)
+    x = np.linspace(rough.left.x, rough.right.x, 41)
     rough_rim = float((rough.top_z(x, rough.thickness) - rough.underside.z(x)).min()) - LEAST_RIM
     walls = [each.floor_wall(slot) - LEAST_WALL for each in (nut, rough) for slot in each.slots]
     return min(rim, rough_rim, *walls)

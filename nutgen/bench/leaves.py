@@ -149,7 +149,7 @@ def stop_height(slot: Slot, *, board_radius: float, over_board: float) -> float:
     as wide as the slot, has a round edge and is held upright. Its edge, of radius r = width / 2,
     then rests beside its lowest line, which is r (1 / cos p - 1) above the leaf there. Geometry.
     """
-    cosine = math.sqrt(1.0 - (slot.x / board_radius) ** 2)
+    cosine = math.sqrt(1.0 - (slot.face_x / board_radius) ** 2)
     return over_board * cosine - slot.width / 2.0 * (1.0 - cosine)
 
 
@@ -172,4 +172,4 @@ def stop_stack(nut: Nut, slot: Slot, tools: Tools, *, over: float = 0.0) -> Stop
 
 def floor_over_board(nut: Nut, slot: Slot) -> float:
     """Floor at the string's start above the board straight below it: fret plane plus floor height [mm]."""
-    return slot.floor_z - float(nut.board_z(slot.x))
+    return slot.floor_z - float(nut.board_z(slot.face_x))

@@ -160,8 +160,9 @@ def blank_tracks(nut: Nut, material: NutMaterial) -> tuple[Track, Track, Track]:
 
 def _length(nut: Nut, material: NutMaterial) -> Track:
     left, final = material.left_on, nut.length
+    leans = nut.extent - nut.length  # a block is squared to the corners of ends that lean
     over = max(left.squared_end, nut.allowances.ends, material.polish_face)
-    squared = _squared(final + 2.0 * over, nut.blank.length, material)
+    squared = _squared(final + leans + 2.0 * over, nut.blank.length, material)
     wall = min(nut.end_wall(slot) for slot in nut.slots)
     least = final - 2.0 * min(SHORT_END, max(0.0, wall - END_WALL))
     ends = final + 2.0 * material.polish_face
@@ -195,9 +196,9 @@ def _height(nut: Nut, material: NutMaterial) -> Track:
 
 
 def _heights(nut: Nut, material: NutMaterial) -> Iterator[Track]:
-    half, lowest, slack = nut.half_length, nut.lowest_z, _top_slack(nut)
-    bass = half if nut.strung == "left" else -half
-    ends: tuple[tuple[SizeKind, float], ...] = (("bass height", bass), ("treble height", -bass))
+    lowest, slack = nut.lowest_z, _top_slack(nut)
+    bass, treble = (nut.left.x, nut.right.x) if nut.strung == "right" else (nut.right.x, nut.left.x)
+    ends: tuple[tuple[SizeKind, float], ...] = (("bass height", bass), ("treble height", treble))
     for kind, x in ends:
         final = float(nut.top_z(x, 0.0)) - lowest
         yield Track(kind, _top_steps(final, nut, material), max(0.0, final - slack), faces=1)
@@ -256,8 +257,8 @@ def _top_slack(nut: Nut) -> float:
 
 
 def _highest_at_back(nut: Nut) -> float:
-    half = nut.half_length
-    places = [-half, half]
+    left, right = nut.reach_of(nut.thickness)
+    places = [left, right]
     if nut.crown.curvature:
-        places.append(min(half, max(-half, nut.crown.centre[0])))
+        places.append(min(right, max(left, nut.crown.centre[0])))
     return max(float(nut.top_z(x, nut.thickness)) for x in places)

@@ -41,7 +41,6 @@ def string_table(nut: Nut) -> Document:
 
 
 def _row(nut: Nut, slot: Slot) -> tuple[str | float | Run, ...]:
-    side = 1.0 if nut.strung == "right" else -1.0
     ends = (slot.start_y, nut.thickness) if slot.rolled else (slot.start_y,)
     return (
         str(slot.number),
@@ -49,9 +48,9 @@ def _row(nut: Nut, slot: Slot) -> tuple[str | float | Run, ...]:
         "wound" if slot.wound else "plain",
         slot.gauge,
         slot.gauge,
-        nut.half_length + side * float(slot.x_at(0.0)),
+        nut.from_bass_end(slot),
         slot.width,
-        slot.floor_z - float(nut.underside.z(slot.x)),
+        nut.floor_over_seat(slot),
         slot.floor_height,
         slot.depth,
         Run(tuple(Cell(float(slot.tilt_at(y)), "angle") for y in ends), " to "),

@@ -126,10 +126,11 @@ class _Part:
         solid = nut_solid(rough)
         mesh = mesh_of(solid)
         volume = kernel.volume(solid)
-        half, front = rough.half_length, float(mesh.vertices[:, 1].min())
-        low = (-half, front, rough.lowest_z)
-        size = (rough.length, rough.thickness - front, float(mesh.vertices[:, 2].max()) - rough.lowest_z)
-        files = [File("nut.step", step_bytes(solid, stamp), step_file(low, (half, rough.thickness, None), volume))]
+        front = float(mesh.vertices[:, 1].min())
+        left, right = rough.reach_of(front, rough.thickness)
+        low = (left, front, rough.lowest_z)
+        size = (right - left, rough.thickness - front, float(mesh.vertices[:, 2].max()) - rough.lowest_z)
+        files = [File("nut.step", step_bytes(solid, stamp), step_file(low, (right, rough.thickness, None), volume))]
         if mesh_too:
             files.append(File("nut.stl", stl_bytes(mesh, stamp), mesh_file(size, volume, lowest=low)))
         return cls(solid, mesh, volume, front, Job(tuple(files), {"volume": volume}))

@@ -61,7 +61,8 @@ def _solids(work: Clamped, stamp: Stamp, solid: Solid, volume: float, front: flo
     from nutgen.model.block import block
 
     part, stock, (dx, dy, dz) = work.nut, work.stock, work.shift
-    lowest, highest = (dx - part.half_length, front + dy, part.lowest_z + dz), (dx + part.half_length, None, None)
+    left, right = part.reach_of(front, part.thickness)
+    lowest, highest = (dx + left, front + dy, part.lowest_z + dz), (dx + right, None, None)
     moved = step_bytes(solid.translate(work.shift), replace(stamp, title=f"{stamp.title}: part in its stock"))
     yield File("mill-part.step", moved, step_file(lowest, (highest[0], part.thickness + dy, None), volume))
     low, high = (0.0, 0.0, -stock.height), (stock.length, stock.thickness, 0.0)

@@ -18,6 +18,7 @@ from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import mesh_file, threemf_file
 from nutgen.model.print.printing import DROOP_AREA, Lying, PrintPlan, lay, print_plan
 from nutgen.nut import Nut
+from nutgen.nut.shelf import front_of
 from nutgen.spec.tables import Spec
 
 THICKNESS_OFF = 0.02
@@ -41,7 +42,8 @@ def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     finish = {one.number: finishing(one) for one in slot_plans(nut, spec.tools, MATERIALS[spec.material])}
     report, warnings = print_blocks(plan, lying, finish), (*plan.warnings, *_of_layers(lying, plan))
     size = [float(extent) for extent in lying.mesh.vertices.max(axis=0)]
-    size[0] = plan.drawn.length
+    left, right = plan.drawn.reach_of(front_of(plan.drawn), plan.drawn.thickness)
+    size[0] = right - left
     volume = lying.mesh.volume
     words = text(on_paper(stamp, report, warnings), units=spec.units)
     files = (

@@ -64,7 +64,7 @@ def _slot_record(nut: Nut, slot: Slot) -> dict[str, Any]:
         "slot_width": slot.width,
         "floor_z": slot.floor_z,
         "floor_height": slot.floor_height,
-        "floor_above_seat": slot.floor_z - float(nut.underside.z(slot.x)),
+        "floor_above_seat": nut.floor_over_seat(slot),
         "slot_depth": slot.depth,
         "buried": slot.buried,
         "floor": "rolled" if slot.rolled else "straight",

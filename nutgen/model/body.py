@@ -21,6 +21,7 @@ from nutgen.nut.part import Nut
 Array = NDArray[np.float64]
 
 _DEGREE = 7  # of the easing strips along the nut's thickness; keeps them within 1e-6 mm
+_STRAIGHT = 1e-6  # mm; an arch that rises over less is level
 _NODES = (1.0 - np.cos(np.pi * np.arange(_DEGREE + 1) / _DEGREE)) / 2.0
 _BERNSTEIN = np.array(
     [[math.comb(_DEGREE, i) * t**i * (1.0 - t) ** (_DEGREE - i) for i in range(_DEGREE + 1)] for t in _NODES]
@@ -69,7 +70,7 @@ class _Body:
 
     def _corner(self, y: float, inset: float, side: float) -> list[Array]:
         """touch, knee and end of one section, as points."""
-        one = corner(self.nut, inset, side=side, edge_radius=self.edge_radius)
+        one = corner(self.nut, y, inset, side=side, edge_radius=self.edge_radius)
         return [np.array([xz[0, 0], y, xz[0, 1]]) for xz in (one.touch, one.knee, one.end)]
 
     def _top_edge(self, y: float, inset: float) -> Edge:
@@ -85,7 +86,7 @@ class _Body:
         rim = _Rim([], [], [], [])
         eased = self.edge_radius > 0.0
         for y, inset in self.stops if eased else ():
-            weight = corner(self.nut, inset, side=side, edge_radius=self.edge_radius).weight[0]
+            weight = corner(self.nut, y, inset, side=side, edge_radius=self.edge_radius).weight[0]
             poles = np.array(self._corner(y, inset, side))
             rim.rounds.append(self.edges.bezier(poles, np.array([1.0, weight, 1.0])))
         for piece in self.pieces:
@@ -105,54 +106,67 @@ class _Body:
         Across, each row is an arc exactly; along, a polynomial through Chebyshev's nodes.
         """
         y, inset = piece.at(_NODES)
-        one = corner(self.nut, inset, side=side, edge_radius=self.edge_radius)
+        one = corner(self.nut, y, inset, side=side, edge_radius=self.edge_radius)
         level = np.ones_like(y)
         rows = []
         for xz, weight in ((one.touch, level), (one.knee, one.weight), (one.end, level)):
             lifted = np.stack([xz[:, 0], y, xz[:, 1], level], axis=1) * weight[:, None]
             rows.append(np.linalg.solve(_BERNSTEIN, lifted))
         solved = np.array(rows)
-        if piece.centre is None and (self.nut.crown.curvature == 0.0 or piece.start[1] == piece.stop[1]):
+        level_ends = piece.start[1] == piece.stop[1] and self.nut.end(side).lean_deg == 0.0
+        if piece.centre is None and (self.nut.crown.curvature == 0.0 or level_ends):
             solved = solved[:, [0, -1]]
         return solved[..., :3] / solved[..., 3:], solved[..., 3]
 
     def _block(self, rims: dict[float, _Rim], tops: list[Edge]) -> Iterator[Face]:
         """Front, back, ends and underside."""
-        nut, half, low, t = self.nut, self.nut.half_length, self.nut.lowest_z, self.nut.thickness
-        under = [self._under_edge(y) for y in (self.front, t)]
-        foot = {side: self.edges.line((side * half, self.front, low), (side * half, t, low)) for side in rims}
+        nut, t = self.nut, self.nut.thickness
+        under = [self._on_seat(self._foot(-1.0, y), self._foot(1.0, y)) for y in (self.front, t)]
+        foot = {side: self._on_seat(self._foot(side, self.front), self._foot(side, t)) for side in rims}
         upright = {side: [self._upright(side, stop) for stop in (self.stops[0], self.stops[-1])] for side in rims}
         for at, y in ((0, self.front), (-1, t)):
             left, right = ([*rims[side].rounds[at:][:1], upright[side][at]] for side in (-1.0, 1.0))
             wall = kernel.plane((0.0, y, 0.0), (0.0, 1.0 if at else -1.0, 0.0))
             yield kernel.face(wall, [under[at], *right[::-1], tops[at], *left], clockwise=at != 0)
         for side, rim in rims.items():
-            wall = kernel.plane((side * half, 0.0, 0.0), (side, 0.0, 0.0))
+            lean = math.radians(nut.end(side).lean_deg)
+            wall = kernel.plane((nut.end_x(side), 0.0, 0.0), (side * math.cos(lean), -side * math.sin(lean), 0.0))
             front, back = upright[side]
             yield kernel.face(wall, [foot[side], front, *rim.ends, back], clockwise=side < 0.0)
         loop = [under[0], foot[1.0], under[1], foot[-1.0]]
         if nut.underside.curvature == 0.0:
-            yield kernel.face(kernel.plane((0.0, 0.0, low), (0.0, 0.0, -1.0)), loop, clockwise=True)
+            yield kernel.face(kernel.plane((0.0, 0.0, nut.lowest_z), (0.0, 0.0, -1.0)), loop, clockwise=True)
         else:
             yield kernel.face(self._seat(), loop, inside_out=True)
 
     def _upright(self, side: float, stop: tuple[float, float]) -> Edge:
-        foot = (side * self.nut.half_length, stop[0], self.nut.lowest_z)
-        return self.edges.line(foot, self._corner(*stop, side)[2])
+        return self.edges.line(self._foot(side, stop[0]), self._corner(*stop, side)[2])
 
-    def _under_edge(self, y: float) -> Edge:
-        nut = self.nut
-        start, stop = ((side * nut.half_length, y, nut.lowest_z) for side in (-1.0, 1.0))
-        if nut.underside.curvature == 0.0:
+    def _foot(self, side: float, y: float) -> Array:
+        """Where an end stands on the seat, over a plane y."""
+        x = self.nut.end_x(side, y)
+        return np.array([x, y, float(self.nut.underside.z(x, y))])
+
+    def _on_seat(self, start: Array, stop: Array) -> Edge:
+        """From one place on the seat to another, in an upright plane: straight, or an arc of an ellipse."""
+        under, (first, last) = self.nut.underside, (self.nut.underside.across(*p[:2]) for p in (start, stop))
+        if under.curvature == 0.0 or abs(last - first) < _STRAIGHT:
             return self.edges.line(start, stop)
-        radius = 1.0 / nut.underside.curvature
-        centre = (0.0, y, nut.underside.z0 - radius)
-        return self.edges.arc(start, stop, centre=centre, axis=(0.0, 1.0, 0.0), radius=radius)
+        radius = 1.0 / under.curvature
+        if under.axis_deg == 0.0 and start[1] == stop[1]:
+            centre = (0.0, start[1], under.z0 - radius)
+            return self.edges.arc(start, stop, centre=centre, axis=(0.0, 1.0, 0.0), radius=radius)
+        angles = np.arcsin(np.array([first, last]) / radius)  # an ellipse is a circle, drawn out
+        middle, weight = angles.mean(), math.cos((angles[1] - angles[0]) / 2.0)
+        share = (radius * math.sin(middle) / weight - first) / (last - first)
+        knee = start + share * (stop - start)
+        knee[2] = under.z0 - radius + radius * math.cos(middle) / weight
+        return self.edges.bezier(np.array([start, knee, stop]), np.array([1.0, weight, 1.0]))
 
     def _seat(self) -> Surface:
-        radius = 1.0 / self.nut.underside.curvature
+        radius, turn = 1.0 / self.nut.underside.curvature, math.radians(self.nut.underside.axis_deg)
         centre = (0.0, 0.0, self.nut.underside.z0 - radius)
-        return kernel.cylinder(centre, axis=(0.0, 1.0, 0.0), seam=(0.0, 0.0, -1.0), radius=radius)
+        return kernel.cylinder(centre, axis=(math.sin(turn), math.cos(turn), 0.0), seam=(0.0, 0.0, -1.0), radius=radius)
 
     def _top(self, rims: dict[float, _Rim], tops: list[Edge]) -> Iterator[Face]:
         """Land, bevel and back edge, with the eased strips at both ends of each."""

@@ -55,6 +55,7 @@ class Layer:
 LAYERS = (
     Layer("front-outline", CONTINUOUS_WIDE, "outline of the front face, slots cut where the strings start"),
     Layer("front-shelves", CONTINUOUS_NARROW, "edges of the shelves of a nut setback"),
+    Layer("front-ends", CONTINUOUS_NARROW, "edge of the back face beyond an end that leans"),
     Layer("front-hidden", DASHED, "top edge of the back face, behind"),
     Layer("front-blank", LONG_DASHED_DOUBLE_DOTTED, "squared blank, standing on the seat floor"),
     Layer("fret-plane", LONG_DASHED_SHORT_DASHED, "crowns of frets 1 and 2 carried to the nut"),

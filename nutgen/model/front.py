@@ -17,6 +17,7 @@ from nutgen.geometry.fit import fitted
 from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
 from nutgen.model.section import corner, eased_radius
 from nutgen.nut.part import Nut, Slot
+from nutgen.theory.heights import crown_drop
 
 
 def front_outline(nut: Nut) -> tuple[Part, ...]:
@@ -24,12 +25,11 @@ def front_outline(nut: Nut) -> tuple[Part, ...]:
 
     raises : CannotBeMade where a slot cuts the nut in two
     """
-    bottom = underside(nut)
-    upper = slotted_top(nut)
-    _check_whole(upper, bottom)
-    chain: list[Part] = [bottom, Line(bottom.end, upper[-1].end)]
+    bottom, upper = underside(nut), slotted_top(nut)
+    _check_whole(nut, upper)
+    chain: list[Part] = [*bottom, Line(bottom[-1].end, upper[-1].end)]
     chain += [part.reversed() for part in reversed(upper)]
-    return (*chain, Line(upper[0].start, bottom.start))
+    return (*chain, Line(upper[0].start, bottom[0].start))
 
 
 def slotted_top(nut: Nut) -> tuple[Part, ...]:
@@ -37,33 +37,31 @@ def slotted_top(nut: Nut) -> tuple[Part, ...]:
     return lowest(top_of_section(nut), [part for slot in nut.slots for part in slot_trace(slot)])
 
 
-def underside(nut: Nut) -> Part:
+def underside(nut: Nut) -> tuple[Part, ...]:
     """The underside from the left end to the right one."""
-    half = nut.half_length
-    start, end = ((x, float(nut.underside.z(x))) for x in (-half, half))
-    if nut.underside.curvature == 0.0:
-        return Line(start, end)
-    return Arc(start, end, (0.0, nut.underside.z0 - 1.0 / nut.underside.curvature), -1)
+    radius = 1.0 / nut.underside.curvature if nut.underside.curvature else math.inf
+    return _arched(nut, nut.underside.z0, radius)
 
 
-def top_of_section(nut: Nut, inset: float = 0.0) -> tuple[Part, ...]:
+def top_of_section(nut: Nut, y: float = 0.0, inset: float = 0.0) -> tuple[Part, ...]:
     """The top from the left end to the right one before slots, its corners eased.
 
-    inset : how far this section's top lies inside the crown; 0 at the front face [mm]
+    y     : of the section [mm]
+    inset : how far its top lies inside the crown; 0 at the front face [mm]
     """
     radius = eased_radius(nut)
-    left, right = (_corner(nut, inset, side, radius) for side in (-1, 1))
+    left, right = (_corner(nut, y, inset, side, radius) for side in (-1, 1))
     middle: Part = Line(left.start, right.start)
     if nut.crown.curvature:
         middle = Arc(left.start, right.start, nut.crown.centre, -1)
     return (left.reversed(), middle, right) if radius else (middle,)
 
 
-def _corner(nut: Nut, inset: float, side: int, radius: float) -> Arc:
+def _corner(nut: Nut, y: float, inset: float, side: int, radius: float) -> Arc:
     """The eased corner at an end, from the top down to the end line; a point where it stays sharp."""
-    place = corner(nut, inset, side=float(side), edge_radius=radius)
+    place = corner(nut, y, inset, side=float(side), edge_radius=radius)
     (touch_x, touch_z), (end_x, end_z) = place.touch[0], place.end[0]
-    centre = side * (nut.half_length - radius), float(end_z)
+    centre = nut.end_x(side, y) - side * radius, float(end_z)
     return Arc((float(touch_x), float(touch_z)), (float(end_x), float(end_z)), centre, -side)
 
 
@@ -115,31 +113,42 @@ def fret_plane(nut: Nut) -> tuple[Part, ...]:
     Known at the slots; between and beyond them it follows the board, tilted to meet the outer two.
     """
     first, last = nut.slots[0], nut.slots[-1]
-    above = [slot.fret_plane_z - float(nut.board_z(slot.x)) for slot in (first, last)]
-    tilt = (above[1] - above[0]) / (last.x - first.x) if last.x != first.x else 0.0
-    height = above[0] - tilt * first.x
+    above = [slot.fret_plane_z - float(nut.board_z(slot.face_x)) for slot in (first, last)]
+    tilt = (above[1] - above[0]) / (last.face_x - first.face_x) if last.x != first.x else 0.0
+    height = above[0] - tilt * first.face_x
     return along_board(nut, height, tilt if abs(tilt) * nut.length > HAIR else 0.0)
 
 
 def along_board(nut: Nut, height: float, tilt: float = 0.0) -> tuple[Part, ...]:
     """A curve that keeps a height above the board, or one that grows evenly across, from end to end."""
-    half, radius = nut.half_length, nut.board_radius
+    return _arched(nut, height, nut.board_radius * math.cos(math.radians(nut.slant_deg)) ** 2, tilt)
+
+
+def _arched(nut: Nut, height: float, radius: float, tilt: float = 0.0) -> tuple[Part, ...]:
+    """What a cylinder along the neck is in the plane of the front face: an arc, an ellipse where the nut slants.
+
+    height : on the centre line [mm]
+    radius : of the cylinder [mm]
+    tilt   : added, per mm to the right
+    """
+    turn = math.cos(math.radians(nut.slant_deg))
 
     def point(x: float) -> tuple[Point, Point]:
-        slope = tilt - (x / math.sqrt(radius**2 - x**2) if math.isfinite(radius) else 0.0)
-        return (x, height + tilt * x + float(nut.board_z(x))), (1.0, slope)
+        across = turn * x
+        slope = tilt - (turn * across / math.sqrt(radius**2 - across**2) if math.isfinite(radius) else 0.0)
+        return (x, height + tilt * x - float(crown_drop(across, radius=radius))), (1.0, slope)
 
-    start, end = point(-half)[0], point(half)[0]
+    start, end = point(nut.left.x)[0], point(nut.right.x)[0]
     if math.isinf(radius):
         return (Line(start, end),)
-    if tilt == 0.0:
+    if tilt == 0.0 and nut.slant_deg == 0.0:
         return (Arc(start, end, (0.0, height - radius), -1),)
-    return fitted(point, -half, half)
+    return fitted(point, nut.left.x, nut.right.x)
 
 
-def _check_whole(upper: Sequence[Part], bottom: Part) -> None:
+def _check_whole(nut: Nut, upper: Sequence[Part]) -> None:
     for part in upper:
         left, right = part.start[0], part.end[0]
         places = (left + (right - left) * share for share in (0.25, 0.5, 0.75))
-        if left < right and any(part.up_at(x) <= bottom.up_at(x) for x in places):
+        if left < right and any(part.up_at(x) <= float(nut.underside.z(x)) for x in places):
             raise CannotBeMade([refusal("solid.cut-in-two")])

@@ -2,6 +2,7 @@
 
 from nutgen.geometry.lines import Point
 from nutgen.nut.part import Nut, Slot
+from nutgen.nut.places import End
 
 
 def slot_plan(nut: Nut, slot: Slot, *, start: float) -> list[Point]:
@@ -9,19 +10,20 @@ def slot_plan(nut: Nut, slot: Slot, *, start: float) -> list[Point]:
     reach, back = slot.half_width_along_x, nut.thickness
     front_x, back_x = float(slot.x_at(start)), float(slot.x_at(back))
     corners = [(front_x - reach, start), (front_x + reach, start), (back_x + reach, back), (back_x - reach, back)]
-    return clipped(corners, nut.half_length)
+    return clipped(corners, nut.left, nut.right)
 
 
-def clipped(corners: list[Point], limit: float) -> list[Point]:
-    """The part of a convex polygon, or of a line, with |x| <= limit; nothing where it lies beyond."""
-    for side in (-1.0, 1.0):
+def clipped(corners: list[Point], left: End, right: End) -> list[Point]:
+    """The part of a convex polygon, or of a line, between two ends; nothing where it lies beyond."""
+    for side, end in ((-1.0, left), (1.0, right)):
         kept: list[Point] = []
-        for a, b in zip(corners, [*corners[1:], *corners[:1]], strict=True):
-            inside_a, inside_b = side * a[0] <= limit, side * b[0] <= limit
-            if inside_a:
+        out = [side * (x - end.x - y * end.per_y) for x, y in corners]
+        for a, b, out_a, out_b in zip(corners, [*corners[1:], *corners[:1]], out, [*out[1:], *out[:1]], strict=True):
+            if out_a <= 0.0:
                 kept.append(a)
-            if inside_a != inside_b:
-                share = (side * limit - a[0]) / (b[0] - a[0])
-                kept.append((side * limit, a[1] + share * (b[1] - a[1])))
+            if (out_a <= 0.0) != (out_b <= 0.0):
+                share = out_a / (out_a - out_b)
+                y = a[1] + share * (b[1] - a[1])
+                kept.append((end.x + y * end.per_y, y))
         corners = kept
     return corners

@@ -47,13 +47,13 @@ class Corner:
     weight: Array
 
 
-def corner(nut: Nut, inset: ArrayLike, *, side: float, edge_radius: float) -> Corner:
-    """The corner of the section on one side (-1 or 1) where the top lies `inset` inside the crown [mm].
+def corner(nut: Nut, y: ArrayLike, inset: ArrayLike, *, side: float, edge_radius: float) -> Corner:
+    """The corner on one side (-1 or 1) of sections at y where the top lies `inset` inside the crown [mm].
 
     raises : ValueError where no arc of this radius fits between the top and the end
     """
-    inset = np.atleast_1d(np.asarray(inset, float))
-    e, x = edge_radius, side * (nut.half_length - edge_radius)
+    y, inset = np.broadcast_arrays(np.atleast_1d(np.asarray(y, float)), np.asarray(inset, float))
+    e, x = edge_radius, nut.end_x(side, y) - side * edge_radius
     if nut.crown.curvature == 0.0:
         slope = math.radians(nut.crown.slope_deg)
         normal = np.tile([-math.sin(slope), math.cos(slope)], (inset.size, 1))
@@ -64,8 +64,8 @@ def corner(nut: Nut, inset: ArrayLike, *, side: float, edge_radius: float) -> Co
         if reach.min() <= 0.0:
             raise ValueError("the top does not reach the end")
         z = zc + np.sqrt(reach)
-        normal = np.stack([np.full_like(z, x - xc), z - zc], axis=1) / (nut.top_radius - inset - e)[:, None]
-    centre = np.stack([np.full_like(z, x), z], axis=1)
+        normal = np.stack([x - xc, z - zc], axis=1) / (nut.top_radius - inset - e)[:, None]
+    centre = np.stack([x, z], axis=1)
     outward = np.array([side, 0.0])
     cosine = side * normal[:, 0]
     return Corner(
@@ -159,28 +159,28 @@ def largest_edge_radius(nut: Nut) -> float:
 
     Half the thickness, and so much that LEFT_STANDING remains at the back: easing by e draws
     the top in by e at most there, and the arc at each end has its foot where a circle
-    another e further in meets x = half_length - e. With a = the end's distance from the crown's
+    another e further in meets the line e inside the end. With a = the end's distance from the crown's
     axis, r = the top's radius at the back before easing and h = the least height of that foot
     above the axis, (r - 2 e)^2 - (a - e)^2 = h^2: a quadratic in e. On a flat crown both
     conditions are linear.
     """
     limits = [nut.thickness / 2.0]
-    half, fall = nut.half_length, nut.bevel_fall
-    x = np.linspace(-half, half, 41)
-    least = nut.underside.z(x) + LEFT_STANDING
+    planes, fall = (nut.foremost, nut.thickness), nut.bevel_fall
+    x = np.linspace(*nut.reach_of(nut.thickness), 41)
+    least = nut.underside.z(x, nut.thickness) + LEFT_STANDING
     foot = nut.lowest_z + LEFT_STANDING
     if nut.crown.curvature == 0.0:
         slope = math.radians(nut.crown.slope_deg)
         limits.append(float(((nut.crown.z(x) - least) * math.cos(slope) - fall).min()))
         for side in (-1.0, 1.0):
-            room = (float(nut.crown.z(side * half)) - foot) * math.cos(slope) - fall
+            room = min(float(nut.crown.z(nut.end_x(side, y)) - foot) for y in planes) * math.cos(slope) - fall
             limits.append(room / (2.0 + side * math.sin(slope)))
     else:
         xc, zc = nut.crown.centre
         r = nut.top_radius - fall
         limits.append(float((r - np.hypot(x - xc, np.maximum(least - zc, 0.0))).min()))
         for side in (-1.0, 1.0):
-            a, h = half - side * xc, max(foot - zc, 0.0)
+            a, h = max(side * (nut.end_x(side, y) - xc) for y in planes), max(foot - zc, 0.0)
             b, c = 2.0 * r - a, (r - a) * (r + a) - h * h
             limits.append(c / (b + math.sqrt(b * b - 3.0 * c)) if b * b >= 3.0 * c else nut.thickness / 2.0)
     return max(0.0, min(limits))

@@ -19,8 +19,10 @@ Span = tuple[float, float]
 
 def plan_corners(nut: Nut, back: float) -> list[Point]:
     """The nut from above, from its shelves' fronts to a plane behind, counterclockwise from the left end."""
-    front = [(x, step.front) for step in front_steps(nut) for x in (step.left, step.right)]
-    return [*front, (nut.half_length, back), (-nut.half_length, back)]
+    steps = front_steps(nut)
+    inner = [(x, step.front) for step in steps for x in (step.left, step.right)][1:-1]
+    (first, last), (behind, beyond) = (steps[0].front, steps[-1].front), nut.reach_of(back)
+    return [(nut.end_x(-1, first), first), *inner, (nut.end_x(1, last), last), (beyond, back), (behind, back)]
 
 
 def shelf_edges(nut: Nut, upper: Sequence[Part]) -> Iterator[tuple[Part, ...]]:
@@ -29,12 +31,12 @@ def shelf_edges(nut: Nut, upper: Sequence[Part]) -> Iterator[tuple[Part, ...]]:
     upper : the front outline's top with slots cut, left to right, where the sides end
     """
     for row in _rows(nut):
-        left, right = row[0].left, row[-1].right
+        left, right = max(row[0].left, nut.left.x), min(row[-1].right, nut.right.x)
         chain: list[Part] = []
-        if left > -nut.half_length:
+        if left > nut.left.x:
             chain.append(Line((left, up_at(upper, left)), (left, _under(nut, left))))
         chain.append(underside_of_shelf(nut, left, right))
-        if right < nut.half_length:
+        if right < nut.right.x:
             chain.append(Line(chain[-1].end, (right, up_at(upper, right))))
         yield tuple(chain)
         for step in row[1:]:

@@ -72,23 +72,29 @@ def shelved_body(nut: Nut, *, freeform: bool = False) -> Solid:
 
 def _before(nut: Nut) -> Solid:
     """What is taken away before the shelves and the bare front face, from below to above."""
-    out, low = nut.half_length + _BEYOND, nut.lowest_z - _BEYOND
+    (left, right), low = _beyond(nut), nut.lowest_z - _BEYOND
     far = front_of(nut) - _BEYOND
     steps = front_steps(nut)
-    ends = [(-out, steps[0].front), (out, steps[-1].front)]
+    ends = [(left, steps[0].front), (right, steps[-1].front)]
     along = [(x, step.front) for step in steps for x in (step.left, step.right)][1:-1]
-    corners = [np.array([x, y, low]) for x, y in [(-out, far), ends[0], *along, ends[1], (out, far)]]
+    corners = [np.array([x, y, low]) for x, y in [(left, far), ends[0], *along, ends[1], (right, far)]]
     edges = SharedEdges()
     loop = [edges.line(a, b) for a, b in pairwise([*corners, corners[0]]) if np.abs(a - b).max() > 1e-9]
-    high = nut.crown.highest(nut.half_length) + _BEYOND
+    high = nut.crown.highest(*nut.reach) + _BEYOND
     outline = kernel.face(kernel.plane(corners[0], (0.0, 0.0, -1.0)), loop)
     return kernel.prism(outline, (0.0, 0.0, high - low))
 
 
+def _beyond(nut: Nut) -> tuple[float, float]:
+    """Past either end [mm]."""
+    left, right = nut.reach
+    return left - _BEYOND, right + _BEYOND
+
+
 def _below(nut: Nut) -> Solid:
     """What is taken away below the shelves, back to the front face."""
-    half, low, far = nut.half_length, nut.lowest_z - _BEYOND, front_of(nut) - _BEYOND
-    left, right = (np.array([side * half, far, float(under_shelf(nut, half))]) for side in (-1.0, 1.0))
+    low, far = nut.lowest_z - _BEYOND, front_of(nut) - _BEYOND
+    left, right = (np.array([x, far, float(under_shelf(nut, x))]) for x in nut.reach)
     outer = [p + np.array([side * _BEYOND, 0.0, 0.0]) for side, p in ((1.0, right), (-1.0, left))]
     feet = [np.array([p[0], far, low]) for p in outer]
     edges, radius = SharedEdges(), nut.board_radius + OFF_THE_BOARD
@@ -161,7 +167,7 @@ def _tool(nut: Nut, slot: Slot, nudge: float) -> Solid:
     up = np.array([0.0, 0.0, 1.0])
     start = np.array([slot.x, slot.start_y, slot.floor_z - nudge])
     front = front_of(nut)
-    top = nut.crown.highest(nut.half_length) + _BEYOND
+    top = nut.crown.highest(*nut.reach) + _BEYOND
     spread = r * abs(math.tan(fan)) + _BEYOND / math.cos(fan)
     before, after = spread - slot.run(front), spread + slot.run(nut.thickness)
     if not slot.rolled:

@@ -41,7 +41,7 @@ def top_surface(nut: Nut, x: ArrayLike, y: ArrayLike) -> Array:
     else:
         xc, zc = nut.crown.centre
         z = zc + np.sqrt(np.maximum(0.0, (nut.top_radius - inset) ** 2 - (x - xc) ** 2))
-    return _eased_ends(nut, x, z, inset, radius) if radius else z
+    return _eased_ends(nut, x, y, z, inset, radius) if radius else z
 
 
 def _inset(pieces: tuple[ProfilePart, ...], y: Array) -> Array:
@@ -59,12 +59,12 @@ def _inset(pieces: tuple[ProfilePart, ...], y: Array) -> Array:
     return inset
 
 
-def _eased_ends(nut: Nut, x: Array, z: Array, inset: Array, radius: float) -> Array:
+def _eased_ends(nut: Nut, x: Array, y: Array, z: Array, inset: Array, radius: float) -> Array:
     for side in (-1.0, 1.0):
-        round_off = corner(nut, inset.ravel(), side=side, edge_radius=radius)
+        round_off = corner(nut, y.ravel(), inset.ravel(), side=side, edge_radius=radius)
         touch = round_off.touch[:, 0].reshape(x.shape)
         height = round_off.end[:, 1].reshape(x.shape)
-        beyond = side * x - (nut.half_length - radius)
+        beyond = side * (x - nut.end_x(side, y)) + radius
         arc = height + np.sqrt(np.maximum(0.0, radius * radius - beyond * beyond))
         z = np.where(side * x > side * touch, arc, z)
     return z

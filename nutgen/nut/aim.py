@@ -68,15 +68,17 @@ class Aim:
     roll_radius: float
 
 
-def aim_of(spec: Spec, start: Start) -> Aim:
-    """Aim a slot at its tuner post, or along the given angles."""
+def aim_of(spec: Spec, start: Start, slant_deg: float) -> Aim:
+    """Aim a slot at its tuner post, or along the given angles; a post is read along the neck, the nut may slant."""
 
     def given(value: Across | None) -> float:
         return 0.0 if value is None else value.values[start.index] if value.each else value.at([start.share])[0]
 
     post, behind = start.string.post, spec.seat.thickness - start.y
     if post is not None:
-        aside, back, fall = post.x - start.x, post.y - start.y, start.z + post.drop
+        sine, cosine = math.sin(math.radians(slant_deg)), math.cos(math.radians(slant_deg))
+        aside, back = post.x * cosine - post.y * sine - start.x, post.x * sine + post.y * cosine - start.y
+        fall = start.z + post.drop
         fan = math.degrees(math.atan2(aside, back))
         down = math.degrees(math.atan2(fall, math.hypot(back, aside)))
         breaks = down - start.incline_deg

@@ -30,7 +30,7 @@ class Readings:
     action : array_like
         Underside to the crown of fret 12; the saddle gives way where a floor moves [mm].
     start : array_like
-        Where the strings start, from the front face toward the bridge [mm].
+        Where the strings start, from the front face toward the bridge, along the string [mm].
     x : array_like
         Where they cross the front face [mm].
     seat : SeatHeights
@@ -105,8 +105,8 @@ def readings_of(nut: Nut) -> Readings:
         frets=nut.frets,
         relief=nut.relief,
         action=column("action"),
-        start=-column("start_y"),
-        x=column("x"),
+        start=column("setback"),
+        x=column("face_x"),
         seat=nut.seat,
         floor_height=column("floor_height"),
     )

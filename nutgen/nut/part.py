@@ -9,13 +9,14 @@
 
 import math
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nutgen.finding import Finding, Subject, of_string
 from nutgen.geometry.pose import Pose
-from nutgen.nut.places import Kind
+from nutgen.nut.places import End, Kind
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
@@ -106,6 +107,21 @@ class Slot:
         return of_string(self.number, self.note)
 
     @property
+    def line_deg(self) -> float:
+        """The string's line over the board in plan against y, positive toward +x on the way back [deg]."""
+        return self.fan_deg - self.bend_deg
+
+    @property
+    def setback(self) -> float:
+        """From the front face forward to the start, along the string's line over the board [mm]."""
+        return -self.start_y / math.cos(math.radians(self.line_deg))
+
+    @property
+    def face_x(self) -> float:
+        """Where the string's line over the board crosses the front face [mm]."""
+        return self.x - self.start_y * math.tan(math.radians(self.line_deg))
+
+    @property
     def rolled(self) -> bool:
         """Whether the floor is an arc rather than a straight line."""
         return math.isfinite(self.roll_radius)
@@ -140,23 +156,31 @@ class Slot:
 
 @dataclass(frozen=True, slots=True)
 class Underside:
-    """The face that sits in the neck: z = z0 minus the drop of an arc.
+    """The face that sits in the neck: flat, or a cylinder that lies along the neck.
 
     Parameters
     ----------
     z0 : float
-        Height on the centre line [mm].
+        Height on its axis' line [mm].
     curvature : float
-        1 / radius of the arc; 0 where flat [1/mm].
+        1 / radius of the cylinder; 0 where flat [1/mm].
+    axis_deg : float
+        Turn of its axis in plan against y, positive toward +x on the way back [deg].
     """
 
     z0: float
     curvature: float
+    axis_deg: float = 0.0
 
-    def z(self, x: ArrayLike) -> Array:
-        """Height at x [mm]."""
+    def across(self, x: ArrayLike, y: ArrayLike = 0.0) -> Array:
+        """Distance of a place in plan from the axis [mm]."""
+        turn = math.radians(self.axis_deg)
+        return np.asarray(x, float) * math.cos(turn) - np.asarray(y, float) * math.sin(turn)
+
+    def z(self, x: ArrayLike, y: ArrayLike = 0.0) -> Array:
+        """Height at a place in plan [mm]."""
         radius = 1.0 / self.curvature if self.curvature else math.inf
-        return self.z0 - crown_drop(x, radius=radius)
+        return self.z0 - crown_drop(self.across(x, y), radius=radius)
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,12 +224,12 @@ class Nut:
         Dip of the crowns below the line from fret 1 to the last [mm].
     seat : SeatHeights
         What it sits in, and the board before it.
-    in_neck : Pose
-        Its frame in the neck's; the same today.
     slant_deg : float
-        Turn of the nut in the neck, 0 as a rule [deg].
-    length, thickness : float
-        Along x, along y [mm].
+        Turn of the nut in the neck, 0 as a rule; positive where its -x end lies nearer the headstock [deg].
+    left, right : End
+        Upright ends along the board's edges, at -x and at +x.
+    thickness : float
+        Front face to back face, along y [mm].
     crown : Crown
         The top over the land.
     underside : Underside
@@ -238,9 +262,9 @@ class Nut:
     frets: int
     relief: float
     seat: SeatHeights
-    in_neck: Pose
     slant_deg: float
-    length: float
+    left: End
+    right: End
     thickness: float
     crown: Crown
     underside: Underside
@@ -265,19 +289,58 @@ class Nut:
         return float(np.asarray(self.seat.board_radius))
 
     @property
-    def half_length(self) -> float:
-        """Centre line to either end [mm]."""
-        return self.length / 2.0
+    def in_neck(self) -> Pose:
+        """Its frame in the neck's: x across it, y along its centre line; both begin where that crosses the face."""
+        s, c = math.sin(math.radians(self.slant_deg)), math.cos(math.radians(self.slant_deg))
+        return Pose(((c, -s, 0.0), (s, c, 0.0), (0.0, 0.0, 1.0)))
+
+    @property
+    def length(self) -> float:
+        """End to end along the front face [mm]."""
+        return self.right.x - self.left.x
+
+    @property
+    def foremost(self) -> float:
+        """Where the block that it is made from begins: the front face, or where a string set before it starts [mm]."""
+        return min((0.0, *(slot.start_y for slot in self.slots)))
+
+    @property
+    def reach(self) -> tuple[float, float]:
+        """From its end farthest to -x to that farthest to +x, seen from above [mm]."""
+        return self.reach_of(self.foremost, self.thickness)
+
+    def reach_of(self, *planes: float) -> tuple[float, float]:
+        """The same over some planes y, and between them [mm]."""
+        return min(self.end_x(-1, y) for y in planes), max(self.end_x(1, y) for y in planes)
+
+    @property
+    def extent(self) -> float:
+        """Room that it takes along x: its length, and more where its ends lean [mm]."""
+        left, right = self.reach
+        return right - left
+
+    def end(self, side: float) -> End:
+        """The end at -x for a negative side, else that at +x."""
+        return self.left if side < 0 else self.right
+
+    def end_x(self, side: float, y: Any = 0.0) -> Any:
+        """Where an end stands over a plane y, or several [mm]."""
+        end = self.end(side)
+        return end.x + y * end.per_y
 
     @property
     def height(self) -> float:
         """Lowest point of the underside to the highest of the top [mm]."""
-        return self.crown.highest(self.half_length) - self.lowest_z
+        return self.crown.highest(*self.reach_of(self.foremost, self.land)) - self.lowest_z
 
     @property
     def lowest_z(self) -> float:
         """Lowest point of the underside [mm]."""
-        return float(self.underside.z(self.half_length))
+        return min(self.lowest_at(y) for y in (0.0, self.thickness))
+
+    def lowest_at(self, y: float) -> float:
+        """Lowest point of the underside over a plane y [mm]."""
+        return min(float(self.underside.z(self.end_x(side, y), y)) for side in (-1, 1))
 
     @property
     def bevel_fall(self) -> float:
@@ -291,7 +354,11 @@ class Nut:
 
     def from_bass_end(self, slot: Slot) -> float:
         """Centre of a slot from the bass end of the board, at the front face [mm]."""
-        return self.half_length + (slot.x if self.strung == "right" else -slot.x)
+        return slot.face_x - self.left.x if self.strung == "right" else self.right.x - slot.face_x
+
+    def floor_over_seat(self, slot: Slot) -> float:
+        """A slot's floor at its start over the seat floor [mm]."""
+        return slot.floor_z - float(self.underside.z(slot.face_x))
 
     def board_z(self, x: ArrayLike) -> Array:
         """Board surface at the front face [mm]."""
@@ -300,7 +367,7 @@ class Nut:
     def floor_wall(self, slot: Slot) -> float:
         """Least thickness between a slot's floor and the underside [mm]."""
         y = np.linspace(0.0, self.thickness, 9)
-        under = self.underside.z(np.clip(slot.x_at(y), -self.half_length, self.half_length))
+        under = self.underside.z(np.clip(slot.x_at(y), self.end_x(-1, y), self.end_x(1, y)), y)
         return float(np.min(slot.floor_at(y) - under))
 
     def wall_between(self, a: Slot, b: Slot) -> float:
@@ -311,8 +378,10 @@ class Nut:
 
     def end_wall(self, slot: Slot) -> float:
         """Least thickness between a slot and the nearer end of the nut, along x [mm]."""
-        farthest = max(abs(float(slot.x_at(y))) for y in (slot.start_y, self.thickness))
-        return self.half_length - farthest - slot.half_width_along_x
+        rooms = (
+            side * (self.end_x(side, y) - slot.x_at(y)) for side in (-1, 1) for y in (slot.start_y, self.thickness)
+        )
+        return float(min(rooms)) - slot.half_width_along_x
 
     def top_z(self, x: ArrayLike, y: ArrayLike) -> Array:
         """The top at a place in plan, before its edges are eased [mm]."""
@@ -339,7 +408,8 @@ class Nut:
         )
         return replace(
             self,
-            length=self.length + 2.0 * a.ends,
+            left=self.left.moved(-a.ends),
+            right=self.right.moved(a.ends),
             thickness=self.thickness + a.back,
             crown=self.crown.raised(a.top),
             slots=slots,

@@ -30,9 +30,9 @@ ACTION = {"bass": (1.2, 3.2), "steel": (0.9, 2.8), "nylon": (1.5, 5.0)}
 
 def refusals(nut: Nut) -> list[Finding]:
     """Why this nut cannot be made at all; empty where it can."""
-    across = np.linspace(-nut.half_length, nut.half_length, 41)
-    rim = nut.top_z(across, nut.thickness) - nut.underside.z(across)
-    if not np.all(np.isfinite(rim) & np.isfinite(nut.crown.z(across))):
+    across = np.linspace(*nut.reach_of(nut.thickness), 41)
+    rim = nut.top_z(across, nut.thickness) - nut.underside.z(across, nut.thickness)
+    if not np.all(np.isfinite([*rim, *nut.crown.z(nut.reach)])):
         return [refusal("top.ends-out-of-reach")]
     if abs(nut.crown.slope_deg) > STEEPEST_TOP_DEG:
         return [refusal("top.leans", lean_deg=abs(nut.crown.slope_deg), most_deg=STEEPEST_TOP_DEG)]
@@ -51,8 +51,9 @@ def _slot_refusals(nut: Nut, slot: Slot) -> Iterator[Finding]:
         yield refusal("slot.post-above", slot.who, angle_deg=slot.break_angle_deg)
     if slot.depth < 0.02:
         yield refusal("slot.no-depth", slot.who, depth=slot.depth)
-    if abs(slot.x) > nut.half_length:
-        yield refusal("slot.beyond-end", slot.who, by=abs(slot.x) - nut.half_length)
+    by = max(nut.end_x(-1, slot.start_y) - slot.x, slot.x - nut.end_x(1, slot.start_y))
+    if by > 0.0:
+        yield refusal("slot.beyond-end", slot.who, by=by)
 
 
 def remarks(nut: Nut) -> Iterator[Finding]:
@@ -101,7 +102,7 @@ def _slot(nut: Nut, slot: Slot) -> Iterator[Finding]:
         yield warning("string.buried-too-little", slot.who, buried_share=slot.buried, least_share=low)
     if slot.buried > high and slot.depth - slot.gauge > OVER_THE_STRING:
         yield warning("string.buried-too-much", slot.who, buried_share=slot.buried, most_share=high)
-    board = float(nut.board_z(slot.x))
+    board = float(nut.board_z(slot.face_x))
     if slot.floor_z < board:
         yield warning("slot.floor-below-board", slot.who, by=board - slot.floor_z)
     elif slot.floor_height < 0.0:

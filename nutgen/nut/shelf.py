@@ -97,20 +97,20 @@ def shelf_of(nut: Nut, slot: Slot) -> Shelf:
                 left = max(left, min((far + low) / 2.0, low))
             elif other.x > slot.x:
                 right = min(right, max((near + high) / 2.0, high))
-    half = nut.half_length
-    return Shelf(max(left, -half), min(right, half), slot.start_y)
+    start, stop = nut.reach
+    return Shelf(max(left, start), min(right, stop), slot.start_y)
 
 
 def front_steps(nut: Nut) -> tuple[Shelf, ...]:
     """The front from the left end to the right one, shelves joined; stretches that touch differ in front."""
     alone = [shelf_of(nut, slot) for slot in nut.slots if set_back(slot)]
-    half = nut.half_length
-    places = [-half]
+    start, stop = nut.reach
+    places = [start]
     for x in sorted(x for shelf in alone for x in (shelf.left, shelf.right)):
-        if x - places[-1] >= LEAST_SETBACK and half - x >= LEAST_SETBACK:
+        if x - places[-1] >= LEAST_SETBACK and stop - x >= LEAST_SETBACK:
             places.append(x)
     found: list[Shelf] = []
-    for left, right in pairwise([*places, half]):
+    for left, right in pairwise([*places, stop]):
         middle = (left + right) / 2.0
         front = min((shelf.front for shelf in alone if shelf.left <= middle <= shelf.right), default=0.0)
         if found and abs(found[-1].front - front) < SAME_FRONT:
@@ -139,4 +139,5 @@ def _span(slot: Slot, front: float) -> tuple[float, float]:
 
 
 def _on(nut: Nut, x: float) -> float:
-    return min(max(x, -nut.half_length), nut.half_length)
+    left, right = nut.reach
+    return min(max(x, left), right)

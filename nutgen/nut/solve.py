@@ -9,12 +9,11 @@ import numpy as np
 
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, assumption, of_key, of_string, refusal, warning
-from nutgen.geometry.pose import Pose
 from nutgen.nut.aim import Start, aim_of
 from nutgen.nut.clear import lowest_floors
 from nutgen.nut.heights import Readings, heights
 from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
-from nutgen.nut.places import kind_of, string_courses, string_positions, string_shares
+from nutgen.nut.places import Places, kind_of, places_of, string_courses
 from nutgen.nut.remarks import refusals, remarks
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.strung import Strung, strung
@@ -22,7 +21,6 @@ from nutgen.nut.swing import Swing, swing_of
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
 from nutgen.theory.crown import Crown, fit_crown
-from nutgen.theory.frets import nut_slant_deg
 from nutgen.theory.heights import StringLine
 
 LEAST_BURIED = 1.0 / 3.0
@@ -54,14 +52,13 @@ def solve(spec: Spec) -> Nut:
     -----
     The work is done as if strung right-handed and mirrored at the end where it is not.
     """
-    x = string_positions(spec)
-    slant, strings = _slant(spec, x), strung(spec)
-    seat, swing = _seat(spec, slant), swing_of(spec, strings)
-    lines = heights(_readings(spec, x, seat, swing))[1]
-    starts = list(_starts(spec, x, seat, lines, slant))
+    places, strings = places_of(spec), strung(spec)
+    seat, swing = _seat(spec, places), swing_of(spec, strings)
+    lines = heights(_readings(spec, places, seat, swing))[1]
+    starts = list(_starts(spec, places, seat, lines))
     crown = _crown(spec, starts, float(np.asarray(seat.board_radius)))
-    slots = tuple(_slot(spec, start, crown, slant) for start in starts)
-    underside = Underside(float(seat.floor_z(0.0)), 1.0 / float(np.asarray(seat.floor_radius)))
+    slots = tuple(_slot(spec, start, crown, places.slant_deg) for start in starts)
+    floor = spec.fretboard.radius if spec.seat.kind == "surface" else spec.seat.floor
     allowances = Allowances(spec.body.top, spec.body.back, spec.body.ends, spec.body.floors)
     nut = Nut(
         title=spec.title,
@@ -72,12 +69,12 @@ def solve(spec: Spec) -> Nut:
         frets=spec.instrument.frets,
         relief=spec.setup.relief,
         seat=seat,
-        in_neck=Pose(),
-        slant_deg=slant,
-        length=spec.fretboard.width,
+        slant_deg=places.slant_deg,
+        left=places.left,
+        right=places.right,
         thickness=spec.seat.thickness,
         crown=crown,
-        underside=underside,
+        underside=Underside(float(seat.floor_z(0.0)), 1.0 / floor, -places.slant_deg),
         land=spec.body.land,
         bevel_deg=spec.body.bevel_deg,
         edge_radius=spec.body.edge_radius,
@@ -85,8 +82,9 @@ def solve(spec: Spec) -> Nut:
         strings=strings,
         swing=swing,
         allowances=allowances,
-        blank=_blank(spec, slots, crown, underside, allowances),
+        blank=Blank(0.0, 0.0, 0.0),
     )
+    nut = replace(nut, blank=_blank(nut))
     reasons = refusals(nut) or refusals(nut.rough())
     if reasons:
         raise CannotBeMade(reasons)
@@ -94,31 +92,15 @@ def solve(spec: Spec) -> Nut:
     return _rounded(replace(_mirrored(nut) if nut.strung == "left" else nut, findings=found))
 
 
-def _slant(spec: Spec, x: list[float]) -> float:
-    scale = spec.instrument.scale_length
-    if scale.bass == scale.treble:
-        return 0.0
-    try:
-        return nut_slant_deg(
-            bass_scale=scale.bass,
-            treble_scale=scale.treble,
-            spread=x[-1] - x[0],
-            perpendicular_fret=spec.instrument.perpendicular_fret,
-        )
-    except ValueError:
-        about = of_key("instrument.scale_length")
-        found = refusal("slant.scales-do-not-fit", about, difference=scale.bass - scale.treble, spread=x[-1] - x[0])
-        raise CannotBeMade([found]) from None
-
-
-def _seat(spec: Spec, slant_deg: float) -> SeatHeights:
+def _seat(spec: Spec, places: Places) -> SeatHeights:
     """The seat as the nut sees it; a slanted nut crosses the board at a larger radius."""
-    squeeze, read = math.cos(math.radians(slant_deg)) ** 2, spec.seat
+    squeeze, read = math.cos(math.radians(places.slant_deg)) ** 2, spec.seat
     board_radius = spec.fretboard.radius / squeeze
     surface = read.kind == "surface"
     return SeatHeights(
         kind=read.kind,
-        half_width=spec.fretboard.width / 2.0,
+        edges=(places.left.x, places.right.x),
+        slant_deg=places.slant_deg,
         board_radius=board_radius,
         depth=0.0 if surface else read.depth,
         floor_radius=board_radius if surface else read.floor / squeeze,
@@ -127,21 +109,21 @@ def _seat(spec: Spec, slant_deg: float) -> SeatHeights:
     )
 
 
-def _readings(spec: Spec, x: list[float], seat: SeatHeights, swing: Swing) -> Readings:
+def _readings(spec: Spec, places: Places, seat: SeatHeights, swing: Swing) -> Readings:
     """What the file asks for, shape (strings, 1)."""
-    share, setup = string_shares(x), spec.setup
+    share, setup = places.shares, spec.setup
 
     def column(value: Across) -> Any:
         return np.array([value.at(share)]).T
 
     wanted = setup.first_fret_clearance
     readings = Readings(
-        scale_length=column(spec.instrument.scale_length),
+        scale_length=np.array([places.scale_length]).T,
         frets=spec.instrument.frets,
         relief=setup.relief,
         action=column(setup.action),
         start=column(spec.slots.setback),
-        x=np.array([x]).T,
+        x=np.array([places.x]).T,
         seat=seat,
         first_fret_clearance=column(wanted) if isinstance(wanted, Across) else None,
         floor_height=None if setup.floor_height is None else column(setup.floor_height),
@@ -152,7 +134,7 @@ def _readings(spec: Spec, x: list[float], seat: SeatHeights, swing: Swing) -> Re
     reasons = [
         refusal(
             "string.no-floor-clears",
-            of_string(len(x) - i, spec.strings[i].note),
+            of_string(len(places.x) - i, spec.strings[i].note),
             fret=int(lowest.fret[i]),
             missing=float(lowest.missing[i]),
         )
@@ -181,25 +163,27 @@ def _assumed(spec: Spec, nut: Nut) -> Iterator[Finding]:
         yield assumption("lowest.pluck-assumed", of_key("pluck"), assumed=nut.swing.assumed)
 
 
-def _starts(spec: Spec, x: list[float], seat: SeatHeights, lines: StringLine, slant_deg: float) -> Iterator[Start]:
+def _starts(spec: Spec, places: Places, seat: SeatHeights, lines: StringLine) -> Iterator[Start]:
+    line = np.array([places.line_deg]).T
+    start = np.asarray(lines.neck.start)
     each = np.broadcast_arrays(
         lines.neck.scale_length,
-        -np.asarray(lines.neck.start),
-        seat.fret_plane_z(np.array([x]).T),
+        np.array([places.x]).T - start * np.sin(np.radians(line)),
+        -start * np.cos(np.radians(line)),
+        seat.fret_plane_z(np.array([places.x]).T),
         lines.floor_height,
         lines.incline_deg,
-        -slant_deg,
+        line,
         lines.clearance(1),
         lines.clearance(12),
     )
-    for index, (at, share, numbers) in enumerate(zip(x, string_shares(x), np.hstack(each).tolist(), strict=True)):
-        scale, *rest = numbers
-        yield Start(index, share, spec.strings[index], scale, at, *rest)
+    for index, (share, numbers) in enumerate(zip(places.shares, np.hstack(each).tolist(), strict=True)):
+        yield Start(index, share, spec.strings[index], *numbers)
 
 
 def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float) -> Slot:
     """The groove of one string."""
-    string, aim = start.string, aim_of(spec, start)
+    string, aim = start.string, aim_of(spec, start, slant_deg)
     depth = float(crown.z(start.x)) - start.z
     return Slot(
         number=len(spec.strings) - start.index,
@@ -219,7 +203,7 @@ def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float) -> Slot:
         fan_deg=aim.fan_deg,
         incline_deg=start.incline_deg,
         break_angle_deg=aim.break_angle_deg,
-        bend_deg=aim.fan_deg + slant_deg,
+        bend_deg=aim.fan_deg - start.line_deg,
         buried=depth / string.gauge,
         depth=depth,
         first_fret_clearance=start.clearance,
@@ -237,17 +221,16 @@ def _crown(spec: Spec, starts: Sequence[Start], board_radius: float) -> Crown:
     return fit_crown([start.x for start in starts], wanted, least, radius=board_radius)
 
 
-def _blank(spec: Spec, slots: Sequence[Slot], crown: Crown, underside: Underside, allowances: Allowances) -> Blank:
+def _blank(nut: Nut) -> Blank:
     """What must be squared to make it."""
-
-    def height(half_length: float, top: float) -> float:
-        return crown.highest(half_length) + top - float(underside.z(half_length))
-
-    half, a = spec.fretboard.width / 2.0, allowances
+    a, rough = nut.allowances, nut.rough()
+    sawn = replace(
+        rough, left=nut.left.moved(-max(a.ends, SAWING.ends)), right=nut.right.moved(max(a.ends, SAWING.ends))
+    )
     return Blank(
-        length=2.0 * (half + max(a.ends, SAWING.ends)),
-        thickness=spec.seat.thickness + max(-slot.start_y for slot in slots) + max(a.back, SAWING.back),
-        height=max(height(half, max(a.top, SAWING.top)), height(half + a.ends, a.top)),
+        length=sawn.extent,
+        thickness=nut.thickness - nut.foremost + max(a.back, SAWING.back),
+        height=max(nut.height + max(a.top, SAWING.top), rough.height),
     )
 
 
@@ -269,5 +252,13 @@ def _rounded(value: Any) -> Any:
 
 
 def _mirrored(nut: Nut) -> Nut:
-    slots = tuple(replace(s, x=-s.x, fan_deg=-s.fan_deg, bend_deg=-s.bend_deg) for s in nut.slots)
-    return replace(nut, slots=slots, crown=nut.crown.mirrored(), seat=nut.seat.mirrored(), slant_deg=-nut.slant_deg)
+    return replace(
+        nut,
+        slant_deg=-nut.slant_deg,
+        left=nut.right.mirrored(),
+        right=nut.left.mirrored(),
+        slots=tuple(replace(s, x=-s.x, fan_deg=-s.fan_deg, bend_deg=-s.bend_deg) for s in nut.slots),
+        crown=nut.crown.mirrored(),
+        seat=nut.seat.mirrored(),
+        underside=replace(nut.underside, axis_deg=-nut.underside.axis_deg),
+    )

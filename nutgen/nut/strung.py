@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.nut.places import SOFT, Kind, kind_of, string_scales
+from nutgen.nut.places import SOFT, Kind, kind_of, places_of
 from nutgen.spec.strings import AnyString
 from nutgen.spec.tables import Spec
 from nutgen.theory.materials import PLAIN_MATERIALS, WRAP_MATERIALS, strength_n
@@ -110,7 +110,8 @@ class Strung:
 
 def strung(spec: Spec) -> Strung:
     """The strings of a file at its tuning; raises CannotBeMade where a slanted nut has no places for them."""
-    return strung_with(spec.strings, scale_length=string_scales(spec), a4_hz=spec.instrument.a4_hz, kind=kind_of(spec))
+    scale = places_of(spec).scale_length
+    return strung_with(spec.strings, scale_length=scale, a4_hz=spec.instrument.a4_hz, kind=kind_of(spec))
 
 
 def strung_with(

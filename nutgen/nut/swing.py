@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nutgen.finding import Finding, assumption
-from nutgen.nut.places import Kind, kind_of, string_positions, string_shares
+from nutgen.nut.places import Kind, kind_of, places_of
 from nutgen.nut.strung import Strung
 from nutgen.spec.tables import Spec
 from nutgen.theory.heights import Neck
@@ -108,7 +108,7 @@ def _first(each: tuple[float, ...], like: Array) -> Array:
 
 def swing_of(spec: Spec, strings: Strung) -> Swing:
     """How a file's strings are played: as `[pluck]` says, else as assumed for its kind of instrument."""
-    pluck, share = spec.pluck, string_shares(string_positions(spec))
+    pluck, share = spec.pluck, places_of(spec).shares
     scale, assumed = np.array(strings.scale_length), []
     if pluck.from_bridge is None:
         assumed.append(assumption("pluck.point-assumed", point_share=PLUCK_POINT))

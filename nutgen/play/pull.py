@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.finding import Finding, assumption, note, of_string, warning
-from nutgen.nut.places import kind_of, string_scales
+from nutgen.nut.places import kind_of, places_of
 from nutgen.nut.strung import Strung, strung_with
 from nutgen.spec.strings import String
 from nutgen.spec.tables import Spec
@@ -132,7 +132,7 @@ def pull_before(spec: Spec) -> Pull | None:
     before = spec.before
     if before is None:
         return None
-    strings, scale = before.strings or spec.strings, string_scales(spec)
+    strings, scale = before.strings or spec.strings, places_of(spec).scale_length
     if len(strings) != len(scale):
         scale = np.linspace(scale[0], scale[-1], len(strings)).tolist()
     return pull_of(_beside(spec, strings, scale, before.a4_hz or spec.instrument.a4_hz, before.tuning))
@@ -140,7 +140,7 @@ def pull_before(spec: Spec) -> Pull | None:
 
 def on_the_neck(spec: Spec) -> Strung:
     """All that pulls on the neck: the strings over the nut and, before them, those beside it; raises as `strung`."""
-    return _beside(spec, spec.strings, string_scales(spec), spec.instrument.a4_hz)
+    return _beside(spec, spec.strings, places_of(spec).scale_length, spec.instrument.a4_hz)
 
 
 def _beside(

@@ -111,8 +111,10 @@ def _heights(nut: Nut, read: Mapping[str, Array]) -> tuple[Array, StringLine]:
     if "fret_plane" in read:
         real["fret_plane"] = tuple(read["fret_plane"][:: _bass_first(nut)])
     if "radius" in read:
-        real["board_radius"] = np.maximum(nut.board_radius * (1.0 + read["radius"]), nut.half_length)
-    cut = np.array([[slot.floor_z - float(seat.floor_z(slot.x))] for slot in nut.slots]) + read["floors"]
+        real["board_radius"] = np.maximum(
+            nut.board_radius * (1.0 + read["radius"]), np.max(np.abs(nut.reach)) / math.cos(math.radians(nut.slant_deg))
+        )
+    cut = np.array([[nut.floor_over_seat(slot)] for slot in nut.slots]) + read["floors"]
     return heights(
         replace(
             slots,

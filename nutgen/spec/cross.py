@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Any
 
 from nutgen.finding import Finding, of_key, refusal
-from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, not_one_a_string
+from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, longest_face, not_one_a_string
 from nutgen.spec.strings import AnyString, Drone, String
 from nutgen.spec.tables import Body, Fretboard, Headstock, Instrument, Seat, Setup, Slots, Spacing
 from nutgen.theory.frets import fret_position
@@ -17,6 +17,7 @@ from nutgen.theory.notes import midi_number, note_pitch_hz
 Strings = tuple[String, ...]
 
 LEAST_RADIUS = 0.55  # of the width: a board more arched than a half circle is no board
+MOST_TAPER = 40.0  # mm from the nut to fret 12, and never narrower; more is a slip of a measurement
 LEAST_DEPTH = 0.5  # mm of a seat; less holds no nut
 LEAST_PLANE = 0.3  # mm from a seat's floor to the fret plane
 
@@ -38,6 +39,10 @@ def cross_faults(parts: Mapping[str, Any]) -> list[Finding]:
 
 def _board(fretboard: Fretboard) -> Iterator[Finding]:
     yield from _too_arched("fretboard.radius", fretboard.radius, fretboard.width)
+    at_12 = fretboard.width_at_12
+    if at_12 is not None and not fretboard.width <= at_12 <= fretboard.width + MOST_TAPER:
+        values = {"written": at_12, "least": fretboard.width, "most": fretboard.width + MOST_TAPER}
+        yield refusal("fretboard.no-such-taper", of_key("fretboard.width_at_12"), **values)
 
 
 def _too_arched(path: str, radius: float, width: float) -> Iterator[Finding]:
@@ -100,9 +105,9 @@ def _lists(setup: Setup, headstock: Headstock, slots: Slots, strings: Strings) -
     )
 
 
-def _spacing(spacing: Spacing, fretboard: Fretboard, strings: Strings) -> Iterator[Finding]:
+def _spacing(spacing: Spacing, fretboard: Fretboard, instrument: Instrument, strings: Strings) -> Iterator[Finding]:
     if spacing.rule == "measured":
-        yield from _measured(spacing, fretboard, strings)
+        yield from _measured(spacing, longest_face(fretboard, instrument), strings)
     else:
         if spacing.measured is not None:
             yield refusal("spacing.measured-by-rule", of_key("spacing.measured"), rule=spacing.rule)
@@ -126,13 +131,13 @@ def _labels(labels: list[int | None], spacing: Spacing) -> Iterator[Finding]:
         yield refusal("spacing.no-course-gap", of_key("spacing.course_gap"))
 
 
-def _measured(spacing: Spacing, fretboard: Fretboard, strings: Strings) -> Iterator[Finding]:
+def _measured(spacing: Spacing, face: float, strings: Strings) -> Iterator[Finding]:
     centres, path = spacing.measured, "spacing.measured"
     if centres is None:
         yield refusal("spacing.no-centres", of_key(path))
         return
     yield from not_one_a_string(len(strings), {path: centres})
-    yield from beyond_board(path, centres, fretboard)
+    yield from beyond_board(path, centres, face)
 
 
 def _body(body: Body, seat: Seat) -> Iterator[Finding]:

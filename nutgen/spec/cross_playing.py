@@ -1,5 +1,6 @@
 """What the tables of playing, of a dry fit and of the machines say about the rest of the file."""
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
@@ -17,6 +18,7 @@ Strings = tuple[String, ...]
 HIGHEST_OVER_PLANE = 3.0  # mm; a floor above this was measured from somewhere else
 LOWEST_OVER_SEAT = 0.5
 LEAF_WEAR = 0.002  # mm; how far a leaf may be from its mark
+STEEPEST_SLANT_DEG = 45.0  # of a nut in its neck
 FULLEST = 0.98  # of the gauge that a core or the wraps may take
 LEAF_KEYS = ("feeler", "feeler_drags", "sliver", "sliver_drags", "barred")
 
@@ -35,13 +37,19 @@ def not_one_a_string(strings: int, lists: Mapping[str, Across | Sequence[object]
             yield refusal("reading.not-one-a-string", of_key(path), count=len(value), strings=strings)
 
 
-def beyond_board(path: str, centres: Sequence[float], fretboard: Fretboard) -> Iterator[Finding]:
-    """Centres that do not grow from the bass end, or lie beyond the board."""
+def beyond_board(path: str, centres: Sequence[float], most: float) -> Iterator[Finding]:
+    """Centres that do not grow from the bass end, or lie beyond the board, whose face is no longer than `most`."""
     if any(b <= a for a, b in pairwise(centres)):
         backwards = all(b < a for a, b in pairwise(centres))
         yield refusal("reading.centres-out-of-order", of_key(path), backwards=backwards)
-    if max(centres) >= fretboard.width:
-        yield refusal("reading.beyond-board", of_key(path), written=max(centres), most=fretboard.width)
+    if max(centres) >= most:
+        yield refusal("reading.beyond-board", of_key(path), written=max(centres), most=most)
+
+
+def longest_face(fretboard: Fretboard, instrument: Instrument) -> float:
+    """What a front face may be long; a slanted one is longer than the board is wide [mm]."""
+    square = instrument.scale_length.bass == instrument.scale_length.treble
+    return fretboard.width if square else fretboard.width / math.cos(math.radians(STEEPEST_SLANT_DEG))
 
 
 def _pluck(pluck: Pluck, instrument: Instrument, strings: Strings) -> Iterator[Finding]:
@@ -90,12 +98,14 @@ def _build(string: AnyString, path: str) -> Iterator[Finding]:
         yield refusal("strings.no-core-left", of_key(f"{path}.wraps"), written=told(turns), most=told(string.gauge))
 
 
-def _old_nut(old_nut: OldNut | None, strings: Strings, fretboard: Fretboard) -> Iterator[Finding]:
+def _old_nut(
+    old_nut: OldNut | None, strings: Strings, fretboard: Fretboard, instrument: Instrument
+) -> Iterator[Finding]:
     if old_nut is None:
         return
     keys = ("centres", "widths", "floors")
     yield from not_one_a_string(len(strings), {f"old_nut.{key}": getattr(old_nut, key) for key in keys})
-    yield from beyond_board("old_nut.centres", old_nut.centres, fretboard)
+    yield from beyond_board("old_nut.centres", old_nut.centres, longest_face(fretboard, instrument))
     highest, lowest, path = max(old_nut.floors), min(old_nut.floors), of_key("old_nut.floors")
     if old_nut.floors_from == "fret plane" and highest > HIGHEST_OVER_PLANE:
         yield refusal("old-nut.floors-too-high", path, written=highest, most=HIGHEST_OVER_PLANE)

@@ -73,7 +73,11 @@ class String(AnyString):
         le=MOST_STRINGS,
         description="strings of the same course stand together; 1 is the treble-most",
     )
-    post: Annotated[Post, tuner_post()] | None = Field(default=None, description="tuner post: { y = , x = , drop = }")
+    post: Annotated[Post, tuner_post()] | None = Field(
+        default=None,
+        description="where the string meets its tuner post: { y = , x = , drop = }, y along the centre line from where"
+        " it crosses the front face, x from the centre line, bass side negative, drop down from the board's plane",
+    )
 
 
 class Drone(AnyString):

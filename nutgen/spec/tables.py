@@ -24,12 +24,16 @@ class Instrument(TomlTable):
     """The instrument as a whole."""
 
     scale_length: Annotated[Across, across(length(200.0, 1200.0))] = Field(
-        description="nut to saddle, without compensation; a pair where the nut is slanted"
+        description="nut to saddle, without compensation; a pair, of the outer strings, where the nut is slanted"
     )
     frets: StrictInt = Field(ge=12, le=36, description="number of the last fret")
     strung: Literal["right", "left"] = "right"
     perpendicular_fret: Annotated[float, number(0.0, 36.0)] = Field(
         default=7.0, description="fret that stands square to the centre line, where the nut is slanted"
+    )
+    scale_along: Literal["strings", "neck"] = Field(
+        default="strings",
+        description="what scale_length runs along; they differ where fretboard.width_at_12 tells how strings spread",
     )
     a4_hz: Annotated[float, number(380.0, 500.0)] = Field(default=440.0, description="pitch of A4; ISO 16")
     relief_per_100_n: Annotated[float, length(0.0, 3.0)] | None = Field(
@@ -40,26 +44,35 @@ class Instrument(TomlTable):
 class Fretboard(TomlTable):
     """The playing surface at the nut."""
 
-    width: Annotated[float, length(12.0, 130.0)] = Field(description="at the front face, along the nut")
-    radius: Annotated[float, radius_or_flat(40.0, 3000.0)] = Field(description='cross radius at the nut, or "flat"')
-    fret_height: Annotated[float, length(0.3, 2.5)] = Field(description="crown of fret 1 above the board")
+    width: Annotated[float, length(12.0, 130.0)] = Field(
+        description="caliper square to the neck, where the centre line crosses the front face"
+    )
+    width_at_12: Annotated[float, length(12.0, 160.0)] | None = Field(
+        default=None,
+        description="the same where the centre line crosses fret 12; ends follow the taper and strings spread with it,"
+        " else both run along the neck",
+    )
+    radius: Annotated[float, radius_or_flat(40.0, 3000.0)] = Field(
+        description='at the nut, gauge square to the neck, or "flat"'
+    )
+    fret_height: Annotated[float, length(0.3, 2.5)] = Field(description="crown of fret 1 above the board, straight up")
 
 
 class Seat(TomlTable):
     """The place in the neck that the nut sits in."""
 
     kind: Literal["channel", "ledge", "surface"]
-    thickness: Annotated[float, length(2.0, 15.0)] = Field(description="front face to back face")
+    thickness: Annotated[float, length(2.0, 15.0)] = Field(description="front face to back face, square to the face")
     depth: Annotated[float, length(0.0, 15.0)] = Field(
         default=0.0,
         description="board surface on the centre line down to the seat floor; none for a surface nut",
     )
     fret_plane: Annotated[Across, across(length(0.5, 20.0))] | None = Field(
         default=None,
-        description="straightedge over frets 1 and 2 down to the seat floor; a pair is at the board edges",
+        description="straightedge over frets 1 and 2 down to the seat floor; a pair is at the board edges, on the face",
     )
     floor: Annotated[float, radius_or_flat(40.0, 3000.0)] = Field(
-        default=math.inf, description='"flat", or the radius of an arched floor'
+        default=math.inf, description='"flat", or the radius of a floor arched like the board, gauge square to the neck'
     )
 
 
@@ -70,7 +83,8 @@ class Headstock(TomlTable):
         default=None, description="bend down from the string's line over the board to the tuner"
     )
     fan_deg: Annotated[Across, across(number(-20.0, 20.0, unit="deg"), each=True)] | None = Field(
-        default=None, description="bend sideways toward the tuner, positive toward the treble side"
+        default=None,
+        description="bend sideways from the string's line over the board to the tuner, positive toward the treble side",
     )
 
 
@@ -98,14 +112,14 @@ class Spacing(TomlTable):
 
     rule: Literal["gaps", "centres", "measured"] = "gaps"
     margin: Annotated[Across, across(length(0.5, 20.0))] | None = Field(
-        default=None, description="board edge to the near edge of the outer string"
+        default=None, description="board edge to the near edge of the outer string, along the front face"
     )
     course_gap: Annotated[float, length(0.4, 6.0)] | None = Field(
         default=None,
-        description="room inside a course, edge to edge; strings pair up in the order they are listed",
+        description="room inside a course, edge to edge along the front face; strings pair up as they are listed",
     )
     measured: Annotated[tuple[float, ...], several(length(0.3, 130.0))] | None = Field(
-        default=None, description="centres from the bass end of the board"
+        default=None, description="centres from the bass end of the board, along the front face"
     )
 
 
@@ -113,7 +127,7 @@ class Slots(TomlTable):
     """The grooves."""
 
     clearance: Annotated[ByKind, by_kind(length(0.0, 0.5))] = Field(
-        default=ByKind(wound=0.10, plain=0.05), description="slot width over the gauge, in total"
+        default=ByKind(wound=0.10, plain=0.05), description="slot width over the gauge, in total, square to the slot"
     )
     buried: Annotated[ByKind, by_kind(number(0.2, 1.5, unit="share"))] = Field(
         default=ByKind(wound=0.5, plain=0.8), description="share of the gauge below the top at the front face"
@@ -121,11 +135,11 @@ class Slots(TomlTable):
     floor: Literal["straight", "rolled"] = "straight"
     tilt_deg: Annotated[Across, across(number(0.5, 25.0, unit="deg"), each=True)] | None = Field(
         default=None,
-        description="fall of a straight floor; half the break angle, 3 at least, where not given",
+        description="fall of a straight floor, along the slot; half the break angle, 3 at least, where not given",
     )
     setback: Annotated[Across, across(length(0.0, 2.0), each=True)] = Field(
         default=Across((0.0,)),
-        description="nut setback: the string starts this far in front of the front face, toward the bridge, on a"
+        description="nut setback: the string starts this far in front of the front face, along the string, on a"
         " shelf; listeners rarely notice it",
     )
 
@@ -133,9 +147,11 @@ class Slots(TomlTable):
 class Body(TomlTable):
     """The shape of the top, and what is left on for a part that is finished by hand."""
 
-    land: Annotated[float, length(0.2, 15.0)] = Field(default=1.5, description="flat strip behind the front top edge")
+    land: Annotated[float, length(0.2, 15.0)] = Field(
+        default=1.5, description="flat strip behind the front top edge, square to the face"
+    )
     bevel_deg: Annotated[float, number(0.0, 40.0, unit="deg")] = Field(
-        default=11.0, description="slope from the land down to the back"
+        default=11.0, description="slope from the land down to the back, square to the face"
     )
     edge_radius: Annotated[float, length(0.0, 2.0)] = Field(default=0.4, description="eased edges")
     top: Annotated[float, length(0.0, 5.0)] = Field(default=0.0, description="left on the top")

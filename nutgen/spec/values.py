@@ -144,10 +144,10 @@ class ByKind:
 
 @dataclass(frozen=True, slots=True)
 class Post:
-    """Where a string meets its tuner post, in the nut's frame.
+    """Where a string meets its tuner post, in the neck's frame.
 
-    y    : from the front face toward the headstock [mm]
-    x    : from the centre line, bass side negative [mm]
+    y    : along the centre line, from where it crosses the front face toward the headstock [mm]
+    x    : square to the centre line, bass side negative [mm]
     drop : from the board surface, carried on straight, down to the string's underside [mm]
     """
 

@@ -47,7 +47,7 @@ def block_of(nut: Nut, material: MaterialName, permitted: Permit) -> Block:
     squared = tuple(dict(track.steps)["square"] for track in tracks)
     front = front_of(nut)
     thickness = nut.thickness - front
-    end, side = (sawn_length - nut.length) / 2.0, (sawn_thickness - thickness) / 2.0
+    end, side = (sawn_length - nut.extent) / 2.0, (sawn_thickness - thickness) / 2.0
     under = left.sawn_face + left.bed
     top = sawn_height - nut.height - under
     block = Block(
@@ -55,7 +55,7 @@ def block_of(nut: Nut, material: MaterialName, permitted: Permit) -> Block:
         thickness=sawn_thickness,
         height=sawn_height,
         squared=(squared[0], squared[1], squared[2]),
-        finished=(nut.length, thickness, nut.height),
+        finished=(nut.extent, thickness, nut.height),
         to_sand={"end": end, "front": side, "back": side, "underside": under, "top": top},
         to_square=dict.fromkeys(("end", "front", "back", "underside", "top"), left.sawn_face),
         wane=permitted.wane,
@@ -81,7 +81,7 @@ def _against_core(block: Block, nut: Nut, permitted: Permit) -> list[Region]:
     behind = (back - low_y) + front_of(nut)
     floor = min(min(float(slot.floor_at(slot.start_y)), float(slot.floor_at(behind))) for slot in nut.slots)
     floors = low_z + floor - nut.lowest_z
-    half = nut.length / 2.0
+    half = nut.extent / 2.0
     found = [_box("front edge and slot floors", half, (low_y, back), (floors, high_z), permitted.compact)]
     if "underside" not in permitted.core_in:
         found.append(_box("nut", half, (low_y, back), (low_z, high_z), 0.0))

@@ -52,10 +52,10 @@ class Crown:
         radius = 1.0 / self.curvature
         return radius * math.sin(slope), self.z0 - radius * math.cos(slope)
 
-    def highest(self, half_width: float) -> float:
-        """Greatest height over -half_width..half_width [mm]."""
-        ends = [float(self.z(-half_width)), float(self.z(half_width))]
-        if self.curvature > 0.0 and abs(self.centre[0]) < half_width:
+    def highest(self, left: float, right: float) -> float:
+        """Greatest height over left..right [mm]."""
+        ends = [float(self.z(left)), float(self.z(right))]
+        if self.curvature > 0.0 and left < self.centre[0] < right:
             return self.centre[1] + 1.0 / self.curvature
         return max(ends)
 

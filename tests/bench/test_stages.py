@@ -48,9 +48,9 @@ def sizes_of(work: tuple[Stage, ...]) -> dict[Key, list[tuple[StageName, Size]]]
 
 def final_sizes(nut: Nut) -> dict[Key, float]:
     """What the finished nut measures, off the part itself by sampling its surfaces."""
-    x = np.linspace(-nut.half_length, nut.half_length, 4001)
+    x = np.linspace(nut.left.x, nut.right.x, 4001)
     lowest = float(nut.underside.z(x).min())
-    bass = nut.half_length if nut.strung == "left" else -nut.half_length
+    bass = nut.right.x if nut.strung == "left" else nut.left.x
     final: dict[Key, float] = {
         ("length", None): nut.length,
         ("thickness", None): nut.thickness,

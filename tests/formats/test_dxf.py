@@ -82,8 +82,8 @@ class TestPresets:
         wanted = body(one).difference(unary_union([gap(s) for s in one.slots]))
         assert drawn.is_valid
         assert drawn.symmetric_difference(wanted).area < 2e-4 * drawn.length
-        assert drawn.bounds[0] == pytest.approx(-one.half_length, abs=1e-9)
-        assert drawn.bounds[2] == pytest.approx(one.half_length, abs=1e-9)
+        assert drawn.bounds[0] == pytest.approx(one.left.x, abs=1e-9)
+        assert drawn.bounds[2] == pytest.approx(one.right.x, abs=1e-9)
 
     def test_another_reader_finds_every_line_and_arc(self, preset, tmp_path):
         one, stamp = preset

@@ -68,12 +68,12 @@ def brute_trace(one: Slot, turns: np.ndarray) -> np.ndarray:
 
 def body(one: Nut) -> Polygon:
     """The front face before slots; its upper corners are cut off outside discs that a search finds."""
-    half, radius = one.half_length, eased_radius(one)
-    x = np.linspace(-half, half, 4001)
+    radius = eased_radius(one)
+    x = np.linspace(one.left.x, one.right.x, 4001)
     top, bottom = np.column_stack([x, one.crown.z(x)]), np.column_stack([x, one.underside.z(x)])
     face, crown = Polygon([*bottom, *reversed(top)]), LineString(top)
     for side in (-1.0, 1.0) if radius else ():
-        across = side * (half - radius)
+        across = one.end_x(side) - side * radius
 
         def room(up: float, across: float = across) -> float:
             return crown.distance(Point(across, up)) - radius

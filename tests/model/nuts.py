@@ -5,8 +5,8 @@ from dataclasses import fields, replace
 
 from hypothesis import strategies as st
 
-from nutgen.geometry.pose import Pose
 from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
+from nutgen.nut.places import End
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
@@ -52,11 +52,9 @@ def nut(**given: object) -> Nut:
         "kind": "steel",
         "material": "bone",
         "scale_length": (650.0, 650.0),
-        "in_neck": Pose(),
         "strings": NO_STRINGS,
         "swing": NOT_PLAYED,
         "strung": "right",
-        "length": 40.0,
         "thickness": 5.0,
         "frets": 20,
         "relief": 0.2,
@@ -70,15 +68,16 @@ def nut(**given: object) -> Nut:
         "allowances": Allowances(),
         "blank": Blank(42.0, 5.4, 6.0),
     }
-    length = given.get("length", values["length"])
-    seat = SeatHeights("channel", length / 2.0, given.pop("board_radius", math.inf), 3.0, math.inf, 1.0, None)
-    values |= {"seat": seat} | given
+    half = float(given.pop("length", 40.0)) / 2.0  # type: ignore[arg-type]
+    radius = given.pop("board_radius", math.inf)
+    seat = SeatHeights("channel", (-half, half), 0.0, radius, 3.0, math.inf, 1.0, None)
+    values |= {"seat": seat, "left": End(-half), "right": End(half)} | given
     made = Nut(**values)  # type: ignore[arg-type]
     return made if "blank" in given else replace(made, blank=_blank(made))
 
 
 def _blank(made: Nut) -> Blank:
-    return Blank(made.length + 2.0, made.thickness + 0.4, made.height + 1.0)
+    return Blank(made.extent + 2.0, made.thickness + 0.4, made.height + 1.0)
 
 
 @st.composite
@@ -100,8 +99,11 @@ def slots(draw: st.DrawFn, *, half_length: float = 20.0) -> Slot:
 
 
 @st.composite
-def nuts(draw: st.DrawFn, *, most_slots: int = 8) -> Nut:
-    """Nuts of any size and top, flat or round, level or tilted, on a flat or arched seat, none set back."""
+def nuts(draw: st.DrawFn, *, most_slots: int = 8, leaning: bool = False) -> Nut:
+    """Nuts of any size and top, flat or round, level or tilted, on a flat or arched seat, none set back.
+
+    leaning : ends that lean, each by itself, and a seat arched about an axis that does
+    """
     length = draw(st.floats(12.0, 130.0))
     radius = draw(st.one_of(st.just(math.inf), st.floats(max(40.0, 0.6 * length), 3000.0)))
     seat_radius = draw(st.one_of(st.just(math.inf), st.floats(max(40.0, 0.6 * length), 3000.0)))
@@ -109,6 +111,7 @@ def nuts(draw: st.DrawFn, *, most_slots: int = 8) -> Nut:
     most_slope = math.degrees(min(0.05, 5.0 / length))
     drop = 0.0 if math.isinf(radius) else length**2 / 8.0 / math.sqrt(radius**2 - length**2 / 4.0)
     crown = Crown(draw(st.floats(2.0, 4.0)) + drop, draw(st.floats(-most_slope, most_slope)), 1.0 / radius)
+    lean = draw(st.tuples(*[st.floats(-22.0, 22.0)] * 3)) if leaning else (0.0, 0.0, 0.0)
     cut = draw(st.lists(slots(half_length=length / 2.0), min_size=1, max_size=most_slots))
     raised = [
         slot(**_fields(one) | {"floor_z": one.floor_z + drop, "start_y": 0.0, "number": i + 1})
@@ -119,7 +122,9 @@ def nuts(draw: st.DrawFn, *, most_slots: int = 8) -> Nut:
         thickness=thickness,
         board_radius=radius,
         crown=crown,
-        underside=Underside(draw(st.floats(-8.0, -3.0)), 1.0 / seat_radius),
+        left=End(-length / 2.0, lean[0]),
+        right=End(length / 2.0, lean[1]),
+        underside=Underside(draw(st.floats(-8.0, -3.0)), 1.0 / seat_radius, lean[2]),
         land=draw(st.floats(0.2, thickness)),
         bevel_deg=draw(st.floats(0.0, 15.0)),
         edge_radius=draw(st.one_of(st.just(0.0), st.floats(0.05, 1.5))),

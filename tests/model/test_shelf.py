@@ -77,12 +77,15 @@ def blocks(one: Nut) -> list[Polygon]:
                 left = max(left, (max(at) + across + low) / 2.0)
             else:
                 right = min(right, (min(at) - across + high) / 2.0)
-        found.append(box(max(left, -one.half_length), slot.start_y, min(right, one.half_length), 0.0))
+        found.append(box(max(left, one.reach[0]), slot.start_y, min(right, one.reach[1]), 0.0))
     return found
 
 
 def plan(one: Nut) -> Polygon:
-    return unary_union([box(-one.half_length, 0.0, one.half_length, one.thickness), *blocks(one)])
+    left, right = one.reach
+    block = unary_union([box(left, 0.0, right, one.thickness), *blocks(one)])
+    ends = [(float(one.end_x(side, y)), y) for side, y in ((-1, -9.0), (1, -9.0), (1, 99.0), (-1, 99.0))]
+    return block.intersection(Polygon(ends))
 
 
 def exported(one: Nut) -> trimesh.Trimesh:
@@ -100,7 +103,7 @@ def check(one: Nut) -> trimesh.Trimesh:
     assert read.body_count == 1
     assert read.volume == pytest.approx(kernel.volume(solid), rel=1e-3)
     foremost = min(slot.start_y for slot in one.slots)
-    assert read.bounds[0] == pytest.approx([-one.half_length, foremost, one.lowest_z], abs=1e-4)
+    assert read.bounds[0] == pytest.approx([one.reach[0], foremost, one.lowest_z], abs=1e-4)
     assert read.bounds[1][1] == pytest.approx(one.thickness, abs=1e-4)
     return read
 
@@ -159,7 +162,7 @@ def test_volume_of_the_shelves(stem: str, way: str) -> None:
     """Before slots: columns over a fine grid across, from the board's circle to the crown's."""
     one = preset(next(path for path in PRESETS if path.stem == stem), way)
     one = replace(one, edge_radius=0.0)
-    x = np.linspace(-one.half_length, one.half_length, 40001)
+    x = np.linspace(one.left.x, one.right.x, 40001)
     x = (x[1:] + x[:-1]) / 2.0
     deep = np.zeros_like(x)
     for block in blocks(one):
@@ -194,7 +197,7 @@ def test_drawing(path: Path, way: str) -> None:
     assert shadow.is_valid
     assert shadow.bounds[:3] == pytest.approx((foremost, one.lowest_z, one.thickness))
     before = shadow.intersection(box(-9.0, -99.0, -1e-6, 99.0))
-    assert before.bounds[1] >= min(float(one.board_z(s * one.half_length)) for s in (0, 1))
+    assert before.bounds[1] >= min(float(one.board_z(s * one.right.x)) for s in (0, 1))
     assert sorted(chain.box[0] for chain in drawing.end.on("end-floors")) == pytest.approx(
         sorted(slot.start_y for slot in one.slots)
     )

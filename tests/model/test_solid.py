@@ -72,10 +72,10 @@ def check_files(part: Nut) -> None:
 def check_box(bounds: np.ndarray, part: Nut) -> None:
     """The box is the nut's, and as high as the crown is between the slots."""
     low, high = bounds
-    assert low == pytest.approx([-part.half_length, 0.0, part.lowest_z], abs=1e-4)
-    assert high[:2] == pytest.approx([part.half_length, part.thickness], abs=1e-4)
-    assert high[2] <= part.crown.highest(part.half_length) + 1e-4
-    x = np.linspace(-1.0, 1.0, 4001) * (part.half_length - 2.0 * part.edge_radius)
+    assert low == pytest.approx([part.reach[0], 0.0, part.lowest_z], abs=1e-4)
+    assert high[:2] == pytest.approx([part.reach[1], part.thickness], abs=1e-4)
+    assert high[2] <= part.crown.highest(*part.reach) + 1e-4
+    x = np.linspace(part.left.x + 2.0 * part.edge_radius, part.right.x - 2.0 * part.edge_radius, 4001)
     cut = [np.abs(x - one.x_at(0.0)) <= one.half_width_along_x + 0.02 for one in part.slots]
     left = x[~np.any(cut, axis=0)]
     if left.size:
@@ -205,7 +205,7 @@ class TestEasedEdges:
             return
         inset = profile(part, edge_radius=e)[-1].stop[1]
         for side in (-1.0, 1.0):
-            foot = float(corner(part, inset, side=side, edge_radius=e).end[0, 1])
+            foot = float(corner(part, part.thickness, inset, side=side, edge_radius=e).end[0, 1])
             assert foot >= part.lowest_z + LEFT_STANDING - 1e-9
         eased = nut_body(replace(part, edge_radius=e, slots=()))
         assert eased.isValid()
@@ -268,7 +268,7 @@ def test_what_the_slots_take_agrees_with_fine_columns(part: Nut) -> None:
     """The check's own integral against a plain grid over plan, from the definitions in Nut and Slot."""
     level = tuple(replace(one, start_y=0.0) for one in part.slots)
     bare = replace(part, edge_radius=0.0, slots=level)
-    x = (np.arange(60000) + 0.5) / 60000.0 * bare.length - bare.half_length
+    x = (np.arange(60000) + 0.5) / 60000.0 * bare.length + bare.left.x
     y = (np.arange(24) + 0.5) / 24.0 * bare.thickness
     top = bare.top_z(x[None, :], y[:, None])
     low = np.full_like(top, np.inf)

@@ -14,7 +14,7 @@ from nutgen.nut.seat import SeatHeights
 from nutgen.spec.presets import kind_names
 from tests.play.files import changed, solved
 
-FLAT = SeatHeights("channel", 21.0, np.inf, 3.0, np.inf, 1.0, None)
+FLAT = SeatHeights("channel", (-21.0, 21.0), 0.0, np.inf, 3.0, np.inf, 1.0, None)
 
 
 @pytest.mark.parametrize("kind", kind_names())
@@ -79,7 +79,7 @@ def test_a_nut_hashes_and_compares(kind: str) -> None:
     assert hash(again) == hash(nut)
     assert again == nut
     assert replace(nut, relief=nut.relief + 0.1) != nut
-    assert nut.in_neck.apply([[1.0, 2.0, 3.0]]).tolist() == [[1.0, 2.0, 3.0]]
+    assert (nut.in_neck.apply([[1.0, 2.0, 3.0]]).tolist() == [[1.0, 2.0, 3.0]]) == (nut.slant_deg == 0.0)
 
 
 def test_lowest_floors_of_a_solved_nut_are_those_it_is_solved_to() -> None:

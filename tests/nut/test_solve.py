@@ -94,7 +94,7 @@ def test_slanted_nut_starts_each_string_on_its_own_scale() -> None:
 
 def test_fret_plane_measured_from_the_seat_replaces_the_fret_height() -> None:
     direct = nut_from("electric-6")
-    half = direct.half_length
+    half = direct.right.x
     # the plane over the flat seat floor at the edge
     edge = (
         float(direct.board_z(half)) + float(direct.seat.fret_height) + 3.0
@@ -112,7 +112,7 @@ def test_surface_nut_stands_on_the_board() -> None:
     nut = nut_from(
         "electric-6", ('kind = "channel"', 'kind = "surface"'), (r"depth = 3.0 .*\n", "\n"), ("8.0  ", "6.0  ")
     )
-    x = np.linspace(-nut.half_length, nut.half_length, 11)
+    x = np.linspace(nut.left.x, nut.right.x, 11)
     assert nut.underside.z(x) == pytest.approx(nut.board_z(x))
 
 

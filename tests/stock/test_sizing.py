@@ -62,7 +62,7 @@ def silhouette(nut: Nut, block: Block) -> Polygon:
     """
     front, _, underside, _ = finished_section(block)
     y = np.concatenate([[0.0, nut.land], np.linspace(0.0, nut.thickness, 61)])
-    x = np.linspace(-nut.half_length, nut.half_length, 401)
+    x = np.linspace(nut.left.x, nut.right.x, 401)
     top = nut.top_z(x[:, None], y).max(axis=0)
     lowest = float(nut.underside.z(x).min())
     foremost = foremost_of(nut)
@@ -148,7 +148,7 @@ def check_core(nut: Nut, material: MaterialName) -> None:
     assert set(whole) == set(land) == {"front edge and slot floors", "nut"}
     assert set(low) == set(least) == {"front edge and slot floors"}
     every = [region for part in (whole, low, land, least) for region in part.values()]
-    assert all((region.low, region.high) == (-nut.half_length, nut.half_length) for region in every)
+    assert all((region.low, region.high) == (-nut.extent / 2.0, nut.extent / 2.0) for region in every)
     assert all(region.keep == (0.0 if region.part == "nut" else compact) for region in every)
     block = blocks[()]
     nut_seen = silhouette(nut, block)
@@ -177,7 +177,7 @@ def check_floors(nut: Nut, block: Block, region: Region, behind: float) -> None:
         seen = np.column_stack([y + front - foremost, slot.floor_at(y) + underside - nut.lowest_z])
         assert all(shape.distance(Point(place)) < 1e-6 for place in seen), slot
         across = slot.x_at(y)
-        across = across[np.abs(across) <= nut.half_length]  # a slot that fans far may leave by the nut's end
+        across = across[np.abs(across) <= nut.right.x]  # a slot that fans far may leave by the nut's end
         assert region.low <= across.min() <= across.max() <= region.high
         lowest = min(lowest, seen[:, 1].min())
     assert shape.bounds[1] == pytest.approx(lowest, abs=1e-6)

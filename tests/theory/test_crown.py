@@ -24,7 +24,7 @@ def test_flat_crown_is_a_straight_line() -> None:
 def test_highest_bounds_the_arc(slope: float, radius: float, half: float) -> None:
     crown = Crown(2.0, slope, 1 / radius)
     z = crown.z(np.linspace(-half, half, 4001))
-    assert crown.highest(half) == pytest.approx(z.max(), abs=1e-5)
+    assert crown.highest(-half, half) == pytest.approx(z.max(), abs=1e-5)
 
 
 @given(st.lists(st.floats(0.1, 3.0), min_size=3, max_size=8), st.floats(120, 2000))

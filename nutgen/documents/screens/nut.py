@@ -26,7 +26,7 @@ def _string_row(nut: Nut, slot: Slot) -> tuple[str | float, ...]:
         nut.from_bass_end(slot),
         slot.width,
         slot.floor_height,
-        slot.floor_z - float(nut.underside.z(slot.x)),
+        nut.floor_over_seat(slot),
         slot.depth,
         slot.buried,
         slot.tilt_deg,

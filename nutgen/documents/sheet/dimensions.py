@@ -57,8 +57,9 @@ def _true_size(nut: Nut, drawing: Drawing, units: Units) -> Figure:
     up = high + _AWAY - drawing.top.box[1]
     top = [chain for chain in drawing.top.chains if chain.layer != "top-blank"]
     chains += [chain.moved(0.0, up) for chain in top]
-    half = nut.half_length
-    _add(_upright(half, up, up + nut.thickness, aside=_AWAY, figure=_size(nut.thickness, units)), chains, labels)
+    _add(
+        _upright(nut.reach[1], up, up + nut.thickness, aside=_AWAY, figure=_size(nut.thickness, units)), chains, labels
+    )
     _add(_check_bar(nut, units, joined([chain.box for chain in chains])), chains, labels)
     return Figure("true-size", tuple(chains), tuple(labels), "Seen from the bridge, and from above, 1:1")
 
@@ -72,11 +73,12 @@ def _add(pieces: Iterator[Chain | Words], chains: list[Chain], labels: list[Word
 
 
 def _front_sizes(nut: Nut, units: Units) -> Iterator[Chain | Words]:
-    half, low = nut.half_length, nut.lowest_z
-    yield from _level(-half, half, low, aside=-_AWAY, figure=_size(nut.length, units))
+    low = nut.lowest_z
+    yield from _level(nut.left.x, nut.right.x, low, aside=-_AWAY, figure=_size(nut.length, units))
     for side in (-1.0, 1.0):
-        high = float(nut.top_z(side * half, 0.0))
-        yield from _upright(side * half, low, high, aside=side * _AWAY, figure=_size(high - low, units))
+        x = nut.end_x(side)
+        high = float(nut.top_z(x, 0.0))
+        yield from _upright(x, low, high, aside=side * _AWAY, figure=_size(high - low, units))
     yield from _centres(nut, units)
 
 
@@ -85,13 +87,13 @@ def _centres(nut: Nut, units: Units) -> Iterator[Chain | Words]:
     side = 1.0 if nut.strung == "right" else -1.0
     slots = sorted(nut.slots, key=lambda slot: float(slot.x_at(0.0)))
     places = [float(slot.x_at(0.0)) for slot in slots]
-    foot = nut.crown.highest(nut.half_length) + 1.4
+    foot = nut.crown.highest(nut.left.x, nut.right.x) + 1.4
     bend, start = foot + 3.0, foot + 4.2
     longest = max(width(_size(nut.length, units), TYPE), TYPE)
-    origin = -side * nut.half_length
+    origin = nut.end_x(-side)
     rows = [
         (origin, "0", ""),
-        *((x, _size(nut.half_length + side * x, units), str(s.number)) for x, s in zip(places, slots, strict=True)),
+        *((x, _size(side * (x - origin), units), str(s.number)) for x, s in zip(places, slots, strict=True)),
     ]
     rows.sort()
     apart = max(1.35 * TYPE, *(width(number, TYPE, bold=True) + 0.4 for _, _, number in rows))
@@ -103,7 +105,7 @@ def _centres(nut: Nut, units: Units) -> Iterator[Chain | Words]:
 
 def _check_bar(nut: Nut, units: Units, box: Box) -> Iterator[Chain | Words]:
     long, step, name = CHECK_BARS[units]
-    left, y = -max(nut.half_length, long / 2.0), box[1] - 7.0
+    left, y = min(nut.left.x, -long / 2.0), box[1] - 7.0
     yield from (chain.moved(left, y) for chain in bar(name, 0.0, 0.0, long, step).chains)
     yield Words(left, y - 2.4 - TYPE, f"{name}: measure it on paper", TYPE)
 
@@ -128,8 +130,8 @@ def _end_sizes(nut: Nut, scale: int, units: Units) -> Iterator[Chain | Words]:
     if nut.land >= nut.thickness or nut.bevel_deg == 0.0:
         return
     yield from _level(0.0, land, top, aside=_AWAY, figure=_size(nut.land, units))
-    half, middle = nut.half_length, nut.crown.centre[0] if nut.crown.curvature else nut.half_length
-    places = (-half, half, min(half, max(-half, middle)))
+    left, right = nut.reach_of(nut.thickness)
+    places = (left, right, min(right, max(left, nut.crown.centre[0] if nut.crown.curvature else right)))
     rim = max(float(nut.top_z(x, nut.thickness)) for x in places) * scale
     yield from _upright(back, low, rim, aside=_AWAY, figure=_size((rim - low) / scale, units))
     touch = (land + (back - land) * 0.45, top + (rim - top) * 0.45)

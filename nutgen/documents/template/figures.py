@@ -98,9 +98,9 @@ def _labels(nut: Nut, x: float, y: float) -> Group:
 def _ruler(nut: Nut, x: float, y: float, units: Units) -> Iterator[Item]:
     """A rule from the bass end of the board: millimetres, or sixteenths of an inch."""
     side = -1.0 if nut.strung == "right" else 1.0
-    start = side * nut.half_length
+    start, stop = nut.end_x(side), nut.end_x(-side)
     step, middle, labelled = (1.0, 5, 10) if units == "mm" else (MM_PER_INCH / 16.0, 4, 8)
-    lines = [Line((start, 0.0), (-start, 0.0))]
+    lines = [Line((start, 0.0), (stop, 0.0))]
     for number in range(int(nut.length / step + 1e-9) + 1):
         place = start - side * number * step
         long = 2.0 if number % labelled == 0 else 1.4 if number % middle == 0 else 0.9
@@ -110,7 +110,7 @@ def _ruler(nut: Nut, x: float, y: float, units: Units) -> Iterator[Item]:
             yield Words(x + place, y + 2.6 + SMALL, text, SMALL, align="centre", shade=GREY)
     yield Linework("ruler", x, y, tuple(Chain("ruler", (line,)) for line in lines))
     ends = ("bass end", "treble end") if nut.strung == "right" else ("treble end", "bass end")
-    left, foot = x - nut.half_length, y + 2.8 + 2.2 * SMALL
+    left, foot = x + nut.left.x, y + 2.8 + 2.2 * SMALL
     right = max(left + nut.length, left + 1.0 + sum(width(words, SMALL) for words in ends))
     yield Words(left, foot, ends[0], SMALL)
     yield Words(right, foot, ends[1], SMALL, align="right")

@@ -167,11 +167,12 @@ def top_clearing(nut: Nut, cutters: Sequence[Cutter]) -> Clearing:
     """Land, bevel and eased edges before the slots are cut: one grid, the largest cutter."""
     cutter = max(cutters, key=lambda c: c.diameter)
     apart = max(cutter.radius / 6.0, 0.1)
-    x = _steps(-nut.half_length, nut.half_length, apart)
+    x = _steps(*nut.reach, apart)
     y = _steps(0.0, nut.thickness, min(apart, nut.thickness / ROWS))
     pitch = (float(y[1] - y[0]), float(x[1] - x[0]))
-    wanted = top_surface(nut, x[None, :], y[:, None])
-    left = float((reached(wanted, cutter, pitch=pitch, beside=nut.lowest_z) - wanted).max())
+    stands = (x >= nut.end_x(-1, y[:, None])) & (x <= nut.end_x(1, y[:, None]))
+    wanted = np.where(stands, top_surface(nut, x[None, :], y[:, None]), nut.lowest_z)
+    left = float((reached(wanted, cutter, pitch=pitch, beside=nut.lowest_z) - wanted)[stands].max())
     then = step("mill.smooth-the-steps" if left < NOTHING else "mill.file-the-rest")
     return Clearing(note("mill.top"), math.inf, "any", cutter, left, 0.0, max(pitch), then)
 

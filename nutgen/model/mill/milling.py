@@ -85,7 +85,7 @@ def clamped(nut: Nut, mill: Mill) -> Clamped:
     """
     part = nut.rough()
     front = front_of(part)
-    needs = {"length": part.length, "thickness": part.thickness - front, "height": part.height}
+    needs = {"length": part.extent, "thickness": part.thickness - front, "height": part.height}
     stock = Blank(
         length=mill.stock_length or max(nut.blank.length, needs["length"]),
         thickness=mill.stock_thickness or max(nut.blank.thickness, needs["thickness"]),
@@ -97,14 +97,14 @@ def clamped(nut: Nut, mill: Mill) -> Clamped:
         if getattr(stock, key) < need - HAIR
     ]
     reasons += [
-        refusal("mill.cutter-too-large", diameter=cutter.diameter, end=cutter.end, length=part.length)
+        refusal("mill.cutter-too-large", diameter=cutter.diameter, end=cutter.end, length=part.extent)
         for cutter in mill.cutters
-        if cutter.diameter > part.length
+        if cutter.diameter > part.extent
     ]
     if reasons:
         raise CannotBeMade(reasons)
     shift = (
-        stock.length / 2.0,
+        (stock.length - needs["length"]) / 2.0 - part.reach[0],
         (stock.thickness - needs["thickness"]) / 2.0 - front,
         -stock.height - part.lowest_z,
     )
@@ -115,13 +115,15 @@ def plan_chains(work: Clamped, mill: Mill) -> Iterator[Level]:
     """The level contours: outer ones counterclockwise, slots clockwise."""
     nut, stock = work.nut, work.stock
     dx, dy, dz = work.shift
-    half, back = nut.half_length, nut.thickness
+    back = nut.thickness
     yield Level(Chain("stock", rectangle(0.0, 0.0, stock.length, stock.thickness)), 0.0)
     yield Level(_outline(nut, mill).moved(dx, dy), -stock.height)
     land = min(nut.land, back)
     yield Level(Chain("land", polygon(plan_corners(nut, land))).moved(dx, dy), _highest(nut, 0.0) + dz)
     if land < back:
-        yield Level(Chain("bevel", rectangle(-half, land, half, back)).moved(dx, dy), _highest(nut, land) + dz)
+        (x0, x1), (x3, x2) = nut.reach_of(land), nut.reach_of(back)
+        corners = [(x0, land), (x1, land), (x2, back), (x3, back)]
+        yield Level(Chain("bevel", polygon(corners)).moved(dx, dy), _highest(nut, land) + dz)
     for slot in nut.slots:
         corners = slot_plan(nut, slot, start=slot.start_y)
         if len(corners) > 2:
@@ -174,7 +176,7 @@ def _stations(slot: Slot, back: float) -> list[float]:
 
 def _highest(nut: Nut, y: float) -> float:
     """Greatest height of the top over a plane y [mm]."""
-    x = [-nut.half_length, nut.half_length]
+    x = [*nut.reach_of(y)]
     if nut.crown.curvature:
         x.append(min(max(nut.crown.centre[0], x[0]), x[1]))
     return float(max(nut.top_z(np.array(x), y)))

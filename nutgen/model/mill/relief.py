@@ -33,4 +33,5 @@ def within(nut: Nut, x: ArrayLike, y: ArrayLike) -> NDArray[np.bool_]:
     steps = front_steps(nut)
     fronts = np.array([step.front for step in steps])
     step = np.searchsorted([step.right for step in steps[:-1]], x, side="left")
-    return (np.abs(x) <= nut.half_length) & (y >= fronts[step]) & (y <= nut.thickness)
+    across = (x >= nut.end_x(-1, y)) & (x <= nut.end_x(1, y))
+    return across & (y >= fronts[step]) & (y <= nut.thickness)

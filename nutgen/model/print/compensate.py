@@ -24,7 +24,8 @@ def compensated(nut: Nut, per_side: float) -> Nut:
         return nut
     return replace(
         nut,
-        length=nut.length + 2.0 * per_side,
+        left=replace(nut.left, x=nut.left.x - per_side),
+        right=replace(nut.right, x=nut.right.x + per_side),
         crown=_crown(nut.crown, per_side),
         underside=_underside(nut.underside, per_side),
         edge_radius=max(0.0, nut.edge_radius + per_side) if nut.edge_radius else 0.0,
@@ -43,7 +44,8 @@ def _crown(crown: Crown, per_side: float) -> Crown:
 
 def _underside(underside: Underside, per_side: float) -> Underside:
     curvature = underside.curvature
-    return Underside(underside.z0 - per_side, curvature / (1.0 - per_side * curvature) if curvature else 0.0)
+    curvature = curvature / (1.0 - per_side * curvature) if curvature else 0.0
+    return replace(underside, z0=underside.z0 - per_side, curvature=curvature)
 
 
 def _slot(slot: Slot, per_side: float) -> Slot:

@@ -234,13 +234,13 @@ def _weak(part: Nut, table: Print) -> Iterator[Finding]:
     for about, place, wall in _walls(part):
         if wall < least:
             yield warning(f"print.weak-{place}", *about, wall=max(wall, 0.0), line=line)
-    rim = float((part.top_z(_across(part), part.thickness) - part.underside.z(_across(part))).min())
+    rim = float((part.top_z(_across(part), part.thickness) - part.underside.z(_across(part), part.thickness)).min())
     if rim < least:
         yield warning("print.weak-at-the-back", wall=rim, line=line)
 
 
 def _across(part: Nut) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
-    return np.linspace(-part.half_length, part.half_length, 41)
+    return np.linspace(*part.reach_of(part.thickness), 41)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

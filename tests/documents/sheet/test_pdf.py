@@ -100,7 +100,7 @@ def test_the_drawing_is_true_to_size(kind: str, paper: str) -> None:
     assert front.y - back.y == pytest.approx(nut.thickness, abs=0.05)
     assert front.y < underside.y < bar.y
     assert centres_below(grey, underside) == pytest.approx(
-        [float(slot.x_at(0.0)) + nut.half_length for slot in sorted(nut.slots, key=lambda slot: slot.x)], abs=0.05
+        [float(slot.x_at(0.0)) - nut.left.x for slot in sorted(nut.slots, key=lambda slot: slot.x)], abs=0.05
     )
 
 

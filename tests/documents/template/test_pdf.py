@@ -91,7 +91,7 @@ class TestPresets:
         left, top, right, bottom = front.box
         # just above the seat floor only ends, centre lines and the blank are crossed
         crossed = [x * PIXEL for x in runs(ink(document, left - 1.0, bottom - 1.6, right + 1.0, bottom - 1.3)[3])]
-        want = front.x - (left - 1.0) + np.array([-one.half_length, one.half_length])
+        want = front.x - (left - 1.0) + np.array([one.left.x, one.right.x])
         ends = [min(crossed, key=lambda x, at=at: abs(x - at)) for at in want]
         assert ends[1] - ends[0] == pytest.approx(one.length, abs=PIXEL)
         # below it there is nothing but the centre lines
@@ -112,8 +112,7 @@ class TestPresets:
         bass = "left" if one.strung == "right" else "right"
         assert f"the bass end is at the {bass}" in words
         for s in one.slots:
-            side = 1.0 if one.strung == "right" else -1.0
-            sizes = ((s.gauge / 25.4, 4), (s.gauge, 3), (one.half_length + side * s.x, 2), (s.width, 2))
+            sizes = ((s.gauge / 25.4, 4), (s.gauge, 3), (one.from_bass_end(s), 2), (s.width, 2))
             assert " ".join(half_up(*size) for size in sizes) in " ".join(words.split())
 
     def test_nothing_lies_over_anything(self, path, paper):

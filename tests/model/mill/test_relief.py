@@ -31,5 +31,5 @@ def test_height_is_that_of_the_solid(path) -> None:
 
 def test_beside_the_nut_lies_the_floor_it_stands_on() -> None:
     nut = solve(read_spec(PRESETS[0]))
-    assert height_above(nut, nut.half_length + 0.1, 1.0) == nut.lowest_z
+    assert height_above(nut, nut.right.x + 0.1, 1.0) == nut.lowest_z
     assert height_above(nut, 0.0, -0.1) == nut.lowest_z

@@ -126,7 +126,7 @@ def test_the_coupon_closes_the_loop(shrink: float) -> None:
     assert right - left == pytest.approx(PART.length, abs=0.02)
     at_layer = 0.1 * math.tan(math.radians(5.0))  # half a layer behind the front the floor is so much lower
     for one in PART.slots:
-        x = left + PART.half_length + one.x
+        x = left + PART.right.x + one.x
         assert gap_at(came_out, x, low + 5.0 - 0.2) == pytest.approx(one.width, abs=0.02)
         floor = floor_at(came_out, x) - low + PART.lowest_z
         assert floor == pytest.approx(one.floor_z - at_layer, abs=0.02)

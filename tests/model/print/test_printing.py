@@ -96,7 +96,7 @@ def check_sound(part: Nut, table: Print, tmp_path) -> None:
     assert mesh.bounds[0] == pytest.approx((0.0, 0.0, 0.0), abs=1e-4)
     assert found.volume == pytest.approx(lying.mesh.volume, rel=1e-3)
     assert mesh.volume == pytest.approx(lying.mesh.volume, rel=1e-3)
-    assert mesh.extents[0] == pytest.approx(plan.nut.length + 2.0 * table.per_side, abs=1e-3)
+    assert mesh.extents[0] == pytest.approx(plan.nut.extent + 2.0 * table.per_side, abs=1e-3)
     hanging = mesh.face_normals[:, 2] < -math.sin(math.radians(65.0))
     above = mesh.triangles_center[:, 2] > table.layer_height
     if all(abs(one.fan_deg) < 30.0 for one in part.slots):
