@@ -64,7 +64,7 @@ def pitches(nut: Nut, *, chosen: Sequence[int] = CHOSEN_FRETS) -> Pitches:
     chosen : frets that the setbacks share the error over, two or more
     """
     frets, line = fret_numbers(nut), line_of(nut)
-    own = np.array([[slot.start_y] for slot in nut.slots])
+    own = np.array([[-slot.setback] for slot in nut.slots])
     everywhere = _strings(nut, line, frets)
     as_measured = pitch_error(everywhere, fret=frets, nut_setback=own)
     tunable = np.abs(as_measured.total[:, :SADDLE_FRET]).max(axis=1) <= HOPELESS_CENTS

@@ -31,10 +31,11 @@ def test_heights_check_and_solid_speak_of_one_string(kind: str) -> None:
     np.testing.assert_allclose(line.clearance(12)[:, 0], [s["action"] for s in strings], atol=1e-6)
     np.testing.assert_allclose(line.floor_height[:, 0], [s["floor_height"] for s in strings], atol=1e-6)
     # the floor's z less the plane over frets 1 and 2 at the string's own place across the board
-    drop = 0.0 if np.isinf(nut.board_radius) else nut.board_radius
+    drop = 0.0 if np.isinf(spec.fretboard.radius) else spec.fretboard.radius
     for slot, floor in zip(nut.slots, line.floor_height[:, 0], strict=True):
         if spec.seat.fret_plane is None:
-            plane = spec.fretboard.fret_height - (drop - np.sqrt(drop**2 - slot.x**2) if drop else 0.0)
+            across = nut.in_neck.apply([slot.x, slot.start_y, 0.0])[0]
+            plane = spec.fretboard.fret_height - (drop - np.sqrt(drop**2 - across**2) if drop else 0.0)
             assert slot.floor_z - plane == pytest.approx(floor, abs=1e-9)
 
 

@@ -13,7 +13,7 @@ class Walk:
     """One string's side of a neck, walked. Heights count from the chord over the first and the last crown."""
 
     def __init__(self, nut: Nut, slot: Slot) -> None:
-        self.scale, self.start, self.frets = slot.scale_length, -slot.start_y, nut.frets
+        self.scale, self.start, self.frets = slot.scale_length, slot.setback, nut.frets
         self.action = slot.action
         places = [0.0]
         for _ in range(nut.frets):

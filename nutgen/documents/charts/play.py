@@ -87,7 +87,7 @@ def _string(axes: "Axes", nut: Nut, i: int, line: StringLine, touches: Buzz, end
 
     frets = neck.fret(fret_numbers(nut))
     places, crowns, string = own(frets), own(neck.crown(frets)), own(line.height(frets))
-    start, floor = -slot.start_y, float(line.height(np.asarray(neck.start, float))[i, 0])
+    start, floor = slot.setback, float(line.height(np.asarray(neck.start, float))[i, 0])
     fret, spare = int(touches.worst.fret[i]), float(touches.worst.spare[i])
     room = quantity(abs(spare), "setting_out", units)
     verdict = f"{room} to spare at fret {fret}" if spare >= 0.0 else f"touches fret {fret} by {room}"
