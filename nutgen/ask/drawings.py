@@ -53,6 +53,23 @@ CENTRES: Drawing = (
     "  |<--------->|      |      |",
     "  bass edge, to the middle of each slot",
 )
+EDGES: Drawing = (
+    "  |   |_|     |_|     |_|     |_|   |",
+    "  |<->|       |       |       |",
+    "  |<--------->|       |       |",
+    "  bass end, to the bass-side edge of each slot",
+)
+SLOT_WIDTH: Drawing = (
+    "  ____    ____",
+    "      |  |",
+    "       ><   the thickest that enters",
+)
+FLOOR_OVER_SEAT: Drawing = (
+    "  ____     ____",
+    "      | ^ |",
+    "      |_v_|   slot floor ...",
+    "  _____v______  ... over the underside",
+)
 COURSE_GAP: Drawing = (
     "      o  o           o  o",
     "      >||<  room inside a pair",

@@ -108,11 +108,11 @@ def _of_string(check: str, slot: Slot, what: str, where: str, units: str, drawin
 
 
 def as_before(last: Round, but_for: set[int]) -> dict[str, str]:
-    """Answers of the last round, but for some strings."""
+    """Answers of readings that were in doubt, but for some strings; the work before them is still the same."""
     checks = {gap.check for gap in last.strings[0].gaps}
     action = last.action or ()
     return {
-        "after": "nothing",
+        "after": last.after,
         "checks": "both" if {"feeler", "sliver"} <= checks else next(iter(checks)),
         "relief": _mm(last.relief),
         "action bass": _mm(*action[:1]),
@@ -136,19 +136,19 @@ def wrong_with_reading(asked: Question, answer: str, *, units: str, tools: Tools
     if fault or not answer:
         return fault
     try:
-        table = readings_from({asked.key: answer}, units=units, tools=tools)
+        table = readings_from(table_of({asked.key: answer}, units=units, tools=tools), units=units)
     except SpecFaults as error:
         return "; ".join(sentence(one, error.units) for one in error.findings)
     return "; ".join(sentence(one, "in" if units == "in" else "mm") for one in leaf_faults(table, tools))
 
 
-def readings_from(answers: Answers, *, units: str, tools: Tools) -> DryFit:
-    """The answers through the door of the file; raises SpecFaults where they do not pass it."""
-    return read_table(DryFit, _table(answers, units=units, tools=tools), BareUnits(units), at="dry_fit")
+def readings_from(table: Mapping[str, Any], *, units: str) -> DryFit:
+    """The readings through the door of the file; raises SpecFaults where they do not pass it."""
+    return read_table(DryFit, table, BareUnits(units), at="dry_fit")
 
 
-def _table(answers: Answers, *, units: str, tools: Tools) -> dict[str, Any]:
-    """Answers as they would stand in the file; strings bass to treble, as they were asked."""
+def table_of(answers: Answers, *, units: str, tools: Tools) -> dict[str, Any]:
+    """Answers as [dry_fit] would hold them; strings bass to treble, as they were asked."""
     raw: dict[str, Any] = {
         key: number(answers[key]) for key in ("relief", "face_to_fret_1", "after") if answers.get(key)
     }

@@ -124,6 +124,22 @@ def toml_of(raw: Mapping[str, Any], *, kind_text: str) -> str:
     return tomlkit.dumps(document)
 
 
+def with_table(text: str, name: str, values: Mapping[str, Any]) -> str:
+    """The text of a file with one table anew; comments, and all else that stands in it, stay as they are.
+
+    raises : ValueError where the text is no TOML
+    """
+    document = tomlkit.parse(text)
+    if not isinstance(document.get(name), Table):
+        document.pop(name, None)
+        document.add(tomlkit.nl())
+        document.add(name, tomlkit.table())
+    table = document[name]
+    assert isinstance(table, Table)
+    _write(table, values)
+    return tomlkit.dumps(document)
+
+
 def _write(table: TOMLDocument | Table, values: Mapping[str, Any]) -> None:
     """Put values in the places of a table's own, and take out what is not among them."""
     for key in [key for key in table if key not in values]:

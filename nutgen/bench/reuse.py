@@ -1,21 +1,22 @@
 """Will the old nut do? Slot by slot against the nut that the file asks for, then in one word."""
 
-import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.bench.remedies import THICKEST_SHIM, TOLERANCE
-from nutgen.finding import Finding, assumption, note, of_key, remedy, step, warning
+from nutgen.bench.materials import MATERIALS, NutMaterial
+from nutgen.bench.remedies import THICKEST_SHIM, TOLERANCE, packing_of, ways_back
+from nutgen.finding import Finding, Subject, assumption, caution, note, of_key, of_string, remedy, step, warning
 from nutgen.nut.clear import lowest_of
 from nutgen.nut.heights import heights, readings_of
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.playing import OldNut
+from nutgen.spec.workshop import Tools
 
 Array = NDArray[np.float64]
-OldNutVerdict = Literal["keep", "file", "shim and file", "new nut"]
+OldNutVerdict = Literal["keep", "file", "fill and file", "shim and file", "new nut"]
 
 LEAST_CLEARANCE = 0.02
 """Slot over gauge below which a string binds. Common practice, no source [mm]."""
@@ -29,9 +30,6 @@ OFF_POSITION = 0.5
 NOT_OFF = 0.05
 """Off its place by less, a slot is widened to both sides alike [mm]."""
 
-SHIM_STEP = 0.05
-"""Shims come in steps of card and veneer. Common practice, no source [mm]."""
-
 
 @dataclass(frozen=True, slots=True)
 class OldSlot:
@@ -43,7 +41,7 @@ class OldSlot:
     misplaced       : whether that is too much, and widening cannot move it
     floor_height    : over the fret plane
     too_low_by      : to fill or to lift by, because so low a floor buzzes at the pluck; 0 where it will do
-    file_down_with_shim : to file off once the shim is in; below 0 it is then still lower than wanted
+    file_down_with_shim : to file off once the shim is in; 0 where the floor may stay
     steps           : what to do; empty: keep it
     remark          : what may stay as it is, though it is not as wanted
     """
@@ -69,38 +67,52 @@ class OldSlot:
 class Reuse:
     """The old nut as a whole.
 
-    verdict : "keep", "file", "shim and file" or "new nut"
+    verdict : "keep", "file", "fill and file", "shim and file" or "new nut"
     reason  : of the verdict
-    shim    : under the nut, so that no floor is too low; 0 where none is needed [mm]
+    shim    : under the nut, so that no floor is too low; 0 where none is needed, or none does [mm]
+    ways    : where slots are too low, what saves the nut, the one that spoils least first
     strings : bass to treble
     findings : what the file does not say
+    cautions : of the work that it asks for
     """
 
     verdict: OldNutVerdict
     reason: Finding
     shim: float
+    ways: tuple[Finding, ...]
     strings: tuple[OldSlot, ...]
     findings: tuple[Finding, ...]
+    cautions: tuple[Finding, ...]
 
 
-def reuse(nut: Nut, old: OldNut) -> Reuse:
+def reuse(nut: Nut, old: OldNut, tools: Tools) -> Reuse:
     """Judge the old nut by the solved one.
 
-    nut : what is wanted now
-    old : the old nut as measured, one slot a string
+    nut   : what is wanted now
+    old   : the old nut as measured, one slot a string
+    tools : on the bench
     """
+    material = MATERIALS[old.material or nut.material]
     floors, wanted = old_floor_heights(nut, old), np.array([slot.floor_height for slot in nut.slots])
     low = np.where(floors < np.minimum(_least_floors(nut), wanted) - 1e-9, wanted - floors, 0.0)
-    # every floor that is too low is lifted to its wanted height, in whole steps
-    shim = math.ceil(float(low.max()) / SHIM_STEP - 1e-9) * SHIM_STEP
+    most = float(low.max())  # every floor that is too low is lifted to its wanted height
+    who = [slot.who for slot, by in zip(nut.slots, low, strict=True) if by > 0.0]
+    ways = ways_back(who, most, tools=tools, material=material) if most <= THICKEST_SHIM else ()
     strings = tuple(
-        _judge(nut, slot, width, centre, floor_height=float(floor), too_low_by=float(by), shim=shim)
-        for slot, width, centre, floor, by in zip(nut.slots, old.widths, old.centres, floors, low, strict=True)
+        _judge(nut, slot, width, centre, floor_height=float(floor), too_low_by=float(by), shim=packing_of(ways))
+        for slot, width, centre, floor, by in zip(nut.slots, old.widths, old.slot_centres, floors, low, strict=True)
     )
-    verdict, reason = _verdict(strings, shim)
+    verdict, reason = _verdict(strings, most, ways, material)
     pluck = nut.swing.assumed
-    assumed = (assumption("old-nut.pluck-assumed", of_key("pluck"), assumed=pluck),) if pluck else ()
-    return Reuse(verdict, reason, shim, strings, assumed)
+    return Reuse(
+        verdict=verdict,
+        reason=reason,
+        shim=packing_of(ways),
+        ways=() if verdict == "new nut" else ways,
+        strings=strings,
+        findings=(assumption("old-nut.pluck-assumed", of_key("pluck"), assumed=pluck),) if pluck else (),
+        cautions=(material.cautions[0], *((caution("bench.thin-glue"),) if ways else ())),
+    )
 
 
 def old_floor_heights(nut: Nut, old: OldNut) -> Array:
@@ -153,21 +165,29 @@ def _judge(
         floor_height=floor_height,
         wanted_floor_height=slot.floor_height,
         too_low_by=too_low_by,
-        file_down_with_shim=lower_by + shim,
+        file_down_with_shim=lower_by + shim if shim and lower_by + shim > TOLERANCE else 0.0,
         steps=tuple(steps),
         remark=note("old-slot.low-but-clear", by=-lower_by) if still_clear else None,
     )
 
 
-def _verdict(strings: tuple[OldSlot, ...], shim: float) -> tuple[OldNutVerdict, Finding]:
+def _verdict(
+    strings: tuple[OldSlot, ...], most: float, ways: tuple[Finding, ...], material: NutMaterial
+) -> tuple[OldNutVerdict, Finding]:
     wide = tuple(f"{old.number} {old.note}" for old in strings if old.too_wide_by > 0.0)
     off = tuple(f"{old.number} {old.note}" for old in strings if old.misplaced)
     if wide or off:
-        return "new nut", warning("old-nut.slots-lost", too_wide=wide, misplaced=off)
-    if shim > THICKEST_SHIM:
-        return "new nut", warning("old-nut.shim-too-thick", shim=shim, most=THICKEST_SHIM)
-    if shim > 0.0:
-        return "shim and file", remedy("old-nut.shim", shim=shim)
+        return "new nut", warning("old-nut.slots-lost", too_wide=wide, misplaced=off, fill=material.can_be_filled)
+    if most > THICKEST_SHIM:
+        return "new nut", warning("old-nut.shim-too-thick", shim=most, most=THICKEST_SHIM)
+    if ways and ways[0].code == "fit.fill":
+        return "fill and file", remedy("old-nut.fill", *_low(strings))
+    if ways:
+        return "shim and file", remedy("old-nut.shim", *_low(strings), shim=packing_of(ways))
     if any(old.steps for old in strings):
         return "file", remedy("old-nut.file")
     return "keep", note("old-nut.keep")
+
+
+def _low(strings: tuple[OldSlot, ...]) -> list[Subject]:
+    return [of_string(old.number, old.note) for old in strings if old.too_low_by > 0.0]

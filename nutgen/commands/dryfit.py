@@ -1,7 +1,8 @@
 """`dryfit`: readings of the nut in its seat in, what to file off each slot out."""
 
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
 def dryfit(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Your instrument file; the log is kept beside it.")],
+    ask: Annotated[bool, typer.Option("--ask", help="Ask for the readings, though the file has some.")] = False,
+    undo: Annotated[bool, typer.Option("--undo", help="Take the last round of the log back; judge nothing.")] = False,
     plot: Annotated[
         Path | None, typer.Option(metavar="FILE.svg", help="Draw the log there: every floor, round by round.")
     ] = None,
@@ -26,36 +29,39 @@ def dryfit(
 ) -> None:
     """Judge the nut in its seat: how much to file off each slot, or the way back where one is too low.
 
-    Readings come from [dry_fit] in the file, or are asked for one by one.
+    Readings come from the table dry_fit of the file, or are asked for one by one.
     """
     from nutgen.bench.dryfit.fitlog import log_path, of_these_strings, read_rounds
     from nutgen.nut import solve
     from nutgen.spec.read import read_spec
 
     spec = read_spec(_own(file))
-    nut = solve(spec)
     log = log_path(file)
     everything, unread = read_rounds(log)
     if unread:
         say(f"{log}: {unread} lines that cannot be read are passed over and left as they are")
-    rounds = of_these_strings(everything, [slot.note for slot in nut.slots])
-    readings = spec.dry_fit or _asked(file, spec, nut, rounds)
-    fit, rounds, kept = _judged(spec, nut, readings, rounds, log)
-    while spec.dry_fit is None and _again(fit, units_for(spec, units)):
-        readings = _asked(file, spec, nut, rounds, only={s.number for s in fit.strings if s.verdict == "measure again"})
-        fit, rounds, kept = _judged(spec, nut, readings, rounds, log)
+    if undo:
+        _undo(log, everything)
+        return
+    nut = solve(spec)
+    session = _Session(file, spec, nut, of_these_strings(everything, [slot.note for slot in nut.slots]))
+    session.asks = ask or spec.dry_fit is None
+    fit = session.judge()
+    kept = session.keep(fit)
+    rounds = session.rounds
     if plot is not None:
         _draw(spec, nut, rounds, plot, units_for(spec, units))
+    number = len(rounds) + fit.in_doubt
     if as_json:
         from nutgen.jobs.record import head, plain
 
-        told = {**plain(fit), "round": len(rounds), "time": fit.entry.time}
+        told = {**plain(fit), "round": number, "time": fit.entry.time}
         print_json({**head(spec), **{key: value for key, value in told.items() if key != "entry"}})
     else:
         from nutgen.documents.paint.text import show
         from nutgen.documents.screens.dryfit import fit_blocks
 
-        show(fit_blocks(spec.title, fit, number=len(rounds)), units=units_for(spec, units))
+        show(fit_blocks(spec.title, fit, number=number), units=units_for(spec, units))
     if not kept:
         raise typer.Exit(CANNOT)
 
@@ -71,66 +77,119 @@ def _own(file: Path) -> Path:
     return file
 
 
-def _judged(
-    spec: "Spec", nut: "Nut", readings: "DryFit", rounds: "list[Round]", log: Path
-) -> "tuple[Fit, list[Round], bool]":
-    """Judge a round and keep it; whether the log could be written."""
+def _undo(log: Path, everything: "list[Round]") -> None:
+    """Take the last round of a log back; raises SpecFaults where there is none."""
+    from nutgen.bench.dryfit.fitlog import append_undo
+    from nutgen.errors import SpecFaults
+    from nutgen.finding import refusal
+
+    if not everything:
+        raise SpecFaults(str(log), [refusal("file.nothing-to-undo")])
+    append_undo(log, time=_now())
+    say(
+        f"took back round {len(everything)}, read {everything[-1].time}; left in {log}: {len(everything) - 1}."
+        " Where [dry_fit] still holds its readings, put them right before the next dryfit reads them again"
+    )
+
+
+def _now() -> str:
     from datetime import UTC, datetime
 
-    from nutgen.bench.dryfit.fitlog import append_round
-    from nutgen.bench.dryfit.judge import dry_fit
-    from nutgen.bench.materials import MATERIALS
-
-    def judge(before: "list[Round]", time: str) -> "Fit":
-        material = MATERIALS[spec.material]
-        return dry_fit(nut, readings, tools=spec.tools, material=material, rounds=before, time=time)
-
-    if rounds and spec.dry_fit is not None:
-        again, taken = judge(rounds[:-1], rounds[-1].time), rounds[-1].time
-        if again.entry.same_readings(rounds[-1]):
-            say(f"these readings are in the log already, taken {taken}; [dry_fit] wants new ones after filing")
-            return again, rounds, True
-    fit = judge(rounds, datetime.now(UTC).isoformat(timespec="seconds"))
-    try:
-        append_round(log, fit.entry)
-    except OSError as error:
-        say(f"{log}: {(error.strerror or str(error)).lower()}; these readings were NOT kept, write them down")
-        return fit, [*rounds, fit.entry], False
-    return fit, [*rounds, fit.entry], True
+    return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-def _asked(file: Path, spec: "Spec", nut: "Nut", rounds: "list[Round]", only: "set[int] | None" = None) -> "DryFit":
-    """Ask for the readings one by one; raises typer.Exit where the maker quits."""
-    from nutgen.commands.conversation import must_be_terminal
-    from nutgen.commands.dryfit_conversation import readings_at_terminal
+@dataclass(slots=True)
+class _Session:
+    """One call: the readings, from the file or asked for, judged until none is in doubt or the maker lets it be.
 
-    must_be_terminal(str(file), "dryfit", "write the readings in [dry_fit], feeler = [...] from the bass")
-    return readings_at_terminal(spec, nut, rounds, only=only)
+    rounds : of these strings, oldest first
+    asks   : whether the readings are asked for
+    table  : [dry_fit] as it was answered
+    logged : whether the log holds these readings already
+    """
+
+    file: Path
+    spec: "Spec"
+    nut: "Nut"
+    rounds: "list[Round]"
+    asks: bool = False
+    table: dict[str, Any] = field(default_factory=dict)
+    logged: bool = False
+
+    def judge(self) -> "Fit":
+        """The readings, judged; those in doubt are read again at a terminal, or taken as true where read twice."""
+        readings = self._asked() if self.asks else self.spec.dry_fit
+        assert readings is not None
+        if self.rounds and not self.asks:
+            last = self.rounds[-1]
+            again = self._fit(readings, self.rounds[:-1], last.time)
+            if again.entry.same_readings(last):
+                say(
+                    f"these readings are in the log already, taken {last.time}; [dry_fit] wants new ones after filing,"
+                    " or --ask asks for them"
+                )
+                self.logged = True
+                return again
+        fit = self._fit(readings, self.rounds, _now())
+        if readings.read_twice:
+            fit = self._fit(readings, self.rounds, _now(), fit.entry)
+        while self.asks and fit.in_doubt and _again(fit, units_for(self.spec, None)):
+            readings = self._asked(fit)
+            fit = self._fit(readings, self.rounds, _now(), fit.entry)
+        return fit
+
+    def keep(self, fit: "Fit") -> bool:
+        """Add a round to the log, unless there or in doubt, and offer to keep it in the file; whether it was logged."""
+        from nutgen.bench.dryfit.fitlog import append_round, log_path
+        from nutgen.commands.table_conversation import offer_to_keep
+
+        if self.logged:
+            return True
+        if fit.in_doubt:
+            say("readings in doubt are no round: nothing was added to the log")
+            return True
+        kept, log = True, log_path(self.file)
+        try:
+            append_round(log, fit.entry)
+        except OSError as error:
+            say(f"{log}: {(error.strerror or str(error)).lower()}; these readings were NOT kept, write them down")
+            kept = False
+        self.rounds = [*self.rounds, fit.entry]
+        if self.asks:
+            offer_to_keep(self.file, "dry_fit", self.table)
+        return kept
+
+    def _fit(self, readings: "DryFit", rounds: "list[Round]", time: str, attempt: "Round | None" = None) -> "Fit":
+        from nutgen.bench.dryfit.judge import dry_fit
+        from nutgen.bench.materials import MATERIALS
+
+        tools, material = self.spec.tools, MATERIALS[self.spec.material]
+        return dry_fit(self.nut, readings, tools=tools, material=material, rounds=rounds, time=time, attempt=attempt)
+
+    def _asked(self, doubtful: "Fit | None" = None) -> "DryFit":
+        """Ask for the readings, all or those in doubt; raises typer.Exit where the maker quits."""
+        from nutgen.ask.dry_fit import readings_from
+        from nutgen.commands.conversation import must_be_terminal
+        from nutgen.commands.table_conversation import dry_fit_at_terminal
+
+        must_be_terminal(str(self.file), "dryfit", "write the readings in [dry_fit], feeler = [...] from the bass")
+        only = {s.number for s in doubtful.strings if s.verdict == "measure again"} if doubtful else None
+        before = doubtful.entry if doubtful else None
+        self.table = dry_fit_at_terminal(self.spec, self.nut, again=bool(self.rounds), before=before, only=only)
+        return readings_from(self.table, units=self.spec.units)
 
 
 def _again(fit: "Fit", units: "Units") -> bool:
     """Whether readings are in doubt and the maker takes them again now."""
-    from nutgen.ask.questions import Question
-    from nutgen.commands.conversation import Back, Quit, answer, show, wrong
+    from nutgen.commands.conversation import wrong
+    from nutgen.commands.table_conversation import agreed
     from nutgen.documents.words import sentence
 
-    doubtful = [string for string in fit.strings if string.verdict == "measure again"]
-    if not doubtful:
-        return False
-    for string in doubtful:
-        wrong(f"string {string.number} ({string.note}): {sentence(string.says, units)}")
-    question = Question(
-        "again",
-        (),
-        "Read these strings again now?",
-        "The readings so far are in the log, marked as in doubt.",
-        default="yes",
-    )
-    show(question)
-    try:
-        return answer(question).lower() in ("yes", "y")
-    except (Back, Quit):
-        return False
+    for string in fit.strings:
+        if string.verdict == "measure again":
+            wrong(f"string {string.number} ({string.note}): {sentence(string.says, units)}")
+    where = "What reads so again is taken as true; readings in doubt are not kept in the log."
+    return agreed("again", "Read these strings again now?", where, "yes")
 
 
 def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path, units: "Units") -> None:

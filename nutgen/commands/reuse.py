@@ -1,10 +1,25 @@
 """`reuse`: will the old nut do?"""
 
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
 from nutgen.commands.common import AsJson, File, ShownIn, print_json, solve_one, units_for
 
+if TYPE_CHECKING:
+    from nutgen.nut import Nut
+    from nutgen.spec.playing import OldNut
+    from nutgen.spec.tables import Spec
 
-def reuse(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
-    """Judge the old nut, slot by slot: keep, widen, too wide, too low, off position; and the shim that saves it."""
+
+def reuse(
+    file: File,
+    ask: Annotated[bool, typer.Option("--ask", help="Ask for the readings of the old nut, slot by slot.")] = False,
+    units: ShownIn = None,
+    as_json: AsJson = False,
+) -> None:
+    """Judge the old nut, slot by slot: keep, widen, too wide, too low, off position; and what saves it."""
     from nutgen.bench.reuse import reuse as judge
     from nutgen.documents.paint.text import show
     from nutgen.documents.screens.reuse import reuse_blocks
@@ -13,10 +28,26 @@ def reuse(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     from nutgen.jobs.record import head, plain
 
     spec, nut = solve_one(file)
-    if spec.old_nut is None:
+    old = _asked(file, spec, nut) if ask else spec.old_nut
+    if old is None:
         raise SpecFaults(file, [refusal("file.no-old-nut", of_key("old_nut"))])
-    judged = judge(nut, spec.old_nut)
+    judged = judge(nut, old, spec.tools)
     if as_json:
         print_json({**head(spec), **plain(judged)})
         return
     show(reuse_blocks(spec.title, judged), units=units_for(spec, units))
+
+
+def _asked(file: str, spec: "Spec", nut: "Nut") -> "OldNut":
+    """Ask for the old nut, and keep it in the file where the maker says yes; a kind of ours is left as it is."""
+    from nutgen.commands.conversation import must_be_terminal
+    from nutgen.commands.table_conversation import offer_to_keep, old_nut_at_terminal
+    from nutgen.spec.playing import OldNut
+    from nutgen.spec.read import read_table
+    from nutgen.spec.values import BareUnits
+
+    must_be_terminal(file, "reuse --ask", "write [old_nut] with edges, widths, floors")
+    table = old_nut_at_terminal(spec, nut)
+    if Path(file).is_file():
+        offer_to_keep(Path(file), "old_nut", table)
+    return read_table(OldNut, table, BareUnits(spec.units), at="old_nut")

@@ -98,14 +98,22 @@ def _build(string: AnyString, path: str) -> Iterator[Finding]:
         yield refusal("strings.no-core-left", of_key(f"{path}.wraps"), written=told(turns), most=told(string.gauge))
 
 
-def _old_nut(
+def old_nut_faults(
     old_nut: OldNut | None, strings: Strings, fretboard: Fretboard, instrument: Instrument
 ) -> Iterator[Finding]:
+    """Slots that go with other strings than these, or stand where no slot can."""
     if old_nut is None:
         return
-    keys = ("centres", "widths", "floors")
+    keys = ("centres", "edges", "widths", "floors")
     yield from not_one_a_string(len(strings), {f"old_nut.{key}": getattr(old_nut, key) for key in keys})
-    yield from beyond_board("old_nut.centres", old_nut.centres, longest_face(fretboard, instrument))
+    if old_nut.centres is None and old_nut.edges is None:
+        means = "from the bass end of the nut; or edges, to the bass-side edge of each slot, by caliper"
+        yield refusal("reading.missing", of_key("old_nut.centres"), name="centres", means=means, allowed=())
+    elif old_nut.centres is not None and old_nut.edges is not None:
+        yield given_together("old_nut.edges", "centres")
+    else:
+        places = "edges" if old_nut.edges is not None else "centres"
+        yield from beyond_board(f"old_nut.{places}", getattr(old_nut, places), longest_face(fretboard, instrument))
     highest, lowest, path = max(old_nut.floors), min(old_nut.floors), of_key("old_nut.floors")
     if old_nut.floors_from == "fret plane" and highest > HIGHEST_OVER_PLANE:
         yield refusal("old-nut.floors-too-high", path, written=highest, most=HIGHEST_OVER_PLANE)
@@ -155,7 +163,7 @@ def _print(print: Print) -> Iterator[Finding]:
 
 
 PLAYING_CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
-    *(_pluck, _before, _builds, _old_nut),
+    *(_pluck, _before, _builds, old_nut_faults),
     *(_dry_fit, leaf_faults, _print),
 )
 """Checks; each is named the tables that it needs whole."""

@@ -49,3 +49,7 @@ class DryFit(TomlTable):
         description="nut position: front face to the crown of fret 1, along the bass-most string, or a pair",
     )
     after: After = Field(default="filing", description="what was done to the nut since the readings before")
+    read_twice: bool = Field(
+        default=False,
+        description="readings that were in doubt were taken again and are the same: they are taken as true",
+    )

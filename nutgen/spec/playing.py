@@ -12,6 +12,7 @@ from nutgen.spec.fields import across, length, number, several
 from nutgen.spec.strings import MOST_STRINGS, String, note_name
 from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import Across
+from nutgen.spec.workshop import MaterialName
 
 NOTES = several(note_name(), most=MOST_STRINGS, like=["E1", "A1", "D2", "G2"])
 """Note names, bass to treble."""
@@ -76,8 +77,12 @@ class Before(TomlTable):
 class OldNut(TomlTable):
     """The old nut as measured, bass to treble."""
 
-    centres: Annotated[tuple[float, ...], several(length(0.3, 130.0))] = Field(
-        description="slot centres from the bass end of the nut"
+    centres: Annotated[tuple[float, ...], several(length(0.3, 130.0))] | None = Field(
+        default=None, description="slot centres from the bass end of the nut"
+    )
+    edges: Annotated[tuple[float, ...], several(length(0.1, 130.0))] | None = Field(
+        default=None,
+        description="instead of the centres, by caliper: bass end of the nut to the bass-side edge of each slot",
     )
     widths: Annotated[tuple[float, ...], several(length(0.1, 6.0))] = Field(
         description="slot widths at the front face: the thickest gauge or drill shank that enters"
@@ -89,3 +94,13 @@ class OldNut(TomlTable):
         default="seat floor",
         description="seat floor: caliper over nut and slot, nut out; fret plane: straightedge on frets 1 and 2",
     )
+    material: MaterialName | None = Field(
+        default=None, description="what the old nut is made of; as the new one where not given"
+    )
+
+    @property
+    def slot_centres(self) -> tuple[float, ...]:
+        """From the bass end of the nut, whichever way they were measured [mm]."""
+        if self.edges is None:
+            return self.centres or ()
+        return tuple(edge + width / 2.0 for edge, width in zip(self.edges, self.widths, strict=False))

@@ -157,6 +157,8 @@ def _refused(error: ErrorDetails, loc: Place, schema: dict[str, Any]) -> Finding
             return refusal("reading.long-text", most=here["maxLength"])
         case "dict_type":
             return refusal("reading.not-in-parts", written=written, allowed=tuple(here["properties"]))
+        case "model_type" if isinstance(loc[-1], int):
+            return refusal("reading.not-tables", written=written, name=path_of(loc[:-1]))
         case "model_type":
             return refusal("reading.not-a-table", written=written, name=path_of(loc))
         case "tuple_type" | "list_type" | "too_short" if of_tables:
@@ -165,7 +167,7 @@ def _refused(error: ErrorDetails, loc: Place, schema: dict[str, Any]) -> Finding
             may_be_empty = here["minItems"] == 0
             return refusal("reading.not-a-list", written=written, likely=_like(here), may_be_empty=may_be_empty)
         case "too_short" | "too_long":
-            limits = (here["minItems"], here.get("maxItems", 0))
+            limits = (here.get("minItems", 0), here.get("maxItems", 0))
             return refusal("reading.wrong-count", count=len(error["input"]), allowed=limits, likely=_like(here))
     raise NotImplementedError(kind)
 

@@ -100,5 +100,5 @@ class Tools(TomlTable):
         default=0.02, description="smallest step in which the caliper can be trusted"
     )
     veneer: Annotated[tuple[float, ...], tool_sizes(0.03, 2.0)] = Field(
-        default=(0.6,), description="veneer, card or shim sheet for packing"
+        default=(0.05, 0.1, 0.6), description="sheets for packing: brass, paper, card or veneer"
     )

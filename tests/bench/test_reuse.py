@@ -1,5 +1,6 @@
 """The old nut, slot by slot: what may stay, what a file cures, and what a shim saves."""
 
+import itertools
 import math
 
 import pytest
@@ -9,8 +10,10 @@ from nutgen.nut import Nut, solve
 from nutgen.nut.clear import lowest_of
 from nutgen.spec.playing import OldNut
 from nutgen.spec.tables import Spec
+from nutgen.spec.workshop import Tools
 from tests.play.files import KINDS, changed, solved
 
+TOOLS = Tools()
 FIRM = "[pluck]\nforce_n = 1.8\nfrom_bridge = 100"
 
 
@@ -31,7 +34,7 @@ def same_as(nut: Nut, *, floors_from: str = "fret plane", **change: tuple[float,
 
 def judged(spec: Spec, **change: tuple[float, ...]) -> Reuse:
     nut = solve(spec)
-    return reuse(nut, same_as(nut, **change))
+    return reuse(nut, same_as(nut, **change), TOOLS)
 
 
 def codes(old: OldSlot) -> list[str]:
@@ -43,12 +46,11 @@ def codes(old: OldSlot) -> list[str]:
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_wanted_nut_itself_is_kept(kind: str, floors_from: str) -> None:
     _spec, nut = solved(kind)
-    got = reuse(nut, same_as(nut, floors_from=floors_from))
+    got = reuse(nut, same_as(nut, floors_from=floors_from), TOOLS)
     assert got.verdict == "keep"
     assert got.shim == 0.0
     assert all(
-        old.steps == () and abs(old.off_position_by) < 3e-9 and abs(old.file_down_with_shim) < 3e-9
-        for old in got.strings
+        old.steps == () and abs(old.off_position_by) < 3e-9 and old.file_down_with_shim == 0.0 for old in got.strings
     )
 
 
@@ -64,7 +66,7 @@ def test_seat_floor_readings_by_hand() -> None:
 
 
 def test_left_strung_reads_from_its_own_bass_end() -> None:
-    right, left = (reuse(nut, same_as(nut)) for spec, nut in map(solved, ("electric-6", "electric-6-left")))
+    right, left = (reuse(nut, same_as(nut), TOOLS) for spec, nut in map(solved, ("electric-6", "electric-6-left")))
     assert [old.off_position_by for old in right.strings] == pytest.approx(
         [old.off_position_by for old in left.strings], abs=1e-9
     )
@@ -111,15 +113,51 @@ class TestSlots:
         assert got.strings[0].steps[0].value("by") == pytest.approx(0.2)
         assert got.strings[2].steps == ()
 
-    def test_low_floor_wants_a_shim_that_clears_every_string(self) -> None:
-        got = judged(self.SPEC, floors=(0.0, -0.33, -0.42, 0.1))
+    def test_one_low_floor_is_filled_before_all_are_raised(self) -> None:
+        got = judged(self.SPEC, floors=(0.0, -0.33, 0.1, 0.0))
+        assert got.verdict == "fill and file"
+        assert [way.code for way in got.ways] == ["fit.fill", "fit.shim", "fit.new-nut"]
+        assert got.reason.strings == (3,)
+        assert got.shim == pytest.approx(0.35)
+        assert codes(got.strings[2]) == ["old-slot.file-down"]
+
+    def test_many_low_floors_want_a_shim_that_clears_every_string(self) -> None:
+        got = judged(self.SPEC, floors=(-0.2, -0.33, -0.42, 0.1))
         assert got.verdict == "shim and file"
-        assert got.shim == pytest.approx(0.45)
+        assert got.shim == pytest.approx(0.42)  # a sheet of veneer, sanded
         assert codes(got.strings[2]) == ["old-slot.too-low"]
         assert got.strings[2].too_low_by == pytest.approx(0.42)
         for old in got.strings:
             assert old.floor_height + got.shim >= old.wanted_floor_height - 1e-9
-            assert old.file_down_with_shim >= -1e-9
+            assert old.file_down_with_shim == pytest.approx(old.floor_height + got.shim - old.wanted_floor_height) or (
+                old.file_down_with_shim == 0.0 and old.floor_height + got.shim <= old.wanted_floor_height + 0.05
+            )
+
+    def test_metal_is_shimmed_not_filled(self) -> None:
+        nut = solve(self.SPEC)
+        old = same_as(nut, floors=(0.0, -0.33, 0.0, 0.0)).model_copy(update={"material": "brass"})
+        assert reuse(nut, old, TOOLS).verdict == "shim and file"
+        assert [way.code for way in reuse(nut, old, TOOLS).ways] == ["fit.shim", "fit.new-nut"]
+
+    def test_nothing_is_ever_filed_by_less_than_nothing(self) -> None:
+        """Low but clear by more than the shim lifts: it stays as it is, and is told so."""
+        spec = changed("bass-4", "[pluck]\nforce_n = 1.0\nfrom_bridge = 100")
+        nut = solve(spec)
+        spare = [slot.floor_height - low for slot, low in zip(nut.slots, lowest_of(nut), strict=True)]
+        for steps in itertools.product((-1.0, -0.99, -0.5, 0.0, 0.6), repeat=4):
+            floors = tuple(min(step * room, step * 0.2) for step, room in zip(steps, spare, strict=True))
+            got = reuse(nut, same_as(nut, floors=floors), TOOLS)
+            for old in got.strings:
+                assert old.file_down_with_shim == 0.0 or old.file_down_with_shim > 0.05
+                assert all(step.value("by") > 0.0 for step in old.steps)
+
+    def test_edges_by_caliper_are_the_centres_less_half_a_width(self) -> None:
+        nut = solve(self.SPEC)
+        old = same_as(nut, centres=(0.3, 0.0, -0.2, 0.0), widths=(0.1, 0.0, 0.0, 0.2))
+        edges = tuple(centre - width / 2.0 for centre, width in zip(old.centres, old.widths, strict=True))
+        other = OldNut(edges=edges, widths=old.widths, floors=old.floors, floors_from="fret plane")
+        one, two = reuse(nut, old, TOOLS), reuse(nut, other, TOOLS)
+        assert [s.off_position_by for s in two.strings] == pytest.approx([s.off_position_by for s in one.strings])
 
     def test_lower_than_wanted_but_clear_is_kept(self) -> None:
         """The lowest floor that stays clear lies under the wanted one: in between nothing needs doing."""
@@ -139,14 +177,15 @@ class TestSlots:
         assert got.verdict == "new nut"
         assert got.reason.code == "old-nut.shim-too-thick"
         assert got.reason.value("shim") == pytest.approx(1.2)
+        assert (got.shim, got.ways) == (0.0, ())
 
 
-def test_demo_bass_is_saved_by_a_shim() -> None:
-    """Restrung in fifths: the thick bass slots are widened, the worn treble slot wants a shim."""
+def test_demo_bass_is_saved_by_filling_a_slot() -> None:
+    """Restrung in fifths: the thick bass slots are widened, the worn treble slot is filled."""
     spec, nut = solved("bass-4-fifths")
     assert spec.old_nut is not None
-    got = reuse(nut, spec.old_nut)
-    assert got.verdict == "shim and file"
+    got = reuse(nut, spec.old_nut, spec.tools)
+    assert got.verdict == "fill and file"
     assert [old.widen_to is not None for old in got.strings] == [True, True, False, False]
     assert [old.too_low_by > 0.0 for old in got.strings] == [False, False, False, True]
     assert [old.number for old in got.strings] == [4, 3, 2, 1]
@@ -155,5 +194,5 @@ def test_demo_bass_is_saved_by_a_shim() -> None:
 
 def test_assumed_pluck_is_told() -> None:
     _spec, nut = solved("bass-4")
-    assert [one.code for one in reuse(nut, same_as(nut)).findings] == ["old-nut.pluck-assumed"]
+    assert [one.code for one in reuse(nut, same_as(nut), TOOLS).findings] == ["old-nut.pluck-assumed"]
     assert judged(TestSlots.SPEC).findings == ()

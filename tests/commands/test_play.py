@@ -42,9 +42,10 @@ def test_a_new_user_restrings_the_demo_bass_and_asks_about_its_old_nut(tmp_path:
     assert "Assumption: nickel-plated steel on steel (bass): pull by a model, within" in pull.stdout
     nut = run("reuse", "bass-4-fifths", cwd=tmp_path)
     assert nut.returncode == 0
-    assert "Old nut: shim and file. A shim of 0.25 mm under the nut saves it" in nut.stdout
+    assert "Old nut: fill and file. String 1 (A2) to fill and to file again" in nut.stdout
+    assert "with packing of 0.25 mm" in " ".join(nut.stdout.split())
     assert "4 C1: widen to 3.40" in nut.stdout
-    assert "1 A2: too low by 0.22 (buzz): fill, shim or new nut" in nut.stdout
+    assert "1 A2: too low by 0.22 (buzz)" in nut.stdout
     assert list(tmp_path.iterdir()) == []
 
 
@@ -82,7 +83,7 @@ def test_json_has_the_stable_keys(tmp_path: Path) -> None:
     assert len(seen["strings"][0]["clearance"]) == len(seen["frets"]) == 20
     assert seen["strings"][0]["fretted_clearance"][-1] is None
     old = told("reuse", "bass-4-fifths", cwd=tmp_path)
-    assert set(old) == head | {"verdict", "reason", "shim", "strings", "findings"}
+    assert set(old) == head | {"verdict", "reason", "shim", "ways", "strings", "findings", "cautions"}
 
 
 @pytest.mark.parametrize("columns", [80, 50])
@@ -178,7 +179,7 @@ class TestBadSets:
     def test_reuse_without_an_old_nut(self, tmp_path: Path) -> None:
         done = run("reuse", "bass-4", cwd=tmp_path)
         assert done.returncode == 2
-        assert "old_nut: missing; measure the old nut" in done.stderr
+        assert "old_nut: missing; write [old_nut] with edges or centres, widths and floors, or let --ask" in done.stderr
 
 
 class TestSuggest:

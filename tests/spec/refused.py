@@ -16,7 +16,8 @@ def refused(parse: Callable[..., object], what: object) -> list[Finding]:
     assert all(isinstance(one, Finding) and one.severity == "refusal" for one in caught.value.findings)
     found = [one for one in caught.value.findings if isinstance(one, Finding)]
     for one in found:
-        assert all(placed(one, units).startswith(path_of(one)) for units in ("mm", "in"))  # every code has its words
+        as_written = (path_of(one), f"[[{path_of(one)}]]")
+        assert all(placed(one, units).startswith(as_written) for units in ("mm", "in"))  # every code has its words
     return found
 
 

@@ -6,7 +6,8 @@
                  -0.03  ---------------   lowest
 
 What is likeliest is brought down to the aim, but no further than keeps the floor above the lowest,
-hand and leaf at their worst.
+hand and leaf at their worst. One rule says what is filed and what is left alone: a slot that is not
+too low is filed by what `cut_of` gives, and left alone where that is nothing.
 """
 
 from typing import Literal
@@ -34,7 +35,7 @@ def verdict_of(floor: Belief) -> SlotVerdict:
     """What a floor calls for: "file", "leave" or "low"."""
     if floor.between().high < -LOWEST:
         return "low"
-    return "leave" if in_tolerance(floor) or cut_of(floor) == 0.0 else "file"
+    return "file" if cut_of(floor) else "leave"
 
 
 def in_tolerance(floor: Belief) -> bool:
@@ -43,9 +44,9 @@ def in_tolerance(floor: Belief) -> bool:
 
 
 def cut_of(floor: Belief) -> float:
-    """How much to file off now; 0 for nothing [mm]."""
+    """How much to file off now; 0 where the floor is surely in tolerance, or no cut is both needed and safe [mm]."""
     most = floor.middle - AIM
-    if most < LEAST_CUT or not _safe(floor, LEAST_CUT):
+    if in_tolerance(floor) or most < LEAST_CUT or not _safe(floor, LEAST_CUT):
         return 0.0
     safe, too_much = LEAST_CUT, most
     if _safe(floor, most):

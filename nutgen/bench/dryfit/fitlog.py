@@ -1,7 +1,8 @@
 """The log of a nut's dry fits, beside its file: one line a round, only ever added to.
 
-Each line is one JSON object. A line is written by one call and is on the disk before the command
-goes on; where a crash has torn the last line, it is left where it is and passed over.
+Each line is one JSON object: a round, or what takes the round before it back. A line is written by one
+call and is on the disk before the command goes on; where a crash has torn the last line, it is left
+where it is and passed over.
 """
 
 import json
@@ -70,7 +71,20 @@ def append_round(path: Path, entry: Round) -> None:
 
     raises : OSError; what stood in the log still stands
     """
-    line = json.dumps(asdict(entry), ensure_ascii=False, allow_nan=False).encode() + b"\n"
+    _append(path, asdict(entry))
+
+
+def append_undo(path: Path, *, time: str) -> None:
+    """Take the last round of a log back: its line stays, and one that undoes it follows.
+
+    time   : UTC, ISO 8601
+    raises : OSError; what stood in the log still stands
+    """
+    _append(path, {"undo": time})
+
+
+def _append(path: Path, line_of: dict[str, Any]) -> None:
+    line = json.dumps(line_of, ensure_ascii=False, allow_nan=False).encode() + b"\n"
     handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o644)
     try:
         size = os.fstat(handle).st_size
@@ -91,12 +105,17 @@ def read_rounds(path: Path) -> tuple[list[Round], int]:
     """
     if not path.exists():
         return [], 0
-    rounds, unread = [], 0
+    rounds: list[Round] = []
+    unread = 0
     for line in path.read_bytes().split(b"\n"):
         if not line.strip():
             continue
         try:
-            rounds.append(_round(json.loads(line)))
+            raw = json.loads(line)
+            if isinstance(raw, dict) and "undo" in raw:
+                del rounds[-1:]
+            else:
+                rounds.append(_round(raw))
         except (ValueError, KeyError, TypeError):
             unread += 1
     return rounds, unread

@@ -15,9 +15,9 @@ from nutgen.bench.dryfit.fitlog import LoggedString, Round
 from nutgen.bench.dryfit.neck_first import remarks_on_neck, rod_first
 from nutgen.bench.dryfit.readings import Array, Gap, as_it_stands, at_strings, gaps_of, moved
 from nutgen.bench.dryfit.slips import Doubts, Known, disagreeing, doubts, known_from, meet, over_wanted, turned_round
-from nutgen.bench.dryfit.ways_back import Raised, packing_for, raised_by, ways_back
+from nutgen.bench.dryfit.ways_back import Raised, packing_for, raised_by
 from nutgen.bench.materials import NutMaterial
-from nutgen.bench.remedies import LOWEST, TOLERANCE
+from nutgen.bench.remedies import LOWEST, TOLERANCE, packing_of, ways_back
 from nutgen.finding import Finding, caution, note, of_string, warning
 from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut, Slot
@@ -75,6 +75,7 @@ class Fit:
     raised    : what the shim among them does to every string
     remarks   : what else there is to know
     done      : whether every slot is to be left alone
+    in_doubt  : whether a reading is to be taken again; such readings are no round, and nothing is filed by them
     entry     : for the log
     """
 
@@ -85,11 +86,19 @@ class Fit:
     remarks: tuple[Finding, ...]
     cautions: tuple[Finding, ...]
     done: bool
+    in_doubt: bool
     entry: Round
 
 
 def dry_fit(
-    nut: Nut, readings: DryFit, *, tools: Tools, material: NutMaterial, rounds: Sequence[Round], time: str
+    nut: Nut,
+    readings: DryFit,
+    *,
+    tools: Tools,
+    material: NutMaterial,
+    rounds: Sequence[Round],
+    time: str,
+    attempt: Round | None = None,
 ) -> Fit:
     """Judge a round of readings.
 
@@ -97,28 +106,35 @@ def dry_fit(
     readings : of the nut in its seat, one a string
     rounds   : the log of these strings, oldest first
     time     : of the readings, for the log; UTC, ISO 8601
+    attempt  : readings since the last round that were in doubt: what reads so again is true
     """
     stands = as_it_stands(nut, readings, tools)
     gaps = gaps_of(stands, readings, tools)
-    known = [known_from(rounds, i, wanted=slot.floor_height) for i, slot in enumerate(nut.slots)]
+    known = [known_from(rounds, i, wanted=slot.floor_height, attempt=attempt) for i, slot in enumerate(nut.slots)]
     found = _doubts(nut, stands, readings, tools, gaps, known)
     floors = [
         _floor(known[i], gaps[i], after=readings.after, wanted=slot.floor_height, doubt=found.strings[i])
         for i, slot in enumerate(nut.slots)
     ]
     rod = rod_first(nut, readings, tools)
-    strings = _strings(nut, stands, gaps, floors, found.strings, material, wait=rod is not None)
+    wait = "fit.wait" if rod else "fit.wait-for-readings" if any(found.strings) else ""
+    strings = _strings(nut, stands, gaps, floors, found.strings, material, wait=wait)
     too_low = [i for i, string in enumerate(strings) if string.verdict == "low"]
-    packing = packing_for([string.floor_off.low for string in strings], too_low)
-    ways = ways_back([nut.slots[i].who for i in too_low], packing, tools=tools, material=material)
+    missing = packing_for([string.floor_off.low for string in strings], too_low)
+    ways = ways_back([nut.slots[i].who for i in too_low], missing, tools=tools, material=material)
+    packing = packing_of(ways)
     return Fit(
         truss_rod_first=rod,
         strings=strings,
         ways_back=ways,
         raised=raised_by(stands, np.array([floor.middle for floor in floors]), packing) if packing else (),
-        remarks=(*found.notes, *remarks_on_neck(nut, readings), *_coarse(readings, strings)),
-        cautions=(caution("bench.string-whips"), material.cautions[0]),
+        remarks=(*found.notes, *remarks_on_neck(nut, readings, tools), *_coarse(readings, strings)),
+        cautions=(
+            *(caution("bench.string-whips"), material.cautions[0]),
+            *((caution("bench.thin-glue"),) if ways else ()),
+        ),
         done=all(string.verdict == "leave" for string in strings),
+        in_doubt=any(found.strings),
         entry=_entry(nut, readings, strings, found, time),
     )
 
@@ -167,10 +183,10 @@ def _strings(
     in_doubt: Sequence[Finding | None],
     material: NutMaterial,
     *,
-    wait: bool,
+    wait: str,
 ) -> tuple[StringFit, ...]:
     verdicts: list[SlotVerdict] = [
-        "measure again" if doubt else "wait" if wait else verdict_of(floor)
+        "measure again" if doubt else _held(verdict_of(floor), wait)
         for floor, doubt in zip(floors, in_doubt, strict=True)
     ]
     cuts = [cut_of(floor) if verdict == "file" else 0.0 for floor, verdict in zip(floors, verdicts, strict=True)]
@@ -181,7 +197,7 @@ def _strings(
             number=slot.number,
             note=slot.note,
             verdict=verdicts[i],
-            says=in_doubt[i] or _says(verdicts[i], slot, floors[i].between()),
+            says=in_doubt[i] or _says(verdicts[i], slot, floors[i].between(), wait),
             floor_off=floors[i].between(),
             in_tolerance_for_sure=verdicts[i] != "measure again" and in_tolerance(floors[i]),
             file_off=cuts[i],
@@ -205,11 +221,16 @@ def _after_filing(
     return read[0], read[1], (now.clearance(12) - then.clearance(12))[:, 0]
 
 
-def _says(verdict: SlotVerdict, slot: Slot, floor: FloorRange) -> Finding:
+def _held(verdict: SlotVerdict, wait: str) -> SlotVerdict:
+    """What is to be filed waits for the relief, or for readings in doubt; the relief holds back every verdict."""
+    return "wait" if wait == "fit.wait" or (wait and verdict == "file") else verdict
+
+
+def _says(verdict: SlotVerdict, slot: Slot, floor: FloorRange, wait: str) -> Finding:
     string = slot.who
     match verdict:
         case "wait":
-            return note("fit.wait", string)
+            return note(wait, string)
         case "low" if floor.high - floor.low > UNTOLD:
             return warning("fit.too-low-untold", string, least=-floor.high)
         case "low":

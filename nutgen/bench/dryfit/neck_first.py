@@ -14,34 +14,44 @@ from nutgen.spec.workshop import Tools
 from nutgen.theory.frets import fret_position
 
 RELIEF_SLACK = 0.05
+RELIEF_FAR = 0.10
 ACTION_SLACK = 0.15
 PLACE_SLACK = 0.3
-"""Relief, action and the nut's place may be off by this much before they are told [mm]. Common
-practice, no source."""
+"""Relief, action and the nut's place may be off by this much before they are told; a relief that is off by more than
+`RELIEF_FAR`, and by more than one leaf, comes before all filing [mm]. Common practice, no source."""
 
 
 def rod_first(nut: Nut, dry_fit: DryFit, tools: Tools) -> Finding | None:
-    """What to do at the truss rod before any slot is filed; None where the relief is as wanted.
+    """What to do at the truss rod before any slot is filed; None where the relief is near enough to reckon with.
+
+    nut : as the file wants it
+    """
+    between = relief_between(dry_fit, tools)
+    if between is None or _off(nut, between) <= max(RELIEF_FAR, between[1] - between[0]):
+        return None
+    return _relief("neck.relief-first", nut, between)
+
+
+def _off(nut: Nut, between: tuple[float, float]) -> float:
+    """How far the relief wanted lies outside of what was read, to a hundredth of a leaf [mm]."""
+    return round(max(between[0] - nut.relief, nut.relief - between[1], 0.0), 4)
+
+
+def _relief(code: str, nut: Nut, between: tuple[float, float]) -> Finding:
+    turn = "tighten" if between[0] > nut.relief else "slacken"
+    return warning(code, relief=between[0], wanted=nut.relief, turn=turn)
+
+
+def remarks_on_neck(nut: Nut, dry_fit: DryFit, tools: Tools) -> Iterator[Finding]:
+    """What else the readings say of the neck, the saddle and the nut's place.
 
     nut : as the file wants it
     """
     between = relief_between(dry_fit, tools)
     if between is None:
-        return None
-    low, high = between
-    if low - RELIEF_SLACK <= nut.relief <= high + RELIEF_SLACK:
-        return None
-    turn = "tighten" if low > nut.relief else "slacken"
-    return warning("neck.relief-first", relief=low, wanted=nut.relief, turn=turn)
-
-
-def remarks_on_neck(nut: Nut, dry_fit: DryFit) -> Iterator[Finding]:
-    """What else the readings say of the neck, the saddle and the nut's place.
-
-    nut : as the file wants it
-    """
-    if dry_fit.relief is None:
         yield note("neck.relief-not-read", relief=nut.relief)
+    elif _off(nut, between) > RELIEF_SLACK and rod_first(nut, dry_fit, tools) is None:
+        yield _relief("neck.relief-off", nut, between)
     if dry_fit.action is not None:
         yield from _action(nut, dry_fit.action)
     elif dry_fit.feeler is not None:

@@ -75,7 +75,7 @@ def stack_heights(leaves: tuple[float, ...]) -> Array:
 
 
 def relief_between(dry_fit: DryFit, tools: Tools) -> tuple[float, float] | None:
-    """FloorRange which depths the relief lies; None where it was not read [mm]."""
+    """Between which depths the relief lies; None where it was not read [mm]."""
     if dry_fit.relief is None:
         return None
     return dry_fit.relief, next_stack(dry_fit.relief, tools)
@@ -84,10 +84,11 @@ def relief_between(dry_fit: DryFit, tools: Tools) -> tuple[float, float] | None:
 def as_it_stands(nut: Nut, dry_fit: DryFit, tools: Tools) -> Nut:
     """The nut on the neck as it was read: relief and action of the readings where there are any.
 
-    Of the reliefs that a leaf leaves open, the one nearest to what the file wants: the rod was set to it.
+    Of the reliefs that a leaf leaves open, the one that the file wants, since the rod was set to it; the middle where
+    it is not among them.
     """
-    between = relief_between(dry_fit, tools)
-    relief = nut.relief if between is None else min(max(nut.relief, between[0]), between[1])
+    low, high = relief_between(dry_fit, tools) or (nut.relief, nut.relief)
+    relief = nut.relief if low <= nut.relief <= high else (low + high) / 2.0
     if dry_fit.action is None:
         return replace(nut, relief=relief)
     action = at_strings(dry_fit.action, nut)

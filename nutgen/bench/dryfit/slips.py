@@ -1,7 +1,7 @@
 """Readings that cannot be, held against the rounds before: a string that rose, strings swapped."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Literal
 
@@ -53,11 +53,12 @@ class Doubts:
     notes: tuple[Finding, ...]
 
 
-def known_from(rounds: Sequence[Round], index: int, *, wanted: float) -> Known | None:
+def known_from(rounds: Sequence[Round], index: int, *, wanted: float, attempt: Round | None = None) -> Known | None:
     """What a log tells of one string; None where it has not been read.
 
-    index  : its place from the bass
-    wanted : its floor over the fret plane, by the file as it is now [mm]
+    index   : its place from the bass
+    wanted  : its floor over the fret plane, by the file as it is now [mm]
+    attempt : readings in doubt that are not in the log; older logs hold such as rounds
     """
     known: Known | None = None
     for entry in rounds:
@@ -68,6 +69,8 @@ def known_from(rounds: Sequence[Round], index: int, *, wanted: float) -> Known |
             continue
         before = known.after(entry.after) if known else Belief.nothing()
         known = Known(before.read(over_wanted(string.gaps, wanted=wanted)), string.file_off)
+    if known and attempt and attempt.strings[index].doubt:
+        known = replace(known, doubted=meet(attempt.strings[index].gaps, wanted=wanted))
     return known
 
 

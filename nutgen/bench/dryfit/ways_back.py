@@ -1,4 +1,4 @@
-"""What to do about a slot that is too low: fill it, raise the whole nut, or make a new one."""
+"""Packing under a nut whose slots are too low, and what it does to every string."""
 
 import math
 from collections.abc import Sequence
@@ -9,15 +9,10 @@ from numpy.typing import NDArray
 
 from nutgen.bench.dryfit.filing import AIM
 from nutgen.bench.dryfit.readings import moved
-from nutgen.bench.materials import NutMaterial
-from nutgen.bench.remedies import THICKEST_SHIM, shim
-from nutgen.finding import Finding, Subject, remedy
+from nutgen.bench.remedies import THICKEST_SHIM
 from nutgen.nut.part import Nut
-from nutgen.spec.workshop import Tools
 
 Array = NDArray[np.float64]
-
-MANY = 2  # low slots; more than this are quicker raised together than filled
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,25 +39,6 @@ def packing_for(lowest: Sequence[float], low: Sequence[int]) -> float | None:
     """
     missing = max((-lowest[index] for index in low), default=math.inf)
     return round(missing, 2) if missing <= THICKEST_SHIM else None
-
-
-def ways_back(
-    strings: Sequence[Subject], packing: float | None, *, tools: Tools, material: NutMaterial
-) -> tuple[Finding, ...]:
-    """The ways back where slots are too low, the one that spoils least first.
-
-    strings : whose slots are too low; none, no way back is needed
-    packing : see `packing_for` [mm]
-    """
-    if not strings:
-        return ()
-    ways = [remedy("fit.new-nut", *strings)]
-    if packing is not None:
-        ways.insert(0, shim(packing, tools))
-    if material.can_be_filled:
-        filled = remedy("fit.fill", *strings, material=material.name)
-        ways.insert(1 if len(strings) > MANY and len(ways) > 1 else 0, filled)
-    return tuple(ways)
 
 
 def raised_by(nut: Nut, over: Array, thickness: float) -> tuple[Raised, ...]:

@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from nutgen.bench.remedies import LOWEST, TOLERANCE
 from nutgen.documents.blocks import (
     Block,
     Column,
@@ -33,13 +34,13 @@ def fit_blocks(title: str, fit: "Fit", *, number: int) -> Document:
     """A round of a dry fit: what comes first, the table, how to file, ways back, remarks."""
     blocks: list[Block] = [
         Title(title),
-        Paragraph(f"Dry fit, round {number}. {_verdict(fit)}"),
+        Paragraph(f"Dry fit, {'not yet ' * fit.in_doubt}round {number}. {_verdict(fit)}"),
         Points(fit.cautions, "!"),
         Space(),
     ]
     if fit.truss_rod_first:
         blocks += [Paragraph(Run((capital(fit.truss_rod_first), ".")), "strong"), Space()]
-    blocks += [_table(fit), Space(), Paragraph(phrase(_READ), "note")]
+    blocks += [_table(fit), Space(), Paragraph(phrase(_READ, lowest=-LOWEST, highest=TOLERANCE), "note")]
     if not fit.truss_rod_first:
         blocks += [Space(), *(_string(string) for string in fit.strings)]
         if any(string.file_off for string in fit.strings):
@@ -52,7 +53,9 @@ def fit_blocks(title: str, fit: "Fit", *, number: int) -> Document:
 
 _READ = (
     "All in {units}. floor off by: over the height wanted, 99 times in 100 between these two. file: off the slot"
-    " floor. then: what the same check reads after that, the saddle left alone."
+    " floor; -: left alone, surely in tolerance ({lowest:bare,+} to {highest:bare,+}) or as near as a"
+    " safe cut brings it."
+    " then: what the same check reads after that, the saddle left alone."
 )
 
 

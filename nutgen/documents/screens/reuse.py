@@ -7,6 +7,7 @@ from nutgen.documents.blocks import (
     Document,
     Findings,
     Paragraph,
+    Points,
     Run,
     Space,
     Table,
@@ -28,21 +29,25 @@ def reuse_blocks(title: str, judged: Reuse) -> Document:
     for old in judged.strings:
         said = Run((*(old.steps or ("keep",)), *([old.remark] if old.remark else [])), "; ")
         blocks.append(Paragraph(Run((f"{old.number} {old.note}: ", said)), hang=2))
-    if judged.verdict == "shim and file":
-        down = Run(
-            tuple(
-                phrase("{string} {down:bare}", string=f"{old.number} {old.note}", down=old.file_down_with_shim)
-                for old in judged.strings
-            ),
-            ", ",
-        )
-        on_shim = phrase("On a shim of {shim:bare}, file the floors down by: ", shim=judged.shim)
-        blocks.append(Paragraph(Run((on_shim, down)), hang=2))
+    blocks += [Space()] if judged.ways else []
+    for letter, way in zip("abc", judged.ways, strict=False):
+        blocks.append(Paragraph(Run((f"{letter}) ", way, ".")), hang=3))
+        if way.code == "fit.shim":
+            blocks.append(_on_a_shim(judged))
     blocks += [Space(), Paragraph(phrase(_READ), "note"), Findings(judged.findings, none="")]
     if judged.verdict != "keep":
-        dust = "Bone and antler dust: work wet or with extraction, and wear a fitted mask."
-        blocks.append(Paragraph(dust, "note"))
+        blocks.append(Points(judged.cautions, "!"))
     return tuple(blocks)
+
+
+def _on_a_shim(judged: Reuse) -> Paragraph:
+    down = tuple(
+        phrase("{string} {down:bare}", string=f"{old.number} {old.note}", down=old.file_down_with_shim)
+        for old in judged.strings
+        if old.file_down_with_shim
+    )
+    words = (Run(("On it, file the floors down by: ", Run(down, ", "))),) if down else ("On it, no floor wants filing",)
+    return Paragraph(Run((*words, ".")), indent=3)
 
 
 _READ = (

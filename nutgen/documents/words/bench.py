@@ -226,8 +226,8 @@ _REMEDIES = alike(
             "the string lies too shallow: pack the whole nut from below and file every slot down by the same"
         ),
         "remedy.too-low": lambda t: (
-            "pack the whole nut from below by what is missing and file the other slots down by the same"
-            + (f"; where only one slot is low, {_SAME}" if t.raw("fill") else "")
+            (f"where one slot alone is low, {_SAME}; else " if t.raw("fill") else "")
+            + "pack the whole nut from below by what is missing and file the other slots down by the same"
         ),
     },
 )
@@ -312,7 +312,7 @@ _OLD_NUT = {
             "old-slot.widen": _widen,
             "old-slot.too-wide": "too wide by {by:bare} (rattle)",
             "old-slot.off-position": "off position by {by:bare} to the {side} side",
-            "old-slot.too-low": "too low by {by:bare} (buzz): fill, shim or new nut",
+            "old-slot.too-low": "too low by {by:bare} (buzz)",
             "old-slot.file-down": "file the floor down by {by:bare}",
             "old-slot.low-but-clear": "{by:bare} lower than wanted, still clear",
         },
@@ -323,15 +323,19 @@ _OLD_NUT = {
         {
             "old-nut.keep": "every slot suits its string as it is",
             "old-nut.file": "every slot can be filed to what its string needs",
+            "old-nut.fill": "{who} to fill and to file again; the others need no packing for that",
             "old-nut.shim": "a shim of {shim} under the nut saves it; then file each floor to its height",
-            "old-nut.shim-too-thick": ("a shim of {shim} would be needed; over {most:stock} a nut sits loosely"),
+            "old-nut.shim-too-thick": (
+                "a slot is too low by {shim}: over {most:stock} neither a shim nor a filled slot holds"
+            ),
             "old-nut.slots-lost": lambda t: (
                 " and ".join(
                     f"{what} for {', '.join(names)}"
                     for what, names in (("too wide", t["too_wide"]), ("off position", t["misplaced"]))
                     if names
                 )
-                + ": fill those slots and cut them again, or make a new nut; a shim does not help"
+                + (": fill those slots and cut them again, or make a new nut" if t.raw("fill") else "")
+                + "; a shim does not help"
             ),
         },
     ),

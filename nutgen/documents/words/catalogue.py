@@ -38,7 +38,11 @@ def sentence(finding: Finding, units: Units = "mm") -> str:
     return told.fill(says) if isinstance(says, str) else says(told)
 
 
+ARRAYS = ("strings", "before.strings", "stations")
+"""Keys that a file writes as one table each, under [[...]]."""
+
+
 def placed(finding: Finding, units: Units = "mm") -> str:
-    """The same behind the place in the file that it is about."""
+    """The same behind the place in the file that it is about; an array of tables as the file writes it."""
     keys = [subject.name for subject in finding.about if subject.kind == "key"]
-    return ": ".join([*keys, sentence(finding, units)])
+    return ": ".join([*(f"[[{key}]]" if key in ARRAYS else key for key in keys), sentence(finding, units)])

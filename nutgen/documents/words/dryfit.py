@@ -20,6 +20,12 @@ _NECK = {
         "The relief as read is not the one that the file wants, and every height is measured over the frets.",
         "Set the truss rod first, or write the neck's own relief in setup.relief.",
     ),
+    "neck.relief-off": Entry(
+        "relief reads {relief}, {wanted:bare} is wanted: the floors are reckoned with the relief as it is; {turn} the"
+        " truss rod a little when the nut is done, and read once more then",
+        "The relief as read is a leaf or so off; the heights over the frets are worked out on the neck as it stands.",
+        "Set the truss rod when the nut is done.",
+    ),
     **alike(
         "A reading of the neck was left out, so that it is taken as the file wants it.",
         "Write it in [dry_fit].",
@@ -63,11 +69,13 @@ _READINGS = {
     **alike(
         "Readings of this round do not go together with those before: filing lowers a floor, and by no more than it"
         " was told to.",
-        "Measure again; where something else was done to the nut, say so in dry_fit.after.",
+        "Measure again; where something else was done to the nut, say so in dry_fit.after; where it reads so once more,"
+        " write read_twice = true in [dry_fit].",
         {
             "dry-fit.rose": (
                 "it has risen by {by} at least, and filing can not raise a floor: is the string down in its slot, the"
-                ' nut on its seat, no dust below? if it was filled or shimmed, say after = "fill" or "shim"'
+                ' nut on its seat, no dust below? if it was filled or shimmed, say after = "fill" or "shim"; if'
+                " it reads so once more, read_twice = true"
             ),
             "dry-fit.swapped": _looks_as_if("the readings of {who} are swapped"),
             "dry-fit.turned-round": _looks_as_if("the readings were listed treble to bass"),
@@ -119,6 +127,7 @@ _VERDICTS = {
         "File what is told, and read again.",
         {
             "fit.wait": "wait for the relief",
+            "fit.wait-for-readings": "wait until what is in doubt has been measured again",
             "fit.leave": "{low:+,bare} to {high:+} from the height wanted: leave it alone",
             "fit.file": "{low:+,bare} to {high:+} from the height wanted",
         },
@@ -145,12 +154,14 @@ def _strokes(before: str) -> Sentence:
 
 
 def _shim(t: Told) -> str:
-    sheets = t["sheets"]
+    sheets, veneers = t["sheets"], t.raw("veneers")
     words = t.fill("raise the whole nut, end to end and level, with packing of {thickness}: prove it with ")
     words += leaves_marked(t.raw("leaves"), t["leaves_in"]) + t.fill(" of feeler leaves ({leaves_error:fine,+})")
-    if sheets:
-        words += t.fill(f", then make it of {len(sheets)} x {sheets[0]} sheet sanded down by {{sand_off}}")
-    return words + "; then file the others down"
+    wood = f"{veneers} x {sheets[0]} veneer" if veneers else ""
+    wood += t.fill(" sanded down by {sand_off}") if t.raw("sand_off") else ""
+    laid = " + ".join(f"{sheet:bare}" for sheet in sheets[veneers:]) or ("" if sheets else "sheets by caliper")
+    thin = f"{laid} of brass, or of paper hardened with thin glue" if laid else ""
+    return f"{words}, then make it of {' and '.join(filter(None, (wood, thin)))}; then file the others down"
 
 
 _WORK = {

@@ -73,6 +73,7 @@ def _wrong_count(t: Told) -> str:
     least, most = t["allowed"]
     allowed = f"{least}" if least == most else f"{least} to {most}" if most else f"{least} at least"
     cure = f"; write them like {t['likely']}" if t["likely"] else ""
+    allowed = allowed if least or not most else f"{most} at most"
     return f"has {t['count']} entries; allowed is {allowed}{cure}"
 
 
@@ -268,9 +269,10 @@ FILES: dict[str, Entry] = {
         "is a kind, and a dry fit is of one nut; nutgen new mine.toml --from {kind} writes a file for it",
         "The log of a dry fit stands beside a file of the maker's own.",
     ),
+    "file.nothing-to-undo": Entry("no round is there to take back", "The log holds no round of a dry fit."),
     "file.not-svg": Entry("the picture is an SVG; give it a name that ends in .svg", "Charts are drawn as SVG."),
     "file.no-old-nut": Entry(
-        "missing; measure the old nut and write the table [old_nut] with centres, widths, floors",
+        "missing; write [old_nut] with edges or centres, widths and floors, or let --ask ask for them",
         "The old nut is judged by its readings.",
     ),
     "file.not-among-presets": Entry(

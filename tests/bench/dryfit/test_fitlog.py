@@ -13,7 +13,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutgen.bench.dryfit.fitlog import LoggedString, Round, append_round, log_path, of_these_strings, read_rounds
+from nutgen.bench.dryfit.fitlog import (
+    LoggedString,
+    Round,
+    append_round,
+    append_undo,
+    log_path,
+    of_these_strings,
+    read_rounds,
+)
 from nutgen.bench.dryfit.readings import Gap
 
 NOTES = ("E1", "A1")
@@ -67,6 +75,19 @@ class TestAppend:
         before = path.read_bytes()
         append_round(path, entry(2))
         assert path.read_bytes().startswith(before)
+
+    def test_undo_takes_a_round_back_and_keeps_its_line(self, tmp_path: Path) -> None:
+        path = tmp_path / "log"
+        for one in (entry(1), entry(2)):
+            append_round(path, one)
+        before = path.read_bytes()
+        append_undo(path, time="2030-01-02T12:00:00+00:00")
+        assert path.read_bytes().startswith(before)
+        assert read_rounds(path) == ([entry(1)], 0)
+        append_round(path, entry(3))
+        append_undo(path, time="2030-01-03T12:00:00+00:00")
+        append_undo(path, time="2030-01-03T12:00:00+00:00")
+        assert read_rounds(path) == ([], 0)
 
     @given(st.integers(0, 400))
     @settings(max_examples=40, deadline=None)

@@ -1,0 +1,82 @@
+"""What `reuse` asks at the terminal: the old nut, slot by slot from the bass end."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from nutgen.ask.checks import not_an_answer
+from nutgen.ask.drawings import CENTRES, EDGES, FLOOR_OVER_SEAT, SLOT_WIDTH
+from nutgen.ask.questions import Question
+from nutgen.ask.values import number
+from nutgen.documents.words import sentence
+from nutgen.errors import SpecFaults
+from nutgen.nut.part import Nut, Slot
+from nutgen.spec.cross_playing import old_nut_faults
+from nutgen.spec.playing import OldNut
+from nutgen.spec.read import read_table
+from nutgen.spec.tables import Spec
+from nutgen.spec.values import BareUnits
+
+HOW = "The old nut out of its seat, a caliper, the packet of strings or drills for the widths."
+LISTS = ("edges", "centres", "widths", "floors")
+
+Answers = Mapping[str, str]
+
+
+def questions(nut: Nut, answers: Answers, *, units: str) -> list[Question]:
+    """What is asked, in order; how places and floors are measured decides what follows.
+
+    units : of bare numbers
+    """
+    places = answers.get("places", "edges")
+    floors = answers.get("from", "seat floor")
+    return [
+        Question("places", (), "Measured to the edges of the slots, or to their centres?",
+                 "edges: what the tips of a caliper reach. centres: by ruler or template.", "edges",
+                 choices=("edges", "centres")),
+        Question("from", ("old_nut", "floors_from"), "Floors from where?",
+                 "seat floor: caliper over nut and slot, nut out. fret plane: straightedge on frets 1 and 2, nut in.",
+                 "seat floor", choices=("seat floor", "fret plane")),
+        *(one for slot in nut.slots for one in _of_slot(slot, places, floors, units, first=slot is nut.slots[0])),
+    ]  # fmt: skip
+
+
+def _of_slot(slot: Slot, places: str, floors: str, units: str, *, first: bool) -> list[Question]:
+    string = f"string {slot.number} ({slot.note})"
+    to = "the bass-side edge" if places == "edges" else "the middle"
+    over = "Slot floor over the underside of the nut." if floors == "seat floor" else "Slot floor over the fret plane."
+    drawn = (EDGES if places == "edges" else CENTRES, SLOT_WIDTH, FLOOR_OVER_SEAT if floors == "seat floor" else ())
+    asked = (
+        (places, "place", f"From the bass end of the nut to {to} of the slot, at the front face."),
+        ("widths", "width", "The thickest gauge or drill shank that enters at the front face."),
+        ("floors", "floor", f"{over} At the front face."),
+    )
+    return [
+        Question(f"{key} {slot.number}", ("old_nut", key), f"{string}: {what}", where, "", units,
+                 drawing if first else ())
+        for (key, what, where), drawing in zip(asked, drawn, strict=True)
+    ]  # fmt: skip
+
+
+def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: Spec) -> str:
+    """What is wrong with an answer after those of the other slots, by the same door as the file; empty if nothing."""
+    fault = not_an_answer(asked, answer)
+    key = asked.key.split()[0]
+    if fault or key not in LISTS:
+        return fault
+    before = {name: text for name, text in answers.items() if name.startswith(f"{key} ") and name != asked.key}
+    values = table_of({**before, asked.key: answer, "from": answers["from"]})
+    filler = ["1 mm"] * len(values[key])
+    places = {} if key in ("edges", "centres") else {"centres": [f"{place} mm" for place in range(1, len(filler) + 1)]}
+    raw = {"widths": filler, "floors": filler, **places, **values}
+    try:
+        old = read_table(OldNut, raw, BareUnits(spec.units), at="old_nut")
+    except SpecFaults as error:
+        return "; ".join(sentence(one, error.units) for one in error.findings)
+    faults = old_nut_faults(old, spec.strings[: len(filler)], spec.fretboard, spec.instrument)
+    return "; ".join(sentence(one, spec.units) for one in faults if one.about[0].name == f"old_nut.{key}")
+
+
+def table_of(answers: Answers) -> dict[str, Any]:
+    """The answers as [old_nut] would hold them, bass to treble as they were asked."""
+    lists = {key: [number(text) for name, text in answers.items() if name.startswith(f"{key} ")] for key in LISTS}
+    return {**{key: values for key, values in lists.items() if values}, "floors_from": answers["from"]}

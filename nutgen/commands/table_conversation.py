@@ -1,0 +1,104 @@
+"""The readings of one table, asked for at the terminal, and kept in the file where the maker says yes."""
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import typer
+
+from nutgen.ask import old_nut
+from nutgen.ask.dry_fit import HOW as LEAVES
+from nutgen.ask.dry_fit import as_before, questions, table_of, wrong_with_reading
+from nutgen.ask.file import with_table
+from nutgen.ask.questions import Question
+from nutgen.commands.common import CANNOT
+from nutgen.commands.conversation import HOW, Back, Quit, answer, converse, show, tell
+from nutgen.documents.blocks import Paragraph, Title
+
+if TYPE_CHECKING:
+    from nutgen.bench.dryfit.fitlog import Round
+    from nutgen.nut import Nut
+    from nutgen.spec.tables import Spec
+
+Raw = dict[str, Any]
+
+
+def dry_fit_at_terminal(
+    spec: "Spec", nut: "Nut", *, again: bool, before: "Round | None" = None, only: "set[int] | None" = None
+) -> Raw:
+    """Ask for every reading of a dry fit, checking each at once.
+
+    again   : whether the nut has been read before
+    before  : readings of which some are in doubt
+    only    : numbers of the strings to read again; all else stays as in `before`
+    returns : [dry_fit] as it would stand in the file
+    raises  : typer.Exit where the maker quits; nothing is kept then
+    """
+    known = as_before(before, only) if before and only else {}
+    tell(Title(spec.title))
+    if not known:
+        tell(LEAVES, Paragraph(HOW, "note"))
+
+    def asked(answers: Mapping[str, str]) -> list[Question]:
+        return questions(nut, answers, again=again, units=spec.units)
+
+    def wrong(one: Question, text: str, _answers: Mapping[str, str]) -> str:
+        return wrong_with_reading(one, text, units=spec.units, tools=spec.tools)
+
+    return table_of(_asked(asked, wrong, known), units=spec.units, tools=spec.tools)
+
+
+def old_nut_at_terminal(spec: "Spec", nut: "Nut") -> Raw:
+    """Ask for the old nut slot by slot; [old_nut] as it would stand in the file. Raises typer.Exit on quit."""
+    tell(Title(spec.title), old_nut.HOW, Paragraph(HOW, "note"))
+
+    def asked(answers: Mapping[str, str]) -> list[Question]:
+        return old_nut.questions(nut, answers, units=spec.units)
+
+    def wrong(one: Question, text: str, answers: Mapping[str, str]) -> str:
+        return old_nut.wrong_with_reading(one, text, answers, spec=spec)
+
+    return old_nut.table_of(_asked(asked, wrong, {}))
+
+
+def _asked(
+    questions: Callable[[Mapping[str, str]], list[Question]],
+    wrong: Callable[[Question, str, Mapping[str, str]], str],
+    before: Mapping[str, str],
+) -> dict[str, str]:
+    """The answers, in the order of the questions; raises typer.Exit where the maker quits."""
+    answers = dict(before)
+
+    def take(one: Question, text: str) -> str:
+        fault = wrong(one, text, answers)
+        if not fault:
+            answers[one.key] = text
+        return fault
+
+    try:
+        converse(lambda: [one for one in questions(answers) if one.key not in before], lambda: answers, take)
+    except Quit:
+        tell("stopped; none of these readings was kept")
+        raise typer.Exit(CANNOT) from None
+    return {one.key: answers[one.key] for one in questions(answers) if one.key in answers}
+
+
+def offer_to_keep(file: Path, name: str, table: Raw) -> None:
+    """Ask whether a table is to be kept in the file, and write it there on yes; all else in it stays as it is."""
+    from nutgen.jobs.atomic import write_all
+
+    if not agreed("keep", f"Keep these readings in {file}, as [{name}]?", "yes writes them; all else there stays.", ""):
+        return
+    text = with_table(file.read_bytes().decode("utf-8-sig"), name, table)
+    write_all(file.parent, {file.name: text.encode()})
+    tell(f"wrote [{name}] into {file}")
+
+
+def agreed(key: str, prompt: str, where: str, default: str) -> bool:
+    """Whether the maker says yes; Enter alone says the default, and nothing but yes is one."""
+    question = Question(key, (), prompt, where, default or "no")
+    show(question)
+    try:
+        return answer(question).lower() in ("yes", "y")
+    except (Back, Quit):
+        return False
