@@ -6,7 +6,7 @@ bytes on any day. Read back by `dxf_reader`, which knows nothing of the library 
 
 import io
 import unicodedata
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 import ezdxf
@@ -16,9 +16,9 @@ from ezdxf.enums import TextEntityAlignment
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Arc, Box, Chain, Part, Point, joined
 from nutgen.model.drawing import LAYERS, Drawing, Stroke, View, draw
-from nutgen.model.mill.milling import OPERATIONS, Along, Clamped, Level, plan_chains, profile_chains, slot_lines
+from nutgen.model.mill.milling import MEANINGS, SLOT_MEANING, Clamped, Level, plan_levels, profile_levels
+from nutgen.model.mill.runs import Run
 from nutgen.nut.part import Nut
-from nutgen.spec.forming import Mill
 
 NOTES = "notes"
 """Layer of the words: they cut nothing and carry no size that the lines do not."""
@@ -27,9 +27,8 @@ _METRIC, _MM = 1, 4
 _BETWEEN = 15.0  # mm, clear of one view to the next
 _LETTER, _ROUTER_LETTER = 2.0, 1.2  # mm
 _WHITE_OR_BLACK, _GREY = 7, 8
-_COLOURS = {
-    "stock": _GREY, "outline": 7, "land": 5, "bevel": 4, "slot-outline": 3, "slot-centre": 1, "profile": 7,
-}  # fmt: skip
+_COLOURS = {"stock": _GREY, "clamps": 2, "tabs": 6, "top": 5, "outline": 7, "profile": 7}
+_SLOT_COLOUR = 1
 
 
 def template_dxf(nut: Nut, stamp: Stamp) -> bytes:
@@ -58,17 +57,17 @@ def template_dxf(nut: Nut, stamp: Stamp) -> bytes:
     return _dxf(stamp, lambda document: _views(document, draw(nut), stamp))
 
 
-def mill_dxf(work: Clamped, mill: Mill, stamp: Stamp) -> bytes:
-    """The part standing in its stock, cut from above: one layer an operation.
+def mill_dxf(work: Clamped, runs: Sequence[Run], stamp: Stamp) -> bytes:
+    """The part standing in its stock, cut from above: one layer an operation, in the order of work.
 
-    A contour lies at the height that its layer means; the floor of a slot is a line in space.
+    A contour lies at the height that its layer means; the line of a slot is one polyline in space.
 
     Parameters
     ----------
     work : Clamped
         The part in its stock.
-    mill : Mill
-        The router's table: cutters, corner relief.
+    runs : sequence of Run
+        Along its slots.
     stamp : Stamp
         As in `template_dxf`.
 
@@ -78,15 +77,13 @@ def mill_dxf(work: Clamped, mill: Mill, stamp: Stamp) -> bytes:
         The file; the same part and stamp give the same bytes.
     """
     where = "zero: left corner of the stock toward the bridge, on its top; x right, y to the headstock, z up; mm"
-    levels, lines = list(plan_chains(work, mill)), list(slot_lines(work))
-    return _dxf(stamp, lambda document: _operations(document, levels, lines, (stamp.line, where)))
+    return _dxf(stamp, lambda document: _operations(document, list(plan_levels(work)), runs, (stamp.line, where)))
 
 
 def profile_dxf(work: Clamped, stamp: Stamp) -> bytes:
     """The part lying on its back, the front face up, for its outline alone; see `mill_dxf`."""
     where = "lying on its back; zero: lower left corner of the stock, on its top; x right, y up the nut, z up; mm"
-    levels = list(profile_chains(work))
-    return _dxf(stamp, lambda document: _operations(document, levels, (), (stamp.line, where)))
+    return _dxf(stamp, lambda document: _operations(document, list(profile_levels(work)), (), (stamp.line, where)))
 
 
 def _dxf(stamp: Stamp, fill: Callable[[Document], None]) -> bytes:
@@ -153,16 +150,16 @@ def _pattern(stroke: Stroke) -> list[float]:
     return [sum(stroke.pattern)] + [length if i % 2 == 0 else -length for i, length in enumerate(stroke.pattern)]
 
 
-def _operations(document: Document, levels: Sequence[Level], lines: Iterable[Along], words: Sequence[str]) -> None:
-    for layer, meaning in OPERATIONS.items():
-        document.layers.add(layer, color=_COLOURS[layer]).description = meaning
+def _operations(document: Document, levels: Sequence[Level], runs: Sequence[Run], words: Sequence[str]) -> None:
+    for layer in dict.fromkeys((*(level.chain.layer for level in levels), *(run.layer for run in runs))):
+        entry = document.layers.add(layer, color=_COLOURS.get(layer, _SLOT_COLOUR))
+        entry.description = MEANINGS.get(layer, SLOT_MEANING)
     document.layers.add(NOTES, color=_GREY)
     space = document.modelspace()
     for level in levels:
         _add_polyline(space, level.chain, elevation=level.z)
-    for line in lines:
-        for start, end in zip(line.points, line.points[1:], strict=False):
-            space.add_line(start, end, dxfattribs={"layer": line.layer})
+    for run in runs:
+        space.add_polyline3d(run.points, dxfattribs={"layer": run.layer})
     for row, line_of_words in enumerate(words):
         _note(document, line_of_words, (0.0, -(row + 2) * 1.7 * _ROUTER_LETTER), _ROUTER_LETTER)
     depths = [level.z for level in levels]

@@ -4,7 +4,7 @@ Source: the published DXF reference (group codes; from memory). Only what our ow
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -51,11 +51,19 @@ class Entity:
         return first, last
 
     @property
+    def points(self) -> list[tuple[float, float, float]]:
+        """Corners of a polyline in space."""
+        x, y, z = ([float(value) for at, value in self.pairs if at == code] for code in (10, 20, 30))
+        return list(zip(x, y, z, strict=True))
+
+    @property
     def shortest(self) -> float:
         """Length of its shortest line or chord; inf where it has none."""
         points = [(x, y, 0.0) for x, y, _ in self.corners]
         if self.kind == "LINE":
             points = list(self.ends)
+        elif self.kind == "POLYLINE":
+            points = self.points
         elif self.closed:
             points += points[:1]
         return min((math.dist(a, b) for a, b in pairwise(points)), default=math.inf)
@@ -172,7 +180,7 @@ def read_dxf(data: bytes) -> Dxf:
     return Dxf(
         unit=_unit(sections.get("HEADER", [])),
         layers=frozenset(_layers(sections.get("TABLES", []))),
-        entities=tuple(_entity(group) for group in _groups(sections.get("ENTITIES", []))),
+        entities=tuple(_entity(group) for group in _whole(_groups(sections.get("ENTITIES", [])))),
     )
 
 
@@ -194,6 +202,21 @@ def _groups(pairs: Sequence[Pair]) -> Iterator[list[Pair]]:
         group.append(pair)
     if group:
         yield group
+
+
+def _whole(groups: Iterable[list[Pair]]) -> Iterator[list[Pair]]:
+    """The same, the points of a polyline in space within it instead of behind it."""
+    line: list[Pair] = []
+    for group in groups:
+        match group[0]:
+            case (0, "POLYLINE"):
+                line = [pair for pair in group if pair[0] not in (10, 20, 30)]
+            case (0, "VERTEX"):
+                line += [pair for pair in group if pair[0] in (10, 20, 30)]
+            case (0, "SEQEND"):
+                yield line
+            case _:
+                yield group
 
 
 def _entity(group: Sequence[Pair]) -> Entity:

@@ -2,20 +2,21 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import asdict, replace
 from typing import Any
 
 from nutgen.documents.machines.cautions import on_paper
 from nutgen.documents.machines.router import mill_blocks
 from nutgen.documents.paint.text import text
 from nutgen.documents.words import sentence
+from nutgen.finding import Finding
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.kernel import Solid
-from nutgen.geometry.lines import Chain
 from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import router_file, step_file
-from nutgen.model.mill.clearing import Clearing, clearings
-from nutgen.model.mill.milling import OPERATIONS, Clamped, Level, clamped, plan_chains, profile_chains, slot_lines
+from nutgen.model.mill.clearing import by_hand
+from nutgen.model.mill.milling import MEANINGS, SLOT_MEANING, Clamped, clamped, plan_levels, profile_levels
+from nutgen.model.mill.runs import SlotCut, slot_cuts
 from nutgen.nut import Nut
 from nutgen.spec.forming import Mill
 from nutgen.spec.tables import Spec
@@ -30,29 +31,32 @@ def mill_job(spec: Spec, nut: Nut, stamp: Stamp, solid: Solid, *, volume: float,
     raises : CannotBeMade where the stock or a cutter does not go with the part
     """
     work = clamped(nut, spec.mill)
-    cleared = clearings(work.nut, spec.mill.cutters)
-    report = mill_blocks(work, spec.mill, cleared)
-    words = text(on_paper(stamp, report), units=spec.units)
-    files = (*_drawings(work, spec.mill, stamp), *_solids(work, stamp, solid, volume, front))
-    record = {"mill": _record(work, spec.mill, cleared)}
-    return Job((*files, File("mill.txt", words.encode())), record, report=report)
+    cuts, rest = slot_cuts(work, spec.mill.cutters), tuple(by_hand(work))
+    report = mill_blocks(work, spec.mill, cuts, rest)
+    words = text(on_paper(stamp, report, work.warnings), units=spec.units)
+    files = (*_drawings(work, cuts, stamp), *_solids(work, stamp, solid, volume, front))
+    record = {"mill": _record(work, spec.mill, cuts, rest)}
+    return Job((*files, File("mill.txt", words.encode())), record, work.warnings, report)
 
 
-def _drawings(work: Clamped, mill: Mill, stamp: Stamp) -> Iterator[File]:
+def _drawings(work: Clamped, cuts: tuple[SlotCut, ...], stamp: Stamp) -> Iterator[File]:
     from nutgen.formats.dxf import mill_dxf, profile_dxf
 
-    stock = work.stock
-    outline = _on("outline", plan_chains(work, mill)).area
-    profile = _on("profile", profile_chains(work)).area
-    starts = [line.points[0] for line in slot_lines(work)]
-    proof = router_file(OPERATIONS, stock=(stock.length, stock.thickness), outline=("outline", outline), slots=starts)
-    yield File("mill.dxf", mill_dxf(work, mill, stamp), proof)
-    proof = router_file(OPERATIONS, stock=(stock.length, stock.height), outline=("profile", profile))
+    stock, runs = work.stock, [run for cut in cuts for run in cut.runs]
+    plan, profile = (
+        {level.chain.layer: level.chain for level in levels(work)} for levels in (plan_levels, profile_levels)
+    )
+    lines = [(run.layer, run.points) for run in runs]
+    proof = router_file(
+        {*plan, *(run.layer for run in runs)},
+        stock=(stock.length, stock.thickness),
+        outline=("outline", plan["outline"].area),
+        lines=lines,
+    )
+    yield File("mill.dxf", mill_dxf(work, runs, stamp), proof)
+    area = profile["profile"].area
+    proof = router_file([*profile], stock=(stock.length, stock.height), outline=("profile", area))
     yield File("mill-profile.dxf", profile_dxf(work, stamp), proof)
-
-
-def _on(layer: str, levels: Iterator[Level]) -> Chain:
-    return next(level.chain for level in levels if level.chain.layer == layer)
 
 
 def _solids(work: Clamped, stamp: Stamp, solid: Solid, volume: float, front: float) -> Iterator[File]:
@@ -70,27 +74,30 @@ def _solids(work: Clamped, stamp: Stamp, solid: Solid, volume: float, front: flo
     yield File("mill-stock.step", piece, step_file(low, high, stock.length * stock.thickness * stock.height))
 
 
-def _record(work: Clamped, mill: Mill, cleared: tuple[Clearing, ...]) -> dict[str, Any]:
+def _record(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...], rest: tuple[Finding, ...]) -> dict[str, Any]:
     """For nut.json."""
     stock = work.stock
     return {
         "zero": "left corner of the stock toward the bridge, on its top; x right, y to the headstock, z up",
         "stock": {"length": stock.length, "thickness": stock.thickness, "height": stock.height},
+        "beyond_each_end": work.beyond,
         "nut_frame_at": list(work.shift),
         "cutters": [{"diameter": c.diameter, "end": c.end} for c in mill.cutters],
         "dogbones": mill.dogbones,
-        "layers": OPERATIONS,
-        "features": [
+        "layers": MEANINGS | {run.layer: SLOT_MEANING for cut in cuts for run in cut.runs},
+        "slots": [
             {
-                "feature": sentence(c.feature),
-                "largest": c.largest if math.isfinite(c.largest) else None,
-                "end": c.end,
-                "cutter": c.cutter.words if c.cutter else None,
-                "floor_left": c.floor_left,
-                "walls_left": c.walls_left,
-                "grid_pitch": c.pitch,
-                "then": sentence(c.then),
+                "number": cut.slot.number,
+                "note": cut.slot.note,
+                "largest": cut.largest,
+                "cutter": cut.cutter.words if cut.cutter else None,
+                "runs": [asdict(run) for run in cut.runs],
+                "floor_left": cut.floor_left,
+                "level_left": cut.level_left,
+                "walls_left": cut.walls_left if math.isfinite(cut.walls_left) else None,
+                "then": sentence(cut.then),
             }
-            for c in cleared
+            for cut in cuts
         ],
+        "by_hand": [sentence(one) for one in rest],
     }

@@ -134,38 +134,44 @@ def router_file(
     *,
     stock: tuple[float, float],
     outline: tuple[str, float],
-    slots: Sequence[tuple[float, float, float]] = (),
+    lines: Sequence[tuple[str, Sequence[tuple[float, float, float]]]] = (),
 ) -> Prover:
-    """A DXF for a router: mm, every contour closed and the right way round, the stock at zero, slot floors in space.
+    """A DXF for a router: mm, every contour closed and counterclockwise, the stock at zero, lines in space.
 
     layers  : that it must have
     stock   : its sizes in the plane [mm]
     outline : layer of the part's outline, and the area it encloses [mm2]
-    slots   : where each slot's floor starts, in the file's frame [mm]
+    lines   : layer and points of every line in space, in the file's frame [mm]
     """
 
     def prove(path: Path) -> Proof:
         found = _read_dxf(path)
         contours = [entity for entity in found.entities if entity.kind == "LWPOLYLINE"]
-        wrong = sum((entity.area > 0.0) == (entity.layer == "slot-outline") for entity in contours)
         piece, part = found.on("stock"), found.on(outline[0])
         edges = zip(piece[0].box if piece else (0.0,) * 4, (0.0, 0.0, *stock), strict=True)
-        starts = {entity.ends[0] for entity in found.on("slot-centre")}
-        missed = sum(all(_apart(start, wanted) > NEAR for start in starts) for wanted in slots)
+        runs = [(entity.layer, entity.points) for entity in found.entities if entity.kind == "POLYLINE"]
+        missed = sum(all(not _same_line(run, wanted) for run in runs) for wanted in lines)
         checks = (
             *_dxf_checks(found, layers),
             Check("open contours", found.open_polylines, 0),
-            Check("contours the wrong way round", wrong, 0),
+            Check("contours the wrong way round", sum(entity.area <= 0.0 for entity in contours), 0),
             *(
                 Check(f"stock, {side} edge", at, wanted, NEAR)
                 for side, (at, wanted) in zip(("left", "lower", "right", "upper"), edges, strict=True)
             ),
             Check(f"{outline[0]}, area in mm2", sum(entity.area for entity in part), outline[1], NEAR * outline[1]),
-            Check("slot floors that start elsewhere", missed, 0),
+            Check("lines in space", len(runs), len(lines)),
+            Check("lines in space that run elsewhere", missed, 0),
         )
         return Proof("nutgen's own DXF reader", checks)
 
     return prove
+
+
+def _same_line(found: tuple[str, Sequence[Sequence[float]]], wanted: tuple[str, Sequence[Sequence[float]]]) -> bool:
+    (layer, points), (on, meant) = found, wanted
+    near = len(points) == len(meant) and all(_apart(p, q) <= NEAR for p, q in zip(points, meant, strict=True))
+    return layer == on and near
 
 
 def _read_dxf(path: Path) -> "Dxf":

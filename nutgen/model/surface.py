@@ -7,6 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from nutgen.model.section import ProfilePart, corner, eased_radius, profile
 from nutgen.nut.part import Nut, Slot
+from nutgen.nut.shelf import front_steps
 
 Array = NDArray[np.float64]
 
@@ -42,6 +43,16 @@ def top_surface(nut: Nut, x: ArrayLike, y: ArrayLike) -> Array:
         xc, zc = nut.crown.centre
         z = zc + np.sqrt(np.maximum(0.0, (nut.top_radius - inset) ** 2 - (x - xc) ** 2))
     return _eased_ends(nut, x, y, z, inset, radius) if radius else z
+
+
+def within(nut: Nut, x: ArrayLike, y: ArrayLike) -> NDArray[np.bool_]:
+    """Whether the nut, its shelves included, stands at a place in plan."""
+    x, y = np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float))
+    steps = front_steps(nut)
+    fronts = np.array([step.front for step in steps])
+    step = np.searchsorted([step.right for step in steps[:-1]], x, side="left")
+    across = (x >= nut.end_x(-1, y)) & (x <= nut.end_x(1, y))
+    return across & (y >= fronts[step]) & (y <= nut.thickness)
 
 
 def _inset(pieces: tuple[ProfilePart, ...], y: Array) -> Array:

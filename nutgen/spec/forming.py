@@ -131,7 +131,7 @@ class Mill(TomlTable):
         description='each { diameter = , end = "flat" or "ball" }',
     )
     stock_length: Annotated[float, length(10.0, 1000.0)] | None = Field(
-        default=None, description="of the stock, along the nut; the squared blank's where not given"
+        default=None, description="of the stock, along the nut; the nut's, and at either end a clamp's, where not given"
     )
     stock_thickness: Annotated[float, length(1.0, 500.0)] | None = Field(
         default=None, description="of the stock, front to back; the squared blank's where not given"

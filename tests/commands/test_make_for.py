@@ -78,14 +78,19 @@ def milled(made: Callable[..., Made]) -> tuple[Path, str]:
 def test_files_for_a_router(milled: tuple[Path, str]) -> None:
     folder, said = milled
     assert names(folder) == MILL
-    features = record(folder)["mill"]["features"]
-    assert [feature["feature"] for feature in features[-6:]] == [
-        f"slot {n} ({note})" for n, note in zip(range(6, 0, -1), ("E2", "A2", "D3", "G3", "B3", "E4"), strict=True)
+    mill = record(folder)["mill"]
+    assert [(slot["number"], slot["note"]) for slot in mill["slots"]] == [
+        (n, note) for n, note in zip(range(6, 0, -1), ("E2", "A2", "D3", "G3", "B3", "E4"), strict=True)
     ]
-    assert features[-6]["cutter"] == "0.5 ball"
-    assert features[-1]["cutter"] is None
-    assert "no cutter enters" in " ".join(said.split())
-    assert record(folder)["mill"]["stock"]["thickness"] == pytest.approx(3.8)
+    assert mill["slots"][0]["cutter"] == "0.5 ball"
+    assert mill["slots"][0]["walls_left"] < 0.05
+    assert mill["slots"][-1]["walls_left"] is None
+    flat = " ".join(said.split())
+    for words in ("a mark alone", "Clamp it down on both ends", "Tabs of", "Order of work", "at level", "below 0"):
+        assert words in flat
+    assert mill["stock"]["thickness"] == pytest.approx(3.8)
+    assert mill["stock"]["length"] == pytest.approx(42.0 + 2.0 * (8.0 + 1.0 + 3.175))
+    assert max(map(len, said.splitlines())) <= 80
 
 
 def test_part_and_stock_share_the_routers_frame(milled: tuple[Path, str]) -> None:

@@ -9,7 +9,8 @@ from shapely.geometry import Polygon
 
 from nutgen.formats.dxf import mill_dxf, profile_dxf
 from nutgen.formats.stamp import Stamp
-from nutgen.model.mill.milling import OPERATIONS, clamped
+from nutgen.model.mill.milling import MEANINGS, clamped
+from nutgen.model.mill.runs import slot_cuts
 from nutgen.nut import solve
 from nutgen.spec.forming import Mill
 from nutgen.spec.read import read_spec
@@ -34,19 +35,22 @@ def shape(entity) -> Polygon:
 def job(request):
     nut = solve(read_spec(request.param))
     work = clamped(nut, MILL)
-    return work, read(mill_dxf(work, MILL, STAMP)), read(profile_dxf(work, STAMP))
+    runs = [run for cut in slot_cuts(work, MILL.cutters) for run in cut.runs]
+    return work, read(mill_dxf(work, runs, STAMP)), read(profile_dxf(work, STAMP))
 
 
 def test_units_layers_and_kinds(job) -> None:
-    _, plan, profile = job
-    names = set(OPERATIONS) | {"notes"}
-    for document in (plan, profile):
+    work, plan, profile = job
+    slots = {f"slot-{slot.number}{walls}" for slot in work.nut.slots for walls in ("", "-walls")}
+    for document, contours in ((plan, set(MEANINGS) - {"profile"}), (profile, {"stock", "clamps", "tabs", "profile"})):
         assert document.units == ezdxf.units.MM
-        assert {layer.dxf.name for layer in document.layers} == names | {"0", "Defpoints"}
+        names = {layer.dxf.name for layer in document.layers} - {"0", "Defpoints"}
+        assert contours | {"notes"} <= names <= contours | {"notes"} | slots
         entities = list(document.modelspace())
-        assert {entity.dxf.layer for entity in entities} <= names
-        assert {entity.dxftype() for entity in entities} <= {"LWPOLYLINE", "LINE", "TEXT"}
+        assert {entity.dxf.layer for entity in entities} == names
+        assert {entity.dxftype() for entity in entities} <= {"LWPOLYLINE", "POLYLINE", "TEXT"}
         assert all(entity.closed for entity in entities if entity.dxftype() == "LWPOLYLINE")
+        assert all(entity.is_3d_polyline for entity in entities if entity.dxftype() == "POLYLINE")
 
 
 def test_nothing_is_drawn_twice(job) -> None:
@@ -68,8 +72,7 @@ def test_contours_lie_inside_each_other_the_right_way_round(job) -> None:
         assert shape(stock).buffer(1e-6).contains(shape(outline))
         assert shape(stock).bounds[:2] == (0.0, 0.0)
         for entity in space.query("LWPOLYLINE"):
-            clockwise = entity.dxf.layer == "slot-outline"
-            assert shape(entity).exterior.is_ccw is not clockwise
+            assert shape(entity).exterior.is_ccw
 
 
 def test_areas(job) -> None:
@@ -77,27 +80,30 @@ def test_areas(job) -> None:
     part, space = work.nut, plan.modelspace()
     (outline,) = space.query('LWPOLYLINE[layer=="outline"]')
     assert shape(outline).area == pytest.approx(part.length * part.thickness, abs=1e-6)
-    regions = [shape(entity).area for layer in ("land", "bevel") for entity in space.query(f'*[layer=="{layer}"]')]
-    assert sum(regions) == pytest.approx(part.length * part.thickness, abs=1e-6)
-    for entity, slot in zip(space.query('*[layer=="slot-outline"]'), part.slots, strict=True):
-        across = slot.width / math.cos(math.radians(slot.fan_deg))
-        assert shape(entity).area == pytest.approx(across * (part.thickness - slot.start_y), rel=1e-6)
-        assert entity.dxf.elevation == pytest.approx(slot.floor_z + work.shift[2])
+    (top,) = space.query('LWPOLYLINE[layer=="top"]')
+    assert shape(top).area == pytest.approx(part.length * part.thickness, abs=1e-6)
+    highest = part.crown.highest(part.half_length)
+    assert top.dxf.elevation == pytest.approx(highest + work.shift[2])
 
 
-def test_floors_are_carried_by_lines_in_space(job) -> None:
+def test_one_line_in_space_along_each_floor_past_both_faces(job) -> None:
     work, plan, _ = job
     dx, dy, dz = work.shift
-    lines = list(plan.modelspace().query('LINE[layer=="slot-centre"]'))
-    starts = {tuple(round(c, 6) for c in line.dxf.start) for line in lines}
-    ends = {tuple(round(c, 6) for c in line.dxf.end) for line in lines}
     for slot in work.nut.slots:
-        first = (slot.x + dx, slot.start_y + dy, slot.floor_z + dz)
-        back = work.nut.thickness
-        last = (float(slot.x_at(back)) + dx, back + dy, float(slot.floor_at(back)) + dz)
-        assert tuple(round(c, 6) for c in first) in starts
-        assert tuple(round(c, 6) for c in last) in ends
-    assert all(line.dxf.start.z < 0.0 for line in lines)  # zero is the stock's top
+        lines = list(plan.modelspace().query(f'POLYLINE[layer=="slot-{slot.number}"]'))
+        assert len(lines) <= 1  # none where no cutter dips in
+        for line in lines:
+            points = [vertex.dxf.location for vertex in line.vertices]
+            assert points[0].y < dy + slot.start_y - 1.0
+            assert points[-1].y > dy + work.nut.thickness + 1.0
+            assert all(point.z < 0.0 for point in points)
+            for end in (points[0], points[-1]):
+                assert end.x - dx == pytest.approx(float(slot.x_at(end.y - dy)), abs=1e-6)
+            if not slot.rolled:
+                fall = (points[0].z - points[-1].z) / math.dist(points[0].vec2, points[-1].vec2)
+                assert math.degrees(math.atan(fall)) == pytest.approx(slot.tilt_deg, abs=1e-6)
+                over = points[0].z + (slot.start_y + dy - points[0].y) / math.cos(math.radians(slot.fan_deg)) * -fall
+                assert over >= slot.floor_z + dz
 
 
 def test_arcs_of_the_profile_are_the_crown_itself(job) -> None:
@@ -118,5 +124,6 @@ def test_arcs_of_the_profile_are_the_crown_itself(job) -> None:
 
 def test_same_part_same_bytes() -> None:
     work = clamped(solve(read_spec(PRESETS[0])), MILL)
-    assert mill_dxf(work, MILL, STAMP) == mill_dxf(work, MILL, STAMP)
+    runs = slot_cuts(work, MILL.cutters)[0].runs
+    assert mill_dxf(work, runs, STAMP) == mill_dxf(work, runs, STAMP)
     assert profile_dxf(work, STAMP) == profile_dxf(work, STAMP)

@@ -1,83 +1,165 @@
-"""mill.txt and its screen: how to set the router up, and what each cutter leaves."""
+"""mill.txt and its screen: how to hold the piece, in which order to cut, how high each line runs, what is left."""
 
-import math
-
-from nutgen.documents.blocks import (
-    Column,
-    Document,
-    Entry,
-    Paragraph,
-    Run,
-    Space,
-    Steps,
-    Table,
-    Text,
-    Title,
-    phrase,
-)
+from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Space, Steps, Table, Text, Title, phrase
 from nutgen.documents.machines.cautions import ROUTER_CAUTION
-from nutgen.model.mill.clearing import NOTHING, Clearing
-from nutgen.model.mill.milling import Clamped
-from nutgen.nut.part import Blank
-from nutgen.spec.forming import Mill
+from nutgen.finding import Finding
+from nutgen.model.mill.milling import FREE, STEP_DOWN, TAB_HEIGHT, Clamped, cleared, passes, tab_width, through
+from nutgen.model.mill.runs import PAST, SKIN, WALL_ROOM, SlotCut
+from nutgen.spec.forming import Cutter, Mill
 
 
-def mill_blocks(work: Clamped, mill: Mill, clearings: tuple[Clearing, ...]) -> Document:
-    """How to set it up, and what each cutter leaves."""
+def mill_blocks(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...], rest: tuple[Finding, ...]) -> Document:
+    """How to hold it, what is cut in which order, each line of a slot, and what is left for saw and file.
+
+    rest : steps after the router
+    """
     return (
         Title("Mill"),
-        Steps(_set_up(work.stock, mill)),
+        Steps(_set_up(work, mill)),
         Space(),
-        Table(
-            (
-                Column("feature"),
-                Column("largest", right=True),
-                Column("yours", right=True),
-                Column("floor", "leaf"),
-                Column("walls", "leaf"),
-                Column("then"),
-            ),
-            tuple(_mill_row(clearing) for clearing in clearings),
-        ),
+        Title("Order of work", 2),
+        _order(work, mill, cuts),
         Paragraph(
             phrase(
-                "{units}. largest: the cutter that makes the feature whole. yours: the one at hand that comes nearest."
-                " floor, walls: what it leaves for the file, above the surface and on each wall. Worked out on a grid"
-                " of a tenth of the cutter's radius."
+                "{units}. z: of the cutter's tip, below the stock's top. A pass goes down by {share} of the cutter's"
+                " diameter. 3D: the surface is curved, no level cut makes it; without 3D passes it is filed to the"
+                " template.",
+                share=f"{100.0 * STEP_DOWN:.0f} %",
             ),
             "note",
         ),
+        *_lines(cuts),
+        *_left(cuts),
+        Space(),
+        Title("Then by hand", 2),
+        Steps(tuple(rest)),
         Paragraph(ROUTER_CAUTION, "note"),
     )
 
 
-def _set_up(stock: Blank, mill: Mill) -> tuple[Text, ...]:
-    given = all(size is not None for size in (mill.stock_length, mill.stock_thickness, mill.stock_height))
-    squared = "" if given else " (the squared blank, where the file gives no size of it)"
+def _set_up(work: Clamped, mill: Mill) -> tuple[Text, ...]:
+    stock, cutter = work.stock, work.cutter
+    tall = passes(cleared(work) - through(work), cutter)
     return (
         phrase(
-            f"Stock {{length:stock}} long, {{thickness:stock}} thick, {{height:stock}} high{squared}, standing"
-            " on its underside, the bridge side toward you.",
+            "Stock {length:stock} long, {thickness:stock} thick, {height:stock} high, standing on its underside, the"
+            " bridge side toward you: floors fall and fan, and lie open to a cutter from above only. Where bone is"
+            " short, glue a piece of wood to each end.",
             length=stock.length,
             thickness=stock.thickness,
             height=stock.height,
         ),
+        phrase(
+            "Clamp it down on both ends, on the {clamp} that the layer clamps shows, with a waste board under it and"
+            " nothing before or behind it: the cutter goes all round the nut. It reaches {deep} deep; on one that is"
+            " shorter, saw the ends.",
+            clamp=max(0.0, work.beyond - cutter.diameter - FREE),
+            deep=stock.height,
+        ),
         "Zero: left corner toward you, on top of the stock; x right, y away from you, z up. mill.dxf,"
         " mill-part.step and mill-stock.step are all in that frame, in mm; every depth is below 0.",
-        "Layers of mill.dxf: outline (cut outside, through), land and bevel (clear to the top; surfaces in the"
-        " STEP file), slot-centre (z at both ends is the floor's), slot-outline.",
-        "mill-profile.dxf is the outline alone, for the piece lying on its back; zero: lower left corner.",
+        phrase(
+            "Tabs of {wide} wide and {high} high stay at both ends (layer tabs, z is their top). Where your program"
+            " knows no tabs, stop the outline at that z and saw the rest. Go round last, in {count} passes: until then"
+            " the whole stock holds the nut.",
+            wide=tab_width(work.nut.thickness),
+            high=TAB_HEIGHT,
+            count=tall,
+        ),
+        "mill-profile.dxf is the outline alone, crown and arched underside with it, for the same piece lying on its"
+        " back and clamped likewise; zero: lower left corner.",
     )
 
 
-def _mill_row(clearing: Clearing) -> tuple[Entry, ...]:
-    size = phrase("{d:bare}", d=clearing.largest) if math.isfinite(clearing.largest) else "any"
-    yours = clearing.cutter
+def _order(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...]) -> Table:
+    """What is cut, one row an operation."""
+    level, around = cleared(work), work.cutter
+    clears = max(mill.cutters, key=lambda cutter: (cutter.end == "flat", cutter.diameter))
+    surface = max(mill.cutters, key=lambda cutter: (cutter.end == "ball", cutter.diameter))
+    slots = [cut for cut in cuts if cut.runs]
+    rows: list[tuple[Entry, ...]] = [
+        ("1", "top", "clear inside", _named(clears), level, passes(-level, clears)),
+        ("2", "mill-part.step", "3D: land, bevel, edges", _named(surface), None, None),
+    ]
+    if slots:
+        rows.append(("3", "slot-...", "along each line", "below", None, None))
+    down = through(work)
+    rows.append(
+        (str(len(rows) + 1), "outline", "outside, tabs stay", _named(around), down, passes(level - down, around))
+    )
+    columns = (
+        Column("step"),
+        Column("layer or file"),
+        Column("cut"),
+        Column("cutter"),
+        Column("z", "fine"),
+        Column("passes", "count"),
+    )
+    return Table(columns, tuple(rows), "order")
+
+
+def _lines(cuts: tuple[SlotCut, ...]) -> Document:
+    """Where each line of a slot runs, and how high."""
+    runs = [run for cut in cuts for run in cut.runs]
+    if not runs:
+        return ()
+    places = [Column(title, "fine") for title in ("x front", "y", "z", "x back", "y", "z", "level")]
     return (
-        clearing.feature,
-        size if clearing.end == "any" else Run((size, f" {clearing.end}")),
-        phrase("{d:bare} {end}", d=yours.diameter, end=yours.end) if yours else "-",
-        clearing.floor_left if clearing.floor_left >= NOTHING else None,
-        clearing.walls_left if clearing.walls_left >= NOTHING else None,
-        clearing.then,
+        Space(),
+        Title("Lines of the slots", 2),
+        Table(
+            (Column("line"), *places, Column("passes", "count")),
+            tuple((run.layer, *run.front, *run.back, run.level, run.passes) for run in runs),
+            "lines",
+        ),
+        Paragraph(
+            phrase(
+                "{units}. In mill.dxf each line is one polyline, the tip of the cutter in space. By hand: a straight"
+                " run through front and back, {past} and half the cutter past either face. A program that knows no z"
+                " along a line runs it at level, whatever the file says.",
+                past=PAST,
+            ),
+            "note",
+        ),
     )
+
+
+def _left(cuts: tuple[SlotCut, ...]) -> Document:
+    """What the lines leave in each slot."""
+    heights = [Column(title, "leaf") for title in ("floor", "at level", "walls")]
+    rows = [
+        (
+            f"{cut.slot.number} {cut.slot.note}",
+            cut.largest,
+            _named(cut.cutter) if cut.cutter else "-",
+            cut.floor_left,
+            cut.level_left,
+            cut.walls_left,
+            cut.then,
+        )
+        for cut in cuts
+    ]
+    return (
+        Space(),
+        Title("What they leave", 2),
+        Table(
+            (Column("slot"), Column("largest", "setting_out"), Column("yours"), *heights, Column("then")),
+            tuple(rows),
+            "left",
+        ),
+        Paragraph(
+            phrase(
+                "{units}. largest: the widest ball that enters, {room} clear of each wall. yours: the one at hand that"
+                " gets lowest; one wider than the slot rides on its two edges, as high as its line says. floor: the"
+                " most that is left above the floor by the lines in space, {skin} all over it for the file; at level:"
+                " by level ones.",
+                room=WALL_ROOM,
+                skin=SKIN,
+            ),
+            "note",
+        ),
+    )
+
+
+def _named(cutter: Cutter) -> Text:
+    return phrase("{d:fine,bare} {end}", d=cutter.diameter, end=cutter.end)

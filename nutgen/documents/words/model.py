@@ -106,8 +106,7 @@ PRINT: dict[str, Entry] = {
 }
 """What the printer holds."""
 
-_FEATURE = "A feature of the nut that a cutter makes from above."
-_CUTTER_LEAVES = "What the cutters at hand leave, worked out on a grid of a tenth of the cutter's radius."
+_CUTTER_LEAVES = "What the runs leave is worked out along the bottom line of each slot."
 
 MILL: dict[str, Entry] = {
     "mill.stock-too-small": Entry(
@@ -120,38 +119,44 @@ MILL: dict[str, Entry] = {
         "A cutter wider than the nut is long makes nothing of it.",
         "Take it out of mill.cutters.",
     ),
-    "mill.top": Entry("top: land, bevel, edges", _FEATURE),
-    "mill.outline": Entry("outline", _FEATURE),
-    "mill.inside-corners": Entry("inside corners at shelves", _FEATURE),
-    "mill.under-shelves": Entry("under the shelves", _FEATURE),
-    "mill.underside": Entry("underside", _FEATURE),
-    "mill.slot": Entry("slot {number} ({name})", _FEATURE),
+    "mill.nothing-to-clamp": Entry(
+        "{who}: {beyond} of stock beyond each end of the nut, {wanted} are needed to clamp it and let the cutter pass;"
+        " glue a piece of wood to each end and give the length with them, {longer}",
+        "The nut is held by what sticks out of it at both ends, and the cutter goes round it.",
+        "Longer stock under [mill], or wood glued to both ends; without mill.stock_length the length follows.",
+    ),
     "mill.no-cutter-enters": Entry(
-        "no cutter enters: file it whole, along its centre line",
-        "Every cutter at hand is wider than the slot.",
+        "no cutter dips in: file it whole, along its line on the template",
+        "Every cutter at hand is much wider than the slot.",
         "File the slot, or add a finer ball cutter under [mill].",
     ),
-    "mill.milled-whole": Entry("milled whole", _CUTTER_LEAVES),
-    "mill.file-the-rest": Entry("file the rest", _CUTTER_LEAVES, "File what stands in the columns floor and walls."),
-    "mill.smooth-the-steps": Entry(
-        "milled whole; smooth the steps of the path", _CUTTER_LEAVES, "Smooth the steps with a fine file."
+    "mill.marked": Entry(
+        "a mark alone: file it whole, along the mark",
+        "Every cutter at hand is wider than the slot; it rides on the slot's two edges.",
+        "File the slot, or add a finer ball cutter under [mill].",
     ),
-    "mill.by-the-side": Entry("milled whole by the side of any flat cutter", _CUTTER_LEAVES),
+    "mill.milled-whole": Entry("the floor is whole; file the walls", _CUTTER_LEAVES),
+    "mill.file-the-rest": Entry("file the rest", _CUTTER_LEAVES, "File what stands in the columns floor and walls."),
+    "mill.saw-the-tabs": Entry(
+        "Saw through the tabs, {wide} wide and {high} high, outside the nut, and file the ends flush.",
+        "Tabs hold the nut in its stock until the last cut is done.",
+        "Saw them with a fine blade, the nut held, not its ends.",
+    ),
     "mill.square-the-corners": Entry(
-        "square them with a file, or write dogbones = true",
+        "Square the inside corners beside the shelves with a file: {left} stand off each point, and what lies between"
+        " shelves closer than the cutter. Or write mill.dogbones = true.",
         "A turning cutter leaves a fillet of its own radius in an inside corner.",
         "A file, or mill.dogbones = true.",
     ),
     "mill.not-from-above": Entry(
-        "not from above: saw and file it",
+        "Saw and file away what stands under the shelves, {hollow} high from the underside.",
         "A cutter from above does not reach under a shelf.",
         "Saw and file it.",
     ),
-    "mill.as-the-stock": Entry("is the stock's own", "The nut stands on its underside; a flat one is not cut."),
     "mill.arched-underside": Entry(
-        "arched: not from above; file it, or turn the piece over",
+        "File the underside hollow, {hollow} deep in the middle; or cut its arch first by mill-profile.dxf.",
         "The nut stands on its underside; an arched one is hollow there.",
-        "File it, or turn the piece over and mill it with a ball cutter.",
+        "File it, or lay the piece on its back and cut the profile first.",
     ),
 }
 """What the router holds."""

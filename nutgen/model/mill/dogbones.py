@@ -13,6 +13,9 @@ import math
 
 from nutgen.geometry.lines import Arc, Chain, Line, Part, Point
 
+INSIDE = 1e-4
+"""A turn back by less is no corner [deg]."""
+
 
 def relieved(outline: Chain, *, radius: float) -> Chain:
     """An outline with every inside corner between two lines cut out by a round.
@@ -26,23 +29,24 @@ def relieved(outline: Chain, *, radius: float) -> Chain:
     for index, part in enumerate(parts):
         following = parts[(index + 1) % len(parts)]
         done.append(part)
-        if isinstance(part, Line) and isinstance(following, Line) and _turn(part, following) < -1e-6:
+        if isinstance(part, Line) and isinstance(following, Line) and _turn_deg(part, following) < -INSIDE:
             arc = _round(part, following, radius)
             if arc is not None:
                 done.append(arc)
     return Chain(outline.layer, _joined(done))
 
 
-def inside_corners(outline: Chain) -> list[Point]:
-    """Where two lines of a counterclockwise outline meet with the material all around."""
+def inside_corners(outline: Chain) -> list[float]:
+    """Where two lines of a counterclockwise outline meet with the material all around: how wide it is open [deg]."""
     pairs = zip(outline.parts, [*outline.parts[1:], outline.parts[0]], strict=True)
-    return [a.end for a, b in pairs if isinstance(a, Line) and isinstance(b, Line) and _turn(a, b) < -1e-6]
+    turns = (_turn_deg(a, b) for a, b in pairs if isinstance(a, Line) and isinstance(b, Line))
+    return [180.0 + turn for turn in turns if turn < -INSIDE]
 
 
-def _turn(a: Line, b: Line) -> float:
-    """Sine of the turn from one line into the next; negative at an inside corner."""
+def _turn_deg(a: Line, b: Line) -> float:
+    """From one line into the next, positive to the left; negative at an inside corner."""
     (ax, ay), (bx, by) = _along(a), _along(b)
-    return ax * by - ay * bx
+    return math.degrees(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
 
 
 def _along(line: Line) -> Point:

@@ -3,28 +3,27 @@
 import math
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
 from nutgen.errors import CannotBeMade
-from nutgen.finding import Finding, of_key, refusal
+from nutgen.finding import Finding, of_key, refusal, warning
 from nutgen.geometry.lines import Arc, Chain, polygon
 from nutgen.model.mill.dogbones import relieved
-from nutgen.model.mill.milling import clamped, plan_chains, slot_lines
+from nutgen.model.mill.milling import clamped, plan_levels, profile_levels
+from nutgen.model.mill.runs import slot_cuts
 from nutgen.spec.forming import Cutter, Mill
 from tests.model.nuts import nut, slot
 
 
-def outline_of(work, mill: Mill) -> Chain:
-    return next(level.chain for level in plan_chains(work, mill) if level.chain.layer == "outline")
+def outline_of(work) -> Chain:
+    return next(level.chain for level in plan_levels(work) if level.chain.layer == "outline")
 
 
 def test_zero_is_the_stocks_corner_and_the_nut_lies_inside() -> None:
     mill = Mill(stock_length=60.0, stock_thickness=9.0, stock_height=12.0)
     work = clamped(nut(slots=(slot(),)), mill)
-    levels = {level.chain.layer: level for level in plan_chains(work, mill)}
+    levels = {level.chain.layer: level for level in plan_levels(work)}
     assert levels["stock"].chain.box == (0.0, 0.0, 60.0, 9.0)
     assert levels["stock"].z == 0.0
     assert levels["outline"].chain.box == pytest.approx((10.0, 2.0, 50.0, 7.0))
@@ -37,10 +36,10 @@ def test_allowances_are_on() -> None:
 
     part = nut(allowances=Allowances(top=0.5, back=0.3, ends=0.2, floors=0.1), slots=(slot(),))
     mill = Mill(stock_length=60.0, stock_thickness=9.0, stock_height=12.0)
-    left, low, right, high = outline_of(clamped(part, mill), mill).box
+    left, low, right, high = outline_of(clamped(part, mill)).box
     assert (right - left, high - low) == pytest.approx((40.4, 5.3))
-    start = next(iter(slot_lines(clamped(part, mill)))).points[0]
-    assert start[2] == pytest.approx(1.2 + 0.1 + 3.0 - 12.0)
+    (cut,) = slot_cuts(clamped(part, mill), mill.cutters)
+    assert cut.runs[0].front[2] == pytest.approx(1.2 + 0.1 + 3.0 - 12.0, abs=0.015)
 
 
 def stock_too_small(side: str, **sizes: float) -> Finding:
@@ -65,23 +64,40 @@ def test_what_does_not_go_together_is_told(mill: Mill, told: Finding) -> None:
     assert refused.value.findings == (told,)
 
 
-@given(st.floats(4.0, 60.0), st.floats(2.0, 20.0))
-@settings(deadline=None)
-def test_a_rolled_floor_is_followed_closely(roll_radius: float, tilt_deg: float) -> None:
-    """Against the circle itself: no chord leaves it by more than a thousandth."""
-    if 5.0 / roll_radius + math.sin(math.radians(tilt_deg)) > 0.9:
-        return
-    one = slot(roll_radius=roll_radius, tilt_deg=tilt_deg)
-    work = clamped(nut(slots=(one,)), Mill())
-    (line,) = slot_lines(work)
-    _, dy, dz = work.shift
-    tilt = math.radians(tilt_deg)
-    yc, zc = -roll_radius * math.sin(tilt), 1.2 - roll_radius * math.cos(tilt)
-    for a, b in zip(line.points, line.points[1:], strict=False):
-        for share in (0.0, 0.5, 1.0):
-            y, z = (p + share * (q - p) for p, q in zip(a[1:], b[1:], strict=True))
-            assert abs(math.hypot(y - dy - yc, z - dz - zc) - roll_radius) < 0.0011
-    assert line.points[-1][1] - dy == pytest.approx(5.0)
+class TestHeld:
+    """The nut is held by what sticks out of it: clamps at the ends, tabs between, the cutter all round."""
+
+    @pytest.mark.parametrize("levels", [plan_levels, profile_levels])
+    @pytest.mark.parametrize("diameter", [2.0, 6.0])
+    def test_the_cutter_passes_between_clamps_and_nut(self, levels, diameter: float) -> None:
+        work = clamped(nut(slots=(slot(),)), Mill(cutters=(Cutter(diameter, "flat"),)))
+        drawn = {name: [one for one in levels(work) if one.chain.layer == name] for name in ("clamps", "tabs", "stock")}
+        (outline,) = (one for one in levels(work) if one.chain.layer in ("outline", "profile"))
+        left, low, right, high = outline.chain.box
+        swept = Polygon([(left, low), (right, low), (right, high), (left, high)]).buffer(diameter)
+        for clamp in drawn["clamps"]:
+            x0, y0, x1, y1 = clamp.chain.box
+            assert not swept.intersects(Polygon([(x0, y0), (x1, y0), (x1, y1), (x0, y1)]))
+            assert x1 - x0 >= 8.0 - 1e-9
+        assert len(drawn["clamps"]) == len(drawn["tabs"]) == 2
+        for tab in drawn["tabs"]:
+            x0, y0, x1, y1 = tab.chain.box
+            assert min(abs(x1 - left), abs(x0 - right)) < 1e-9
+            assert x1 - x0 > diameter
+            assert low < y0 < y1 < high
+            assert outline.z + 1.5 == pytest.approx(tab.z)
+        assert work.warnings == ()
+
+    def test_a_ball_that_goes_round_cuts_with_its_side(self) -> None:
+        work = clamped(nut(slots=(slot(),)), Mill(cutters=(Cutter(2.0, "ball"),)))
+        (outline,) = (one for one in plan_levels(work) if one.chain.layer == "outline")
+        assert outline.z == pytest.approx(-work.stock.height - 1.0)
+
+    def test_stock_too_short_to_clamp_is_told(self) -> None:
+        work = clamped(nut(slots=(slot(),)), Mill(stock_length=46.0))
+        about = of_key("mill.stock_length")
+        assert work.warnings == (warning("mill.nothing-to-clamp", about, beyond=3.0, wanted=12.0, longer=64.0),)
+        assert not [one for one in plan_levels(work) if one.chain.layer == "clamps"]
 
 
 def area_by_shapely(chain: Chain) -> float:
@@ -117,5 +133,5 @@ def test_a_dogbone_clears_the_point_of_an_inside_corner(radius: float) -> None:
 def test_an_outline_without_inside_corners_has_no_dogbone() -> None:
     mill = Mill(dogbones=True)
     work = clamped(nut(slots=(slot(),)), mill)
-    assert not any(isinstance(part, Arc) for part in outline_of(work, mill).parts)
-    assert outline_of(work, mill) == outline_of(work, Mill())
+    assert not any(isinstance(part, Arc) for part in outline_of(work).parts)
+    assert outline_of(work) == outline_of(clamped(nut(slots=(slot(),)), Mill()))
