@@ -82,7 +82,7 @@ def test_areas(job) -> None:
     assert shape(outline).area == pytest.approx(part.length * part.thickness, abs=1e-6)
     (top,) = space.query('LWPOLYLINE[layer=="top"]')
     assert shape(top).area == pytest.approx(part.length * part.thickness, abs=1e-6)
-    highest = part.crown.highest(part.half_length)
+    highest = part.crown.highest(*part.reach_of(0.0, part.land))
     assert top.dxf.elevation == pytest.approx(highest + work.shift[2])
 
 
