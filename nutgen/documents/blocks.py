@@ -10,7 +10,7 @@
 A length is a float in mm until a painter writes it in the reader's units; see `documents/paint`.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
@@ -104,15 +104,28 @@ class Points:
     mark: str = "-"
 
 
+_MARKS = {"assumption": "Assumption:", "note": "-", "remedy": "-"}
+
+
 @dataclass(frozen=True, slots=True)
 class Findings:
     """What was found, one by one: warnings and refusals behind "!", assumptions behind their name.
 
-    none : said where nothing was found; empty says nothing
+    none : said where there is no warning; empty says nothing
     """
 
     found: tuple[Finding, ...]
     none: str = "No warnings."
+
+    @property
+    def marked(self) -> Iterator[tuple[str, Finding]]:
+        """Each behind its mark."""
+        return ((_MARKS.get(one.severity, "!"), one) for one in self.found)
+
+    @property
+    def calm(self) -> bool:
+        """Whether there is no warning among them."""
+        return all(mark != "!" for mark, _ in self.marked)
 
 
 @dataclass(frozen=True, slots=True)

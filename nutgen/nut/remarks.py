@@ -15,6 +15,7 @@ from nutgen.nut.shelf import under_floor
 BASS_GAUGE = 0.9  # mm; thicker neighbours swing wide and want room for two fingers
 BASS_GAP = 5.0
 COURSE_GAP = 3.0
+WIDEST_GAP = {"bass": 15.0, "steel": 11.0, "nylon": 12.0}
 LEAST_WALL = 0.3  # between slots, at the ends and under a floor: thinner breaks
 LEAST_BACK = 0.5  # of the back face below the bevel
 GOOD_END_WALL = 1.0
@@ -24,6 +25,7 @@ BURIED = (0.3, 1.05)
 OVER_THE_STRING = 0.12  # mm of wall standing over a buried string before it matters
 STEEPEST_TOP_DEG = 20.0  # across the nut; steeper is no nut, but a slip of a measurement
 RELIEF = {"bass": (0.10, 0.50), "steel": (0.0, 0.40), "nylon": (0.0, 0.50)}
+LEAST_RELIEF = 0.02  # mm; no leaf reads less
 FIRST_FRET = {"bass": (0.30, 0.80), "steel": (0.15, 0.60), "nylon": (0.30, 0.90)}
 ACTION = {"bass": (1.2, 3.2), "steel": (0.9, 2.8), "nylon": (1.5, 5.0)}
 
@@ -63,7 +65,9 @@ def remarks(nut: Nut) -> Iterator[Finding]:
     for slot in nut.slots:
         yield from _slot(nut, slot)
     low, high = RELIEF[nut.kind]
-    if not low <= nut.relief <= high:
+    if 0.0 < nut.relief < LEAST_RELIEF:
+        yield warning("relief.no-leaf", relief=nut.relief, likely=25.4 * nut.relief)
+    elif not low <= nut.relief <= high:
         yield warning("relief.unusual", relief=nut.relief, low=low, high=high)
 
 
@@ -79,6 +83,8 @@ def _neighbours(nut: Nut) -> Iterator[Finding]:
         elif a.course != b.course and gap < least:
             code = "strings.close-on-bass" if least == BASS_GAP else "strings.close"
             yield warning(code, a.who, b.who, gap=gap, least=least)
+        elif gap > WIDEST_GAP[nut.kind]:
+            yield warning("strings.far", a.who, b.who, gap=gap, most=WIDEST_GAP[nut.kind])
 
 
 def _ends(nut: Nut) -> Iterator[Finding]:

@@ -11,6 +11,7 @@ from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, assumption, of_key, of_string, refusal, warning
 from nutgen.nut.aim import Start, aim_of
 from nutgen.nut.clear import lowest_floors
+from nutgen.nut.doubts import doubts
 from nutgen.nut.heights import Readings, heights
 from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
 from nutgen.nut.places import Places, kind_of, places_of, string_courses
@@ -88,7 +89,7 @@ def solve(spec: Spec) -> Nut:
     reasons = refusals(nut) or refusals(nut.rough())
     if reasons:
         raise CannotBeMade(reasons)
-    found = (*_lying(lines, slots, nut.frets), *remarks(nut), *_assumed(spec, nut))
+    found = (*_lying(lines, slots, nut.frets), *remarks(nut), *doubts(spec, nut), *_assumed(spec, nut))
     return _rounded(replace(_mirrored(nut) if nut.strung == "left" else nut, findings=found))
 
 

@@ -63,6 +63,12 @@ def keys_of(table: type[TomlTable]) -> list[str]:
 
 
 @cache
+def _schema(table: type[TomlTable]) -> dict[str, Any]:
+    """Its schema, to be read only."""
+    return table.json_schema()
+
+
+@cache
 def _alone(table: type[TomlTable], name: str) -> TypeAdapter[Any]:
     """Reads one key without the others."""
     field = table.model_fields[name]
@@ -111,7 +117,7 @@ def left_out(table: TomlTable, at: Place = ()) -> Iterator[str]:
 
 def _refusals(errors: Sequence[ErrorDetails], table: type[TomlTable], at: Place) -> Iterator[Finding]:
     """What pydantic found, as findings about keys; the shape that a value was read as is no part of its path."""
-    schema = table.json_schema()
+    schema = _schema(table)
     for error in errors:
         loc = tuple(part for part in error["loc"] if not str(part).startswith("<"))
         if error["type"] == "too_short" and len(error["input"]) >= error["ctx"]["min_length"]:

@@ -23,7 +23,7 @@ def nut_from(kind: str, *changes: tuple[str, str]) -> Nut:
 
 @pytest.mark.parametrize("kind", kind_names())
 def test_every_kind_is_solved_without_a_warning(kind: str) -> None:
-    assert nut_from(kind).findings == ()
+    assert [finding for finding in nut_from(kind).findings if finding.severity != "assumption"] == []
 
 
 @pytest.mark.parametrize("kind", kind_names())

@@ -96,7 +96,7 @@ def _set(block: blocks.Block, room: float, units: Units) -> Iterator[Group]:
         case blocks.Points():
             _points(stack, [(block.mark, item) for item in block.items])
         case blocks.Findings():
-            _points(stack, [("!", found) for found in block.found])
+            _points(stack, [("!" if mark == "!" else "\N{EN DASH}", found) for mark, found in block.marked])
         case blocks.Ticks():
             _points(stack, [("\N{WHITE SQUARE}", item) for item in block.items])
         case blocks.Steps():

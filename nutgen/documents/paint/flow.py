@@ -122,7 +122,9 @@ def _flow(block: blocks.Block, room: float, units: Units) -> Iterator[Flowable]:
             mark = "\N{EN DASH}" if block.mark == "-" else block.mark
             yield from (_words(item, _POINT, units, mark) for item in block.items)
         case blocks.Findings():
-            yield from (_words(found, _POINT, units, "!") for found in block.found)
+            yield from (
+                _words(found, _POINT, units, "!" if mark == "!" else "\N{EN DASH}") for mark, found in block.marked
+            )
         case blocks.Steps():
             yield from (_words(item, _STEP, units, str(n)) for n, item in enumerate(block.items, block.first))
         case blocks.Ticks():

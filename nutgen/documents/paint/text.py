@@ -14,7 +14,6 @@ from typing import TextIO
 from nutgen.documents import blocks
 from nutgen.documents.paint.written import written, written_table
 from nutgen.documents.words.quantities import Units
-from nutgen.finding import Finding
 
 RULE = "\N{BOX DRAWINGS LIGHT HORIZONTAL}"
 LEAST_WIDTH = 24
@@ -32,7 +31,6 @@ _PLAIN = {
     "\N{LEFT DOUBLE QUOTATION MARK}": '"',
     "\N{RIGHT DOUBLE QUOTATION MARK}": '"',
 }
-_SEVERITY_MARKS = {"assumption": "Assumption:", "note": "-", "remedy": "-"}
 _STYLES = {"strong": "1", "note": "2"}
 
 Rows = Sequence[Sequence[str]]
@@ -103,9 +101,9 @@ class _Painter:
             case blocks.Points():
                 yield from self.points((block.mark, item) for item in block.items)
             case blocks.Findings():
-                yield from self.points((_mark(one), one) for one in block.found)
-                if not block.found and block.none:
+                if block.calm and block.none:
                     yield from self.wrapped(block.none)
+                yield from self.points(block.marked)
             case blocks.Steps():
                 for number, item in enumerate(block.items, block.first):
                     yield from self.marked(f"{number}.", item, " " * block.indent, 3)
@@ -163,10 +161,6 @@ class _Painter:
             yield Line(indent + "  ".join(rule * width for width in widths), "note")
         for row in rows:
             yield from (Line(indent + line) for line in _lines(row, columns, widths))
-
-
-def _mark(found: Finding) -> str:
-    return _SEVERITY_MARKS.get(found.severity, "!")
 
 
 def _widths(rows: Rows) -> list[int]:

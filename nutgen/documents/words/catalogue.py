@@ -1,6 +1,7 @@
 """All codes with their words; each room's entries stand in a module of their own."""
 
 from nutgen.documents.words.bench import BENCH
+from nutgen.documents.words.doubts import DOUBTS
 from nutgen.documents.words.dryfit import DRYFIT
 from nutgen.documents.words.entry import Entry, Told
 from nutgen.documents.words.jobs import JOBS
@@ -20,6 +21,7 @@ CATALOGUE: dict[str, Entry] = {
     **FILES,
     **SPEC,
     **NUT,
+    **DOUBTS,
     **PLAY,
     **MODEL,
     **BENCH,

@@ -196,6 +196,11 @@ NUT: dict[str, Entry] = {
         "The action at fret 12 is not one that players of this kind of instrument use.",
         "Measure it again; set it at the saddle.",
     ),
+    "relief.no-leaf": Entry(
+        "relief {relief:given} is less than any leaf reads; inches ({likely:limit})? a straight neck has relief = 0",
+        "A relief of a few thousandths of a millimetre cannot be read with feeler leaves.",
+        "Write the leaf with its unit, or 0 for a straight neck.",
+    ),
     "relief.unusual": Entry(
         "relief {relief} is outside practice ({low:bare} to {high:bare}); set the truss rod before the nut",
         "The neck is straighter or more bowed than players of this kind of instrument use.",

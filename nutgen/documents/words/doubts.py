@@ -1,0 +1,202 @@
+"""Words for readings that contradict one another, and for those that hardly any instrument has."""
+
+from collections.abc import Callable
+
+from nutgen.documents.words.entry import Entry, Told, alike
+from nutgen.documents.words.readings import READ_AGAIN
+
+_BOTH_AGAIN = "Measure both again; the nut is made by the one that counts, so a slip in it ruins the blank."
+
+
+def _with_slips(says: str, otherwise: str = "measure both again") -> Callable[[Told], str]:
+    """A sentence, and how the reading may have gone wrong."""
+
+    def told(t: Told) -> str:
+        return f"{t.fill(says)}; {' or '.join(t['slips']) + '?' if t['slips'] else otherwise}"
+
+    return told
+
+
+def _not_measured(t: Told) -> str:
+    middle = t.fill(", {middle} on its centre line") if abs(t.raw("middle") - t.raw("edge")) > 5e-3 else ""
+    return t.fill(
+        "the fret plane over the seat's floor was not measured; seat.depth, radius and fret height give {edge} at the"
+        f" board's edges{middle}: check before the blank is cut (seat.fret_plane)"
+    )
+
+
+DOUBTS: dict[str, Entry] = {
+    **alike(
+        "A reading can go wrong in a few usual ways; this one would make two readings agree.",
+        READ_AGAIN,
+        {
+            "slip.doubled": "{who} taken twice ({likely:given} would be right)",
+            "slip.halved": "{who} taken by half ({likely:given} would be right)",
+            "slip.not-doubled": "{who} read to fret 12 and not doubled ({likely:given} would be right)",
+            "slip.doubled-gauge": "{who} taken twice ({likely:gauge} would be right)",
+            "slip.halved-gauge": "{who} taken by half ({likely:gauge} would be right), or the note an octave off",
+            "slip.at-edge": "{who} read at the board's edge, not on its centre line ({likely:given} would be right)",
+            "slip.on-centre-line": "{who} read on the centre line, not at the board's edges ({likely:given} would be"
+            " right)",
+            "slip.to-frets": "{who} read from the frets, not from the board ({likely:given} would be right)",
+            "slip.from-board": "{who} read from the board, not from the frets ({likely:given} would be right)",
+            "slip.other-radius": "{who} by another gauge ({likely:given} would be right)",
+            "slip.to-centre": "{who} read to the string's centre, not to its edge ({likely:given} would be right)",
+            "slip.other-side": "{who} on the other side of the centre line ({likely:given} would be right)",
+            "slip.from-bass-edge": "{who} read from the board's bass edge, not from the centre line ({likely:given}"
+            " would be right)",
+            "slip.from-treble-edge": "{who} read from the board's treble edge, not from the centre line"
+            " ({likely:given} would be right)",
+            "slip.swapped": "x and y of the post swapped ({who} would be {likely:given})",
+        },
+    ),
+    "seat.readings-disagree": Entry(
+        _with_slips(
+            "{who}: {read} read, {due} by seat.depth, fretboard.radius and fretboard.fret_height, {apart:bare} apart"
+        ),
+        "The fret plane over the seat's floor was measured, and follows from seat depth, radius and fret height too.",
+        f"{_BOTH_AGAIN} The heights follow seat.fret_plane.",
+    ),
+    "seat.plane-not-measured": Entry(
+        _not_measured,
+        "A slip in one of three lone readings moves every slot, and nothing else in the file shows it.",
+        "Lay a straightedge over frets 1 and 2 and measure down to the seat's floor at both edges of the board.",
+    ),
+    "frets.few": Entry(
+        "{who}: {frets} are fewer than {least}; is {likely} meant?",
+        "Hardly any instrument of this kind has so few frets.",
+        "Count the frets; the last one counts, wherever the body begins.",
+    ),
+    "reading.unusual": Entry(
+        _with_slips("{who}: {read:given} is outside practice ({low:limit,bare} to {high:limit})", "measure again"),
+        "Hardly any instrument has such a measure, and nothing else in the file bears it out.",
+        f"{READ_AGAIN} Where it is right, the nut is right too.",
+    ),
+    "slots.clearance-grips": Entry(
+        "{who}: {read:given} over the gauge is less than {least:limit}; the slot will grip its string",
+        "A slot as narrow as its string pinches it: it sticks while tuning and does not reach the floor.",
+        "Use 0.03 to 0.13 mm, a thousandth to five of an inch, in total.",
+    ),
+    "slots.clearance-wide": Entry(
+        "{who}: {read:given} over the gauge is more than {most:limit}; the string will move in its slot",
+        "In a wide slot a string rolls sideways and buzzes against a wall.",
+        "Use 0.03 to 0.13 mm, a thousandth to five of an inch, in total.",
+    ),
+    "setup.rises-to-treble": Entry(
+        "{who}: {bass:given} at the bass and {treble:given} at the treble; the two swapped?",
+        "Thick strings swing wider, so that the bass side is the higher one as a rule.",
+        "Look which value belongs to which side.",
+    ),
+    "setup.ends-apart": Entry(
+        "{who}: {one:given} beside {other:given}; one of the two misread?",
+        "Neighbouring strings, and the two sides of a board, hardly ever want heights so far apart.",
+        "Look at both values again.",
+    ),
+    "slot.floor-near-fret-plane": Entry(
+        "{who}: the slot floor is only {by} over the fret plane, under {least:limit,bare}; a stroke of the file too"
+        " many and the open string buzzes",
+        "First-fret clearance and action leave the floor next to no height.",
+        "Use a larger first-fret clearance; look at setup.action too, which lowers the floor where it is too large.",
+    ),
+    "slant.treble-longer": Entry(
+        "{who}: {treble:given} at the treble is longer than {bass:given} at the bass; the two swapped?",
+        "Where the scale lengths differ, thick strings are the longer ones.",
+        "Look which value belongs to which side.",
+    ),
+    "scale.fret-1-disagrees": Entry(
+        _with_slips(
+            "{who}: {read} read, {due} by instrument.scale_length, {apart:bare} apart",
+            "measure both again, or the nut stands off its place",
+        ),
+        "Fret 1 lies the 17.817th part of the scale length from the nut.",
+        "Measure the nut to fret 12 and double it; then the nut's front face to the crown of fret 1.",
+    ),
+    "spacing.margin-disagrees": Entry(
+        _with_slips("{who}: {read} read, {due} by spacing.measured and fretboard.width, {apart:bare} apart"),
+        "Centres that were measured leave the margin no choice.",
+        "Measure the board's width and the centres again, from the bass edge; leave spacing.margin out.",
+    ),
+    "string.far-in": Entry(
+        "{who}: stands {margin} from the board's edge, over {most:limit,bare}; is fretboard.width right?",
+        "An outer string so far from the edge leaves a strip of the board unused.",
+        "Measure fretboard.width, the margin and the centres again.",
+    ),
+    "strings.far": Entry(
+        "{who}: gap {gap} is over {most:limit,bare}; is fretboard.width right?",
+        "Hardly any instrument has strings so far apart.",
+        "Measure fretboard.width and the margins again.",
+    ),
+    "old-nut.centres-disagree": Entry(
+        "{who}: up to {apart} from spacing.measured; which of the two is the old nut's?",
+        "Both are centres from the bass end.",
+        "Measure them again, and write what the new nut is to have into spacing.measured.",
+    ),
+    "old-nut.floors-disagree": Entry(
+        "{who}: in the middle {middle:+} over the fret plane that the seat's readings give; {low:limit,bare} to"
+        " {high:limit} is likely, so seat.depth, the fret plane or the floors are misread",
+        "The floors of a nut that was played lie a little over the fret plane.",
+        "Measure the seat's depth and the old floors again, both from the seat's floor.",
+    ),
+    "old-nut.slot-too-narrow": Entry(
+        "{who}: {apart} narrower than the string it held ([[before.strings]])",
+        "A string does not lie in a slot that is narrower than itself.",
+        "Measure the slot with gauged files or drill shanks; look at the old gauges.",
+    ),
+    "string.post-aside": Entry(
+        _with_slips("{who}: bends {sideways_deg:bare} degrees sideways to its tuner post", "measure its post again"),
+        "No headstock turns a string so far aside; as a rule a post was misread.",
+        "Measure post.x from the board's centre line, bass side negative, and post.y along it from the front face.",
+    ),
+    "headstock.posts-disagree": Entry(
+        "{who}: {read_deg:bare} degrees written, {due_deg:bare} by its tuner post; the post counts",
+        "An angle and a tuner post say the same, and differ.",
+        "Leave the angle out, or measure the post again.",
+    ),
+    "set.pull-unlikely": Entry(
+        _with_slips(
+            "{who}: the middle string would pull {pull_n:.0}, where such sets pull {low_n:bare,.0} to {high_n:.0}",
+            "look at the notes and the gauges",
+        ),
+        "Scale length, notes and gauges together give the pull; half a scale gives a quarter of it.",
+        "Measure the nut to fret 12 and double it; look at the octaves of the notes and at gauge_units.",
+    ),
+    "set.slack": Entry(
+        _with_slips("{who}: on {written:given} even the highest note leaves its string slack"),
+        "Scale length and pitch alone give what a string pulls for its weight; half a scale gives a quarter of it.",
+        "Measure the nut to fret 12 and double it; look at the octaves of the notes.",
+    ),
+    "string.pull-unlikely": Entry(
+        _with_slips(
+            "{who}: {gauge:gauge} would pull {pull_n:.0} at its note, where the set pulls {middle_n:.0}",
+            "is its gauge or its note right?",
+        ),
+        "The strings of one set pull nearly alike.",
+        "Look at its gauge, its note and its octave, and whether it is wound.",
+    ),
+    "strings.gauges-crossed": Entry(
+        "{who}: the higher note has {gauge:gauge}, the lower {lower_gauge:gauge}; swapped?",
+        "Of two strings built alike the lower one is the thicker one.",
+        "Look at both gauges and notes.",
+    ),
+    "string.plain-so-thick": Entry(
+        "{who}: no plain string of its material is made as thick as {gauge:gauge}, {most:gauge} is the most; wound?"
+        " write wound = true",
+        "Thick strings are wound; a slot for a plain one is narrower, and buries more of it.",
+        "Write wound = true, or look at the gauge.",
+    ),
+    "string.wound-so-thin": Entry(
+        "{who}: no wound string is made as thin as {gauge:gauge}, {least:gauge} is the least; plain? leave wound out",
+        "Thin strings are plain.",
+        "Leave wound out, or look at the gauge.",
+    ),
+    "string.mass-disagrees": Entry(
+        "{who}: its unit_mass is {off_share} off what {gauge:gauge} weighs; it would fit {likely:gauge}",
+        "Gauge and mass per length are two readings of one string.",
+        "Look at the gauge, at unit_mass and its unit, and whether the string is wound.",
+    ),
+    "string.build-disagrees": Entry(
+        "{who}: core and wraps make {due:gauge}, its gauge is {gauge:gauge}",
+        "A wound string is as thick as its core and twice its wraps.",
+        "Look at gauge, core and wraps; a wrap is counted once, not on both sides.",
+    ),
+}

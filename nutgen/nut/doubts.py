@@ -1,0 +1,274 @@
+"""Readings of a file that contradict one another, or that hardly any instrument has: each with the likelier slip.
+
+Every one is a warning: the maker's instrument may be the odd one. Limits are common practice, no source.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.finding import Finding, assumption, note, of_key, warning
+from nutgen.nut.doubted_strings import doubted_strings
+from nutgen.nut.part import Nut, Slot
+from nutgen.nut.seat import SeatHeights
+from nutgen.spec.tables import Spec
+from nutgen.spec.values import Across, Post
+from nutgen.theory.frets import fret_position
+
+Array = NDArray[np.float64]
+
+APART = 0.15 - 1e-9  # mm between two readings of one quantity from which it is told
+AGREE = 0.10  # mm within which a slip set right makes two readings agree
+ANGLES_APART_DEG = 3.0
+ENDS_APART = 1.9  # bass over treble, and neighbour over neighbour, of the heights wanted
+FARTHEST_IN = 8.0  # mm from the board's edge to the outer string
+TURNED_ASIDE_DEG = 25.0  # sideways to a post; no headstock has it
+LIKELY_ASIDE_DEG = 15.0
+OLD_FLOORS = (-0.3, 0.9)  # mm of an old nut's floors over the fret plane, in the middle
+LEAST_FLOOR = 0.04  # mm over the fret plane: less is gone with one stroke of the file
+RADII = (184.0, 241.0, 305.0, 356.0, 406.0, 508.0)
+"""Board radii of the usual gauges, 7 1/4 to 20 in [mm]."""
+
+DEPTH = {"channel": (2.0, 5.0), "ledge": (2.6, 6.5)}
+THICKNESS = {"channel": (2.8, 6.6), "ledge": (3.5, 8.0), "surface": (3.0, 7.0)}
+FRET_HEIGHT = (0.7, 1.6)
+CLEARANCE = (0.02, 0.25)
+FEWEST_FRETS = {"bass": 16, "steel": 14, "nylon": 12}
+
+
+def doubts(spec: Spec, nut: Nut) -> Iterator[Finding]:
+    """What in a file is doubtful.
+
+    Parameters
+    ----------
+    spec : Spec
+        The readings.
+    nut : Nut
+        As solved from them, strung right-handed.
+
+    Yields
+    ------
+    Finding
+        Warnings; their `slips` are findings of their own, likeliest first, empty where none sets it right.
+    """
+    yield from _plane(spec, nut.seat)
+    yield from _unusual(spec)
+    if nut.frets < FEWEST_FRETS[nut.kind]:
+        about = of_key("instrument.frets")
+        yield warning("frets.few", about, frets=nut.frets, least=FEWEST_FRETS[nut.kind], likely=2 * nut.frets)
+    yield from _wanted(spec, nut)
+    yield from _scale(spec)
+    yield from _margins(spec, nut)
+    yield from _old_nut(spec, nut)
+    yield from _angles(spec, nut)
+    yield from doubted_strings(spec, nut)
+
+
+def _slip(name: str, path: str, likely: float) -> Finding:
+    """How a reading may have gone wrong, and what it would be then [mm]."""
+    return note(f"slip.{name}", of_key(path), likely=likely)
+
+
+def _plane(spec: Spec, seat: SeatHeights) -> Iterator[Finding]:
+    """The fret plane as measured over the seat, against seat depth, fret height and radius."""
+    if seat.fret_plane is None:
+        if seat.kind != "surface":
+            middle, edge = (float(seat.fret_plane_z(x) - seat.floor_z(x)) for x in (0.0, seat.edges[1]))
+            yield assumption("seat.plane-not-measured", middle=middle, edge=edge)
+        return
+    miss = _miss(seat)
+    side = int(np.argmax(np.abs(miss)))
+    if abs(miss[side]) < APART:
+        return
+    tried = sorted(
+        (
+            (float(np.max(np.abs(_miss(other)))), index, found)
+            for index, (found, other) in enumerate(_seat_slips(spec, seat))
+        )
+    )
+    enough = min(tried[0][0] + 0.03, AGREE)
+    read = float(np.asarray(seat.fret_plane[-side]))
+    yield warning(
+        "seat.readings-disagree",
+        of_key("seat.fret_plane"),
+        read=read,
+        due=read - float(miss[side]),
+        apart=abs(float(miss[side])),
+        slips=tuple(found for left, _, found in tried if left <= enough)[:2],
+    )
+
+
+def _miss(seat: SeatHeights) -> Array:
+    """How much higher the fret plane was read than the other readings say, at either edge of the board [mm]."""
+    at = np.array(seat.edges)
+    return seat.fret_plane_z(at) - replace(seat, fret_plane=None).fret_plane_z(at)
+
+
+def _seat_slips(spec: Spec, seat: SeatHeights) -> Iterator[tuple[Finding, SeatHeights]]:
+    """Slips of each reading of the seat, and the seat with it set right."""
+    depth, high, radius = spec.seat.depth, spec.fretboard.fret_height, spec.fretboard.radius
+    edge = seat.edges[1]
+    arch = float(seat.floor_z(edge) - seat.floor_z(0.0) - seat.board_z(edge) + seat.board_z(0.0))
+    if spec.seat.kind != "surface":
+        for name, right in (
+            ("doubled", depth / 2),
+            ("halved", depth * 2),
+            ("at-edge", depth + arch),
+            ("to-frets", depth - high),
+        ):
+            yield _slip(name, "seat.depth", right), replace(seat, depth=right)
+    for name, right in (("doubled", high / 2), ("halved", high * 2)):
+        yield _slip(name, "fretboard.fret_height", right), replace(seat, fret_height=right)
+    plane = tuple(float(np.asarray(height)) for height in seat.fret_plane or ())
+    for name, by, more in (
+        ("doubled", 0.5, 0.0),
+        ("halved", 2.0, 0.0),
+        ("from-board", 1.0, high),
+        ("on-centre-line", 1.0, -arch),
+    ):
+        for places in ((0, 1), (0,), (1,))[: 2 * len(plane) - 1]:
+            moved = tuple(height * by + more if index in places else height for index, height in enumerate(plane))
+            yield _slip(name, "seat.fret_plane", moved[places[0]]), replace(seat, fret_plane=moved)
+    stretch = float(np.asarray(seat.board_radius)) / radius if math.isfinite(radius) else 1.0
+    for name, right in (("doubled", radius / 2), ("halved", radius * 2), *(("other-radius", one) for one in RADII)):
+        if math.isfinite(right) and right > spec.fretboard.width:
+            yield _slip(name, "fretboard.radius", right), replace(seat, board_radius=right * stretch)
+
+
+def _unusual(spec: Spec) -> Iterator[Finding]:
+    """Readings that stand alone, against what instruments have."""
+    seat, clearance = spec.seat, spec.slots.clearance
+    alone = {
+        "seat.depth": (seat.depth, DEPTH.get(seat.kind, (0.0, 0.0))),
+        "seat.thickness": (seat.thickness, THICKNESS[seat.kind]),
+        "fretboard.fret_height": (spec.fretboard.fret_height, FRET_HEIGHT),
+    }
+    for path, (read, (low, high)) in alone.items():
+        if not low <= read <= high:
+            slips = [_slip("doubled", path, read / 2.0)] if read > high else [_slip("halved", path, read * 2.0)]
+            fitting = tuple(one for one in slips if low <= float(str(one.value("likely"))) <= high)
+            yield warning("reading.unusual", of_key(path), read=read, low=low, high=high, slips=fitting)
+    for sort, read in (("wound", clearance.wound), ("plain", clearance.plain)):
+        if any(string.wound is (sort == "wound") for string in spec.strings):
+            if read < CLEARANCE[0]:
+                yield warning("slots.clearance-grips", of_key(f"slots.clearance.{sort}"), read=read, least=CLEARANCE[0])
+            elif read > CLEARANCE[1]:
+                yield warning("slots.clearance-wide", of_key(f"slots.clearance.{sort}"), read=read, most=CLEARANCE[1])
+
+
+def _wanted(spec: Spec, nut: Nut) -> Iterator[Finding]:
+    """Heights that rise from bass to treble, leap from one to the next, or leave the file nothing to take off."""
+    for key in ("action", "first_fret_clearance", "floor_height"):
+        value, path = getattr(spec.setup, key), of_key(f"setup.{key}")
+        if not isinstance(value, Across) or len(value.values) < 2:
+            continue
+        if value.treble > 1.02 * max(value.bass, 0.0) + 0.005:
+            yield warning("setup.rises-to-treble", path, bass=value.bass, treble=value.treble)
+        for a, b in pairwise(value.values):
+            if min(a, b) > 0.0 and max(a, b) > ENDS_APART * min(a, b):
+                yield warning("setup.ends-apart", path, one=a, other=b)
+    if spec.setup.first_fret_clearance != "lowest":
+        for slot in nut.slots:
+            if 0.0 <= slot.floor_height < LEAST_FLOOR:
+                yield warning("slot.floor-near-fret-plane", slot.who, by=slot.floor_height, least=LEAST_FLOOR)
+
+
+def _scale(spec: Spec) -> Iterator[Finding]:
+    """Scale length against the distance to fret 1, and bass against treble."""
+    scale, dry_fit = spec.instrument.scale_length, spec.dry_fit
+    if scale.bass < scale.treble:
+        yield warning("slant.treble-longer", of_key("instrument.scale_length"), bass=scale.bass, treble=scale.treble)
+    if dry_fit is None or dry_fit.face_to_fret_1 is None:
+        return
+    read, per_mm = dry_fit.face_to_fret_1.bass, float(fret_position(1, scale_length=1.0))
+    due = scale.bass * per_mm
+    if abs(read - due) >= APART:
+        path = "instrument.scale_length"
+        slips = (_slip("doubled", path, scale.bass / 2.0), _slip("not-doubled", path, scale.bass * 2.0))
+        right = tuple(one for one in slips if abs(float(str(one.value("likely"))) * per_mm - read) < 0.03 * read)
+        about = of_key("dry_fit.face_to_fret_1")
+        yield warning("scale.fret-1-disagrees", about, read=read, due=due, apart=abs(read - due), slips=right)
+
+
+def _margins(spec: Spec, nut: Nut) -> Iterator[Finding]:
+    """Centres as measured against margins and the board's width."""
+    spacing, ends = spec.spacing, (("bass", nut.slots[0]), ("treble", nut.slots[-1]))
+    for side, slot in ends:
+        due = _margin(nut, slot, side)
+        read = getattr(spacing.margin, side) if spacing.margin else due
+        if spacing.rule == "measured" and abs(read - due) >= APART:
+            to_centre = abs(read - due - slot.gauge / 2.0) < AGREE
+            slips = (_slip("to-centre", f"spacing.margin.{side}", due),) if to_centre else ()
+            about = of_key(f"spacing.margin.{side}")
+            yield warning("spacing.margin-disagrees", about, read=read, due=due, apart=abs(read - due), slips=slips)
+        if due > FARTHEST_IN:
+            yield warning("string.far-in", slot.who, margin=due, most=FARTHEST_IN)
+    if spacing.rule == "measured" and spec.old_nut is not None:
+        apart = [abs(a - b) for a, b in zip(spacing.measured or (), spec.old_nut.centres, strict=True)]
+        if max(apart) >= APART:
+            yield warning("old-nut.centres-disagree", of_key("old_nut.centres"), apart=max(apart))
+
+
+def _margin(nut: Nut, slot: Slot, side: str) -> float:
+    edge = nut.seat.edges[side == "treble"]
+    return abs(edge - slot.face_x) - slot.gauge / 2.0 / math.cos(math.radians(slot.line_deg))
+
+
+def _old_nut(spec: Spec, nut: Nut) -> Iterator[Finding]:
+    """An old nut's floors against the fret plane, its slots against the strings they held."""
+    old = spec.old_nut
+    if old is None:
+        return
+    if old.floors_from == "seat floor":
+        x = np.array(old.centres) + nut.seat.edges[0]
+        over = np.array(old.floors) - (nut.seat.fret_plane_z(x) - nut.seat.floor_z(x))
+        middle, (low, high) = float(np.median(over)), OLD_FLOORS
+        if not low <= middle <= high:
+            yield warning("old-nut.floors-disagree", of_key("old_nut.floors"), middle=middle, low=low, high=high)
+    held = spec.before.strings if spec.before else ()
+    if len(held) == len(old.widths):
+        apart = [string.gauge - width for string, width in zip(held, old.widths, strict=True)]
+        if max(apart) >= APART:
+            place = apart.index(max(apart)) + 1
+            yield warning("old-nut.slot-too-narrow", of_key(f"old_nut.widths[{place}]"), apart=max(apart))
+
+
+def _angles(spec: Spec, nut: Nut) -> Iterator[Finding]:
+    """Tuner posts against the angles given beside them, and against what a headstock can have."""
+    for index, (slot, string) in enumerate(zip(nut.slots, spec.strings, strict=True)):
+        if string.post is None:
+            continue
+        if abs(slot.bend_deg) > TURNED_ASIDE_DEG:
+            path = f"strings[{index + 1}].post"
+            slips = tuple(_post_slips(path, string.post, slot, nut))
+            yield warning("string.post-aside", slot.who, sideways_deg=slot.bend_deg, slips=slips[:2])
+        for key, seen in (("break_angle_deg", slot.break_angle_deg), ("fan_deg", slot.bend_deg)):
+            given = getattr(spec.headstock, key)
+            if given is None:
+                continue
+            share = index / max(len(nut.slots) - 1, 1)
+            wanted = given.values[index] if given.each else given.at([share])[0]
+            if abs(wanted - seen) > ANGLES_APART_DEG:
+                about = of_key(f"headstock.{key}")
+                yield warning("headstock.posts-disagree", slot.who, about, read_deg=wanted, due_deg=seen)
+
+
+def _post_slips(path: str, post: Post, slot: Slot, nut: Nut) -> Iterator[Finding]:
+    """Readings of a post that would leave the string an ordinary bend sideways."""
+    slant, (left, right) = math.radians(nut.slant_deg), nut.seat.edges
+    x, y = slot.face_x * math.cos(slant), -slot.face_x * math.sin(slant)  # in the neck
+    for name, across, along in (
+        ("other-side", -post.x, post.y),
+        ("from-bass-edge", post.x + left, post.y),
+        ("from-treble-edge", right - post.x, post.y),
+        ("swapped", post.y, post.x),
+        ("halved", post.x, 2.0 * post.y),
+        ("doubled", post.x / 2.0, post.y),
+    ):
+        if along > 0.0 and abs(math.degrees(math.atan2(across - x, along - y))) < LIKELY_ASIDE_DEG:
+            where = f"{path}.{'y' if name == 'halved' else 'x'}"
+            yield _slip(name, where, along if name == "halved" else across)

@@ -1,0 +1,158 @@
+"""Readings that contradict one another: told with the likelier slip, never refused, and silent where they agree."""
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nutgen.documents.words import sentence
+from nutgen.finding import Finding
+from nutgen.nut import solve
+from nutgen.spec.read import parse_spec
+from tests.nut.slips import kind_data, text_of
+
+EDGE = 241.0 - math.sqrt(241.0**2 - 20.75**2)  # how far a 9 1/2 in board falls from the middle of bass-4 to its edge
+
+
+def found(data: dict, code: str = "") -> list[Finding]:
+    """Warnings of a file, which must not be refused."""
+    nut = solve(parse_spec(text_of(data), source="test"))
+    assert all(sentence(one, units) for one in nut.findings for units in ("mm", "in"))
+    return [one for one in nut.findings if one.severity == "warning" and one.code.startswith(code)]
+
+
+def with_values(kind: str, **values: object) -> dict:
+    """A kind with other values: seat__depth=3.0."""
+    data = kind_data(kind, straightedge="seat__fret_plane" in values)
+    for path, value in values.items():
+        table, key = path.split("__")
+        data.setdefault(table, {})[key] = value
+    return data
+
+
+def with_string(kind: str, index: int, **values: object) -> dict:
+    data = kind_data(kind)
+    data["strings"][index].update(values)
+    return data
+
+
+def slips(finding: Finding) -> list[tuple[str, str, float]]:
+    """Code, key and what was meant of each slip that would explain it."""
+    told = finding.value("slips")
+    assert isinstance(told, tuple)
+    return [(one.code, one.about[0].name, one.value("likely")) for one in told]  # type: ignore[union-attr]
+
+
+class TestFretPlane:
+    TRUE = 3.2 + 1.05 - EDGE
+
+    @pytest.mark.parametrize(("off", "told"), [(0.0, 0), (0.14, 0), (-0.14, 0), (0.16, 1), (-0.2, 1)])
+    def test_told_from_fifteen_hundredths_apart(self, off: float, told: int) -> None:
+        told_now = found(with_values("bass-4", seat__fret_plane=self.TRUE + off), "seat.readings-disagree")
+        assert len(told_now) == told
+        assert all(one.value("apart") == pytest.approx(abs(off), abs=1e-6) for one in told_now)
+
+    def test_one_side_alone(self) -> None:
+        plane = {"bass": self.TRUE, "treble": self.TRUE - 0.3}
+        (one,) = found(with_values("bass-4", seat__fret_plane=plane), "seat.readings-disagree")
+        assert (one.value("read"), one.value("due")) == pytest.approx((self.TRUE - 0.3, self.TRUE))
+
+    @pytest.mark.parametrize(
+        ("changes", "slip"),
+        [
+            ({"seat__depth": 6.4}, ("slip.doubled", "seat.depth", 3.2)),
+            ({"seat__depth": 3.2 - EDGE}, ("slip.at-edge", "seat.depth", 3.2)),
+            ({"fretboard__fret_height": 2.1}, ("slip.doubled", "fretboard.fret_height", 1.05)),
+            ({"fretboard__radius": 305.0}, ("slip.other-radius", "fretboard.radius", 241.0)),
+            ({"seat__fret_plane": TRUE - 1.05}, ("slip.from-board", "seat.fret_plane", TRUE)),
+            ({"seat__fret_plane": TRUE + EDGE}, ("slip.on-centre-line", "seat.fret_plane", TRUE)),
+            ({"seat__fret_plane": {"bass": TRUE, "treble": 2 * TRUE}}, ("slip.doubled", "seat.fret_plane", TRUE)),
+        ],
+    )
+    def test_the_likelier_slip_is_named(self, changes: dict, slip: tuple[str, str, float]) -> None:
+        data = with_values("bass-4", **({"seat__fret_plane": self.TRUE} | changes))
+        (one,) = found(data, "seat.readings-disagree")
+        named = slips(one)
+        assert slip[:2] in [each[:2] for each in named]
+        (likely,) = (each[2] for each in named if each[:2] == slip[:2])
+        assert likely == pytest.approx(slip[2], abs=0.02)
+
+    def test_not_measured_is_told_with_what_to_check(self) -> None:
+        nut = solve(parse_spec(text_of(kind_data("bass-4")), source="test"))
+        (one,) = (finding for finding in nut.findings if finding.code == "seat.plane-not-measured")
+        assert (one.value("edge"), one.value("middle")) == pytest.approx((self.TRUE, 4.25))
+
+    @settings(max_examples=25)
+    @given(
+        depth=st.floats(2.1, 4.9),
+        high=st.floats(0.75, 1.5),
+        radius=st.floats(150.0, 900.0),
+        off=st.floats(-0.149, 0.149),
+    )
+    def test_agreeing_readings_are_silent(self, depth: float, high: float, radius: float, off: float) -> None:
+        plane = depth + high - (radius - math.sqrt(radius**2 - 20.75**2)) + off
+        changes = {"seat__depth": depth, "fretboard__fret_height": high, "fretboard__radius": radius}
+        assert found(with_values("bass-4", seat__fret_plane=plane, **changes), "seat.") == []
+
+
+@pytest.mark.parametrize(
+    ("data", "code"),
+    [
+        (with_values("bass-4", fretboard__fret_height=2.1), "reading.unusual"),
+        (with_values("bass-4", seat__depth=6.4), "reading.unusual"),
+        (with_values("acoustic-6", seat__thickness=3.0), "reading.unusual"),
+        (with_values("electric-6", slots__clearance=0.0), "slots.clearance-grips"),
+        (with_values("electric-6", slots__clearance=0.4), "slots.clearance-wide"),
+        (with_values("electric-6", setup__relief=0.008), "relief.no-leaf"),
+        (with_values("bass-4", setup__action={"bass": 1.9, "treble": 2.3}), "setup.rises-to-treble"),
+        (with_values("bass-4", setup__action={"bass": 3.0, "treble": 1.3}), "setup.ends-apart"),
+        (with_values("bass-4", setup__first_fret_clearance=0.28), "slot.floor-near-fret-plane"),
+        (with_values("acoustic-6", instrument__scale_length=324.0), "set.pull-unlikely"),
+        (with_values("bass-4", instrument__scale_length=431.8), "set.pull-unlikely"),
+        (with_values("classical", instrument__scale_length=325.0), "set.slack"),
+        (with_values("bass-6", instrument__frets=12), "frets.few"),
+        (
+            with_values("electric-6-slanted", instrument__scale_length={"bass": 647.7, "treble": 673.1}),
+            "slant.treble-longer",
+        ),
+        (with_values("electric-6", fretboard__width=75.0), "strings.far"),
+        (with_values("banjo-5", fretboard__width=63.6), "spacing.margin-disagrees"),
+        (with_values("bass-4-fifths", seat__depth=4.9), "old-nut.floors-disagree"),
+        (with_values("bass-5", headstock__break_angle_deg=14.0), "headstock.posts-disagree"),
+        (with_string("bass-4", 0, wound=False, gauge=0.130), "string.plain-so-thick"),
+        (with_string("classical", 5, gauge=0.046), "string.plain-so-thick"),
+        (with_string("electric-6", 5, wound=True), "string.wound-so-thin"),
+        (with_string("electric-6", 0, gauge=0.023), "string.pull-unlikely"),
+        (with_string("electric-6", 3, note="G4"), "string.pull-unlikely"),
+        (with_string("electric-6", 4, gauge=0.021), "strings.gauges-crossed"),
+        (with_string("bass-4", 0, unit_mass="0.00098 lb/in"), "string.mass-disagrees"),
+        (with_string("bass-4", 0, core=0.040, wraps=[0.025, 0.025]), "string.build-disagrees"),
+        (with_string("bass-5", 1, post={"y": 14.5, "x": -78.0, "drop": 3.0}), "string.post-aside"),
+    ],
+)
+def test_every_doubt_comes_up_and_refuses_nothing(data: dict, code: str) -> None:
+    assert found(data, code)
+
+
+def test_a_plain_130_asks_whether_it_is_wound() -> None:
+    (one,) = found(with_string("bass-4", 0, wound=False, gauge=0.130), "string.plain-so-thick")
+    assert "wound" in sentence(one)
+    assert one.value("most") == pytest.approx(0.026 * 25.4, abs=0.005)
+
+
+def test_fret_1_tells_a_scale_that_was_not_doubled() -> None:
+    data = kind_data("electric-6")
+    data["instrument"]["scale_length"] = 323.85
+    data["dry_fit"] = {"feeler": [0.4] * 6, "face_to_fret_1": 647.7 / 17.817}
+    (one,) = found(data, "scale.fret-1-disagrees")
+    assert slips(one) == [("slip.not-doubled", "instrument.scale_length", pytest.approx(647.7))]
+
+
+def test_a_post_read_from_the_bass_edge_is_named() -> None:
+    post = {"y": 42.0, "x": -24.0 - 23.5, "drop": 5.5}
+    (one,) = found(with_string("bass-5", 0, post=post), "string.post-aside")
+    assert ("slip.doubled", "strings[1].post.x", -23.75) in slips(one)
+    post = {"y": 42.0, "x": 22.0, "drop": 5.5}
+    (one,) = found(with_string("bass-5", 0, post=post), "string.post-aside")
+    assert ("slip.other-side", "strings[1].post.x", -22.0) in slips(one)
