@@ -4,12 +4,19 @@
 """
 
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Literal, NamedTuple, TypeAlias
 
 Severity = Literal["refusal", "warning", "remedy", "caution", "step", "note", "assumption"]
 
 Value: TypeAlias = "bool | int | float | str | Finding | tuple[Value, ...]"
 """A float is mm unless its name wears a unit: `slant_deg`, `pull_n`, `buried_share`. An int is a count."""
+
+
+class Span(NamedTuple):
+    """The least and the greatest value of findings that are told as one."""
+
+    least: float
+    most: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,9 +62,9 @@ def print_json(value: Any) -> None:
 
 def cannot_told(error: "CannotBeMade", file: str = "") -> str:
     """Every reason why something cannot be made, a line each."""
-    from nutgen.documents.words import sentence
+    from nutgen.documents.words import sentence, together
 
-    return "\n".join(f"  {file}{sentence(reason, error.units)}" for reason in error.findings)
+    return "\n".join(f"  {file}{sentence(reason, error.units)}" for reason in together(error.findings))
 
 
 def faults_told(error: "SpecFaults") -> str:

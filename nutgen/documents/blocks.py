@@ -14,6 +14,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
+from nutgen.documents.words import together
 from nutgen.documents.words.quantities import Kind, Units
 from nutgen.finding import Finding, Value
 from nutgen.geometry.lines import Box, Chain, Line, joined
@@ -109,13 +110,16 @@ _MARKS = {"assumption": "Assumption:", "note": "-", "remedy": "-"}
 
 @dataclass(frozen=True, slots=True)
 class Findings:
-    """What was found, one by one: warnings and refusals behind "!", assumptions behind their name.
+    """What was found, each once: warnings and refusals behind "!", assumptions behind their name.
 
     none : said where there is no warning; empty says nothing
     """
 
     found: tuple[Finding, ...]
     none: str = "No warnings."
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "found", together(self.found))
 
     @property
     def marked(self) -> Iterator[tuple[str, Finding]]:

@@ -166,7 +166,7 @@ class TestBadSets:
         file = demo(tmp_path, {"setup.relief": 1.4, "setup.action": 0.3})
         for command in ("check", "heights"):
             out = " ".join(run(command, file, cwd=tmp_path).stdout.split())
-            assert "! string 4 (C1): the open string lies on fret" in out
+            assert "! strings 4 to 1 (C1 to A2): the open string lies on fret" in out
 
     def test_lowest_that_nothing_reaches(self, tmp_path: Path) -> None:
         lowest = {"setup.first_fret_clearance": "lowest"}
@@ -174,7 +174,7 @@ class TestBadSets:
         assert run("check", file, cwd=tmp_path).returncode == 0
         done = run("heights", demo(tmp_path, {**lowest, "pluck": {"height": 6.0}}), cwd=tmp_path)
         assert done.returncode == 1
-        assert "string 4 (C1): no slot floor keeps it clear of fret" in done.stderr
+        assert "strings 4 to 1 (C1 to A2): no slot floor keeps it clear of fret" in done.stderr
 
     def test_reuse_without_an_old_nut(self, tmp_path: Path) -> None:
         done = run("reuse", "bass-4", cwd=tmp_path)

@@ -39,10 +39,24 @@ SHOWN_FRETS = (1, 2, 3, 5, 7, 9)
 
 
 def played_blocks(nut: Nut, seen: Played, sections: Sequence[str]) -> Document:
-    """The sections asked for, then what was found."""
+    """The verdict and what was found, then the sections asked for."""
     head = phrase("Strings at pitch, relief {relief:bare}. All in {units} unless marked.", relief=nut.relief)
+    told = Space(), Paragraph(head, "note")
     shown = [block for section in sections for block in (Space(), *_SHOW[section](nut, seen))]
-    return Title(nut.title), Paragraph(head, "note"), *shown, Space(), Findings(seen.findings)
+    return Title(nut.title), Paragraph(_verdict(nut, seen), "strong"), Findings(seen.findings), *told, *shown
+
+
+def _verdict(nut: Nut, seen: Played) -> Phrase:
+    """Whether it buzzes at the pluck, and where it is closest to that."""
+    touches = seen.buzz
+    rooms = np.nanmin([touch.spare for touch in (touches.open_toward, touches.open_away, touches.fretted)], axis=0)
+    slot, least = nut.slots[int(np.nanargmin(rooms))], float(np.nanmin(rooms))
+    if least >= 0.0:
+        words = "Clear: no string touches a fret at its pluck; string {number} ({note}) comes closest, by {room:spare}."
+    else:
+        words = "{buzzing} of {strings} strings buzz at their pluck; string {number} ({note}) most, {short} too low."
+    counts = {"buzzing": int(np.sum(rooms < 0.0)), "strings": len(nut.slots)}
+    return phrase(words, number=slot.number, note=slot.note, room=least, short=-least, **counts)
 
 
 def lowest_blocks(nut: Nut, seen: Played) -> Document:

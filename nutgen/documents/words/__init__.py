@@ -3,7 +3,7 @@
 Imports findings, theory and the standard library only; nothing parses what it says.
 """
 
-from nutgen.documents.words.catalogue import CATALOGUE, placed, sentence
+from nutgen.documents.words.catalogue import CATALOGUE, placed, sentence, together
 from nutgen.documents.words.entry import Entry, Told
 
-__all__ = ["CATALOGUE", "Entry", "Told", "placed", "sentence"]
+__all__ = ["CATALOGUE", "Entry", "Told", "placed", "sentence", "together"]

@@ -1,5 +1,8 @@
 """All codes with their words; each room's entries stand in a module of their own."""
 
+from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import replace
+
 from nutgen.documents.words.bench import BENCH
 from nutgen.documents.words.doubts import DOUBTS
 from nutgen.documents.words.dryfit import DRYFIT
@@ -14,7 +17,7 @@ from nutgen.documents.words.readings import FILES, READINGS
 from nutgen.documents.words.scan import SCAN
 from nutgen.documents.words.spec import SPEC
 from nutgen.documents.words.stock import STOCK
-from nutgen.finding import Finding
+from nutgen.finding import Finding, Span, Value
 
 CATALOGUE: dict[str, Entry] = {
     **READINGS,
@@ -38,6 +41,37 @@ def sentence(finding: Finding, units: Units = "mm") -> str:
     told = Told(finding, units, sentence)
     says = CATALOGUE[finding.code].says
     return told.fill(says) if isinstance(says, str) else says(told)
+
+
+def together(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Each once: findings that differ in their strings alone, or also in lengths and the like, as one about them all.
+
+    returns : in the order in which they came; of lengths and the like the least and the greatest
+    """
+    alike: dict[Hashable, list[Finding]] = {}
+    for number, one in enumerate(findings):
+        alike.setdefault(_sort(one) or number, []).append(one)
+    return tuple(same[0] if len(same) == 1 else _as_one(same) for same in alike.values())
+
+
+def _sort(one: Finding) -> Hashable:
+    """What findings that are told as one have in common; None where one stands alone."""
+    if not one.about or any(subject.kind != "string" for subject in one.about):
+        return None
+    if not isinstance(CATALOGUE[one.code].says, str):  # its branches ask what a value is
+        return one.code, one.severity, sentence(replace(one, about=()))
+    return one.code, one.severity, tuple((name, float if isinstance(v, float) else v) for name, v in one.values)
+
+
+def _as_one(same: Sequence[Finding]) -> Finding:
+    about = tuple(dict.fromkeys(subject for one in same for subject in one.about))
+    each = zip(*(one.values for one in same), strict=True)
+    return replace(same[0], about=about, values=tuple((named[0][0], _span([v for _, v in named])) for named in each))
+
+
+def _span(values: Sequence[Value]) -> Value:
+    numbers = [value for value in values if isinstance(value, float)]
+    return Span(min(numbers), max(numbers)) if numbers and min(numbers) < max(numbers) else values[0]
 
 
 ARRAYS = ("strings", "before.strings", "stations")

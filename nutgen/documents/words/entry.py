@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
-from nutgen.documents.words.quantities import Said, Units, kind_of_name
-from nutgen.finding import Finding, Subject, Value
+from nutgen.documents.words.quantities import Between, Said, Units, kind_of_name
+from nutgen.finding import Finding, Span, Subject, Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +33,8 @@ class Told:
                 return value
             case float():
                 return Said(value, kind_of_name(name), self.units)
+            case Span(least, most):
+                return Between(self._said(name, least), self._said(name, most))
             case Finding():
                 return self.sentence(value, self.units)
             case _:
@@ -73,6 +76,9 @@ def who(about: Sequence[Subject]) -> str:
     strings = [subject for subject in about if subject.kind == "string"]
     if len(strings) == 1:
         return f"string {strings[0].number} ({strings[0].name})"
+    steps = {(b.number or 0) - (a.number or 0) for a, b in pairwise(strings)}
+    if len(strings) > 2 and len(steps) == 1 and steps <= {1, -1}:
+        return f"strings {strings[0].number} to {strings[-1].number} ({strings[0].name} to {strings[-1].name})"
     if strings:
         *first, last = (str(subject.number) for subject in strings)
         return f"strings {', '.join(first)} and {last} ({', '.join(subject.name for subject in strings)})"

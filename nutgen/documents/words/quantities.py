@@ -202,6 +202,18 @@ class Said:
         return quantity(self.value, kind, self.units, sign=sign, places=places)
 
 
+@dataclass(frozen=True, slots=True)
+class Between:
+    """Two values in a sentence, written as one where they read alike: "0.24 to 0.29 mm"."""
+
+    least: Said
+    most: Said
+
+    def __format__(self, spec: str) -> str:
+        low, high = format(self.least, spec), format(self.most, spec)
+        return high if low == high else f"{self.least:{','.join(filter(None, (spec, 'bare')))}} to {high}"
+
+
 def _kind(word: str) -> Kind:
     for kind in Kind.__args__:  # type: ignore[attr-defined]
         if kind == word:

@@ -1,0 +1,50 @@
+"""One fault of many strings is told once, about them all."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from nutgen.documents.blocks import Findings
+from nutgen.documents.words import sentence, together
+from nutgen.finding import Finding, of_key, of_string, warning
+from nutgen.nut import solve
+from tests.calling import run
+from tests.kinds import text_of
+from tests.specs import spec_of
+
+
+def low(number: int, below: float) -> Finding:
+    return warning("slot.floor-below-fret-plane", of_string(number, f"N{number}"), by=below)
+
+
+def test_values_that_differ_are_told_as_a_range() -> None:
+    (one,) = together([low(3, 0.254), low(2, 0.508), low(1, 0.3)])
+    assert one.strings == (3, 2, 1)
+    assert sentence(one, "mm").startswith("strings 3 to 1 (N3 to N1): the slot floor is 0.25 to 0.51 mm below")
+    assert " 0.010 to 0.020 in below" in sentence(one, "in")  # 1 in = 25.4 mm (international inch, 1959)
+
+
+def test_what_reads_alike_is_one_number() -> None:
+    assert "is 0.25 mm below" in sentence(together([low(3, 0.2501), low(2, 0.2502)])[0])
+
+
+def test_others_stand_alone_in_their_order() -> None:
+    key = warning("slot.floor-below-fret-plane", of_key("slots"), by=0.1)
+    found = [key, low(2, 0.2), key, replace(low(1, 0.2), severity="refusal")]
+    assert together(found) == tuple(found)
+
+
+@pytest.mark.parametrize("angle", [2.0, 25.0])
+def test_every_string_is_still_named(angle: float) -> None:
+    nut = solve(spec_of(text_of("acoustic-12", {"headstock.break_angle_deg": angle})))
+    told = Findings(nut.findings).found
+    assert len({(one.code, one.about) for one in told}) == len(told) < len(nut.findings)
+    assert {(f.code, n) for f in told for n in f.strings} == {(f.code, n) for f in nut.findings for n in f.strings}
+
+
+def test_the_screen_says_it_once(tmp_path: Path) -> None:
+    (tmp_path / "steep.toml").write_text(text_of("electric-6", {"headstock.break_angle_deg": 25.0}), "utf-8")
+    shown = run("check", "steep.toml", cwd=tmp_path).stdout
+    assert shown.count("break angle") == 1
+    assert "strings 6 to 1 (E2 to E4)" in shown
