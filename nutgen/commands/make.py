@@ -70,7 +70,7 @@ def make(
 
     purposes = _purposes(purpose)
     paper = known_paper(paper)
-    printer = {"nozzle": nozzle, "layer_height": layer, "xy_per_side": per_side, "material": material}
+    printer = {"nozzle": nozzle, "layer_height": layer, "per_side": per_side, "material": material}
     router = {"cutters": cutter or None, "stock_thickness": stock_thickness}
     made = []
     for name, (given, nut) in solve_all(files).items():

@@ -16,13 +16,14 @@ from nutgen.finding import Finding, warning
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import mesh_file, threemf_file
+from nutgen.model.print.amount import Amount, amount_of
 from nutgen.model.print.printing import DROOP_AREA, Lying, PrintPlan, lay, print_plan
 from nutgen.nut import Nut
-from nutgen.nut.shelf import front_of
+from nutgen.nut.shelf import front_of, shelves
 from nutgen.spec.tables import Spec
 
 THICKNESS_OFF = 0.02
-"""Layers that miss the thickness from front to back by more are told [mm]."""
+"""Layers that miss the thickness from front to back, or the front of a shelf, by more are told [mm]."""
 
 NAME = "nut"
 
@@ -40,7 +41,8 @@ def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     plan = print_plan(nut, spec.print)
     lying = lay(mesh_of(nut_solid(plan.drawn), within=FINE), plan)
     finish = {one.number: finishing(one) for one in slot_plans(nut, spec.tools, MATERIALS[spec.material])}
-    report, warnings = print_blocks(plan, lying, finish), (*plan.warnings, *_of_layers(lying, plan))
+    amount = amount_of(lying.mesh, lying.layers, spec.print)
+    report, warnings = print_blocks(plan, lying, amount, finish), (*plan.warnings, *of_layers(lying, plan))
     size = [float(extent) for extent in lying.mesh.vertices.max(axis=0)]
     left, right = plan.drawn.reach_of(front_of(plan.drawn), plan.drawn.thickness)
     size[0] = right - left
@@ -51,28 +53,27 @@ def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
         File("print.stl", stl_bytes(lying.mesh, stamp), mesh_file(size, volume, lowest=(0.0, 0.0, 0.0))),
         File("print.txt", words.encode()),
     )
-    return Job(files, {"print": _record(plan, lying, finish)}, warnings, report)
+    return Job(files, {"print": _record(plan, lying, amount, finish)}, warnings, report)
 
 
-def _of_layers(lying: Lying, plan: PrintPlan) -> Iterator[Finding]:
+def of_layers(lying: Lying, plan: PrintPlan) -> Iterator[Finding]:
     """Warnings that only the lying part shows."""
     layer = plan.table.layer_height
-    if abs(lying.thickness_error) > THICKNESS_OFF:
-        drawn = lying.layers * layer - lying.thickness_error
+    if plan.over > THICKNESS_OFF:
+        drawn, layers = plan.nut.thickness, round(plan.nut.thickness / layer)
+        wanted = drawn - plan.over
+        fits = round(wanted / layers, 3)
         yield warning(
-            "print.layers-miss-the-thickness",
-            layers=lying.layers,
-            layer=layer,
-            error=lying.thickness_error,
-            off=abs(lying.thickness_error),
-            drawn=drawn,
-            fitting=round(drawn / (lying.layers + (1 if lying.thickness_error < 0.0 else 0)), 3),
+            "print.layers-miss-the-thickness", layers=layers, layer=layer, over=plan.over, wanted=wanted, fits=fits
         )
+    off = max((abs(one.front - round(one.front / layer) * layer) for one in shelves(plan.nut)), default=0.0)
+    if off > THICKNESS_OFF:
+        yield warning("print.shelves-between-layers", layer=layer, off=off)
     if lying.overhang > DROOP_AREA:
         yield warning("print.edge-droops", droops_mm2=round(lying.overhang), layer=layer)
 
 
-def _record(plan: PrintPlan, lying: Lying, finish: Mapping[int, Text]) -> dict[str, Any]:
+def _record(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[int, Text]) -> dict[str, Any]:
     """For nut.json."""
     table = plan.table
     return {
@@ -83,9 +84,12 @@ def _record(plan: PrintPlan, lying: Lying, finish: Mapping[int, Text]) -> dict[s
         "line_width": table.line,
         "material": table.material,
         "layers": lying.layers,
-        "thickness_error": lying.thickness_error,
-        "per_side": table.per_side,
+        "over_thickness": plan.over,
+        "per_side": table.added_per_side,
         "overhang_mm2": lying.overhang,
         "volume": lying.mesh.volume,
+        "grams": amount.grams,
+        "filament": amount.filament,
+        "minutes": amount.minutes,
         "slots": [{**asdict(slot), "finish": written(finish[slot.number], "mm")} for slot in plan.slots],
     }

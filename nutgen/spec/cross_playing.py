@@ -154,8 +154,8 @@ def leaf_faults(dry_fit: DryFit | None, tools: Tools) -> Iterator[Finding]:
 
 def _print(print: Print) -> Iterator[Finding]:
     nozzle, line = print.nozzle, print.line_width
-    if print.coupon_slot is not None and "xy_per_side" in print.model_fields_set:
-        yield given_together("print.xy_per_side", "coupon_slot")
+    if print.coupon_slot is not None and "per_side" in print.model_fields_set:
+        yield given_together("print.per_side", "coupon_slot")
     if print.layer_height > nozzle:
         yield refusal("print.layer-over-nozzle", of_key("print.layer_height"), written=print.layer_height, most=nozzle)
     if line is not None and not nozzle / 2.0 <= line <= 2.0 * nozzle:

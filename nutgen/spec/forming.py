@@ -84,7 +84,7 @@ class Print(TomlTable):
     down: Literal["best", "back", "front"] = Field(
         default="best", description="the face on the bed; the better one is worked out where not said"
     )
-    xy_per_side: Annotated[float, length(-0.3, 0.3)] = Field(
+    per_side: Annotated[float, length(-0.3, 0.3)] = Field(
         default=0.0,
         description="added to every side in the plane of the layers; negative where prints come out fat",
     )
@@ -92,7 +92,7 @@ class Print(TomlTable):
         default=None,
         ge=-COUPON_MOST,
         le=COUPON_MOST,
-        description="fit coupon: step of the narrowest slot that the string enters; sets xy_per_side",
+        description="fit coupon: step of the narrowest slot that the string enters; sets per_side",
     )
     coupon_seat: StrictInt | None = Field(
         default=None,
@@ -116,10 +116,10 @@ class Print(TomlTable):
         return float(self.nozzle if self.line_width is None else self.line_width)
 
     @property
-    def per_side(self) -> float:
+    def added_per_side(self) -> float:
         """What is added to every side, given or read from the coupon [mm]."""
         if self.coupon_slot is None:
-            return float(self.xy_per_side)
+            return float(self.per_side)
         return side_from_coupon(self.coupon_slot, self.coupon_step)
 
 

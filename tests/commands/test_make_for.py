@@ -135,7 +135,7 @@ def test_allowances_stand_in_every_output_but_the_template(tmp_path: Path) -> No
         (["--for", "mill", "--cutter", "3 round"], "", 2, '"round" is not one of "flat", "ball"'),
         (["--for", "mill", "--stock-thickness", "3"], "", 1, "3.00 mm of stock is less than the part's 3.40 mm"),
         ([], "[mill]\nstock_height = 2.0\n", 1, "mill.stock_height: 2.00 mm of stock is less"),
-        ([], "[print]\nxy_per_side = 0.1\ncoupon_slot = 2\n", 2, "print.xy_per_side: given together with coupon_slot"),
+        ([], "[print]\nper_side = 0.1\ncoupon_slot = 2\n", 2, "print.per_side: given together with coupon_slot"),
     ],
 )
 def test_bad_input_is_one_message_and_no_file(

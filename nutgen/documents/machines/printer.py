@@ -20,7 +20,15 @@ from nutgen.documents.blocks import (
     phrase,
 )
 from nutgen.documents.machines.cautions import plastic_cautions
-from nutgen.model.print.printing import HOLDS, Lying, PrintedSlot, PrintPlan
+from nutgen.model.print.amount import (
+    CURED_LAYER,
+    FILAMENT,
+    FILL_SPEED,
+    LAYER_PAUSE,
+    OUTLINE_SPEED,
+    Amount,
+)
+from nutgen.model.print.printing import HOLDS, MARK_DEPTH, Lying, PrintedSlot, PrintPlan
 from nutgen.spec.forming import Print
 
 _SHORT = {"slotting file": "file"}
@@ -28,7 +36,7 @@ ROCKED = 0.005
 """A tool that widens a slot by more than this is rocked; less than this on a wall or a floor is nothing [mm]."""
 
 
-def print_blocks(plan: PrintPlan, lying: Lying, finish: Mapping[int, Text]) -> Document:
+def print_blocks(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[int, Text]) -> Document:
     """How to print it, and what each slot still needs.
 
     finish : number of a string -> the tool that finishes its slot
@@ -45,6 +53,7 @@ def print_blocks(plan: PrintPlan, lying: Lying, finish: Mapping[int, Text]) -> D
             )
         ),
         Paragraph(Run(("Why this way: ", lying.why, ".")), "note"),
+        Paragraph(_takes(amount), "note"),
         Space(),
         Table(
             (
@@ -68,25 +77,59 @@ def print_blocks(plan: PrintPlan, lying: Lying, finish: Mapping[int, Text]) -> D
             ),
             "note",
         ),
+        *_wider(plan),
         plastic_cautions(table),
     )
 
 
 def _settings(table: Print, layers: int) -> Text:
     return (
-        f"Set a {table.nozzle:g} mm nozzle, {layers} layers of {table.layer_height:g} mm, lines of {table.line:g} mm,"
-        f" solid all through, {table.material}."
+        f"Set a {table.nozzle:g} mm nozzle, {layers} layers of {table.layer_height:g} mm, the first like the others,"
+        f" lines of {table.line:g} mm, solid all through, {table.material}. If your slicer counts other layers, its"
+        " layer height is another."
+    )
+
+
+def _takes(amount: Amount) -> Text:
+    minutes = max(5, 5 * round(amount.minutes / 5.0))
+    if not amount.filament:
+        return (
+            f"It takes about {amount.volume / 1000.0:.1f} ml of resin and {minutes} min: worked out from its volume and"
+            f" {CURED_LAYER:g} s a layer."
+        )
+    return (
+        f"It takes about {amount.grams:.1f} g, {amount.filament / 1000.0:.1f} m of {FILAMENT:g} mm filament, and"
+        f" {minutes} min: worked out from its volume, two outer lines at {OUTLINE_SPEED:g} mm/s, the rest at"
+        f" {FILL_SPEED:g}, {LAYER_PAUSE:g} s more a layer; without skirt, purge and heating. A printer half or twice as"
+        " fast takes twice or half as long."
+    )
+
+
+def _wider(plan: PrintPlan) -> Document:
+    """What a wall below 0 means, where there is one."""
+    wider = [slot for slot in plan.slots if slot.walls_left <= -ROCKED]
+    if not wider:
+        return ()
+    return (
+        Paragraph(
+            phrase(
+                "walls below 0: this nozzle cannot print the mark as narrow as the slot; it is wider by that on each"
+                " side, {deep} deep at most. File on from its middle: what holds the string is the slot below.",
+                deep=MARK_DEPTH,
+            ),
+            "note",
+        ),
     )
 
 
 def _compensation(table: Print) -> Text:
-    if not table.per_side:
+    if not table.added_per_side:
         return "Nothing is added for the printer's own error yet: `nutgen coupon` makes a bar that measures it."
-    turned = "added to" if table.per_side > 0.0 else "taken off"
+    turned = "added to" if table.added_per_side > 0.0 else "taken off"
     source = "read from the coupon" if table.coupon_slot is not None else "as the file says"
     return phrase(
         f"{{off:fine}} is {turned} every side already ({source}): leave the slicer's own correction of sizes at 0.",
-        off=abs(table.per_side),
+        off=abs(table.added_per_side),
     )
 
 

@@ -11,7 +11,7 @@ _WEAK_CAUSE = "A wall of fewer than two printed lines has no core and breaks whe
 
 def _nothing_left(wall: str) -> str:
     return (
-        f"print.xy_per_side: {{taken}} off the two sides leaves nothing of the {wall}; measure the printer again with"
+        f"print.per_side: {{taken}} off the two sides leaves nothing of the {wall}; measure the printer again with"
         " `nutgen coupon`"
     )
 
@@ -25,15 +25,6 @@ def _weak_between(told: Told) -> str:
     return told.fill(
         "print: the wall between {who} is {wall}, under two lines of {line:count} mm: "
         f"{fate}; a finer nozzle or line_width helps"
-    )
-
-
-def _layers(told: Told) -> str:
-    less = told.raw("error") < 0.0
-    return told.fill(
-        "print: {layers} layers of {layer:count} mm come to {off} "
-        f"{'less' if less else 'more'} than the {{drawn}} from front to back; a layer of {{fitting:count}} mm fits"
-        f"{'' if less else ', or sand the back'}"
     )
 
 
@@ -73,9 +64,17 @@ PRINT: dict[str, Entry] = {
         "A flatter bevel (body.bevel_deg), a finer nozzle or line_width under [print].",
     ),
     "print.layers-miss-the-thickness": Entry(
-        _layers,
-        "Layers are whole: their sum is not the thickness from front to back.",
-        "A layer height that divides the thickness, or sand the back where the print is thicker.",
+        "print: {layers} layers of {layer:count} mm come to {over} more than the {wanted} from front to back: sand the"
+        " back until the nut slides into its seat; layers of {fits:count} mm would fit",
+        "Layers are whole. A thickness between two of them comes out as either, by the slicer; so it is drawn as whole"
+        " layers, too thick rather than too thin.",
+        "Sand the back, or a layer height that divides the thickness; `nutgen coupon` tells how thick the seat is.",
+    ),
+    "print.shelves-between-layers": Entry(
+        "print: fronts of shelves lie up to {off} from a whole layer of {layer:count} mm, and come out a layer more or"
+        " less: file them to their setback",
+        "Layers are whole, setbacks are not; the front face itself is drawn as whole layers.",
+        "File the fronts of the shelves to the setback that the sheet tells, or print finer layers.",
     ),
     "print.edge-droops": Entry(
         "print: {droops_mm2} mm2 of an eased edge leans out too far for layers of {layer:count} mm; print finer layers,"

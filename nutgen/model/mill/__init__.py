@@ -1,1 +1,1 @@
-"""The part as a router wants it: operations, reach of the cutters, what they leave."""
+"""The part as a router wants it: held, contours, lines of the slots, what they leave."""

@@ -21,7 +21,7 @@ from nutgen.finding import refusal
 from nutgen.geometry import kernel
 from nutgen.geometry.kernel import Edge, SharedEdges, Solid, making
 from nutgen.model.block import block
-from nutgen.model.print.printing import LEAST_VOID, layer_count
+from nutgen.model.print.printing import LEAST_VOID, whole_layers
 from nutgen.nut.part import Nut, Slot
 from nutgen.spec.forming import COUPON_MOST, COUPON_MOST_LAYERS, Print, side_from_coupon
 
@@ -99,7 +99,7 @@ def coupon_of(nut: Nut, table: Print, *, number: int | None = None) -> Coupon:
         )
     pitch = max(widths[COUPON_MOST] + _WALL_LINES * table.line, _notch_room(table))
     centres = {k: (k + COUPON_MOST + 0.5) * pitch for k in widths}
-    layer, count = table.layer_height, layer_count(nut.rough().thickness, table.layer_height)
+    layer, count = table.layer_height, whole_layers(nut.rough().thickness, table.layer_height)
     treads = {j: (count + j) * layer for j in range(-COUPON_MOST_LAYERS, COUPON_MOST_LAYERS + 1) if count + j > 0}
     bar = len(widths) * pitch
     return Coupon(

@@ -52,6 +52,9 @@ LEAST_DRAWN = 0.05
 WALL_LINES = 2.0
 """A wall of fewer printed lines is weak."""
 
+THIN = 0.02
+"""A nut that is thinner than its seat by no more still fits it [mm]."""
+
 DROOPS = 0.5
 """A layer may stand out over the one below by this share of a line."""
 
@@ -91,6 +94,7 @@ class PrintPlan:
     drawn           : the same, compensated: as it is given to the printer
     table           : the printer
     slots           : bass to treble
+    over            : printed front to back over what the file asks: to be sanded off the back [mm]
     warnings        : walls that are weak, a floor that the material will not keep
     """
 
@@ -98,6 +102,7 @@ class PrintPlan:
     drawn: Nut
     table: Print
     slots: tuple[PrintedSlot, ...]
+    over: float
     warnings: tuple[Finding, ...]
 
 
@@ -112,14 +117,15 @@ def print_plan(nut: Nut, table: Print) -> PrintPlan:
     if reasons:
         raise CannotBeMade(reasons)
     rough = nut.rough()
-    rough = replace(rough, thickness=_seated(rough.thickness, table))
+    wanted, rough = rough.thickness, replace(rough, thickness=_seated(rough.thickness, table))
+    over = rough.thickness - wanted if table.coupon_seat is None else 0.0
     begun = [_begun(final, slot, table) for final, slot in zip(nut.slots, rough.slots, strict=True)]
     part = replace(rough, slots=tuple(slot for way, slot in begun if way != "none"))
     reasons = list(_vanishing(part, table))
     if reasons:
         raise CannotBeMade(reasons)
     slots = tuple(_printed(way, final, slot, part, table) for (way, slot), final in zip(begun, nut.slots, strict=True))
-    return PrintPlan(part, compensated(part, table.per_side), table, slots, tuple(_weak(part, table)))
+    return PrintPlan(part, compensated(part, table.added_per_side), table, slots, over, tuple(_weak(part, table)))
 
 
 def _too_coarse(nut: Nut, table: Print) -> Iterator[Finding]:
@@ -136,7 +142,7 @@ def _off_the_bed(nut: Nut, table: Print) -> Iterator[Finding]:
 
 def _vanishing(part: Nut, table: Print) -> Iterator[Finding]:
     """Walls that are there but not once the printer's error is taken off."""
-    taken = -2.0 * table.per_side
+    taken = -2.0 * table.added_per_side
     if taken <= 0.0:
         return
     for about, place, wall in _walls(part):
@@ -158,10 +164,16 @@ def _strings(*slots: Slot) -> tuple[Subject, ...]:
 
 
 def _seated(thickness: float, table: Print) -> float:
-    """Front to back, as the stair of the fit coupon says [mm]."""
-    if table.coupon_seat is None:
-        return thickness
-    return (layer_count(thickness, table.layer_height) + table.coupon_seat) * table.layer_height
+    """Front to back: whole layers, as many as the stair of the fit coupon says [mm].
+
+    A thickness between two layers is printed with the one more by one slicer and without it by the next.
+    """
+    return (whole_layers(thickness, table.layer_height) + (table.coupon_seat or 0)) * table.layer_height
+
+
+def whole_layers(thickness: float, layer: float) -> int:
+    """Layers that are no thinner than what is wanted, or by no more than no one feels: too thick can be sanded."""
+    return max(1, math.ceil((thickness - THIN) / layer - 1e-9))
 
 
 def layer_count(height: float, layer: float) -> int:
@@ -171,7 +183,7 @@ def layer_count(height: float, layer: float) -> int:
 
 def _begun(final: Slot, rough: Slot, table: Print) -> tuple[Way, Slot]:
     """A slot as it is printed: whole where the printer holds it, else a pilot, else a mark."""
-    void = LEAST_VOID * table.nozzle + 2.0 * max(0.0, table.per_side)
+    void = LEAST_VOID * table.nozzle + 2.0 * max(0.0, table.added_per_side)
     if final.width >= HOLDS * table.nozzle:
         return "whole", rough
     width = max(void, final.width - 2.0 * table.pilot_walls)
@@ -252,7 +264,6 @@ class Lying:
     why        : it lies so
     overhang   : surface that would droop without support [mm2]
     layers     : in all
-    thickness_error : printed front to back less drawn, from whole layers [mm]
     """
 
     mesh: Mesh
@@ -260,7 +271,6 @@ class Lying:
     why: Finding
     overhang: float
     layers: int
-    thickness_error: float
 
 
 def lay(mesh: Mesh, plan: PrintPlan) -> Lying:
@@ -272,16 +282,13 @@ def lay(mesh: Mesh, plan: PrintPlan) -> Lying:
     turned = {down: turned_down(mesh, down) for down in ("back", "front")}
     droops = {down: overhang(turned[down], table) for down in turned}
     down = _better(droops, table) if front_of(plan.nut) == 0.0 else "back"
-    height = float(np.ptp(mesh.vertices[:, 1]))
-    layers = layer_count(height, table.layer_height)
     placed = Mesh(turned[down].vertices - turned[down].vertices.min(axis=0), mesh.triangles)
     return Lying(
         mesh=placed,
         down=down,
         why=_why(down, droops, plan),
         overhang=droops[down],
-        layers=layers,
-        thickness_error=layers * table.layer_height - height,
+        layers=layer_count(float(np.ptp(mesh.vertices[:, 1])), table.layer_height),
     )
 
 

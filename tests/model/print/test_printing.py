@@ -17,6 +17,7 @@ from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import stl_bytes
 from nutgen.formats.threemf import read_threemf, threemf_bytes
+from nutgen.jobs.print import of_layers
 from nutgen.model.mesh import CHORD, FINE, mesh_of
 from nutgen.model.print.compensate import compensated
 from nutgen.model.print.printing import (
@@ -96,7 +97,7 @@ def check_sound(part: Nut, table: Print, tmp_path) -> None:
     assert mesh.bounds[0] == pytest.approx((0.0, 0.0, 0.0), abs=1e-4)
     assert found.volume == pytest.approx(lying.mesh.volume, rel=1e-3)
     assert mesh.volume == pytest.approx(lying.mesh.volume, rel=1e-3)
-    assert mesh.extents[0] == pytest.approx(plan.nut.extent + 2.0 * table.per_side, abs=1e-3)
+    assert mesh.extents[0] == pytest.approx(plan.nut.extent + 2.0 * table.added_per_side, abs=1e-3)
     hanging = mesh.face_normals[:, 2] < -math.sin(math.radians(65.0))
     above = mesh.triangles_center[:, 2] > table.layer_height
     if all(abs(one.fan_deg) < 30.0 for one in part.slots):
@@ -105,7 +106,7 @@ def check_sound(part: Nut, table: Print, tmp_path) -> None:
 
 @pytest.mark.parametrize("path", EACH_PRESET, ids=lambda path: path.stem)
 def test_presets(path, tmp_path) -> None:
-    check_sound(solve(read_spec(path)), Print(xy_per_side=-0.06), tmp_path)
+    check_sound(solve(read_spec(path)), Print(per_side=-0.06), tmp_path)
 
 
 SOUND = settings(deadline=None, suppress_health_check=list(HealthCheck))
@@ -170,7 +171,7 @@ def test_a_slot_that_a_nozzle_cannot_hold_leaves_the_part_whole(tmp_path) -> Non
 @settings(SOUND, max_examples=100, phases=[Phase.generate])
 @given(specs(most_strings=8), st.sampled_from([0.2, 0.4, 0.6]), st.floats(-0.1, 0.1))
 def test_a_hundred_random_nuts(tmp_path_factory, text: str, nozzle: float, per_side: float) -> None:
-    table = Print(nozzle=nozzle, layer_height=nozzle / 2.0, xy_per_side=per_side)
+    table = Print(nozzle=nozzle, layer_height=nozzle / 2.0, per_side=per_side)
     check_sound(solved(text), table, tmp_path_factory.mktemp("print"))
 
 
@@ -218,7 +219,33 @@ class TestSlots:
         assert one.floor_left >= -1e-9
 
 
+def read_by_slicers(height: float, layer: float) -> set[int]:
+    """Layers that unlike slicers make of a height: by each layer's middle, by rounding, up and down, a hair aside."""
+    hair = 1e-4  # mm; what single precision and a slicer's own grid leave
+    middles = [(k + 0.5) * layer for k in range(1000)]
+    return {
+        sum(middle < height for middle in middles),
+        sum(middle <= height + hair for middle in middles),
+        round(height / layer),
+        math.ceil((height - hair) / layer),
+        math.floor((height + hair) / layer),
+    }
+
+
 class TestLayers:
+    @given(st.floats(2.5, 12.0), st.sampled_from([0.08, 0.1, 0.12, 0.16, 0.2, 0.25, 0.28, 0.3]))
+    @example(3.5, 0.2)
+    def test_every_slicer_makes_as_many_of_the_thickness(self, thickness: float, layer: float) -> None:
+        """Drawn as whole layers, never thinner than a hundredth or two under the seat."""
+        plan = print_plan(nut(thickness=thickness, slots=(slot(),)), Print(layer_height=layer))
+        drawn = float(np.float32(plan.drawn.thickness))
+        assert len(read_by_slicers(drawn, layer)) == 1
+        assert -0.02 - 1e-6 <= plan.over < layer - 0.02 + 1e-6
+        assert plan.over == pytest.approx(drawn - thickness, abs=1e-5)
+
+    def test_a_thickness_half_way_between_two_layers_is_what_slicers_disagree_on(self) -> None:
+        assert read_by_slicers(3.5, 0.2) == {17, 18}
+
     @given(st.floats(2.0, 15.0), st.floats(0.05, 0.4), st.floats(0.5, 20.0))
     @example(5.0, 0.2, 4.5)
     def test_error_is_that_of_a_slicer_that_cuts_each_layer_in_its_middle(self, back, layer, tilt_deg) -> None:
@@ -257,7 +284,7 @@ class TestCompensation:
     @pytest.mark.parametrize("per_side", [-0.12, 0.08])
     def test_each_layer_is_the_drawn_one_moved_by_it(self, per_side: float) -> None:
         """Against shapely's own offset of the uncompensated layer, mitred."""
-        plain, moved = (read(printed(self.part, Print(xy_per_side=s))[1]) for s in (0.0, per_side))
+        plain, moved = (read(printed(self.part, Print(per_side=s))[1]) for s in (0.0, per_side))
         for z in (0.7, 2.5, 3.9, 4.9):  # from 0.5 down the back edge is eased
             wanted = section(plain, z).buffer(per_side, join_style="mitre", mitre_limit=4.0)
             found = section(moved, z)
@@ -268,7 +295,7 @@ class TestCompensation:
 
     @pytest.mark.parametrize("shrink", [-0.1, 0.06])
     def test_a_printer_that_shrinks_by_it_gives_the_nut_back(self, shrink: float) -> None:
-        table = Print(xy_per_side=shrink)
+        table = Print(per_side=shrink)
         plain, moved = (read(printed(self.part, t)[1]) for t in (Print(), table))
         for z in (1.0, 4.9):
             came_out, wanted = section(moved, z).buffer(-shrink, join_style="mitre"), section(plain, z)
@@ -308,3 +335,13 @@ class TestWalls:
         (found,) = told.value.findings
         assert (found.code, found.strings) == ("print.nozzle-wider-than-gap", (2, 1))
         assert found.value("gap") == pytest.approx(0.3)
+
+
+class TestShelves:
+    def test_fronts_between_layers_are_told(self) -> None:
+        part = nut(slots=(slot(start_y=-0.5, width=1.6),), board_radius=300.0)
+        plan, lying = printed(part, Print())
+        told = {found.code: found for found in of_layers(lying, plan)}
+        assert told["print.shelves-between-layers"].value("off") == pytest.approx(0.1)
+        plan, lying = printed(nut(slots=(slot(start_y=-0.6, width=1.6),)), Print())
+        assert not list(of_layers(lying, plan))
