@@ -30,6 +30,12 @@ WIDTH: Drawing = (
     "  |    nut, in front  |",
     "  |<----------------->|   the board, at the nut",
 )
+WIDTH_AT_12: Drawing = (
+    "       |<----->|       width at the nut",
+    "      /   \\     \\      the nut may slant",
+    "     |<--------->|     width at fret 12",
+    "  square to the centre line, where it crosses",
+)
 RADIUS: Drawing = (
     "  ===================== straightedge",
     "  |gap _.-------._    |   gap: at each edge,",
@@ -80,10 +86,11 @@ BREAK: Drawing = (
     "                 |      `-._ to the tuner",
 )
 POSTS: Drawing = (
-    "  seen from above      seen from the side",
-    "  nut|--- y --->o      ____|",
-    "     |          : x        |`-._",
-    "  centre line ..:          drop  `-o",
+    "  seen from above       seen from the side",
+    "  \\             o      ____|",
+    "   \\ nut        | x       |`-._",
+    "  --+---- y ----+--     drop  `-o",
+    "  centre line, also where the nut is slanted",
 )
 SEAT: Drawing = (
     "  channel         ledge           surface",

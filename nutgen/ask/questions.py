@@ -109,10 +109,16 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
     yield from _pair(draft, ("setup", "action"), "Action, {side} string",
                      "At pitch: the open string's underside to the crown of fret 12.", drawings.ACTION)  # fmt: skip
     yield Question("width", ("fretboard", "width"), "Board width at the nut",
-                   "Caliper across the board, right in front of the nut.",
+                   "Caliper across the board, square to the centre line, where that crosses the nut's front face.",
                    draft.kind_length("fretboard", "width"), unit, drawings.WIDTH)  # fmt: skip
+    if _slanted(draft):
+        yield Question("width at 12", ("fretboard", "width_at_12"), "Board width at fret 12",
+                       "The same where it crosses fret 12; the nut's ends follow the taper. Enter skips it.",
+                       draft.kind_length("fretboard", "width_at_12"), unit, drawings.WIDTH_AT_12,
+                       may_skip=True)  # fmt: skip
     yield Question("radius", ("fretboard", "radius"), "Board radius at the nut",
-                   'By radius gauge, or "flat". No gauge: a straightedge across, and "gap" with the gap at each edge.',
+                   'By radius gauge square to the centre line, or "flat". No gauge: a straightedge across, and "gap"'
+                   ' with the gap at each edge.',
                    draft.kind_length("fretboard", "radius"), unit, drawings.RADIUS,
                    values.radius_of(draft.number("width")))  # fmt: skip
     yield Question("fret height", ("fretboard", "fret_height"), "Height of fret 1",
@@ -125,7 +131,7 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
 def _scale(draft: Draft) -> Iterator[Question]:
     path = ("instrument", "scale_length")
     where = "Ruler from the front face of the nut to the top of fret 12; not the whole scale."
-    if not isinstance(draft.kind["instrument"]["scale_length"], dict):
+    if not _slanted(draft):
         default = draft.kind_length(*path, half=True)
         yield Question(
             "nut to fret 12", path, "Nut to fret 12", where, default, draft.units, drawings.SCALE, values.doubled
@@ -137,9 +143,17 @@ def _scale(draft: Draft) -> Iterator[Question]:
         shown = drawings.SCALE if side == "bass" else ()
         key = f"nut to fret 12, {side}"
         yield Question(key, (*path, side), prompt, where, default, draft.units, shown, values.doubled)
+    yield _choice("scale along", ("instrument", "scale_along"), "Did the ruler lie along the strings or the neck?",
+                  "strings: on each outer string. neck: parallel to the centre line.",
+                  draft.kind_word("instrument", "scale_along", other="strings"), "strings", "neck")  # fmt: skip
     yield Question("square fret", ("instrument", "perpendicular_fret"), "Which fret stands square to the centre line?",
                    "Hold a square to the centre line of the board, fret by fret.",
                    draft.kind_word("instrument", "perpendicular_fret", other="7"))  # fmt: skip
+
+
+def _slanted(draft: Draft) -> bool:
+    """Whether the kind has two scales."""
+    return isinstance(draft.kind["instrument"]["scale_length"], dict)
 
 
 def _pair(draft: Draft, path: tuple[str, str], prompt: str, where: str, drawing: Drawing) -> Iterator[Question]:
@@ -160,15 +174,17 @@ def _spacing(draft: Draft) -> Iterator[Question]:
     )  # fmt: skip
     if draft.word("spacing") == "measured":
         yield Question("centres", ("spacing", "measured"), "Centres of the slots",
-                       f"Old nut: bass end to the middle of each slot, {draft.count} numbers with spaces between.",
+                       f"Old nut: along its front face, bass end to the middle of each slot; {draft.count} numbers with"
+                       " spaces between.",
                        draft.kind_list("spacing", "measured"), draft.units,
                        drawings.CENTRES, values.several)  # fmt: skip
         return
     yield from _pair(draft, ("spacing", "margin"), "Margin at the {side} string",
-                     "From the board's edge to the near edge of the outer string.", drawings.MARGIN)  # fmt: skip
+                     "Along the front face, from the board's edge to the near edge of the outer string.",
+                     drawings.MARGIN)  # fmt: skip
     if draft.kind["spacing"].get("course_gap") is not None:
         yield Question("course gap", ("spacing", "course_gap"), "Room inside a pair",
-                       "Between the two strings of one course, edge to edge.",
+                       "Between the two strings of one course, edge to edge along the front face.",
                        draft.kind_length("spacing", "course_gap"), draft.units, drawings.COURSE_GAP)  # fmt: skip
 
 
@@ -187,8 +203,9 @@ def _headstock(draft: Draft) -> Iterator[Question]:
         yield Question(
             f"post {draft.count - index}", ("strings", index, "post"),
             f"Tuner post of string {draft.count - index}: y x drop",
-            "y behind the front face, x from the centre line (bass side negative), drop of the string there below the"
-            " board's surface carried on.", draft.kind_post(index), draft.units, drawings.POSTS if index == 0 else (),
+            "y along the centre line from where it crosses the front face, x square to it (bass side negative), drop of"
+            " the string there below the board's surface carried on.", draft.kind_post(index), draft.units,
+            drawings.POSTS if index == 0 else (),
             values.post,
         )  # fmt: skip
 
@@ -199,21 +216,22 @@ def _nut_out(draft: Draft) -> Iterator[Question]:
                   " repairer.", draft.kind_word("seat", "kind"), "channel", "ledge", "surface",
                   drawing=drawings.SEAT)  # fmt: skip
     yield Question("thickness", ("seat", "thickness"), "Thickness of the nut",
-                   "Front face to back face: the groove, or the old nut where it was a good fit.",
+                   "Front face to back face, square to them: the groove, or the old nut where it was a good fit.",
                    draft.kind_length("seat", "thickness"), draft.units, drawings.THICKNESS)  # fmt: skip
     if draft.word("seat") == "surface":
         return
     yield Question("depth", ("seat", "depth"), "Depth of the seat",
                    "Depth end of the caliper from the board's surface, on the centre line, down to the seat floor.",
                    draft.kind_length("seat", "depth"), draft.units, drawings.DEPTH)  # fmt: skip
-    yield Question("floor", ("seat", "floor"), "Floor of the seat", 'flat, or the radius of an arched one.',
+    yield Question("floor", ("seat", "floor"), "Floor of the seat",
+                   'flat, or the radius of an arched one, square to the neck.',
                    draft.kind_length("seat", "floor") or "flat", draft.units,
                    read=values.radius_of(draft.number("width")))  # fmt: skip
     for side in ("bass", "treble"):
         yield Question(
             f"fret plane, {side}", ("seat", "fret_plane", side), f"Fret plane at the {side} edge",
-            "Better than depth and fret height: straightedge over frets 1 and 2, from it down to the seat floor. Enter"
-            " skips it.", draft.kind_length("seat", "fret_plane", side), draft.units,
+            "Better than depth and fret height: straightedge over frets 1 and 2, from it down to the seat floor at the"
+            " front face. Enter skips it.", draft.kind_length("seat", "fret_plane", side), draft.units,
             drawings.FRET_PLANE if side == "bass" else (), may_skip=True,
         )  # fmt: skip
 

@@ -23,6 +23,7 @@ def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str
     returns : values for json.dumps; lengths in mm, strings bass to treble
     """
     crown = nut.crown
+    bass, treble = (nut.left, nut.right) if nut.strung == "right" else (nut.right, nut.left)
     sizes = {
         "length": nut.length,
         "thickness": nut.thickness,
@@ -36,6 +37,9 @@ def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str
         "bevel_deg": nut.bevel_deg,
         "edge_radius": nut.edge_radius,
         "slant_deg": nut.slant_deg,
+        "in_neck": nut.in_neck.matrix,
+        "ends": {"bass": bass, "treble": treble},
+        "extent": nut.extent,
         "strung": nut.strung,
     }
     if volume is not None:
@@ -60,6 +64,7 @@ def _slot_record(nut: Nut, slot: Slot) -> dict[str, Any]:
         "wound": slot.wound,
         "course": slot.course,
         "x": slot.x,
+        "start_y": slot.start_y,
         "from_bass_end": nut.from_bass_end(slot),
         "slot_width": slot.width,
         "floor_z": slot.floor_z,

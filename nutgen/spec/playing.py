@@ -78,11 +78,12 @@ class OldNut(TomlTable):
     """The old nut as measured, bass to treble."""
 
     centres: Annotated[tuple[float, ...], several(length(0.3, 130.0))] | None = Field(
-        default=None, description="slot centres from the bass end of the nut"
+        default=None, description="slot centres from the bass end of the nut, along its front face"
     )
     edges: Annotated[tuple[float, ...], several(length(0.1, 130.0))] | None = Field(
         default=None,
-        description="instead of the centres, by caliper: bass end of the nut to the bass-side edge of each slot",
+        description="instead of the centres, by caliper: bass end of the nut to the bass-side edge of each slot,"
+        " along the front face",
     )
     widths: Annotated[tuple[float, ...], several(length(0.1, 6.0))] = Field(
         description="slot widths at the front face: the thickest gauge or drill shank that enters"

@@ -156,7 +156,7 @@ class Body(TomlTable):
     edge_radius: Annotated[float, length(0.0, 2.0)] = Field(default=0.4, description="eased edges")
     top: Annotated[float, length(0.0, 5.0)] = Field(default=0.0, description="left on the top")
     back: Annotated[float, length(0.0, 5.0)] = Field(default=0.0, description="left on the back face")
-    ends: Annotated[float, length(0.0, 5.0)] = Field(default=0.0, description="left on each end")
+    ends: Annotated[float, length(0.0, 5.0)] = Field(default=0.0, description="left on each end, square to it")
     floors: Annotated[float, length(0.0, 2.0)] = Field(
         default=0.0, description="left in each slot, above the final floor"
     )

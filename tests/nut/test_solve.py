@@ -11,6 +11,7 @@ from nutgen.errors import CannotBeMade
 from nutgen.nut import Nut, solve
 from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec
+from tests.kinds import text_of
 
 
 def nut_from(kind: str, *changes: tuple[str, str]) -> Nut:
@@ -79,7 +80,10 @@ def test_rolled_floor_runs_from_the_string_to_the_tuner_line() -> None:
 
 def test_slanted_nut_starts_each_string_on_its_own_scale() -> None:
     """In plan, about the square fret, every string's start lies one scale's distance away."""
-    nut = nut_from("electric-6-slanted")
+    changes = {f"strings.{index}.post": None for index in range(6)} | {"fretboard.width_at_12": None}
+    nut = solve(
+        parse_spec(text_of("electric-6-slanted", {**changes, "headstock": {"break_angle_deg": 9.0}}), source="x")
+    )
     slant = math.radians(nut.slant_deg)
     for slot in nut.slots:
         # headstock direction of the neck in the nut's frame is (-sin, cos); fret 7 line is square to it

@@ -207,6 +207,12 @@ READINGS: dict[str, Entry] = {
         "An arch of that radius does not reach across the board.",
         READ_AGAIN,
     ),
+    "fretboard.no-such-taper": Entry(
+        "{written:given} is no width at fret 12 of a board that is {least:given} wide at the nut; allowed is"
+        " {least:given} to {most:given}",
+        "A board is as wide at fret 12 as at the nut, or wider.",
+        READ_AGAIN,
+    ),
     "reading.centres-out-of-order": Entry(
         _centres, "Centres are measured from the bass end, each farther than the one before.", ONE_A_STRING
     ),
