@@ -28,6 +28,9 @@ LOW_WORTH_A_WORD = 0.015
 
 EXACT = 0.00127
 """Half a ten-thousandth of an inch: a stack that is out by less is exact to any hand [mm]."""
+LEAF_WIDTH = 12.7
+"""Of a feeler leaf: half an inch. Common practice, no source [mm]."""
+
 NO_WAY = 255  # no stack of leaves makes this sum
 
 Counts = NDArray[np.uint8]
@@ -54,6 +57,7 @@ class StopStack:
     number     : of the string, 1 = treble-most
     over_board : floor at the string's start, straight up from the board there [mm]
     height     : of the stack, square to the board under the string [mm]
+    ahead      : of the string's start, where a neighbour's shelf keeps the leaves off it, else 0 [mm]
     metric     : of the leaves in `tools.feeler`
     inch       : of the leaves in `tools.feeler_inch`
     """
@@ -63,6 +67,7 @@ class StopStack:
     height: float
     metric: LeafStack
     inch: LeafStack
+    ahead: float
 
     @property
     def best(self) -> LeafStack | None:
@@ -136,21 +141,21 @@ def _thickest_first(layers: Sequence[Counts], steps: Sequence[int], total: int) 
     return taken
 
 
-def stop_height(slot: Slot, *, board_radius: float, over_board: float) -> float:
+def stop_height(x: float, width: float, *, board_radius: float, over_board: float) -> float:
     """Height of the stack on which a slotting file stops with its lowest line at a height.
 
-    slot         : its x and width
+    x, width     : where the stack stands across the board, and of the slot [mm]
     board_radius : across the nut; inf where flat [mm]
     over_board   : of the file's lowest line, straight up from the board under the string [mm]
     returns      : thickness of the stack [mm]
 
-    Assumes that the leaves lie along the string, centred under it and pushed up to the front
-    face, so that they lie tangent to the board, at a slope p with sin p = x / R; that the file is
-    as wide as the slot, has a round edge and is held upright. Its edge, of radius r = width / 2,
-    then rests beside its lowest line, which is r (1 / cos p - 1) above the leaf there. Geometry.
+    Assumes that the leaves lie along the string, centred under it and pushed up to the nut, so that
+    they lie tangent to the board, at a slope p with sin p = x / R; that the file is as wide as the
+    slot, has a round edge and is held upright. Its edge, of radius r = width / 2, then rests beside
+    its lowest line, which is r (1 / cos p - 1) above the leaf there. Geometry.
     """
-    cosine = math.sqrt(1.0 - (slot.face_x / board_radius) ** 2)
-    return over_board * cosine - slot.width / 2.0 * (1.0 - cosine)
+    cosine = math.sqrt(1.0 - (x / board_radius) ** 2)
+    return over_board * cosine - width / 2.0 * (1.0 - cosine)
 
 
 def stop_stack(nut: Nut, slot: Slot, tools: Tools, *, over: float = 0.0) -> StopStack:
@@ -158,15 +163,23 @@ def stop_stack(nut: Nut, slot: Slot, tools: Tools, *, over: float = 0.0) -> Stop
 
     over    : left above the final floor [mm]
     returns : the stack; without leaves where the floor lies no higher than the board
+
+    The leaves stand against the foremost shelf that their width meets. From the string's start the file goes on
+    straight toward them, rising by the slot's tilt.
     """
     over_board = floor_over_board(nut, slot) + over
-    height = max(0.0, stop_height(slot, board_radius=nut.board_radius, over_board=over_board))
+    half = LEAF_WIDTH / 2.0
+    ahead = max(0.0, slot.start_y - nut.shelves.foremost(slot.x - half, slot.x + half))
+    rise = -slot.run(slot.start_y - ahead) * math.tan(math.radians(slot.tilt_deg))
+    stack = stop_height(slot.face_x, slot.width, board_radius=nut.board_radius, over_board=over_board + rise)
+    height = max(0.0, stack)
     return StopStack(
         number=slot.number,
         over_board=over_board,
         height=height,
         metric=leaf_stack(height, tools.feeler),
         inch=leaf_stack(height, tools.feeler_inch),
+        ahead=ahead,
     )
 
 

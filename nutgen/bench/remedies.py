@@ -121,15 +121,19 @@ def _remedy(size: Size, stage: StageName, nut: Nut, material: NutMaterial) -> Fi
     match size.kind:
         case "length":
             return remedy("remedy.too-short")
-        case "thickness" if block:
+        case "thickness" | "whole thickness" if block:
             return remedy("remedy.turn-for-thickness", least=size.least, height=nut.height)
-        case "thickness":
+        case "thickness" | "seat thickness":
             return remedy("remedy.pack-behind" if nut.seat_kind == "channel" else "remedy.too-thin")
         case "height" if block:
             most = THICKEST_SHIM
             return remedy("remedy.turn-for-height", least=size.least, thickness=nut.thickness, thickest_shim=most)
         case "height" | "bass height" | "treble height" | "back height":
             return remedy("remedy.pack-below")
+        case "whole thickness" | "start":
+            return remedy("remedy.start-back")
+        case "rebate" | "off the board":
+            return remedy("remedy.shelf-thin", ahead=-nut.shelves.front)
         case "land":
             wider = DRESSED / math.tan(math.radians(nut.bevel_deg))
             return remedy("remedy.dress-top", off=DRESSED, wider=wider)

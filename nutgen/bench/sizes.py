@@ -13,18 +13,27 @@ from nutgen.bench.materials import NutMaterial
 from nutgen.bench.tools import SlotPlan
 from nutgen.finding import Subject
 from nutgen.nut.part import Nut, Slot
+from nutgen.nut.setback import least_shelf, rebate, under_floor
 from nutgen.nut.solve import LEAST_BURIED
 
 StageName = Literal[
-    "saw", "square", "thickness", "fit to seat", "ends", "crown", "bevel", "rough slots", "final slots",
-    "dress the top", "polish", "fix",
+    "saw", "square", "thickness", "shelf", "fit to seat", "ends", "crown", "bevel", "starts", "rough slots",
+    "final slots", "dress the top", "polish", "fix",
 ]  # fmt: skip
+"""What is done at the bench, in order; "shelf" and "starts" only where strings start before the front face."""
 
 SizeKind = Literal[
-    "length", "thickness", "height", "bass height", "treble height", "back height", "land",
-    "floor", "width", "depth", "clearance",
+    "length", "thickness", "whole thickness", "seat thickness", "height", "bass height", "treble height",
+    "back height", "land", "rebate", "off the board", "start", "floor", "width", "depth", "clearance",
 ]  # fmt: skip
-"""What is measured; the last four once for every string. A floor is over the board, a clearance at fret 1."""
+"""What is measured; the last five once for every string. A floor is over the board, a clearance at fret 1.
+
+With a shelf the whole thickness is over it and the seat thickness below it; a rebate is the height of what is cut
+away below it; a start is the thickness where a string starts.
+"""
+
+GROWING: tuple[SizeKind, ...] = ("width", "rebate", "off the board")
+"""Sizes that the work makes larger; all others fall."""
 
 LeftAt = tuple[StageName, float]
 """A stage and what it leaves of a size, or where it stops [mm]."""
@@ -33,10 +42,12 @@ MARGIN: dict[StageName, float] = {
     "saw": 0.30,
     "square": 0.10,
     "thickness": 0.05,
+    "shelf": 0.05,
     "fit to seat": 0.03,
     "ends": 0.05,
     "crown": 0.05,
     "bevel": 0.05,
+    "starts": 0.05,
     "rough slots": 0.05,
     "final slots": 0.02,
     "dress the top": 0.03,
@@ -51,6 +62,8 @@ SHORT_END = 0.15  # an end this far inside the board's edge is not felt
 END_WALL = 0.5  # left outside the outer slot, at least
 NARROW_LAND = 0.8
 LOW_FLOOR = 0.05 / 0.944  # a clearance at fret 1 that is 0.05 low: a floor falls this far for it
+HIGH_SHELF = 0.15  # a shelf this much farther off the board holds, where enough stays under its slots
+SHORT_START = 0.1  # a string that starts this much too far back is out by less than half a cent on 400 mm
 WIDE_SLOT = 0.127  # 0.005 in over the gauge, the most that repairers allow
 WIDE_OVER = 0.05  # or this much over the width asked for
 
@@ -71,13 +84,13 @@ class TakeOff:
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """A size to reach. All fall but a slot's width, which grows.
+    """A size to reach. All fall but those that grow.
 
     kind      : what is measured
     string    : whose it is; None where it is the whole nut's
     target    : the size to reach, with what later stages take off still on [mm]
-    stop      : stop the tool and look, from here it is stroke by stroke; a width: before its target [mm]
-    least     : what still makes a sound nut, if later stages take correspondingly less; a width: the widest [mm]
+    stop      : stop the tool and look, from here it is stroke by stroke [mm]
+    least     : what still makes a sound nut, if later stages take correspondingly less; the most of what grows [mm]
     takes_off : what comes off next, paper by paper for the polish
     """
 
@@ -91,7 +104,7 @@ class Size:
     @property
     def grows(self) -> bool:
         """Whether the work makes it larger."""
-        return self.kind == "width"
+        return self.kind in GROWING
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +142,7 @@ class Track:
     def _stop(self, index: int, caliper: float) -> float:
         stage, target = self.steps[index]
         margin = max(MARGIN[stage], caliper)
-        if self.kind == "width":
+        if self.kind in GROWING:
             return max(target - margin, 0.5 * target)
         stop = dict(self.stops).get(stage, target + margin)
         before = self.steps[index - 1][1] if index else stop
@@ -145,9 +158,11 @@ class Track:
 
 def tracks(nut: Nut, material: NutMaterial, plans: tuple[SlotPlan, ...]) -> tuple[Track, ...]:
     """Every size of the nut through the stages."""
+    length, thickness, height = blank_tracks(nut, material)
     return (
-        *blank_tracks(nut, material),
-        *_heights(nut, material),
+        *(length, thickness),
+        *(_shelf(nut, thickness) if nut.shelves.alone else ()),
+        *(height, *_heights(nut, material)),
         *_land(nut),
         *(track for slot, plan in zip(nut.slots, plans, strict=True) for track in _slot(nut, slot, material, plan)),
     )
@@ -171,7 +186,8 @@ def _length(nut: Nut, material: NutMaterial) -> Track:
 
 
 def _thickness(nut: Nut, material: NutMaterial) -> Track:
-    left, final = material.left_on, nut.thickness
+    """Over the shelf, where one stands before the front face."""
+    left, final = material.left_on, nut.thickness - nut.shelves.front
     hidden = nut.seat_kind == "channel"
     fitted = final if hidden else final + material.polish_face
     sanded = fitted + left.fit
@@ -181,8 +197,35 @@ def _thickness(nut: Nut, material: NutMaterial) -> Track:
     steps: list[LeftAt] = [("saw", squared + 2.0 * left.sawn_face), ("square", squared)]
     steps += [("thickness", sanded), ("fit to seat", fitted)]
     steps += [] if hidden else [("polish", final)]
-    least = final - LOOSE_IN_CHANNEL if hidden else max(min(final, nut.land), final - THIN_ON_LEDGE)
-    return Track("thickness", tuple(steps), least, faces=0 if hidden else 1)
+    thinner = LOOSE_IN_CHANNEL if hidden else min(THIN_ON_LEDGE, max(0.0, nut.thickness - nut.land))
+    kind: SizeKind = "whole thickness" if nut.shelves.alone else "thickness"
+    return Track(kind, tuple(steps), final - thinner, faces=0 if hidden else 1)
+
+
+def _shelf(nut: Nut, whole: Track) -> Iterator[Track]:
+    """What is cut away below the shelf, what stays in the seat, and how far the front steps back to each start.
+
+    whole : the thickness over the shelf; what comes off the back face comes off every thickness
+    """
+    shelves, deep = nut.shelves, -nut.shelves.front
+    (_, sanded), *fitted = ((name, size - deep) for name, size in whole.steps[2:])
+    seat: tuple[LeftAt, ...] = (("shelf", sanded), *fitted)
+    yield Track("seat thickness", seat, whole.least - deep, faces=whole.faces)
+    spare = min(HIGH_SHELF, min(under_floor(nut, slot) for slot in nut.slots) - least_shelf(nut.material))
+    high = rebate(nut)
+    yield Track("rebate", (("shelf", high),), high + spare)
+    yield Track("off the board", (("fit to seat", shelves.clear),), shelves.clear + spare)
+    if has_starts(nut):
+        for slot in nut.slots:
+            ahead = -shelves.foremost(slot.x, slot.x)
+            (_, bedded), *polished = ((name, size + ahead) for name, size in fitted)
+            steps: tuple[LeftAt, ...] = (("starts", bedded), *polished)
+            yield Track("start", steps, steps[-1][1] - SHORT_START, faces=whole.faces, string=slot.who)
+
+
+def has_starts(nut: Nut) -> bool:
+    """Whether the front steps back from the farthest shelf, to strings that start nearer or to none."""
+    return len(nut.shelves.steps(nut.reach)) > 1
 
 
 def _height(nut: Nut, material: NutMaterial) -> Track:
@@ -214,8 +257,10 @@ def has_bevel(nut: Nut) -> bool:
 
 
 def _land(nut: Nut) -> Iterator[Track]:
+    """From the front that stands when the bevel is filed: the farthest shelf's, where there is one."""
     if has_bevel(nut):
-        yield Track("land", (("bevel", nut.land),), min(nut.land, NARROW_LAND))
+        deep = -nut.shelves.front
+        yield Track("land", (("bevel", nut.land + deep),), min(nut.land, NARROW_LAND) + deep)
 
 
 def _slot(nut: Nut, slot: Slot, material: NutMaterial, plan: SlotPlan) -> Iterator[Track]:

@@ -1,7 +1,8 @@
 """The stages at the bench, from the raw piece to the nut in its seat: a number for each.
 
 saw, square, thickness, fit to seat, ends, crown, bevel, rough slots, final slots, dress the top,
-polish, fix. What is sanded off stays off: every stage has a size to reach, a size to stop at and
+polish, fix; where strings start before the front face, the shelf after the thickness and the starts
+after the bevel. What is sanded off stays off: every stage has a size to reach, a size to stop at and
 look, and the least that still works.
 """
 
@@ -11,13 +12,18 @@ from typing import get_args
 
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import past_the_limit
-from nutgen.bench.sizes import Size, StageName, has_bevel, tracks
+from nutgen.bench.sizes import Size, StageName, has_bevel, has_starts, tracks
 from nutgen.bench.tools import SlotPlan, slot_plans
 from nutgen.finding import Finding, caution, step
 from nutgen.nut.part import Nut
+from nutgen.nut.setback import Stretch, fronts, rebate
 from nutgen.spec.workshop import Tools
 
-STAGES: tuple[StageName, ...] = get_args(StageName)
+STAGES: tuple[StageName, ...] = tuple(name for name in get_args(StageName) if name not in ("shelf", "starts"))
+"""Of every nut."""
+
+UPRIGHT_DEG = 0.05
+"""An end that leans by less in plan is square to the front face, to any hand."""
 
 COARSE_CALIPER = 0.05
 """A caliper that shows no less than this is no help with the last tenths [mm]. Common practice, no source."""
@@ -34,6 +40,7 @@ class Stage:
     if_under : ways back from a size past its limit, each about the sizes that it cures
     cautions : where the stage can hurt someone
     slots    : file by file, for the two stages that cut slots
+    fronts   : stretch by stretch, for the stage that steps the front back
     """
 
     number: int
@@ -44,10 +51,11 @@ class Stage:
     if_under: tuple[Finding, ...]
     cautions: tuple[Finding, ...]
     slots: tuple[SlotPlan, ...] = ()
+    fronts: tuple[Stretch, ...] = ()
 
 
 def stages(nut: Nut, tools: Tools, material: NutMaterial) -> tuple[Stage, ...]:
-    """The twelve stages of a nut, with their sizes.
+    """The stages of a nut, with their sizes: twelve, and those of its shelf.
 
     nut      : to its final sizes; its allowances are left on until the stage that takes them off
     tools    : on the bench
@@ -56,7 +64,7 @@ def stages(nut: Nut, tools: Tools, material: NutMaterial) -> tuple[Stage, ...]:
     plans = slot_plans(nut, tools, material)
     chain = tracks(nut, material, plans)
     found = []
-    for number, name in enumerate(STAGES, start=1):
+    for number, name in enumerate(stage_names(nut), start=1):
         sizes = [track.at(name, material, caliper=tools.caliper) for track in chain]
         reach = tuple(size for size in sizes if size is not None)
         stage = Stage(
@@ -68,12 +76,21 @@ def stages(nut: Nut, tools: Tools, material: NutMaterial) -> tuple[Stage, ...]:
             if_under=past_the_limit(reach, name, nut, material),
             cautions=tuple(caution(f"bench.{hazard}") for hazard in _HAZARDS[name]),
             slots=plans if name in ("rough slots", "final slots") else (),
+            fronts=fronts(nut) if name == "starts" else (),
         )
         found.append(stage)
     return tuple(found)
 
 
+def stage_names(nut: Nut) -> tuple[StageName, ...]:
+    """The stages that a nut goes through, in order."""
+    shelf = {"shelf": bool(nut.shelves.alone), "starts": bool(nut.shelves.alone) and has_starts(nut)}
+    return tuple(name for name in get_args(StageName) if shelf.get(name, True))
+
+
 def _do(name: StageName, nut: Nut, material: NutMaterial) -> Finding:
+    deep = -nut.shelves.front
+    shelf = {"deep": deep} if deep else {}
     match name:
         case "saw" if material.printed:
             return step("stage.clean-print")
@@ -81,14 +98,30 @@ def _do(name: StageName, nut: Nut, material: NutMaterial) -> Finding:
             return step("stage.saw", over=material.left_on.sawn_face)
         case "thickness":
             return step("stage.thickness", paper=material.last_coarse)
+        case "square":
+            return step("stage.square", **shelf)
+        case "shelf":
+            return step("stage.shelf-printed" if material.printed else "stage.shelf", deep=deep, high=rebate(nut))
         case "fit to seat":
-            return step("stage.fit-to-seat", seat=nut.seat_kind, **_radius(nut.underside.curvature))
+            radius = _radius(nut.underside.curvature)
+            if not deep:
+                return step("stage.fit-to-seat", seat=nut.seat_kind, **radius)
+            over, clear = 1.0 / (nut.board_radius + nut.shelves.clear), nut.shelves.clear
+            arch = {f"shelf_{key}": value for key, value in _radius(over).items()}
+            return step("stage.fit-to-seat", seat=nut.seat_kind, **radius, clear=clear, **arch)
+        case "ends":
+            bass, treble = -nut.left.lean_deg, nut.right.lean_deg
+            bass, treble = (bass, treble) if nut.strung == "right" else (treble, bass)
+            lean = {"bass_deg": bass, "treble_deg": treble}
+            return step("stage.ends", **(lean if max(abs(bass), abs(treble)) > UPRIGHT_DEG else {}))
         case "crown":
             return step("stage.crown", **_radius(nut.crown.curvature))
         case "bevel" if not has_bevel(nut):
             return step("stage.no-bevel")
         case "bevel":
-            return step("stage.bevel", bevel_deg=nut.bevel_deg, land=nut.land)
+            return step("stage.bevel", bevel_deg=nut.bevel_deg, land=nut.land + deep)
+        case "rough slots" | "final slots":
+            return step(f"stage.{_slug(name)}", **shelf)
         case "polish":
             return step("stage.polish", edge_radius=nut.edge_radius)
     return step(f"stage.{_slug(name)}")
@@ -118,10 +151,12 @@ _HAZARDS: dict[StageName, tuple[str, ...]] = {
     "saw": ("edges", "turning-tools", "dust"),
     "square": ("dust", "turning-tools"),
     "thickness": ("dust",),
+    "shelf": ("edges", "turning-tools", "dust"),
     "fit to seat": ("dust", "prising"),
     "ends": ("dust",),
     "crown": ("edges", "dust"),
     "bevel": ("edges", "dust"),
+    "starts": ("edges", "dust"),
     "rough slots": ("edges", "dust"),
     "final slots": ("string-whips", "dust", "thin-glue"),
     "dress the top": ("string-whips", "dust"),

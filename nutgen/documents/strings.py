@@ -1,7 +1,10 @@
-"""The table of a nut's strings, as the template and the sheet show it."""
+"""The tables of a nut's strings and of its front, as the template, the sheet and the machines' papers show them."""
+
+from collections.abc import Sequence
 
 from nutgen.documents.blocks import Cell, Column, Document, Paragraph, Run, Table, phrase
 from nutgen.nut.part import Nut, Slot
+from nutgen.nut.setback import Stretch, fronts, rebate
 
 _COLUMNS = (
     Column("string"),
@@ -38,6 +41,30 @@ def string_table(nut: Nut) -> Document:
         " Clearances: open string, at pitch."
     )
     return Table(columns, rows, name="strings"), Paragraph(Run((phrase("Lengths in {units}."), remark)), "note")
+
+
+def shelf_blocks(nut: Nut) -> Document:
+    """What stands before the front face, marked out from the bass end; nothing where no string starts there."""
+    if not nut.shelves.alone:
+        return ()
+    remark = phrase(
+        "The shelf: from the bass end of the board, how far the front stands before the front face that goes against"
+        " the board. Its underside is {high} over the nut's at its lowest, follows the board and stays {clear} clear of"
+        " it.",
+        high=rebate(nut),
+        clear=nut.shelves.clear,
+    )
+    return front_table(fronts(nut)), Paragraph(remark, "note")
+
+
+def front_table(stretches: Sequence[Stretch]) -> Table:
+    """The front, stretch by stretch."""
+    columns = (
+        Column("from\nbass end", "setting_out"),
+        Column("to", "setting_out"),
+        Column("stands\nin front", "setting_out", none="front face"),
+    )
+    return Table(columns, tuple((one.start, one.end, one.ahead or None) for one in stretches), "fronts")
 
 
 def _row(nut: Nut, slot: Slot) -> tuple[str | float | Run, ...]:

@@ -19,7 +19,6 @@ from nutgen.jobs.provers import mesh_file, threemf_file
 from nutgen.model.print.amount import Amount, amount_of
 from nutgen.model.print.printing import DROOP_AREA, Lying, PrintPlan, lay, print_plan
 from nutgen.nut import Nut
-from nutgen.nut.shelf import front_of, shelves
 from nutgen.spec.tables import Spec
 
 THICKNESS_OFF = 0.02
@@ -44,7 +43,7 @@ def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     amount = amount_of(lying.mesh, lying.layers, spec.print)
     report, warnings = print_blocks(plan, lying, amount, finish), (*plan.warnings, *of_layers(lying, plan))
     size = [float(extent) for extent in lying.mesh.vertices.max(axis=0)]
-    left, right = plan.drawn.reach_of(front_of(plan.drawn), plan.drawn.thickness)
+    left, right = plan.drawn.reach
     size[0] = right - left
     volume = lying.mesh.volume
     words = text(on_paper(stamp, report, warnings), units=spec.units)
@@ -66,7 +65,7 @@ def of_layers(lying: Lying, plan: PrintPlan) -> Iterator[Finding]:
         yield warning(
             "print.layers-miss-the-thickness", layers=layers, layer=layer, over=plan.over, wanted=wanted, fits=fits
         )
-    off = max((abs(one.front - round(one.front / layer) * layer) for one in shelves(plan.nut)), default=0.0)
+    off = max((abs(one.front - round(one.front / layer) * layer) for one in plan.nut.shelves.alone), default=0.0)
     if off > THICKNESS_OFF:
         yield warning("print.shelves-between-layers", layer=layer, off=off)
     if lying.overhang > DROOP_AREA:

@@ -12,6 +12,7 @@ from nutgen import __version__
 from nutgen.documents.words import sentence
 from nutgen.finding import Finding
 from nutgen.nut import Nut, Slot
+from nutgen.nut.setback import fronts, rebate
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
 
@@ -50,10 +51,15 @@ def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str
             "nut": sizes,
             "allowances": nut.allowances,
             "blank": nut.blank,
+            "shelf": _shelf_record(nut) if nut.shelves.alone else None,
             "strings": [_slot_record(nut, slot) for slot in nut.slots],
             "findings": nut.findings,
         }
     )
+
+
+def _shelf_record(nut: Nut) -> dict[str, Any]:
+    return {"off_the_board": nut.shelves.clear, "rebate": rebate(nut), "fronts": fronts(nut)}
 
 
 def _slot_record(nut: Nut, slot: Slot) -> dict[str, Any]:

@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 from nutgen.model.section import eased_radius, profile
 from nutgen.model.surface import STEEPEST, floor_surface, top_surface
 from nutgen.nut.part import Nut, Slot
-from nutgen.nut.shelf import front_of, shelves, under_shelf
 
 Array = NDArray[np.float64]
 
@@ -45,7 +44,7 @@ _NODES, _WEIGHTS = (_NODES + 1.0) / 2.0, _WEIGHTS / 2.0
 def merged_slots(nut: Nut) -> list[Slot]:
     """The slots, each widened a little where the wall to a neighbour or to an end is no wall."""
     slots = list(nut.slots)
-    for y in (front_of(nut), 0.0, nut.thickness):
+    for y in (nut.shelves.front, 0.0, nut.thickness):
         spans = [(float(s.x_at(y)) - s.half_width_along_x, float(s.x_at(y)) + s.half_width_along_x) for s in slots]
         left, right = nut.end_x(-1, y), nut.end_x(1, y)
         order = sorted(range(len(slots)), key=lambda i: spans[i][0])
@@ -72,12 +71,12 @@ def removed_volume(nut: Nut, *, panels: int = 1) -> float:
         y, _ = piece.at(nodes)
         pace = (piece.at(nodes + 1e-6)[0] - piece.at(nodes - 1e-6)[0]) / 2e-6
         total += float(_areas(nut, y, nut.reach, nut.underside.z, nodes, weights) @ (pace * weights))
-    standing = shelves(nut)
+    standing = nut.shelves.standing(nut.reach)
     for near, far in pairwise(sorted({0.0, *(shelf.front for shelf in standing)})):
         y = near + (far - near) * nodes
         for shelf in standing:
             if shelf.front <= near:
-                span, under = (shelf.left, shelf.right), lambda x, _y: under_shelf(nut, x)
+                span, under = (shelf.left, shelf.right), lambda x, _y: nut.shelves.under(x)
                 total += float(_areas(nut, y, span, under, nodes, weights) @ weights) * (far - near)
     return total
 

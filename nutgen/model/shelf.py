@@ -1,4 +1,4 @@
-"""The shelves of a nut setback in the three views, from the numbers of `nut.shelf`.
+"""The shelves of a nut setback in the three views, from the numbers of `nut.shelves`.
 
 front: sides and undersides      plan: a staircase        end: around the farthest
 
@@ -12,14 +12,14 @@ from itertools import pairwise
 
 from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
 from nutgen.nut.part import Nut
-from nutgen.nut.shelf import Shelf, front_steps, shelves, under_shelf
+from nutgen.nut.shelf import Shelf
 
 Span = tuple[float, float]
 
 
 def plan_corners(nut: Nut, back: float) -> list[Point]:
     """The nut from above, from its shelves' fronts to a plane behind, counterclockwise from the left end."""
-    steps = front_steps(nut)
+    steps = nut.shelves.steps(nut.reach)
     inner = [(x, step.front) for step in steps for x in (step.left, step.right)][1:-1]
     (first, last), (behind, beyond) = (steps[0].front, steps[-1].front), nut.reach_of(back)
     return [(nut.end_x(-1, first), first), *inner, (nut.end_x(1, last), last), (beyond, back), (behind, back)]
@@ -76,7 +76,7 @@ def end_contour(nut: Nut, top: Sequence[Part], lowest: float, roof: float) -> li
     top          : of the section at the front face, left to right
     lowest, roof : heights that the front face reaches from, and to, in that view [mm]
     """
-    standing = shelves(nut)
+    standing = nut.shelves.standing(nut.reach)
     below: list[Point] = [(0.0, lowest)]
     above: list[Point] = [(0.0, roof)]
     behind = 0.0
@@ -92,7 +92,7 @@ def end_contour(nut: Nut, top: Sequence[Part], lowest: float, roof: float) -> li
 
 def end_edges(nut: Nut, top: Sequence[Part]) -> Iterator[Line]:
     """Sides of shelves that face the +x end, as far as no nearer shelf stands before them."""
-    steps = front_steps(nut)
+    steps = nut.shelves.steps(nut.reach)
     for i in range(len(steps) - 1, -1, -1):
         step, beside = steps[i], steps[i + 1].front if i + 1 < len(steps) else 0.0
         if step.front >= beside:
@@ -111,7 +111,7 @@ def end_edges(nut: Nut, top: Sequence[Part]) -> Iterator[Line]:
 def _rows(nut: Nut) -> Iterator[list[Shelf]]:
     """Shelves that touch, together."""
     row: list[Shelf] = []
-    for shelf in shelves(nut):
+    for shelf in nut.shelves.standing(nut.reach):
         if row and shelf.left > row[-1].right:
             yield row
             row = []
@@ -121,7 +121,7 @@ def _rows(nut: Nut) -> Iterator[list[Shelf]]:
 
 
 def _under(nut: Nut, x: float) -> float:
-    return float(under_shelf(nut, x))
+    return float(nut.shelves.under(x))
 
 
 def _box(nut: Nut, top: Sequence[Part], shelf: Shelf) -> Span:

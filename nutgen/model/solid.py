@@ -19,7 +19,7 @@ from nutgen.geometry.kernel import Face, SharedEdges, Solid, making
 from nutgen.model.body import nut_body
 from nutgen.model.removed import merged_slots, removed_volume, roll_span
 from nutgen.nut.part import Nut, Slot
-from nutgen.nut.shelf import OFF_THE_BOARD, front_of, front_steps, set_back, under_shelf
+from nutgen.nut.setback import set_back
 
 Array = NDArray[np.float64]
 
@@ -57,7 +57,7 @@ def shelved_body(nut: Nut, *, freeform: bool = False) -> Solid:
 
     raises : KernelError
     """
-    front = front_of(nut)
+    front = nut.shelves.front
     body = nut_body(nut, freeform=freeform, front=front)
     if front == 0.0:
         return body
@@ -73,8 +73,8 @@ def shelved_body(nut: Nut, *, freeform: bool = False) -> Solid:
 def _before(nut: Nut) -> Solid:
     """What is taken away before the shelves and the bare front face, from below to above."""
     (left, right), low = _beyond(nut), nut.lowest_z - _BEYOND
-    far = front_of(nut) - _BEYOND
-    steps = front_steps(nut)
+    far = nut.shelves.front - _BEYOND
+    steps = nut.shelves.steps(nut.reach)
     ends = [(left, steps[0].front), (right, steps[-1].front)]
     along = [(x, step.front) for step in steps for x in (step.left, step.right)][1:-1]
     corners = [np.array([x, y, low]) for x, y in [(left, far), ends[0], *along, ends[1], (right, far)]]
@@ -93,15 +93,15 @@ def _beyond(nut: Nut) -> tuple[float, float]:
 
 def _below(nut: Nut) -> Solid:
     """What is taken away below the shelves, back to the front face."""
-    low, far = nut.lowest_z - _BEYOND, front_of(nut) - _BEYOND
-    left, right = (np.array([x, far, float(under_shelf(nut, x))]) for x in nut.reach)
+    low, far = nut.lowest_z - _BEYOND, nut.shelves.front - _BEYOND
+    left, right = (np.array([x, far, float(nut.shelves.under(x))]) for x in nut.reach)
     outer = [p + np.array([side * _BEYOND, 0.0, 0.0]) for side, p in ((1.0, right), (-1.0, left))]
     feet = [np.array([p[0], far, low]) for p in outer]
-    edges, radius = SharedEdges(), nut.board_radius + OFF_THE_BOARD
+    edges, radius = SharedEdges(), nut.board_radius + nut.shelves.clear
     if math.isinf(radius):
         arc = edges.line(left, right)
     else:
-        arc = edges.arc(left, right, centre=(0.0, far, OFF_THE_BOARD - radius), axis=(0.0, 1.0, 0.0), radius=radius)
+        arc = edges.arc(left, right, centre=(0.0, far, nut.shelves.clear - radius), axis=(0.0, 1.0, 0.0), radius=radius)
     path = [right, outer[0], feet[0], feet[1], outer[1], left]
     loop = [arc, *(edges.line(a, b) for a, b in pairwise(path))]
     outline = kernel.face(kernel.plane(left, (0.0, -1.0, 0.0)), loop, clockwise=True)
@@ -166,7 +166,7 @@ def _tool(nut: Nut, slot: Slot, nudge: float) -> Solid:
     along, side = np.array([math.sin(fan), math.cos(fan), 0.0]), np.array([math.cos(fan), -math.sin(fan), 0.0])
     up = np.array([0.0, 0.0, 1.0])
     start = np.array([slot.x, slot.start_y, slot.floor_z - nudge])
-    front = front_of(nut)
+    front = nut.shelves.front
     top = nut.crown.highest(*nut.reach) + _BEYOND
     spread = r * abs(math.tan(fan)) + _BEYOND / math.cos(fan)
     before, after = spread - slot.run(front), spread + slot.run(nut.thickness)

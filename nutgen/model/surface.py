@@ -7,7 +7,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from nutgen.model.section import ProfilePart, corner, eased_radius, profile
 from nutgen.nut.part import Nut, Slot
-from nutgen.nut.shelf import front_steps
 
 Array = NDArray[np.float64]
 
@@ -48,7 +47,7 @@ def top_surface(nut: Nut, x: ArrayLike, y: ArrayLike) -> Array:
 def within(nut: Nut, x: ArrayLike, y: ArrayLike) -> NDArray[np.bool_]:
     """Whether the nut, its shelves included, stands at a place in plan."""
     x, y = np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float))
-    steps = front_steps(nut)
+    steps = nut.shelves.steps(nut.reach)
     fronts = np.array([step.front for step in steps])
     step = np.searchsorted([step.right for step in steps[:-1]], x, side="left")
     across = (x >= nut.end_x(-1, y)) & (x <= nut.end_x(1, y))

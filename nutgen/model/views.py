@@ -11,7 +11,7 @@ from nutgen.model.section import ProfilePart, corner, eased_radius, profile
 from nutgen.model.shelf import end_contour, end_edges, joined_lines, plan_corners, shelf_edges
 from nutgen.nut.part import Nut, Slot
 from nutgen.nut.places import End
-from nutgen.nut.shelf import set_back
+from nutgen.nut.setback import set_back
 
 TICK = 0.8
 """How far the mark of a floor stands out beside its slot, and a centre line beyond the nut [mm]."""

@@ -18,6 +18,7 @@ from nutgen.finding import Finding, Subject, of_string
 from nutgen.geometry.pose import Pose
 from nutgen.nut.places import End, Kind
 from nutgen.nut.seat import SeatHeights
+from nutgen.nut.shelf import NO_SHELVES, Shelves
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
 from nutgen.theory.crown import Crown
@@ -148,6 +149,11 @@ class Slot:
         # R (cos a - cos b) = run (sin a + sin b) / (cos a + cos b): exact, and whole at R = inf
         return self.floor_z - run * (math.sin(tilt) + sine) / (math.cos(tilt) + np.sqrt(1.0 - sine**2))
 
+    def raised(self, by: float, *, top: float = 0.0) -> "Slot":
+        """The same slot with its floor, and the top over it, higher [mm]."""
+        floor_z, floor_height, depth = self.floor_z + by, self.floor_height + by, self.depth + top - by
+        return replace(self, floor_z=floor_z, floor_height=floor_height, depth=depth, buried=depth / self.gauge)
+
     @property
     def half_width_along_x(self) -> float:
         """Half the slot's opening, measured along x [mm]."""
@@ -250,6 +256,8 @@ class Nut:
         What `rough()` has on.
     blank : Blank
         The least block that it is made from.
+    shelves : Shelves
+        What stands before the front face, for strings that start there.
     findings : tuple of Finding
         What will make or play badly, and what was taken for granted.
     """
@@ -276,6 +284,7 @@ class Nut:
     swing: Swing
     allowances: Allowances
     blank: Blank
+    shelves: Shelves = NO_SHELVES
     findings: tuple[Finding, ...] = ()
 
     @property
@@ -302,7 +311,7 @@ class Nut:
     @property
     def foremost(self) -> float:
         """Where the block that it is made from begins: the front face, or where a string set before it starts [mm]."""
-        return min((0.0, *(slot.start_y for slot in self.slots)))
+        return min((self.shelves.front, *(slot.start_y for slot in self.slots)))
 
     @property
     def reach(self) -> tuple[float, float]:
@@ -396,22 +405,12 @@ class Nut:
     def rough(self) -> "Nut":
         """The same nut with its allowances on and none left to add."""
         a = self.allowances
-        slots = tuple(
-            replace(
-                slot,
-                floor_z=slot.floor_z + a.floors,
-                floor_height=slot.floor_height + a.floors,
-                depth=slot.depth + a.top - a.floors,
-                buried=(slot.depth + a.top - a.floors) / slot.gauge,
-            )
-            for slot in self.slots
-        )
         return replace(
             self,
             left=self.left.moved(-a.ends),
             right=self.right.moved(a.ends),
             thickness=self.thickness + a.back,
             crown=self.crown.raised(a.top),
-            slots=slots,
+            slots=tuple(slot.raised(a.floors, top=a.top) for slot in self.slots),
             allowances=Allowances(),
         )

@@ -10,7 +10,7 @@ import numpy as np
 
 from nutgen.finding import Finding, refusal, warning
 from nutgen.nut.part import Nut, Slot
-from nutgen.nut.shelf import under_floor
+from nutgen.nut.setback import least_shelf, under_floor
 
 BASS_GAUGE = 0.9  # mm; thicker neighbours swing wide and want room for two fingers
 BASS_GAP = 5.0
@@ -47,8 +47,9 @@ def _slot_refusals(nut: Nut, slot: Slot) -> Iterator[Finding]:
     wall, shelf = nut.floor_wall(slot), under_floor(nut, slot)
     if wall < LEAST_WALL:
         yield refusal("slot.floor-breaks", slot.who, wall=wall, least=LEAST_WALL)
-    if shelf < LEAST_WALL:
-        yield refusal("slot.shelf-breaks", slot.who, shelf=max(shelf, 0.0), least=LEAST_WALL)
+    if shelf < (least := least_shelf(nut.material)):
+        shelf, ahead = max(shelf, 0.0), -nut.shelves.front
+        yield refusal("slot.shelf-breaks", slot.who, shelf=shelf, least=least, material=nut.material, ahead=ahead)
     if slot.break_angle_deg <= 0.0:
         yield refusal("slot.post-above", slot.who, angle_deg=slot.break_angle_deg)
     if slot.depth < 0.02:

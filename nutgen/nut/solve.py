@@ -17,6 +17,7 @@ from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
 from nutgen.nut.places import Places, kind_of, places_of, string_courses
 from nutgen.nut.remarks import refusals, remarks
 from nutgen.nut.seat import SeatHeights
+from nutgen.nut.setback import shelves_of
 from nutgen.nut.strung import Strung, strung
 from nutgen.nut.swing import Swing, swing_of
 from nutgen.spec.tables import Spec
@@ -84,6 +85,7 @@ def solve(spec: Spec) -> Nut:
         swing=swing,
         allowances=allowances,
         blank=Blank(0.0, 0.0, 0.0),
+        shelves=shelves_of(slots, float(np.asarray(seat.board_radius))),
     )
     nut = replace(nut, blank=_blank(nut))
     reasons = refusals(nut) or refusals(nut.rough())
@@ -261,5 +263,6 @@ def _mirrored(nut: Nut) -> Nut:
         slots=tuple(replace(s, x=-s.x, fan_deg=-s.fan_deg, bend_deg=-s.bend_deg) for s in nut.slots),
         crown=nut.crown.mirrored(),
         seat=nut.seat.mirrored(),
+        shelves=nut.shelves.mirrored(),
         underside=replace(nut.underside, axis_deg=-nut.underside.axis_deg),
     )

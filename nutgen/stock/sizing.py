@@ -17,7 +17,6 @@ from nutgen.bench.sizes import blank_tracks
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, of_key, refusal, remedy
 from nutgen.nut.part import Nut
-from nutgen.nut.shelf import front_of
 from nutgen.spec.piece import Permit
 from nutgen.spec.workshop import MaterialName
 from nutgen.stock.block import Block, Face, Part, Region
@@ -45,7 +44,7 @@ def block_of(nut: Nut, material: MaterialName, permitted: Permit) -> Block:
     tracks = blank_tracks(nut, MATERIALS[material])
     sawn_length, sawn_thickness, sawn_height = (dict(track.steps)["saw"] for track in tracks)
     squared = tuple(dict(track.steps)["square"] for track in tracks)
-    front = front_of(nut)
+    front = nut.shelves.front
     thickness = nut.thickness - front
     end, side = (sawn_length - nut.extent) / 2.0, (sawn_thickness - thickness) / 2.0
     under = left.sawn_face + left.bed
@@ -77,8 +76,8 @@ def _against_skin(block: Block) -> Region:
 def _against_core(block: Block, nut: Nut, permitted: Permit) -> list[Region]:
     """Front edge and slot floors with compact material around them; and the rest of the nut where no core may be."""
     low_y, high_y, low_z, high_z = finished_section(block)
-    back = low_y - front_of(nut) + nut.land if "back" in permitted.core_in else high_y
-    behind = (back - low_y) + front_of(nut)
+    back = low_y - nut.shelves.front + nut.land if "back" in permitted.core_in else high_y
+    behind = (back - low_y) + nut.shelves.front
     floor = min(min(float(slot.floor_at(slot.start_y)), float(slot.floor_at(behind))) for slot in nut.slots)
     floors = low_z + floor - nut.lowest_z
     half = nut.extent / 2.0

@@ -110,7 +110,7 @@ def test_a_file_lowered_on_the_stack_rests_at_the_floor(x: float, radius: float,
     nut = solve(read_spec(kind_path("bass-4-fifths")))
     slot = replace(nut.slots[0], x=x, width=width)
     wanted = 1.3
-    height = stop_height(slot, board_radius=radius, over_board=wanted)
+    height = stop_height(slot.x, slot.width, board_radius=radius, over_board=wanted)
     lean = math.asin(x / radius)
     across = np.linspace(-width / 2, width / 2, 20001)
     edge = width / 2 - np.sqrt((width / 2) ** 2 - across**2)  # above the file's lowest line

@@ -12,7 +12,7 @@ from nutgen.bench.materials import MATERIALS
 from nutgen.bench.stages import STAGES, stages
 from nutgen.documents.sheet.words import LOCAL
 from nutgen.documents.words import sentence
-from nutgen.documents.words.bench import SIZES
+from nutgen.documents.words.stages import SIZES
 from nutgen.nut import solve
 from nutgen.spec.presets import kind_path
 from nutgen.spec.read import parse_spec

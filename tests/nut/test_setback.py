@@ -13,9 +13,8 @@ from tests.play.files import KINDS, changed
 
 def moved(kind: str, *values: float, **keys: str) -> Spec:
     spec = changed(kind, **keys)
-    return spec.model_copy(
-        update={"slots": spec.slots.model_copy(update={"setback": Across(values, each=len(values) > 2)})}
-    )
+    slots = spec.slots.model_copy(update={"setback": Across(values, each=len(values) > 2)})
+    return spec.model_copy(update={"slots": slots, "material": "brass"})
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -20,6 +20,7 @@ from nutgen.documents.blocks import (
     phrase,
 )
 from nutgen.documents.machines.cautions import plastic_cautions
+from nutgen.documents.strings import shelf_blocks
 from nutgen.model.print.amount import (
     CURED_LAYER,
     FILAMENT,
@@ -78,6 +79,7 @@ def print_blocks(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[
             "note",
         ),
         *_wider(plan),
+        *shelf_blocks(plan.nut),
         plastic_cautions(table),
     )
 

@@ -2,6 +2,7 @@
 
 from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Space, Steps, Table, Text, Title, phrase
 from nutgen.documents.machines.cautions import ROUTER_CAUTION
+from nutgen.documents.strings import shelf_blocks
 from nutgen.finding import Finding
 from nutgen.model.mill.milling import FREE, STEP_DOWN, TAB_HEIGHT, Clamped, cleared, passes, tab_width, through
 from nutgen.model.mill.runs import PAST, SKIN, WALL_ROOM, SlotCut
@@ -33,6 +34,7 @@ def mill_blocks(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...], rest: tupl
         Space(),
         Title("Then by hand", 2),
         Steps(tuple(rest)),
+        *shelf_blocks(work.nut),
         Paragraph(ROUTER_CAUTION, "note"),
     )
 

@@ -8,7 +8,7 @@ from nutgen.bench.sizes import Size
 from nutgen.bench.stages import Stage, stages
 from nutgen.documents import blocks
 from nutgen.documents.sheet.dimensions import LEGEND, sketches
-from nutgen.documents.sheet.words import LOCAL, STOPS_READ, stages_of_hazards, string_name
+from nutgen.documents.sheet.words import LOCAL, stages_of_hazards, stops_read, string_name
 from nutgen.documents.sheet.work import (
     groups_of,
     how_to,
@@ -19,9 +19,9 @@ from nutgen.documents.sheet.work import (
     tool_blocks,
     ways_back,
 )
-from nutgen.documents.strings import string_table
-from nutgen.documents.words.bench import SIZES
+from nutgen.documents.strings import front_table, shelf_blocks, string_table
 from nutgen.documents.words.quantities import Units
+from nutgen.documents.words.stages import SIZES
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
 from nutgen.nut.part import Nut
@@ -92,11 +92,11 @@ def sheet(nut: Nut, tools: Tools, stamp: Stamp, units: Units = "mm") -> Sheet:
         left_on=_left_on(nut),
         care=_care(work, material),
         drawn=(*sketches(nut, draw(nut), units), LEGEND),
-        strings=string_table(nut),
+        strings=(*string_table(nut), *shelf_blocks(nut)),
         material=blocks.Points(tuple(map(sourced, material.working))),
         stages=tuple(_stage(stage, material) for stage in work),
         tools=tuple(tuple(tool_blocks(plan)) for plan in plans),
-        stops=(blocks.Paragraph(STOPS_READ, "note"), stop_table(plans)),
+        stops=(blocks.Paragraph(stops_read(work), "note"), stop_table(plans)),
         readings=_readings(nut),
     )
 
@@ -140,9 +140,14 @@ def _stage(stage: Stage, material: NutMaterial) -> StageSheet:
         number=stage.number,
         name=f"{stage.name[:1].upper()}{stage.name[1:]}",
         do=(blocks.Paragraph(stage.do), *how_to(stage, material)),
-        sizes=tuple(_sizes(stage, groups_of(stage.reach))) or (blocks.Paragraph("No size on this nut.", "note"),),
+        sizes=(*_fronts(stage), *_sizes(stage, groups_of(stage.reach)))
+        or (blocks.Paragraph("No size on this nut.", "note"),),
         back=tuple(ways_back(stage, "note")),
     )
+
+
+def _fronts(stage: Stage) -> blocks.Document:
+    return (front_table(stage.fronts),) if stage.fronts else ()
 
 
 def _sizes(stage: Stage, groups: Iterable[list[Size]]) -> Iterator[blocks.Table]:

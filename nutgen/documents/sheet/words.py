@@ -17,10 +17,20 @@ SIZES_READ = (
     " comes off later still on. Limit: beyond it the nut is no longer sound; then see the way back."
 )
 
-STOPS_READ = (
-    "Lay the leaves on the board in front of the nut, along the string and centred under it, pushed up to the front"
-    " face. File until the file just touches steel. Low: stop that much short of the leaf."
-)
+
+def stops_read(work: tuple[Stage, ...]) -> str:
+    """How the stop stacks are laid; where a shelf stands, against it."""
+    shelf = any(stage.name == "shelf" for stage in work)
+    against = "shelf, or to the front face where no shelf meets them" if shelf else "front face"
+    reach = (
+        " Where a neighbour's shelf keeps them off a string that starts farther back, the stack is as high as the file"
+        " stands over them there."
+    )
+    return (
+        "Lay the leaves on the board in front of the nut, along the string and centred under it, pushed up to the"
+        f" {against}.{reach if shelf else ''} File until the file just touches steel. Low: stop that much short of the"
+        " leaf."
+    )
 
 
 def stages_of_hazards(work: tuple[Stage, ...]) -> Iterator[tuple[Finding, str]]:

@@ -24,8 +24,10 @@ from nutgen.documents.blocks import (
     capital,
     phrase,
 )
-from nutgen.documents.sheet.words import LOCAL, SIZES_READ, STOPS_READ, stages_of_hazards, string_name
-from nutgen.documents.words.bench import SIZES, leaves_marked
+from nutgen.documents.sheet.words import LOCAL, SIZES_READ, stages_of_hazards, stops_read, string_name
+from nutgen.documents.strings import front_table
+from nutgen.documents.words.bench import leaves_marked
+from nutgen.documents.words.stages import SIZES
 from nutgen.finding import Finding
 
 
@@ -53,7 +55,7 @@ def work_blocks(work: tuple[Stage, ...], material: NutMaterial) -> Document:
         *(block for plan in plans for block in tool_blocks(plan)),
         Space(),
         Title("Stop stacks", 2),
-        Paragraph(STOPS_READ, "note"),
+        Paragraph(stops_read(work), "note"),
         Space(),
         stop_table(plans),
     )
@@ -69,6 +71,8 @@ def _stage(stage: Stage, material: NutMaterial) -> Iterator[Block]:
     yield Space()
     yield Title(f"{stage.number} {stage.name}", 2)
     yield Paragraph(stage.do)
+    if stage.fronts:
+        yield from (Space(), front_table(stage.fronts))
     for sizes in groups_of(stage.reach):
         yield Space()
         yield _size_table(sizes)

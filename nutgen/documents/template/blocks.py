@@ -1,7 +1,7 @@
 """The words on the paper template: the table of slots, the sizes, how to use it and what to look out for."""
 
 from nutgen.documents.blocks import Beside, Cell, Document, Facts, Points, Title, extent
-from nutgen.documents.strings import string_table
+from nutgen.documents.strings import shelf_blocks, string_table
 from nutgen.model.section import eased_radius
 from nutgen.nut.part import Nut
 
@@ -33,6 +33,7 @@ def template_blocks(nut: Nut) -> Document:
     )
     return (
         *string_table(nut),
+        *shelf_blocks(nut),
         Facts(facts),
         Beside((Title("How to use it", 3), Points(USE, "")), (Title("Take care", 3), Points(CAUTIONS, ""))),
     )

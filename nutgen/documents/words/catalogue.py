@@ -16,6 +16,7 @@ from nutgen.documents.words.quantities import Units
 from nutgen.documents.words.readings import FILES, READINGS
 from nutgen.documents.words.scan import SCAN
 from nutgen.documents.words.spec import SPEC
+from nutgen.documents.words.stages import STAGES
 from nutgen.documents.words.stock import STOCK
 from nutgen.finding import Finding, Span, Value
 
@@ -28,6 +29,7 @@ CATALOGUE: dict[str, Entry] = {
     **PLAY,
     **MODEL,
     **BENCH,
+    **STAGES,
     **MATERIALS,
     **DRYFIT,
     **SCAN,

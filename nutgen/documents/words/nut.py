@@ -54,9 +54,9 @@ NUT: dict[str, Entry] = {
     ),
     "slot.shelf-breaks": Entry(
         "{who}: the shelf of its setback would be {shelf} thick under the slot, over the board; {least:limit,bare} is"
-        " the least (slots.setback = 0 for this string, or a higher slot)",
+        " the least in {material} (slots.setback = 0 for this string, or shorten the end of the board by {ahead})",
         "The shelf that carries a set-back string lies between its slot and the board, and would be too thin to hold.",
-        "Set slots.setback to 0 for this string, or use a higher slot.",
+        "Set slots.setback to 0 for this string, or shorten the end of the board.",
     ),
     "slot.post-above": Entry(
         "{who}: its tuner post lies above the slot; check post.drop",

@@ -9,7 +9,6 @@ from nutgen.model.mill.dogbones import inside_corners
 from nutgen.model.mill.milling import TAB_HEIGHT, Clamped, tab_width
 from nutgen.model.mill.runs import NOTHING
 from nutgen.model.shelf import plan_corners
-from nutgen.nut.shelf import shelves, under_shelf
 
 
 def by_hand(work: Clamped) -> Iterator[Finding]:
@@ -19,9 +18,10 @@ def by_hand(work: Clamped) -> Iterator[Finding]:
     left = corner_left(work)
     if left >= NOTHING:
         yield step("mill.square-the-corners", left=left)
-    under = [float(under_shelf(nut, x)) for shelf in shelves(nut) for x in (shelf.left, shelf.right)]
-    if under:
-        yield step("mill.not-from-above", hollow=max(under) - nut.lowest_z)
+    standing = nut.shelves.standing(nut.reach)
+    if standing:
+        under = max(float(nut.shelves.under(min(max(0.0, shelf.left), shelf.right))) for shelf in standing)
+        yield step("mill.not-from-above", hollow=under - nut.lowest_z)
     hollow = nut.underside.z0 - nut.lowest_z
     if hollow >= NOTHING:
         yield step("mill.arched-underside", hollow=hollow)

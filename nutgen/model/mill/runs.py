@@ -21,7 +21,6 @@ from nutgen.finding import Finding, step
 from nutgen.model.mill.milling import Clamped, Point3, cleared, passes
 from nutgen.model.surface import floor_surface, top_surface, within
 from nutgen.nut.part import Nut, Slot
-from nutgen.nut.shelf import front_of
 from nutgen.spec.forming import Cutter
 
 Array = NDArray[np.float64]
@@ -177,8 +176,8 @@ class _Line:
         edges = [np.clip(face, s.min(axis=-1, keepdims=True), s.max(axis=-1, keepdims=True)) for face in faces]
         s = np.concatenate([s, *edges], axis=-1)
         x, y = plan(slot, u[:, None], s)
-        inside = (y > front_of(nut) - 1e-9) & (y < nut.thickness + 1e-9)
-        y = np.clip(y, front_of(nut), nut.thickness)
+        inside = (y > nut.shelves.front - 1e-9) & (y < nut.thickness + 1e-9)
+        y = np.clip(y, nut.shelves.front, nut.thickness)
         wanted = np.minimum(top_surface(nut, x, y), floor_surface(slot, x, y))
         away = np.hypot(u[:, None] - self.aside, s - self.stations[:, None, None])
         tip = np.where(inside & within(nut, x, y), wanted - rise(thick, away) + SKIN, -np.inf)

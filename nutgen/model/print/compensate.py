@@ -5,6 +5,7 @@ side moves outward by the same distance d:
 
     ends, top, underside : by d; the crown and an arched underside stay on their centres
     slots                : narrower by 2 d, floors higher by d
+    shelves              : sides by d; the underside too, about the board's axis
     eased ends           : rounder by d, which keeps them tangent; sharp edges stay sharp
 
 Along y nothing moves: land, bevel and thickness are the layers' own business. Only the eased back
@@ -30,6 +31,7 @@ def compensated(nut: Nut, per_side: float) -> Nut:
         underside=_underside(nut.underside, per_side),
         edge_radius=max(0.0, nut.edge_radius + per_side) if nut.edge_radius else 0.0,
         slots=tuple(_slot(slot, per_side) for slot in nut.slots),
+        shelves=nut.shelves.grown(per_side),
     )
 
 

@@ -20,7 +20,6 @@ from nutgen.finding import Finding, Subject, note, of_key, refusal, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.model.print.compensate import compensated
 from nutgen.nut.part import Nut, Slot
-from nutgen.nut.shelf import front_of
 from nutgen.spec.forming import Print
 
 Down = Literal["back", "front"]
@@ -136,7 +135,7 @@ def _too_coarse(nut: Nut, table: Print) -> Iterator[Finding]:
 
 
 def _off_the_bed(nut: Nut, table: Print) -> Iterator[Finding]:
-    if table.down == "front" and front_of(nut) < 0.0:
+    if table.down == "front" and nut.shelves.front < 0.0:
         yield refusal("print.front-off-the-bed", of_key("print.down"))
 
 
@@ -189,23 +188,11 @@ def _begun(final: Slot, rough: Slot, table: Print) -> tuple[Way, Slot]:
     width = max(void, final.width - 2.0 * table.pilot_walls)
     lift = max(0.0, final.floor_z + table.pilot_floors - rough.floor_z)
     if width <= final.width - 2.0 * LEAST_TO_FILE and rough.depth - lift >= LEAST_PILOT:
-        return "pilot", raised(replace(rough, width=width), lift)
+        return "pilot", replace(rough, width=width).raised(lift)
     if void > final.width + MARK_WIDER:
         return "none", rough
     depth = min(MARK_DEPTH, MARK_SHARE * rough.depth)
-    return "mark", raised(replace(rough, width=max(void, min(width, final.width))), rough.depth - depth)
-
-
-def raised(slot: Slot, by: float) -> Slot:
-    """The same slot, its floor higher [mm]."""
-    depth = slot.depth - by
-    return replace(
-        slot,
-        floor_z=slot.floor_z + by,
-        floor_height=slot.floor_height + by,
-        depth=depth,
-        buried=depth / slot.gauge,
-    )
+    return "mark", replace(rough, width=max(void, min(width, final.width))).raised(rough.depth - depth)
 
 
 def _printed(way: Way, final: Slot, slot: Slot, part: Nut, table: Print) -> PrintedSlot:
@@ -281,7 +268,7 @@ def lay(mesh: Mesh, plan: PrintPlan) -> Lying:
     table = plan.table
     turned = {down: turned_down(mesh, down) for down in ("back", "front")}
     droops = {down: overhang(turned[down], table) for down in turned}
-    down = _better(droops, table) if front_of(plan.nut) == 0.0 else "back"
+    down = _better(droops, table) if plan.nut.shelves.front == 0.0 else "back"
     placed = Mesh(turned[down].vertices - turned[down].vertices.min(axis=0), mesh.triangles)
     return Lying(
         mesh=placed,

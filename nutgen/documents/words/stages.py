@@ -1,0 +1,217 @@
+"""Words for the stages at the bench: what is done, how it is measured, what is measured."""
+
+from nutgen.documents.words.entry import Entry, Sentence, Told, alike
+
+SIZES = {
+    "length": "length",
+    "thickness": "thickness",
+    "whole thickness": "thickness over the shelf",
+    "seat thickness": "thickness below the shelf",
+    "height": "height",
+    "bass height": "height at the bass end",
+    "treble height": "height at the treble end",
+    "back height": "height at the back",
+    "land": "land",
+    "rebate": "height of the rebate",
+    "off the board": "shelf off the board",
+    "start": "thickness where the string starts",
+    "floor": "floor over the board",
+    "width": "width",
+    "depth": "depth",
+    "clearance": "clearance at fret 1",
+}
+"""What is measured at the bench, as a maker says it."""
+
+
+_BEDS = {
+    "channel": "until it goes into its channel with an easy press of the thumb, never a wedge",
+    "ledge": "until it stands on its ledge without rocking, hard against the end of the board",
+    "surface": "until it stands on the board without rocking",
+}
+
+
+def _fit_to_seat(t: Told) -> str:
+    arch = t.fill("an arch of radius {radius:radius}") if t.raw("radius") else "flat"
+    return (
+        f"Clean old glue out of the seat. Bed the underside ({arch}) with a few strokes at a time, then the back face,"
+        f" {_BEDS[t['seat']]}. Hold it to the light: no gap under it or in front."
+        f"{_shelf_bed(t) if t.raw('clear') else ''}"
+    )
+
+
+def _shelf_bed(t: Told) -> str:
+    arch = t.fill("an arch of radius {shelf_radius:radius}") if t.raw("shelf_radius") else "straight"
+    return t.fill(
+        f" Then file the underside of the shelf, {arch}, until a leaf of {{clear}} slides between it and the board from"
+        " end to end: the nut rests on its seat, the shelf on nothing."
+    )
+
+
+def _square(t: Told) -> str:
+    face = (
+        t.fill(
+            "that is the front of the shelf, which stays as it is; the face that goes against the board is cut {deep}"
+            " behind it"
+        )
+        if t.raw("deep")
+        else "that is the front face"
+    )
+    return (
+        f"Flatten one face on paper stuck to glass: {face}. Square the underside to it, then the back, the top and the"
+        " ends, checking with a small square against the light."
+    )
+
+
+def _against(t: Told) -> str:
+    return "the shelf, or to the front face where none stands," if t.raw("deep") else "the front face,"
+
+
+def _ends(t: Told) -> str:
+    if t.raw("bass_deg") is None:
+        return "Mark both ends against the board, centred, and sand them square down to the marks."
+    return t.fill(
+        "Mark both ends against the board, centred along the front face, and sand them upright down to the marks. They"
+        " follow the board's edges: toward the back the bass end runs out from square by {bass_deg}, the treble end by"
+        " {treble_deg}; minus is in."
+    )
+
+
+def _crown(t: Told) -> str:
+    crown = t.fill("an arc of radius {radius:radius}") if t.raw("radius") else "a straight line"
+    return (
+        f"File the top to {crown} along the template's line, square to the front face, from the middle outward;"
+        " check the height at the middle and both ends in turn."
+    )
+
+
+def _bevel(t: Told) -> str:
+    return t.fill(
+        f"File the bevel at {t.raw('bevel_deg'):g} degrees down to the back face, parallel to the crown, up to a pencil"
+        " line {land} behind the front edge; the strings start on that land."
+    )
+
+
+def _polish(t: Told) -> str:
+    eased = (
+        t.fill("Ease the ends and the back top edge to a radius of {edge_radius}; ")
+        if t.raw("edge_radius")
+        else "Leave the edges crisp; "
+    )
+    return (
+        "Go through the papers in order, each until the scratches of the one before are gone and no longer."
+        f" {eased}keep the front top edge sharp. Draw a used string with polish through each slot, twice."
+    )
+
+
+_STAGES = alike(
+    "One stage of the work, with the sizes of this nut.",
+    "",
+    {
+        "stage.saw": (
+            "Saw a block out of the soundest part, {over:stock} over on every face; draw the front face and the top on"
+            " it, so that no porous or soft spot lies under a string."
+        ),
+        "stage.clean-print": "Nothing to saw: cut off brim and supports, and let the part cool flat.",
+        "stage.square": _square,
+        "stage.thickness": (
+            "Sand the back face only, the paper on glass, turning the blank end for end every ten strokes so that it"
+            " does not taper; end on {paper}."
+        ),
+        "stage.shelf": (
+            "Scribe a line across the front {high} over the underside. Saw and file away what lies below it, {deep}"
+            " deep and square in the corner, from end to end: this rebate lets the nut into its seat, and what stands"
+            " over it is the shelf. From here on front face means the back of the rebate, which goes against the board."
+        ),
+        "stage.shelf-printed": (
+            "The shelf is printed: clean its underside, and measure what is below and over it before it goes into the"
+            " seat."
+        ),
+        "stage.fit-to-seat": _fit_to_seat,
+        "stage.ends": _ends,
+        "stage.crown": _crown,
+        "stage.bevel": _bevel,
+        "stage.no-bevel": "Nothing to do: this top runs level to the back face.",
+        "stage.starts": (
+            "The front steps back to where each string starts. Mark the steps from the table or the template's top"
+            " view, saw their sides, and file each stretch back square to the underside until the nut is as thick at"
+            " each string as its size says."
+        ),
+        "stage.rough-slots": (
+            "Mark the slots from the template, scribe them, and start each with the narrowest tool along its own line"
+            " toward its tuner. Lay the leaves of the rough stop on the board and file down, dipping toward the"
+            " headstock by the slot's tilt."
+        ),
+        "stage.final-slots": lambda t: (
+            f"Fit the nut dry, strings off or slack. Push the stop stack up to {_against(t)} centred under the string"
+            " and lying along it, and file on until the file just touches steel; then stop. Widen by rocking until the"
+            " string drops in under its own weight and does not move sideways."
+        ),
+        "stage.dress-the-top": (
+            "With the slots at their floors, sand the top down, land and bevel alike, until each string lies as deep in"
+            " its slot as its size says. The floors are not touched."
+        ),
+        "stage.polish": _polish,
+        "stage.fix": (
+            "String up to pitch, press each string down just in front of the nut, and read the clearance at fret 1."
+            " When all are right, hold the nut with one small dab of glue that lets go again: the strings do the rest."
+        ),
+    },
+)
+
+
+def _by_caliper(after: str, before: str = "") -> Sentence:
+    """A measure by caliper; one that is too coarse is told what to use instead."""
+
+    def says(t: Told) -> str:
+        coarse = (
+            " This caliper is too coarse for the last tenths: compare against a stack of feeler leaves instead."
+            if t.raw("too_coarse")
+            else ""
+        )
+        return t.fill(before + "caliper, to {caliper:leaf}" + after) + coarse
+
+    return says
+
+
+def _measure_dress(t: Told) -> str:
+    proud = zip(t.finding.strings, t["proud"], strict=True)
+    stands = ", ".join(f"string {number} {over:+}" for number, over in proud)
+    return t.fill(
+        "Lay a piece of each string in its slot and a straightedge across the top beside it: what stands proud is the"
+        f" gauge less the depth: {stands} once polished. Heights by caliper, to {{caliper:leaf}}."
+    )
+
+
+_MEASURES = alike(
+    "How the sizes of a stage are measured with the tools that the file lists.",
+    "List the tools that you have under [tools].",
+    {
+        "measure.saw": _by_caliper(": the smallest of three places on each size."),
+        "measure.square": _by_caliper(", at both ends and the middle; a square against the light."),
+        "measure.thickness": _by_caliper(", at the four corners and the middle: the smallest counts."),
+        "measure.shelf": _by_caliper(
+            ": the thickness below the shelf and over it, at both ends and the middle; the rebate with the tail of the"
+            " caliper from the underside."
+        ),
+        "measure.starts": _by_caliper(", front to back, jaws as narrow as the stretch."),
+        "measure.fit-to-seat": _by_caliper(
+            ".", "The seat itself, and a leaf in the gap where it stands off. Height from the underside: "
+        ),
+        "measure.ends": _by_caliper(", end to end, and a fingertip along the edge of the board."),
+        "measure.crown": _by_caliper(
+            ", jaws over underside and top at the front face: greatest height, then each end."
+        ),
+        "measure.bevel": _by_caliper(", jaws over underside and top at the back face; the land with its tips."),
+        "measure.rough-slots": "Leaves on the board: the tool touches them, no deeper. Width: the tool's own.",
+        "measure.final-slots": (
+            "Leaves on the board in front of the nut. Width: the string itself, or a drill shank or leaf of that size."
+        ),
+        "measure.dress-the-top": _measure_dress,
+        "measure.polish": _by_caliper(", after each paper."),
+        "measure.fix": (
+            "Feeler leaves between the open string and fret 1, at pitch: the leaf that just drags, not lifts."
+        ),
+    },
+)
+
+STAGES: dict[str, Entry] = {**_STAGES, **_MEASURES}

@@ -1,0 +1,114 @@
+"""Which strings start before the front face, and the shelf that each one wants."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from nutgen.nut.part import Nut, Slot
+from nutgen.nut.shelf import Shelf, Shelves
+
+SHELF_WALL = 0.8
+"""Of a shelf, on either side of its slot: a wall that does not break. Common practice, no source [mm]."""
+
+LEAST_SHELF = {"brass": 0.5, "hardwood": 1.5, "printed plastic": 1.5}
+LEAST_SHELF_ELSE = 1.0
+"""Under a slot, from its floor to the underside of its shelf, so that the shelf does not break off: in bone, antler,
+horn and phenolic 1.0, half of that in metal, half more across the grain of wood and the layers of a print. Common
+practice, no source [mm]."""
+
+LEAST_SETBACK = 0.02
+"""A setback smaller than this makes no shelf: no one can make, see or hear it [mm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A stretch of the nut's front, as it is marked out.
+
+    Parameters
+    ----------
+    start, end : float
+        From the bass end of the board [mm].
+    ahead : float
+        Before the front face; 0 where no shelf stands [mm].
+    """
+
+    start: float
+    end: float
+    ahead: float
+
+
+def set_back(slot: Slot) -> bool:
+    """Whether a string starts so far before the front face that it takes a shelf."""
+    return slot.start_y <= -LEAST_SETBACK
+
+
+def shelves_of(slots: Sequence[Slot], board_radius: float) -> Shelves:
+    """The shelves that a set of slots wants.
+
+    Parameters
+    ----------
+    slots : sequence of Slot
+        Of all strings, to their final sizes.
+    board_radius : float
+        Of the board across the nut; inf where flat [mm].
+
+    Returns
+    -------
+    Shelves
+        Where a neighbour starts farther back, a shelf ends half way through the wall to that slot at the latest,
+        so that no other string runs over it.
+    """
+    alone = tuple(_shelf_of(slot, slots) for slot in slots if set_back(slot))
+    return Shelves(alone, board_radius=board_radius)
+
+
+def _shelf_of(slot: Slot, slots: Sequence[Slot]) -> Shelf:
+    low, high = _span(slot, slot.start_y)
+    left, right = low - SHELF_WALL, high + SHELF_WALL
+    for other in slots:
+        if other.start_y > slot.start_y:
+            near, far = _span(other, slot.start_y)
+            if other.x < slot.x:
+                left = max(left, min((far + low) / 2.0, low))
+            elif other.x > slot.x:
+                right = min(right, max((near + high) / 2.0, high))
+    return Shelf(left, right, slot.start_y)
+
+
+def least_shelf(material: str) -> float:
+    """Least material under the slot of a shelf [mm]."""
+    return LEAST_SHELF.get(material, LEAST_SHELF_ELSE)
+
+
+def under_floor(nut: Nut, slot: Slot) -> float:
+    """Least material between a slot's floor and the underside of its shelf; inf where it has none [mm]."""
+    if not set_back(slot):
+        return math.inf
+    left, right = nut.reach
+    return min(
+        float(slot.floor_at(y) - nut.shelves.under(min(max(float(slot.x_at(y)), left), right)))
+        for y in (slot.start_y, 0.0)
+    )
+
+
+def fronts(nut: Nut) -> tuple[Stretch, ...]:
+    """The front from the bass end to the treble end, stretch by stretch."""
+    steps, bass = nut.shelves.steps(nut.reach), nut.left.x
+    if nut.strung == "left":
+        steps, bass = nut.shelves.mirrored().steps((-nut.reach[1], -nut.reach[0])), -nut.right.x
+    last = len(steps) - 1
+    return tuple(
+        Stretch(step.left - bass if i else 0.0, step.right - bass if i < last else nut.length, -step.front)
+        for i, step in enumerate(steps)
+    )
+
+
+def rebate(nut: Nut) -> float:
+    """Height of what is open below the shelf, from the underside to the lowest place of the shelf [mm]."""
+    return max(0.0, nut.shelves.lowest(nut.reach) - nut.lowest_z)
+
+
+def _span(slot: Slot, front: float) -> tuple[float, float]:
+    """From wall to wall, anywhere between a plane before the front face and the face [mm]."""
+    x = [float(slot.x_at(y)) for y in (front, 0.0)]
+    return min(x) - slot.half_width_along_x, max(x) + slot.half_width_along_x
