@@ -1,16 +1,16 @@
 """STEP (ISO 10303-21, AP214): the solid for CAD and CAM, in mm.
 
 The kernel writes the solid; the header, the product's name and everything that would differ
-from day to day are ours, so that the same nut gives the same bytes. Names, unit and corners are read
-back straight from the text, the volume by the kernel's own reader, which is no independent one.
+from day to day are ours, so that the same nut gives the same bytes. `step_reader` reads the text back and
+measures it; the volume is found by the kernel's own reader, which is no independent one.
 """
 
 import re
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 from nutgen.errors import KernelError
 from nutgen.formats.stamp import Stamp
-from nutgen.geometry import kernel
+from nutgen.geometry import exchange, kernel
 from nutgen.geometry.kernel import Solid, making
 
 WRITTEN = "2000-01-01T00:00:00"
@@ -18,12 +18,10 @@ WRITTEN = "2000-01-01T00:00:00"
 
 _SCHEMA = "AUTOMOTIVE_DESIGN { 1 0 10303 214 1 1 1 1 }"
 _PRODUCT = re.compile(r"=\s*PRODUCT\(\s*('(?:[^']|'')*')\s*,\s*'(?:[^']|'')*'\s*,")
-_POINT = re.compile(r"#(\d+) ?= ?CARTESIAN_POINT\('[^']*',\(([^)]*)\)\)")
-_VERTEX = re.compile(r"VERTEX_POINT\('[^']*',#(\d+)\)")
 
 
-def step_bytes(solid: Solid, stamp: Stamp) -> bytes:
-    """A solid as a STEP file whose product is named after the title.
+def step_bytes(solid: Solid, stamp: Stamp, *, at: Sequence[float] = (0.0, 0.0, 0.0)) -> bytes:
+    """A solid as a STEP file whose product is named after the title; its edges are lines, circles and B-splines.
 
     Parameters
     ----------
@@ -31,6 +29,8 @@ def step_bytes(solid: Solid, stamp: Stamp) -> bytes:
         Of the kernel [mm].
     stamp : Stamp
         Title, hash and program for the header.
+    at : sequence of 3 float
+        Where the zero of the solid's frame stands [mm].
 
     Returns
     -------
@@ -43,7 +43,7 @@ def step_bytes(solid: Solid, stamp: Stamp) -> bytes:
         Where the solid cannot be written.
     """
     with making("the STEP file"):
-        text = kernel.step_text(solid)
+        text = exchange.step_text(exchange.portable(solid).translate(at))
     data = text[text.index("DATA;") :]
     name = part21_string(stamp.title)
     data, found = _PRODUCT.subn(lambda _: f"= PRODUCT({name},{name},", data, count=1)
@@ -91,52 +91,6 @@ def part21_string(text: str) -> str:
     return f"'{''.join(parts)}'"
 
 
-@dataclass(frozen=True, slots=True)
-class StepContent:
-    """What the text of a STEP file says.
-
-    unit            : "mm" where it says so
-    solids          : closed bodies in it
-    lowest, highest : corners of a box around all vertices [mm]
-    """
-
-    unit: str
-    solids: int
-    lowest: tuple[float, ...]
-    highest: tuple[float, ...]
-
-
-def read_step(data: bytes) -> StepContent:
-    """Read the text of a STEP file of ours.
-
-    Parameters
-    ----------
-    data : bytes
-        The file.
-
-    Returns
-    -------
-    StepContent
-        Unit, number of solids, box [mm].
-
-    Raises
-    ------
-    ValueError
-        Where it is not whole.
-    """
-    text = re.sub(r"\n\s*", "", data.decode("ascii"))
-    if not text.startswith("ISO-10303-21;") or not text.rstrip().endswith("END-ISO-10303-21;"):
-        raise ValueError("is not a whole STEP file")
-    places = {at: [float(word) for word in place.split(",")] for at, place in _POINT.findall(text)}
-    axes = list(zip(*(places[at] for at in _VERTEX.findall(text)), strict=True))
-    return StepContent(
-        unit="mm" if "SI_UNIT(.MILLI.,.METRE.)" in text.replace(" ", "") else "unknown",
-        solids=text.count("MANIFOLD_SOLID_BREP("),
-        lowest=tuple(map(min, axes)),
-        highest=tuple(map(max, axes)),
-    )
-
-
 def step_volume(data: bytes) -> float:
     """Volume of the solids in a STEP file, by the kernel's own reader.
 
@@ -156,4 +110,4 @@ def step_volume(data: bytes) -> float:
         Where the kernel refuses the file.
     """
     with making("the reading of the STEP file"):
-        return sum(kernel.volume(solid) for solid in kernel.step_solids(data))
+        return sum(kernel.volume(solid) for solid in exchange.step_solids(data))

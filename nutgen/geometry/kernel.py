@@ -1,12 +1,11 @@
-"""The few words of the CAD kernel that this project speaks. The only module that loads it.
+"""The few words of the CAD kernel that this project speaks. `exchange` adds STEP; no other module loads it.
 
 Shapes are cadquery's; where cadquery has no word for something (faces on a given surface,
-meshes with face numbers, STEP in memory) the kernel's own is used here and nowhere else.
+meshes with face numbers) the kernel's own is used here and nowhere else.
 Points are (x, y, z) in mm.
 """
 
 import contextlib
-import io
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -35,11 +34,8 @@ from OCP.Geom import (
     Geom_ToroidalSurface,
 )
 from OCP.gp import gp_Ax1, gp_Ax2, gp_Ax3, gp_Circ, gp_Dir, gp_Pnt, gp_Vec
-from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.IMeshTools import IMeshTools_Parameters
-from OCP.Interface import Interface_Static
 from OCP.ShapeFix import ShapeFix_Edge
-from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPControl_Writer
 from OCP.TColgp import TColgp_Array1OfPnt, TColgp_Array2OfPnt
 from OCP.TColStd import TColStd_Array1OfReal, TColStd_Array2OfReal
 from OCP.TopAbs import TopAbs_Orientation, TopAbs_State
@@ -52,6 +48,7 @@ from nutgen.errors import KernelError
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Point = Sequence[float] | Array
+Curve = Any
 Edge = Any
 Face = Any
 Surface = Any
@@ -311,32 +308,3 @@ def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, Array, I
             triangles.append((a + base, c + base, b + base) if turned else (a + base, b + base, c + base))
         faces += [number] * patch.NbTriangles()
     return np.array(points), np.array(normals), np.array(triangles, np.int64), np.array(faces, np.int64)
-
-
-_STEP_SETTINGS = {
-    "write.step.schema": "AP214IS",
-    "write.step.unit": "MM",
-    "xstep.cascade.unit": "MM",
-    "write.step.product.name": "part",
-}
-
-
-def step_text(solid: Solid) -> str:
-    """A solid as a STEP file, AP214, in mm, under the kernel's own header and name."""
-    writer, stream = STEPControl_Writer(), io.BytesIO()  # the writer first: it registers the settings
-    for key, value in _STEP_SETTINGS.items():
-        Interface_Static.SetCVal_s(key, value)
-    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
-    writer.Transfer(solid.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
-    if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
-        raise KernelError("the STEP file", "it was not written")
-    return stream.getvalue().decode("ascii")
-
-
-def step_solids(data: bytes) -> list[Solid]:
-    """The solids in a STEP file, in mm."""
-    reader = STEPControl_Reader()
-    if reader.ReadStream("part.step", io.BytesIO(data)) != IFSelect_ReturnStatus.IFSelect_RetDone:
-        raise KernelError("the STEP file", "it was not read back")
-    reader.TransferRoots()
-    return [cq.Solid(solid.wrapped) for solid in cq.Shape.cast(reader.OneShape()).Solids()]

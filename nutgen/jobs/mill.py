@@ -67,7 +67,7 @@ def _solids(work: Clamped, stamp: Stamp, solid: Solid, volume: float, front: flo
     part, stock, (dx, dy, dz) = work.nut, work.stock, work.shift
     left, right = part.reach_of(front, part.thickness)
     lowest, highest = (dx + left, front + dy, part.lowest_z + dz), (dx + right, None, None)
-    moved = step_bytes(solid.translate(work.shift), replace(stamp, title=f"{stamp.title}: part in its stock"))
+    moved = step_bytes(solid, replace(stamp, title=f"{stamp.title}: part in its stock"), at=work.shift)
     yield File("mill-part.step", moved, step_file(lowest, (highest[0], part.thickness + dy, None), volume))
     low, high = (0.0, 0.0, -stock.height), (stock.length, stock.thickness, 0.0)
     piece = step_bytes(block(low, high), replace(stamp, title=f"{stamp.title}: stock"))

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from nutgen.formats.dxf_reader import Dxf
     from nutgen.geometry.lines import Chain
 
+CLAIMED = 1e-6
+"""What a STEP file may say of its own accuracy at most: a program sews with it [mm]."""
+
 Prover = Callable[[Path], Proof]
 """Where a file lies now -> its proof."""
 
@@ -92,16 +95,23 @@ def _extent(lowest: Sequence[float], highest: Sequence[float], size: Sequence[fl
 
 
 def step_file(lowest: Sequence[float], highest: Sequence[float | None], volume: float) -> Prover:
-    """A STEP file: mm, one solid, its corners and its volume [mm3]; an axis without a highest is not asked."""
+    """A STEP file: mm, one solid, its corners and its volume [mm3], its edges plain and as near as they say.
+
+    An axis without a highest is not asked.
+    """
 
     def prove(path: Path) -> Proof:
-        from nutgen.formats.step import read_step, step_volume
+        from nutgen.formats.step import step_volume
+        from nutgen.formats.step_reader import read_step
 
         data = path.read_bytes()
         found = read_step(data)
         checks = (
             Check("unit", found.unit, "mm"),
             Check("solids", found.solids, 1),
+            Check("curves and surfaces that not every program knows", len(found.foreign), 0),
+            Check("accuracy claimed, in mm", found.accuracy, 0.0, CLAIMED),
+            Check("edges off their faces or corners, in mm", found.off, 0.0, found.accuracy),
             *along_axes("lowest", found.lowest, lowest, within=NEAR),
             *along_axes("highest", found.highest, highest, within=NEAR),
             Check("volume in mm3", step_volume(data), volume, EXACT * volume),

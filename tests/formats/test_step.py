@@ -12,15 +12,21 @@ import time
 from functools import cache
 from typing import Any
 
+import numpy as np
 import pytest
+from scipy.interpolate import BSpline
 
 from nutgen.errors import KernelError
 from nutgen.formats import step as step_module
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.step import part21_string, step_bytes
-from nutgen.geometry import kernel
+from nutgen.formats.step_reader import _basis, read_step
+from nutgen.geometry import exchange, kernel
 from nutgen.model.solid import nut_solid
+from nutgen.nut import solve
+from nutgen.spec.read import parse_spec
 from nutgen.theory.crown import Crown
+from tests.kinds import text_of
 from tests.model.nuts import nut, slot
 
 p21 = pytest.importorskip("steputils.p21")
@@ -82,11 +88,68 @@ class TestText:
         assert strings.step_decoder(coded[1:-1].replace("''", "'")) == text
 
 
+PLAIN = {
+    "LINE", "CIRCLE", "B_SPLINE_CURVE_WITH_KNOTS", "PLANE", "CYLINDRICAL_SURFACE", "CONICAL_SURFACE",
+    "TOROIDAL_SURFACE", "B_SPLINE_SURFACE_WITH_KNOTS",
+}  # fmt: skip
+"""What a program that reads boundary models knows at the least. Common practice, no source."""
+
+
+class TestForOtherKernels:
+    """No curve that only our kernel knows, and every edge where the file says it is."""
+
+    def test_edges_and_faces_are_of_plain_kinds(self) -> None:
+        instances = parsed().data[0].instances
+
+        def kinds(name: str, place: int) -> set[str]:
+            found = (instances[entity.params[place]] for entity in entities(name))
+            return {(PLAIN & {e.name for e in getattr(of, "entities", [])} or {of.entity.name}).pop() for of in found}
+
+        assert kinds("EDGE_CURVE", 3) == {"LINE", "CIRCLE", "B_SPLINE_CURVE_WITH_KNOTS"}
+        assert kinds("ADVANCED_FACE", 2) <= PLAIN
+
+    def test_every_edge_lies_on_its_faces(self) -> None:
+        found = read_step(step_bytes(solid(), STAMP))
+        assert found.off < 1e-7 < found.accuracy
+
+    def test_a_face_that_has_moved_is_seen(self) -> None:
+        data = step_bytes(solid(), STAMP)
+        moved = re.sub(rb"(CYLINDRICAL_SURFACE\('',#\d+),0\.55\)", rb"\1,0.55002)", data, count=1)
+        assert read_step(moved).off == pytest.approx(2e-5, rel=0.01)
+
+    def test_an_edge_of_another_kind_is_seen(self) -> None:
+        data = step_bytes(solid(), STAMP)
+        other = re.sub(rb"= CIRCLE\(('',#\d+),([\d.]+)\)", rb"= HYPERBOLA(\1,\2,\2)", data, count=1)
+        assert read_step(other).foreign == ("HYPERBOLA",)
+
+    @pytest.mark.slow
+    @pytest.mark.parametrize("kind", ["bass-4-fifths", "electric-7", "mandolin"])
+    def test_projected_anew_no_edge_leaves_its_faces(self, kind: str) -> None:
+        """What a program does that lays the edges on the faces itself, judged by the kernel's own analyser."""
+        from OCP.BOPAlgo import BOPAlgo_ArgumentAnalyzer
+
+        data = step_bytes(nut_solid(solve(parse_spec(text_of(kind), source=kind)).rough()), STAMP)
+        (again,) = exchange.step_solids(data)
+        judge = BOPAlgo_ArgumentAnalyzer()
+        judge.SetShape1(again.wrapped)
+        judge.CurveOnSurfaceMode = True
+        judge.Perform()
+        assert not judge.HasFaulty()
+
+
+@pytest.mark.parametrize("degree", [1, 2, 5])
+def test_b_splines_are_those_of_another_library(degree: int) -> None:
+    knots = np.concatenate([[0.0] * degree, [0.0, 0.3, 0.3, 0.7, 1.0], [1.0] * degree])
+    at = np.array([0.0, 0.1, 0.3, 0.55, 0.999])
+    wanted = BSpline.design_matrix(at, knots, degree).toarray()
+    assert _basis(knots, degree, at) == pytest.approx(wanted, abs=1e-12)
+
+
 class TestShape:
     """The file as a fresh reader sees it."""
 
     def test_volume_and_box_come_back(self) -> None:
-        (again,) = kernel.step_solids(step_bytes(solid(), STAMP))
+        (again,) = exchange.step_solids(step_bytes(solid(), STAMP))
         assert again.isValid()
         assert kernel.volume(again) == pytest.approx(kernel.volume(solid()), rel=1e-7)
         box = again.BoundingBox(1e-5)
@@ -94,7 +157,7 @@ class TestShape:
 
     def test_a_broken_file_is_refused(self) -> None:
         with pytest.raises(KernelError, match="STEP"):
-            kernel.step_solids(b"not a STEP file")
+            exchange.step_solids(b"not a STEP file")
 
 
 class TestSameBytes:
@@ -130,6 +193,6 @@ class TestSameBytes:
 
 
 def test_a_text_without_a_product_is_not_given_out(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(step_module.kernel, "step_text", lambda solid: "HEADER;\nDATA;\nENDSEC;\n")
+    monkeypatch.setattr(step_module.exchange, "step_text", lambda solid: "HEADER;\nDATA;\nENDSEC;\n")
     with pytest.raises(KernelError, match="product"):
         step_bytes(solid(), STAMP)

@@ -19,9 +19,11 @@ from scipy.integrate import quad
 
 from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
-from nutgen.formats.step import read_step, step_bytes
+from nutgen.formats.step import step_bytes
+from nutgen.formats.step_reader import read_step
 from nutgen.formats.stl import stl_bytes
 from nutgen.geometry import kernel
+from nutgen.geometry.exchange import step_solids
 from nutgen.model import solid as solid_module
 from nutgen.model.body import nut_body
 from nutgen.model.mesh import CHORD, mesh_of
@@ -63,8 +65,10 @@ def check_files(part: Nut) -> None:
     assert solidity.volume() == pytest.approx(volume, rel=1e-3)
     check_box(read.bounds, part)
     step = step_bytes(solid, STAMP)
-    assert read_step(step).solids == 1
-    (read_again,) = kernel.step_solids(step)
+    found = read_step(step)
+    assert (found.solids, found.foreign) == (1, ())
+    assert found.off < found.accuracy <= 1e-6
+    (read_again,) = step_solids(step)
     assert read_again.isValid()
     assert kernel.volume(read_again) == pytest.approx(volume, rel=1e-6)
 
