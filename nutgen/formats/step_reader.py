@@ -260,5 +260,4 @@ def _nearest(shape: Shape, low: Array, high: Array, places: Array) -> Array:
 def _least(along: Array, missing: Array) -> Array:
     """Steps (n, ways) along slopes (n, 3, ways) that bring what is missing (n, 3) nearest to nothing."""
     turned = along.transpose(0, 2, 1)
-    steps: Array = np.linalg.solve(turned @ along, turned @ missing[:, :, None])[:, :, 0]
-    return steps
+    return np.asarray(np.linalg.solve(turned @ along, turned @ missing[:, :, None])[:, :, 0], np.float64)

@@ -110,7 +110,7 @@ class TestForOtherKernels:
 
     def test_every_edge_lies_on_its_faces(self) -> None:
         found = read_step(step_bytes(solid(), STAMP))
-        assert found.off < 1e-7 < found.accuracy
+        assert found.off < found.accuracy == 1e-7
 
     def test_a_face_that_has_moved_is_seen(self) -> None:
         data = step_bytes(solid(), STAMP)
@@ -123,7 +123,7 @@ class TestForOtherKernels:
         assert read_step(other).foreign == ("HYPERBOLA",)
 
     @pytest.mark.slow
-    @pytest.mark.parametrize("kind", ["bass-4-fifths", "electric-7", "mandolin"])
+    @pytest.mark.parametrize("kind", ["bass-4-fifths", "classical", "mandolin"])
     def test_projected_anew_no_edge_leaves_its_faces(self, kind: str) -> None:
         """What a program does that lays the edges on the faces itself, judged by the kernel's own analyser."""
         from OCP.BOPAlgo import BOPAlgo_ArgumentAnalyzer
