@@ -40,16 +40,40 @@ _RAMP = np.stack(
     [np.interp(np.linspace(0.0, 1.0, 256), np.linspace(0.0, 1.0, len(BONE)), BONE[:, i]) for i in range(3)], axis=1
 ).astype(np.float32)
 
+_PEN = (70, 62, 54)
 INK = np.array([62.0, 48.0, 38.0])
 SKY, GROUND = np.array([246.0, 246.0, 244.0]), np.array([222.0, 221.0, 217.0])
 
 
-def png_bytes(mesh: SolidMesh, stamp: Stamp) -> bytes:
-    """A shaded view of a part, WIDTH by HEIGHT, with its title and sizes."""
+def png_bytes(mesh: SolidMesh, stamp: Stamp, *, sizes: str = "", ends: tuple[str, str] = ("", "")) -> bytes:
+    """A shaded view of a part, WIDTH by HEIGHT, with its title.
+
+    Parameters
+    ----------
+    mesh : SolidMesh
+        The part.
+    stamp : Stamp
+        Whose title stands below.
+    sizes : str
+        What stands opposite to the title.
+    ends : tuple of str
+        Names of the ends at low and at high x; with them the way to the bridge is marked.
+
+    Returns
+    -------
+    bytes
+        A PNG file.
+    """
     view = _View.of(mesh.vertices)
     picture = _backdrop(mesh, view)
     _draw(picture, mesh, view)
-    return _png(_captioned(picture, mesh, stamp), stamp)
+    image = Image.fromarray(np.clip(picture + 0.5, 0, 255).astype(np.uint8))
+    pen = ImageDraw.Draw(image)
+    if any(ends):
+        _mark(pen, mesh, view, ends)
+    for x, words, anchor in ((48, stamp.title, "ls"), (WIDTH - 48, sizes, "rs")):
+        pen.text((x, HEIGHT - 46), words, fill=_PEN, font=ImageFont.load_default(21), anchor=anchor)
+    return _png(image, stamp)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -224,14 +248,18 @@ def _creases(mesh: SolidMesh, count: int) -> Array:
     return strength
 
 
-def _captioned(picture: Array, mesh: SolidMesh, stamp: Stamp) -> Image.Image:
-    image = Image.fromarray(np.clip(picture + 0.5, 0, 255).astype(np.uint8))
-    length, thickness, height = np.ptp(mesh.vertices, axis=0)
-    pen = ImageDraw.Draw(image)
-    pen.text((48, HEIGHT - 46), stamp.title, fill=(70, 62, 54), font=ImageFont.load_default(21), anchor="ls")
-    sizes = f"{length:.2f} x {thickness:.2f} x {height:.2f} mm"
-    pen.text((WIDTH - 48, HEIGHT - 46), sizes, fill=(70, 62, 54), font=ImageFont.load_default(21), anchor="rs")
-    return image
+def _mark(pen: ImageDraw.ImageDraw, mesh: SolidMesh, view: _View, ends: tuple[str, str]) -> None:
+    """Name the ends at the foot of the front face, and point from it to the bridge, along the neck."""
+    (left, front, foot), (right, _, _) = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
+    long, middle = right - left, (left + right) / 2.0
+    places = [(left, front), (right, front), *((middle, front - share * long) for share in (0.03, 0.12, 0.14))]
+    low, high, start, tip, words = view.project(np.array([(x, y, foot) for x, y in places]))[0]
+    for place, name, anchor in ((low, ends[0], "la"), (high, ends[1], "ra"), (words, "to the bridge", "ma")):
+        pen.text((place[0], place[1] + 14), name, fill=_PEN, font=ImageFont.load_default(19), anchor=anchor)
+    way = (tip - start) / np.linalg.norm(tip - start)
+    aside = np.array([-way[1], way[0]])
+    pen.line([tuple(start), tuple(tip)], fill=_PEN, width=2)
+    pen.polygon([tuple(tip + 4.0 * way), *(tuple(tip - 10.0 * way + 5.0 * s * aside) for s in (-1, 1))], fill=_PEN)
 
 
 def _png(image: Image.Image, stamp: Stamp) -> bytes:

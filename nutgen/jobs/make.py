@@ -69,7 +69,7 @@ def _jobs(
         drawn = going.enter_context(beside(partial(_drawn, spec, nut, stamp, paper, wanted, asked)))
         if wanted & {"print", "mill", "wall"}:
             part = _Part.of(nut, stamp, mesh_too="print" in wanted)
-            picture = going.enter_context(beside(partial(_picture, part.mesh, stamp)))
+            picture = going.enter_context(beside(partial(_picture, spec, nut, stamp, part.mesh)))
             yield part.job
             if "print" in wanted:
                 from nutgen.jobs.print import print_job
@@ -146,10 +146,14 @@ def _wall(
     return Job((File("sheet.html", page), *drawn()["wall"].files))
 
 
-def _picture(mesh: Any, stamp: Stamp) -> bytes:
+def _picture(spec: Spec, nut: Nut, stamp: Stamp, mesh: Any) -> bytes:
+    from nutgen.documents.blocks import extent
+    from nutgen.documents.paint.written import written
     from nutgen.formats.picture import png_bytes
 
-    return png_bytes(mesh, stamp)
+    sizes = extent([float(high - low) for low, high in zip(mesh.vertices.min(0), mesh.vertices.max(0), strict=True)])
+    ends = ("bass end", "treble end") if nut.strung == "right" else ("treble end", "bass end")
+    return png_bytes(mesh, stamp, sizes=written(sizes, spec.units).replace("\N{MULTIPLICATION SIGN}", "x"), ends=ends)
 
 
 def _drawn(

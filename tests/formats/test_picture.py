@@ -135,3 +135,15 @@ def test_a_quantity_is_linear_over_a_triangle(coefficients: tuple, corners: tupl
     a, b, c = coefficients
     base, slope_x, slope_y = plane_of(points, a + b * points[:, :, 0] + c * points[:, :, 1])
     assert (base[0], slope_x[0], slope_y[0]) == pytest.approx((a, b, c), abs=1e-6)
+
+
+def test_ends_and_the_way_to_the_bridge_are_marked_below_the_part() -> None:
+    """In front of the part, which stays as it was; each name at its end."""
+    plain = np.asarray(picture().convert("L")).astype(int)
+    marked = Image.open(io.BytesIO(png_bytes(bar(), STAMP, ends=("bass end", "treble end"))))
+    changed = np.abs(np.asarray(marked.convert("L")).astype(int) - plain) > 40
+    there = bone(picture())
+    assert not (changed[: len(there)] & there).any()
+    columns = np.flatnonzero(changed.any(axis=0)) / WIDTH
+    for left, right in ((0.05, 0.25), (0.4, 0.7), (0.75, 0.95)):
+        assert ((left < columns) & (columns < right)).sum() > 20

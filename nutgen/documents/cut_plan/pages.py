@@ -10,8 +10,8 @@ from nutgen.documents.cut_plan.blocks import LEGEND, answer_blocks, caution_bloc
 from nutgen.documents.cut_plan.ends import end_blocks
 from nutgen.documents.cut_plan.strips import strip_blocks
 from nutgen.documents.cut_plan.tables import mark_tables, sand_table
-from nutgen.documents.cut_plan.whole import TABLE, column_of, whole_piece
-from nutgen.documents.paint.compose import below, beside, composed
+from nutgen.documents.cut_plan.whole import column_of, whole_piece
+from nutgen.documents.paint.compose import below, beside, composed, fits
 from nutgen.documents.paint.heading import printed
 from nutgen.documents.paint.page import GAP, Group, Item, Page
 from nutgen.documents.paint.svg import page_svg
@@ -69,7 +69,7 @@ def _decided(piece: Piece, answer: Answer, plan: CutPlan, room: float, units: Un
     right: list[Group] = []
     under: list[Group] = []
     for table in mark_tables(plan):
-        narrow = below(composed(table, wide, units), 0.0) if wide >= TABLE else None
+        narrow = below(composed(table, wide, units), 0.0) if fits(table, wide, units) else None
         if narrow and not under and below([*right, narrow], 3.0).height <= FULL:
             right.append(narrow)
         else:

@@ -35,9 +35,6 @@ HIGHEST = 46.0
 CHART = 15.0
 """Height of the chart [mm]."""
 
-TABLE = 84.0
-"""Width that tables beside the views want [mm]."""
-
 WORST = -2.0
 """Margins below this lie on the chart's foot [mm]."""
 
@@ -124,7 +121,8 @@ def _distances(
     for text in ("cut {0}: {1}", "{0}: {1}", "{0}"):
         marks = sorted((cut.marks[0], cut.number) for cut in plan.order)
         sizes = [(at, text.format(number, figures(at, "stock", units))) for at, number in marks]
-        rows = [(0.0, "0"), *sizes, (length, figures(length, "stock", units))]
+        whole = figures(length, "stock", units) if "{1}" in text else figures(length, "setting_out", units, places=1)
+        rows = [(0.0, "0"), *sizes, (length, whole)]
         apart = max(width(words, SMALL) for _, words in rows) + 1.0
         places = spread([at / scale for at, _ in rows], apart)
         shift = max(0.0, -_LEFT + width(rows[0][1], SMALL) / 2.0 - places[0])

@@ -1,5 +1,6 @@
 """Blocks set on a page that is printed true to size: words and rules at places in mm."""
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
@@ -49,6 +50,15 @@ def composed(document: blocks.Document, room: float, units: Units) -> list[Group
                 groups.append(below([*titles, group], 0.6))
                 titles = []
     return [*groups, *titles]
+
+
+def fits(document: blocks.Document, room: float, units: Units) -> bool:
+    """Whether every table stands in a width without a line being broken [mm]."""
+    written = (written_table(block, units) for block in document if isinstance(block, blocks.Table))
+    return all(
+        sum(column_widths(columns, heads, rows, math.inf, _measure)) + _LEAST_GAP * (len(columns) - 1) <= room
+        for columns, heads, rows in written
+    )
 
 
 def below(groups: Sequence[Group], gap: float) -> Group:
@@ -170,7 +180,7 @@ def _table(
     name: str, columns: Sequence[blocks.Column], titles: Sequence[str], rows: Sequence[Sequence[str]], room: float
 ) -> Group:
     gaps = max(1, len(columns) - 1)
-    widths = column_widths(columns, titles, rows, room - gaps * _LEAST_GAP, lambda text: width(text, BODY))
+    widths = column_widths(columns, titles, rows, room - gaps * _LEAST_GAP, _measure)
     between = min(_WIDEST_GAP, max(_LEAST_GAP, (room - sum(widths)) / gaps))
     lefts = _places(widths, between)
     full = lefts[-1] + widths[-1]
@@ -192,6 +202,10 @@ def _table(
         more = 1.3 * BODY * (max(map(len, parts)) - 1)
         y = first + more + (0.25 * _ROW if number else 0.69 * BODY + 0.4)
     return Group(y + 0.6, tuple(items))
+
+
+def _measure(text: str) -> float:
+    return width(text, BODY)
 
 
 def _lines(text: str, room: float) -> list[str]:

@@ -6,7 +6,7 @@ their ends and running sizes from one origin: ISO 129-1 (from memory).
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from nutgen.documents.blocks import Figure, Legend, sample
@@ -16,7 +16,8 @@ from nutgen.documents.paint.heading import bar
 from nutgen.documents.paint.page import spread
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, figures, quantity
 from nutgen.geometry.lines import Arc, Box, Chain, Line, Part, Point, joined
-from nutgen.model.drawing import Drawing
+from nutgen.model.drawing import Drawing, View
+from nutgen.model.section import eased_radius
 from nutgen.nut.part import Nut
 
 TYPE = 2.4
@@ -96,7 +97,7 @@ def _centres(nut: Nut, units: Units) -> Iterator[Chain | Words]:
         *((x, _size(side * (x - origin), units), str(s.number)) for x, s in zip(places, slots, strict=True)),
     ]
     rows.sort()
-    apart = max(1.35 * TYPE, *(width(number, TYPE, bold=True) + 0.4 for _, _, number in rows))
+    apart = max(1.35 * TYPE, *(width(number, TYPE, bold=True) + 0.9 for _, _, number in rows))
     for (x, figure, number), place in zip(rows, spread([row[0] for row in rows], apart), strict=True):
         yield Chain("sizes", (Line((x, foot), (place, bend)), Line((place, bend), (place, start))))
         yield Words(place + 0.36 * TYPE, start + _OVER, figure, TYPE, turned=True)
@@ -118,8 +119,36 @@ def _end(nut: Nut, drawing: Drawing, units: Units) -> Figure:
     chains = [*view.on("end-outline"), *view.on("end-edges"), *dict.fromkeys(floors[:1] + floors[-1:])]
     chains = [_grown(chain, float(scale)) for chain in chains]
     labels: list[Words] = []
+    caption, named = f"{view.title}, {scale}:1", _named_lines(nut, view)
+    under, needed = _low(next(iter(named))) * scale - 1.6, 1.5 * TYPE * len(named)
+    if under - needed > nut.lowest_z * scale + 1.0:
+        _add(_end_names(nut, named, scale, under), chains, labels)
+    else:
+        caption += f"; within, from below: {', '.join(named.values())}"
     _add(_end_sizes(nut, scale, units), chains, labels)
-    return Figure("end", tuple(chains), tuple(labels), f"{view.title}, {scale}:1", scale)
+    return Figure("end", tuple(chains), tuple(labels), caption, scale)
+
+
+def _named_lines(nut: Nut, view: View) -> dict[Chain, str]:
+    """What the lines within the outline are, the lowest first."""
+    floors = view.on("end-floors")
+    named = {floors[index]: f"floor of {nut.slots[index].number}" for index in (0, -1)}
+    if eased_radius(nut):
+        named[view.on("end-edges")[-1]] = "top at this end"
+    return dict(sorted(named.items(), key=lambda item: _low(item[0])))
+
+
+def _end_names(nut: Nut, named: Mapping[Chain, str], scale: int, under: float) -> Iterator[Chain | Words]:
+    """Each line within the outline led down into the body to its name."""
+    for row, (chain, name) in enumerate(named.items()):
+        x, y = nut.thickness * (0.06 + 0.13 * row), under - 1.5 * TYPE * (len(named) - row)
+        part = next(part for part in chain.parts if part.box[0] <= x <= part.box[2])
+        yield Chain("sizes", (Line((x * scale, part.up_at(x) * scale), (x * scale, y)),))
+        yield Words(x * scale + 0.8, y, name, TYPE)
+
+
+def _low(chain: Chain) -> float:
+    return chain.box[1]
 
 
 def _end_sizes(nut: Nut, scale: int, units: Units) -> Iterator[Chain | Words]:

@@ -272,6 +272,22 @@ class TestThePage:
         tab.page.goto(files[name])
         assert tab.width() <= width
 
+    @pytest.mark.parametrize(("view", "least"), [(PHONE, 2), (DESK, 0)], ids=["phone", "desk"])
+    def test_a_table_says_that_it_goes_on(
+        self, tab: Tab, files: dict[str, str], view: dict[str, int], least: int
+    ) -> None:
+        tab.page.set_viewport_size(view)
+        tab.page.goto(files["whole"])
+        tab.page.wait_for_timeout(100)
+        more = """[...document.querySelectorAll('.wide')].map(place =>
+            [place.scrollWidth > place.clientWidth + 1, place.previousElementSibling.offsetHeight > 0])"""
+        told = tab.page.evaluate(more)
+        assert all(goes_on == says for goes_on, says in told)
+        assert sum(says for _, says in told) >= least
+        tab.page.evaluate("document.querySelectorAll('.wide').forEach(place => place.scrollTo(1e4, 0))")
+        tab.page.wait_for_timeout(100)
+        assert not any(says for _, says in tab.page.evaluate(more))
+
     @pytest.mark.parametrize("view", [PHONE, DESK], ids=["phone", "desk"])
     @pytest.mark.parametrize("name", ["whole", "bare"])
     def test_axe_finds_no_fault(self, tab: Tab, files: dict[str, str], name: str, view: dict[str, int]) -> None:
