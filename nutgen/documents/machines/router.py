@@ -4,7 +4,17 @@ from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Space, S
 from nutgen.documents.machines.cautions import ROUTER_CAUTION
 from nutgen.documents.strings import shelf_blocks
 from nutgen.finding import Finding
-from nutgen.model.mill.milling import FREE, STEP_DOWN, TAB_HEIGHT, Clamped, cleared, passes, tab_width, through
+from nutgen.model.mill.milling import (
+    FREE,
+    STEP_DOWN,
+    TAB_HEIGHT,
+    Clamped,
+    cleared,
+    passes,
+    tab_width,
+    through,
+    tip_below,
+)
 from nutgen.model.mill.runs import PAST, SKIN, WALL_ROOM, SlotCut
 from nutgen.spec.forming import Cutter, Mill
 
@@ -16,7 +26,7 @@ def mill_blocks(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...], rest: tupl
     """
     return (
         Title("Mill"),
-        Steps(_set_up(work, mill)),
+        Steps(_set_up(work)),
         Space(),
         Title("Order of work", 2),
         _order(work, mill, cuts),
@@ -39,23 +49,22 @@ def mill_blocks(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...], rest: tupl
     )
 
 
-def _set_up(work: Clamped, mill: Mill) -> tuple[Text, ...]:
+def _set_up(work: Clamped) -> tuple[Text, ...]:
     stock, cutter = work.stock, work.cutter
-    tall = passes(cleared(work) - through(work), cutter)
+    tall = passes(-through(work), cutter)
     return (
         phrase(
             "Stock {length:stock} long, {thickness:stock} thick, {height:stock} high, standing on its underside, the"
-            " bridge side toward you: floors fall and fan, and lie open to a cutter from above only. Where bone is"
-            " short, glue a piece of wood to each end.",
+            " bridge side toward you: floors fall and fan, and lie open to a cutter from above only. Where the piece is"
+            " short, glue wood to each end.",
             length=stock.length,
             thickness=stock.thickness,
             height=stock.height,
         ),
         phrase(
-            "Clamp it down on both ends, on the {clamp} that the layer clamps shows, with a waste board under it and"
-            " nothing before or behind it: the cutter goes all round the nut. It reaches {deep} deep; on one that is"
-            " shorter, saw the ends.",
-            clamp=max(0.0, work.beyond - cutter.diameter - FREE),
+            f"{_clamps(work)} with a waste board under it and nothing before or behind it: the cutter goes all round"
+            " the nut. It reaches {deep} deep; where yours is shorter, saw the ends.",
+            clamp=work.beyond - cutter.diameter - FREE,
             deep=stock.height,
         ),
         "Zero: left corner toward you, on top of the stock; x right, y away from you, z up. mill.dxf,"
@@ -68,9 +77,20 @@ def _set_up(work: Clamped, mill: Mill) -> tuple[Text, ...]:
             high=TAB_HEIGHT,
             count=tall,
         ),
-        "mill-profile.dxf is the outline alone, crown and arched underside with it, for the same piece lying on its"
-        " back and clamped likewise; zero: lower left corner.",
+        phrase(
+            "mill-profile.dxf is the outline alone, for the same piece lying on its back and clamped likewise: cut"
+            " outside, down to {down:fine}; zero: lower left corner.",
+            down=-stock.thickness - tip_below(cutter),
+        ),
+        "Run the whole job once in the air and watch the clamps; then cut, a hand at the stop and none near the"
+        " cutter. A piece that comes loose is thrown: no cut before both clamps are tight, no tab cut by machine.",
     )
+
+
+def _clamps(work: Clamped) -> str:
+    if work.warnings:
+        return "Clamp it down on both ends, once they are long enough,"
+    return "Clamp it down on both ends, on the {clamp} that the layer clamps shows,"
 
 
 def _order(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...]) -> Table:
@@ -86,9 +106,7 @@ def _order(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...]) -> Table:
     if slots:
         rows.append(("3", "slot-...", "along each line", "below", None, None))
     down = through(work)
-    rows.append(
-        (str(len(rows) + 1), "outline", "outside, tabs stay", _named(around), down, passes(level - down, around))
-    )
+    rows.append((str(len(rows) + 1), "outline", "outside, tabs stay", _named(around), down, passes(-down, around)))
     columns = (
         Column("step"),
         Column("layer or file"),
