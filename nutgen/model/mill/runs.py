@@ -49,7 +49,7 @@ AWAY = 0.5
 TYPED = 1e-3
 """Heights are told in whole steps of this, rounded up [mm]."""
 
-_ACROSS, _AROUND, _ALONG, _APART, _DENSE = 25, 21, 81, 0.1, 0.02  # probes; stations along a line [mm]
+_ACROSS, _AROUND, _RIMS, _ALONG, _APART, _DENSE = 25, 21, 5, 81, 0.1, 0.02  # probes; stations along a line [mm]
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,9 +167,11 @@ class _Line:
         """How low the tip may go at every station; -inf where the cutter is off the part."""
         nut, slot, thick = self.nut, self.slot, Cutter(self.cutter.diameter + 2.0 * SKIN, self.cutter.end)
         r = thick.radius
-        wall = slot.width / 2.0 * (1.0 + 1e-9)
         u = self.aside + r * np.sin(np.linspace(-math.pi / 2.0, math.pi / 2.0, _ACROSS)) * (1.0 - 1e-9)
-        u = np.unique(np.append(u, [w for w in (-wall, wall) if abs(w - self.aside) < r]))
+        between = self.cutter.end == "ball" and abs(self.aside) + r < slot.width / 2.0
+        if not between:
+            rims = _rims(nut, slot)
+            u = np.unique(np.append(u, rims[np.abs(rims - self.aside) < r]))
         half = np.sqrt(np.maximum(r * r - (u - self.aside) ** 2, 0.0))
         s = self.stations[:, None, None] + half[:, None] * np.linspace(-1.0, 1.0, _AROUND)
         faces = [self.face(u, y)[:, None] for y in (slot.start_y, 0.0, nut.thickness)]
@@ -178,7 +180,9 @@ class _Line:
         x, y = plan(slot, u[:, None], s)
         inside = (y > nut.shelves.front - 1e-9) & (y < nut.thickness + 1e-9)
         y = np.clip(y, nut.shelves.front, nut.thickness)
-        wanted = np.minimum(top_surface(nut, x, y), floor_surface(slot, x, y))
+        wanted = floor_surface(slot, x, y)  # carried on above the top, where the slot is shallow: a ball fits it
+        if not between:
+            wanted = np.minimum(top_surface(nut, x, y), wanted)
         away = np.hypot(u[:, None] - self.aside, s - self.stations[:, None, None])
         tip = np.where(inside & within(nut, x, y), wanted - rise(thick, away) + SKIN, -np.inf)
         lowest: Array = tip.max(axis=(1, 2))
@@ -241,6 +245,14 @@ def rise(cutter: Cutter, distance: Array) -> Array:
     if cutter.end == "flat":
         return np.zeros_like(distance)
     return cutter.radius - np.sqrt(np.maximum(0.0, cutter.radius**2 - distance**2))
+
+
+def _rims(nut: Nut, slot: Slot) -> Array:
+    """Where a slot breaks through the top, beside its centre line: at its walls, within where shallow [mm].."""
+    r, depth = slot.width / 2.0, _depth(nut, slot)
+    shallow = np.linspace(float(depth.min()), float(depth.max()), _RIMS)
+    rims = np.sqrt(np.maximum(0.0, r * r - np.maximum(0.0, r - shallow) ** 2)) * (1.0 + 1e-9)
+    return np.unique(np.concatenate([-rims, rims]))
 
 
 def _beside_floor(slot: Slot, s: Array, r: float) -> tuple[Array, Array]:
