@@ -79,9 +79,11 @@ def test_areas(job) -> None:
     work, plan, _ = job
     part, space = work.nut, plan.modelspace()
     (outline,) = space.query('LWPOLYLINE[layer=="outline"]')
-    assert shape(outline).area == pytest.approx(part.length * part.thickness, abs=1e-6)
+    middle = part.thickness / 2.0
+    area = float(part.end_x(1, middle) - part.end_x(-1, middle)) * part.thickness
+    assert shape(outline).area == pytest.approx(area, abs=1e-6)
     (top,) = space.query('LWPOLYLINE[layer=="top"]')
-    assert shape(top).area == pytest.approx(part.length * part.thickness, abs=1e-6)
+    assert shape(top).area == pytest.approx(area, abs=1e-6)
     highest = part.crown.highest(*part.reach_of(0.0, part.land))
     assert top.dxf.elevation == pytest.approx(highest + work.shift[2])
 

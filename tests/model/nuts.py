@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
 from nutgen.nut.places import End
 from nutgen.nut.seat import SeatHeights
+from nutgen.nut.setback import shelves_of
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
 from nutgen.theory.crown import Crown
@@ -72,6 +73,7 @@ def nut(**given: object) -> Nut:
     radius = given.pop("board_radius", math.inf)
     seat = SeatHeights("channel", (-half, half), 0.0, radius, 3.0, math.inf, 1.0, None)
     values |= {"seat": seat, "left": End(-half), "right": End(half)} | given
+    values.setdefault("shelves", shelves_of(values["slots"], seat.board_radius))
     made = Nut(**values)  # type: ignore[arg-type]
     return made if "blank" in given else replace(made, blank=_blank(made))
 

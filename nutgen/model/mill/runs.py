@@ -248,7 +248,7 @@ def rise(cutter: Cutter, distance: Array) -> Array:
 
 
 def _rims(nut: Nut, slot: Slot) -> Array:
-    """Where a slot breaks through the top, beside its centre line: at its walls, within where shallow [mm].."""
+    """Where a slot breaks through the top, beside its centre line: at its walls, within where shallow [mm]."""
     r, depth = slot.width / 2.0, _depth(nut, slot)
     shallow = np.linspace(float(depth.min()), float(depth.max()), _RIMS)
     rims = np.sqrt(np.maximum(0.0, r * r - np.maximum(0.0, r - shallow) ** 2)) * (1.0 + 1e-9)
