@@ -106,6 +106,8 @@ def _without_contradictions(raw: dict[str, Any], draft: Draft) -> dict[str, Any]
         raw["spacing"].pop("course_gap", None)
     else:
         raw["spacing"].pop("measured", None)
+    if raw["setup"].get("action_now") == raw["setup"].get("action"):
+        raw["setup"].pop("action_now", None)
     if draft.word("behind the nut") == "posts":
         raw["headstock"] = {key: value for key, value in raw.get("headstock", {}).items() if key != "break_angle_deg"}
     if raw.get("material") == "bone":

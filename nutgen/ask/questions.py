@@ -106,8 +106,9 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
     yield Question("relief", ("setup", "relief"), "Relief",
                    "Strings at pitch, straightedge on frets 1 and the last: the leaf that just passes half way.",
                    draft.kind_length("setup", "relief"), unit, drawings.RELIEF)  # fmt: skip
-    yield from _pair(draft, ("setup", "action"), "Action, {side} string",
-                     "At pitch: the open string's underside to the crown of fret 12.", drawings.ACTION)  # fmt: skip
+    yield from _pair(draft, ("setup", "action_now"), "Action, {side} string",
+                     "At pitch, as it is now: the open string's underside to the crown of fret 12.", drawings.ACTION,
+                     other="action")  # fmt: skip
     yield Question("width", ("fretboard", "width"), "Board width at the nut",
                    "Caliper across the board, square to the centre line, where that crosses the nut's front face.",
                    draft.kind_length("fretboard", "width"), unit, drawings.WIDTH)  # fmt: skip
@@ -156,10 +157,17 @@ def _slanted(draft: Draft) -> bool:
     return isinstance(draft.kind["instrument"]["scale_length"], dict)
 
 
-def _pair(draft: Draft, path: tuple[str, str], prompt: str, where: str, drawing: Drawing) -> Iterator[Question]:
-    """A value at the bass-most and one at the treble-most string."""
+def _pair(
+    draft: Draft, path: tuple[str, str], prompt: str, where: str, drawing: Drawing, *, other: str = "", same: str = ""
+) -> Iterator[Question]:
+    """A value at the bass-most and one at the treble-most string.
+
+    other : the kind's key for the default, where the kind has none of this one
+    same  : the answer that is the default, where it was given
+    """
     for side in ("bass", "treble"):
-        default = draft.kind_length(*path, side)
+        default = draft.answers.get(f"{same}, {side}") or draft.kind_length(*path, side)
+        default = default or draft.kind_length(path[0], other, side)
         shown = drawing if side == "bass" else ()
         words = where if side == "bass" else "The same at the other side."
         key = f"{path[1].replace('_', ' ')}, {side}"
@@ -237,6 +245,9 @@ def _nut_out(draft: Draft) -> Iterator[Question]:
 
 
 def _new_nut(draft: Draft) -> Iterator[Question]:
+    yield from _pair(draft, ("setup", "action"), "Action wanted, {side} string",
+                     "As the saddle is to be set once the nut is in; Enter keeps it as it is.", drawings.ACTION,
+                     same="action now")  # fmt: skip
     yield from _pair(draft, ("setup", "first_fret_clearance"), "Clearance wanted over fret 1, {side} string",
                      "How high the new nut is to hold the open string over fret 1; the kind's is a good start.",
                      drawings.FIRST_FRET)  # fmt: skip

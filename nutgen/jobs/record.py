@@ -86,6 +86,7 @@ def _slot_record(nut: Nut, slot: Slot) -> dict[str, Any]:
         "bend_deg": slot.bend_deg,
         "first_fret_clearance": slot.first_fret_clearance,
         "action": slot.action,
+        "action_now": slot.action_now,
         "scale_length": slot.scale_length,
     }
 

@@ -57,6 +57,10 @@ class Start:
         """The floor at its start [mm]."""
         return self.fret_plane_z + self.floor_height
 
+    def of(self, value: Across) -> float:
+        """A value across the nut, at this string."""
+        return value.values[self.index] if value.each else value.at([self.share])[0]
+
 
 @dataclass(frozen=True, slots=True)
 class Aim:
@@ -72,7 +76,7 @@ def aim_of(spec: Spec, start: Start, slant_deg: float) -> Aim:
     """Aim a slot at its tuner post, or along the given angles; a post is read along the neck, the nut may slant."""
 
     def given(value: Across | None) -> float:
-        return 0.0 if value is None else value.values[start.index] if value.each else value.at([start.share])[0]
+        return 0.0 if value is None else start.of(value)
 
     post, behind = start.string.post, spec.seat.thickness - start.y
     if post is not None:

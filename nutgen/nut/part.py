@@ -76,7 +76,9 @@ class Slot:
     first_fret_clearance : float
         Underside of the open string to the crown of fret 1 [mm].
     action : float
-        The same at fret 12 [mm].
+        The same at fret 12, as it is wanted [mm].
+    action_now : float
+        The same as it was measured; as wanted where it was not [mm].
     """
 
     number: int
@@ -101,6 +103,7 @@ class Slot:
     depth: float
     first_fret_clearance: float
     action: float
+    action_now: float
 
     @property
     def who(self) -> Subject:

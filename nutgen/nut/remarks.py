@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from nutgen.finding import Finding, refusal, warning
+from nutgen.finding import Finding, note, refusal, warning
 from nutgen.nut.part import Nut, Slot
 from nutgen.nut.setback import least_shelf, under_floor
 
@@ -27,6 +27,7 @@ STEEPEST_TOP_DEG = 20.0  # across the nut; steeper is no nut, but a slip of a me
 RELIEF = {"bass": (0.10, 0.50), "steel": (0.0, 0.40), "nylon": (0.0, 0.50)}
 LEAST_RELIEF = 0.02  # mm; no leaf reads less
 FIRST_FRET = {"bass": (0.30, 0.80), "steel": (0.15, 0.60), "nylon": (0.30, 0.90)}
+ACTION_OFF = 0.15  # mm between measured and wanted before it is told
 ACTION = {"bass": (1.2, 3.2), "steel": (0.9, 2.8), "nylon": (1.5, 5.0)}
 
 
@@ -61,6 +62,9 @@ def _slot_refusals(nut: Nut, slot: Slot) -> Iterator[Finding]:
 
 def remarks(nut: Nut) -> Iterator[Finding]:
     """What will play or make badly."""
+    off = max(nut.slots, key=lambda slot: abs(slot.action_now - slot.action))
+    if abs(off.action_now - off.action) > ACTION_OFF:
+        yield note("string.action-to-set", off.who, now=off.action_now, wanted=off.action)
     yield from _neighbours(nut)
     yield from _ends(nut)
     for slot in nut.slots:

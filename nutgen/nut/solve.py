@@ -186,7 +186,7 @@ def _starts(spec: Spec, places: Places, seat: SeatHeights, lines: StringLine) ->
 
 def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float) -> Slot:
     """The groove of one string."""
-    string, aim = start.string, aim_of(spec, start, slant_deg)
+    string, aim, now = start.string, aim_of(spec, start, slant_deg), spec.setup.action_now
     depth = float(crown.z(start.x)) - start.z
     return Slot(
         number=len(spec.strings) - start.index,
@@ -211,6 +211,7 @@ def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float) -> Slot:
         depth=depth,
         first_fret_clearance=start.clearance,
         action=start.action,
+        action_now=start.action if now is None else start.of(now),
     )
 
 

@@ -95,6 +95,7 @@ def _lists(setup: Setup, headstock: Headstock, slots: Slots, strings: Strings) -
         len(strings),
         {
             "setup.action": setup.action,
+            "setup.action_now": setup.action_now,
             "setup.first_fret_clearance": None if clearance == "lowest" else clearance,
             "setup.floor_height": setup.floor_height,
             "headstock.break_angle_deg": headstock.break_angle_deg,

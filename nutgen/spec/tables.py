@@ -95,7 +95,10 @@ class Setup(TomlTable):
         description="dip of the crowns below the line from fret 1 to the last fret"
     )
     action: Annotated[Across, across(length(0.3, 8.0), each=True)] = Field(
-        description="open string's underside to the crown of fret 12"
+        description="open string's underside to the crown of fret 12, as it is wanted"
+    )
+    action_now: Annotated[Across, across(length(0.2, 8.0), each=True)] | None = Field(
+        default=None, description="the same as it is measured now; as wanted where not given"
     )
     first_fret_clearance: Annotated[Across | Literal["lowest"], CLEARANCE] | None = Field(
         default=None,

@@ -322,3 +322,15 @@ def test_a_tenth_off_the_top_widens_the_land_by_its_cotangent() -> None:
     """0.1 mm / tan(bevel)."""
     land = next(one for one in stages(NUT, Tools(), BONE)[STAGES.index("bevel")].if_under if one.code.endswith("top"))
     assert land.value("wider") == pytest.approx(0.1 / math.tan(math.radians(NUT.bevel_deg)))
+
+
+def test_the_saddle_is_set_before_the_last_clearances_are_read() -> None:
+    """setup.action_now, where it is not what is wanted."""
+    set_now, high = (
+        replace(NUT, slots=tuple(replace(slot, action_now=slot.action + off) for slot in NUT.slots))
+        for off in (0.04, 0.4)
+    )
+    assert stages(set_now, Tools(), BONE)[-1].do.values == ()
+    do = stages(high, Tools(), BONE)[-1].do
+    assert do.value("bass_now") == pytest.approx(high.slots[0].action + 0.4)
+    assert do.value("treble_wanted") == high.slots[-1].action

@@ -112,6 +112,8 @@ class TestInATerminal:
         talk.answer("1.9")
         talk.at("Board width at the nut")
         talk.answer("41.2")
+        talk.enter_until("Action wanted, treble-most string")
+        talk.answer("1.8")
         talk.enter_until("Write mine.toml?")
         talk.answer()
         assert talk.end() == 0
@@ -119,7 +121,9 @@ class TestInATerminal:
         assert "No warnings." in talk.seen
         spec = read_spec(tmp_path / "mine.toml")
         assert spec.title == "Bass of the choir"
-        assert (spec.setup.relief, spec.setup.action.values, spec.fretboard.width) == (0.25, (2.4, 1.9), 41.2)
+        assert (spec.setup.relief, spec.setup.action.values, spec.fretboard.width) == (0.25, (2.4, 1.8), 41.2)
+        assert spec.setup.action_now is not None
+        assert spec.setup.action_now.values == (2.4, 1.9)
         assert sorted(path.name for path in tmp_path.iterdir()) == ["mine.toml"]
 
     def test_a_slip_is_told_at_once_and_corrected(self, tmp_path: Path) -> None:

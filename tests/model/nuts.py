@@ -42,6 +42,7 @@ def slot(**given: float) -> Slot:
         "depth": 0.8,
         "first_fret_clearance": 0.4,
         "action": 2.0,
+        "action_now": 2.0,
     }
     return Slot(**(values | given))
 

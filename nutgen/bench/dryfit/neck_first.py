@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from nutgen.bench.dryfit.readings import at_strings, relief_between
+from nutgen.bench.dryfit.readings import action_of, at_strings, relief_between
 from nutgen.finding import Finding, note, warning
 from nutgen.nut.part import Nut
 from nutgen.spec.fitting import DryFit
@@ -52,16 +52,15 @@ def remarks_on_neck(nut: Nut, dry_fit: DryFit, tools: Tools) -> Iterator[Finding
         yield note("neck.relief-not-read", relief=nut.relief)
     elif _off(nut, between) > RELIEF_SLACK and rod_first(nut, dry_fit, tools) is None:
         yield _relief("neck.relief-off", nut, between)
-    if dry_fit.action is not None:
-        yield from _action(nut, dry_fit.action)
-    elif dry_fit.feeler is not None:
+    if dry_fit.action is None and dry_fit.feeler is not None:
         yield note("neck.action-not-read", action_off=0.10, floor_moves=0.013)
+    yield from _action(nut, action_of(dry_fit, nut))
     if dry_fit.face_to_fret_1 is not None:
         yield from _place(nut, dry_fit.face_to_fret_1)
 
 
-def _action(nut: Nut, action: Across) -> Iterator[Finding]:
-    off = np.array(at_strings(action, nut)) - np.array([slot.action for slot in nut.slots])
+def _action(nut: Nut, action: list[float]) -> Iterator[Finding]:
+    off = np.array(action) - np.array([slot.action for slot in nut.slots])
     worst = int(np.argmax(np.abs(off)))
     if abs(off[worst]) > ACTION_SLACK:
         slot = nut.slots[worst]

@@ -89,11 +89,14 @@ def as_it_stands(nut: Nut, dry_fit: DryFit, tools: Tools) -> Nut:
     """
     low, high = relief_between(dry_fit, tools) or (nut.relief, nut.relief)
     relief = nut.relief if low <= nut.relief <= high else (low + high) / 2.0
-    if dry_fit.action is None:
-        return replace(nut, relief=relief)
-    action = at_strings(dry_fit.action, nut)
+    action = action_of(dry_fit, nut)
     slots = tuple(replace(slot, action=a) for slot, a in zip(nut.slots, action, strict=True))
     return replace(nut, relief=relief, slots=slots)
+
+
+def action_of(dry_fit: DryFit, nut: Nut) -> list[float]:
+    """The action of every string as it is now: of these readings, else as the file has it measured [mm]."""
+    return [slot.action_now for slot in nut.slots] if dry_fit.action is None else at_strings(dry_fit.action, nut)
 
 
 def at_strings(value: Across, nut: Nut) -> list[float]:

@@ -32,8 +32,8 @@ _NECK = {
         {
             "neck.relief-not-read": "relief was not read: it is taken to be {relief}, as the file wants it",
             "neck.action-not-read": (
-                "action was not read: it is taken as the file wants it; each {action_off} it is off moves a floor by"
-                " {floor_moves:fine,bare}"
+                "action was not read: it is taken as setup.action_now has it, or as wanted; each {action_off} it is off"
+                " moves a floor by {floor_moves:fine,bare}"
             ),
         },
     ),

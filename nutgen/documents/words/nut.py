@@ -191,6 +191,11 @@ NUT: dict[str, Entry] = {
         "More room over fret 1 than players of this kind of instrument use.",
         "Use a smaller setup.first_fret_clearance.",
     ),
+    "string.action-to-set": Entry(
+        "{who}: action {now} now, {wanted:bare} wanted: set it at the saddle once the nut is in",
+        "The action as measured, setup.action_now, is not the one wanted, setup.action, for which the slots are cut.",
+        "Set the saddle once the nut is in; until then the clearances at fret 1 read otherwise.",
+    ),
     "string.action-unusual": Entry(
         "{who}: action {action} is outside practice ({low:limit,bare} to {high:limit,bare})",
         "The action at fret 12 is not one that players of this kind of instrument use.",

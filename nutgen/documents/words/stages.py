@@ -103,6 +103,15 @@ def _polish(t: Told) -> str:
     )
 
 
+def _fix(t: Told) -> str:
+    saddle = "set the action at the saddle from {bass_now} to {bass_wanted}, treble {treble_now} to {treble_wanted}, "
+    return (
+        f"String up to pitch, {t.fill(saddle) if t.raw('bass_now') else ''}press each string down just in front of the"
+        " nut, and read the clearance at fret 1. When all are right, hold the nut with one small dab of glue that lets"
+        " go again: the strings do the rest."
+    )
+
+
 _STAGES = alike(
     "One stage of the work, with the sizes of this nut.",
     "",
@@ -151,10 +160,7 @@ _STAGES = alike(
             " its slot as its size says. The floors are not touched."
         ),
         "stage.polish": _polish,
-        "stage.fix": (
-            "String up to pitch, press each string down just in front of the nut, and read the clearance at fret 1."
-            " When all are right, hold the nut with one small dab of glue that lets go again: the strings do the rest."
-        ),
+        "stage.fix": _fix,
     },
 )
 

@@ -456,6 +456,24 @@ class TestSlips:
         assert doubted == 0
 
 
+class TestAction:
+    def test_measured_and_wanted_are_two(self) -> None:
+        """Read with the saddle 0.6 too high: reckoned with as measured, whether in [dry_fit] or in setup.action_now."""
+        nut = NUTS["bass-4-fifths"]
+        nut = replace(nut, slots=tuple(replace(slot, action_now=slot.action + 0.6) for slot in nut.slots))
+        bench = Bench.of(nut, 6, rough=[0.2] * 4)
+        for one, slot in zip(bench.strings, nut.slots, strict=True):
+            one.set_action(slot.action_now)
+        readings = bench.read()
+        told, kept = (bench.judge(r, []) for r in (readings, readings.model_copy(update={"action": None})))
+        for fit in (told, kept):
+            assert all(
+                s.floor_off.low <= off <= s.floor_off.high for s, off in zip(fit.strings, bench.off, strict=True)
+            )
+            assert "neck.action-off" in codes(fit)
+        assert "neck.action-not-read" in codes(kept)
+
+
 class TestPlace:
     @pytest.mark.parametrize(
         ("off", "code"), [(0.8, "neck.nut-too-far-back"), (-0.8, "neck.nut-too-far-forward"), (0.1, "")]
