@@ -157,19 +157,23 @@ def _label(room: Room, one: RipCut, keep: Keep, kerf: float) -> tuple[Words, lis
     if one.rip.parts:  # no waste there: both sides are as good
         near += [(-away, share) for away in (1.7, 2.4, 3.4, 4.7) for share in shares]
     outside = [
-        (kerf + away, share) for away in (6.2, 8.2, 10.2, 13.0, 17.0) for share in (0.2, 0.8, -0.3, 1.3, -0.7, 1.7)
+        (kerf + away, share)
+        for away in (6.2, 8.2, 10.2, 13.0, 17.0)
+        for share in (0.2, 0.8, -0.3, 1.3, -0.7, 1.7, -1.1, 2.1)
     ]
     spots = []
     for away, share in (*near, *outside):
         spot = start + share * way + outward * away
         spots.append((float(spot[0]), float(spot[1])))
-    text = f"cut {one.rip.number}"
-    words = room.placed(text, spots[: len(near)], bold=True)
+    text, number = f"cut {one.rip.number}", f"{one.rip.number}"
+    words = room.placed(text, spots[: len(near)], bold=True) or room.placed(number, spots[: len(near)], bold=True)
     if words is not None:
         return words, []
-    words = room.place(text, spots[len(near) :], bold=True)
-    middle = np.array([words.x, words.y + 0.26 * words.size])
     foot = (start + end) / 2.0 + outward * kerf / 2.0
+    farther = spots[len(near) :]
+    free = [spot for spot in farther if not room.crosses_a_label(spot, (float(foot[0]), float(foot[1])))]
+    words = room.placed(text, free, bold=True) or room.place(text, farther, bold=True)
+    middle = np.array([words.x, words.y + 0.26 * words.size])
     toward = (foot - middle) / np.linalg.norm(foot - middle)
     clear = min(
         (words.length / 2.0 + 0.4) / max(abs(toward[0]), 1e-9), (words.size / 2.0 + 0.4) / max(abs(toward[1]), 1e-9)

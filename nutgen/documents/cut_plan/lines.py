@@ -76,6 +76,12 @@ class Room:
             return False
         return all(right < b[0] or b[2] < left or high < b[1] or b[3] < low for b in self._taken)
 
+    def crosses_a_label(self, start: Point, end: Point) -> bool:
+        """Whether a straight line goes through words that stand already."""
+        places = np.linspace(start, end, 40)
+        inside = ((places > np.array(b[:2]) - AIR) & (places < np.array(b[2:]) + AIR) for b in self._taken)
+        return any(bool(both.all(axis=1).any()) for both in inside)
+
     def place(self, text: str, spots: Sequence[Point], *, size: float = SMALL, bold: bool = False) -> Words:
         """The words at the first of the spots that is clear, if need be in smaller type; else at the first.
 

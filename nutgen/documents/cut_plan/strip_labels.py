@@ -63,12 +63,20 @@ def arrow_to_first_end(part: StripPart, room: Room) -> tuple[list[Chain], list[W
     return lines, [words] if reach > long else []
 
 
-def by_rip(chain: Chain) -> list[tuple[float, float]]:
-    """Spots beside the upper end of a line that runs along the piece, then above it."""
+def rip_label(room: Room, number: int, chain: Chain) -> Words:
+    """The name of a rip cut beside the upper end of its line, or above it; its number alone where room is scarce."""
     ends = (chain.parts[0].start, chain.parts[-1].end)
     x, top = max(ends, key=lambda end: end[1])
-    beside = [(x + aside, top - down) for down in (3.5, 8.0, 15.0, 22.0) for aside in (6.0, -6.0, 8.0, -8.0)]
-    return beside + [(x + aside, top + up) for up in (2.8, 3.6, 4.6) for aside in (0.0, 1.5, -1.5)]
+    above = [(x + aside, top + up) for up in (2.8, 3.6, 4.6) for aside in (0.0, 1.5, -1.5)]
+    texts = (f"cut {number}", f"{number}")
+    spots = {text: [*_beside(x, top, width(text, SMALL, bold=True) / 2.0), *above] for text in texts}
+    found = (room.placed(text, spots[text], bold=True) for text in texts)
+    return next((words for words in found if words), None) or room.place(texts[0], spots[texts[0]], bold=True)
+
+
+def _beside(x: float, top: float, half: float) -> list[tuple[float, float]]:
+    asides = [side * (half + away) for away in (1.4, 3.4) for side in (1.0, -1.0)]
+    return [(x + aside, top - down) for down in (3.5, 8.0, 15.0, 22.0) for aside in asides]
 
 
 def by_cross_cut(chain: Chain, cut: CrossCut) -> list[tuple[float, float]]:

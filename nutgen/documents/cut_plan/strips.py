@@ -9,10 +9,10 @@ from nutgen.documents.cut_plan.strip_labels import (
     arrow_to_first_end,
     at_foot,
     by_cross_cut,
-    by_rip,
     edge_labels,
     joint_labels,
     longest,
+    rip_label,
 )
 from nutgen.documents.lettering import Words
 from nutgen.documents.words.quantities import Units
@@ -126,7 +126,7 @@ def drawn(
         labels += [room.place(f"cut {one.number}", by_cross_cut(chain, one), bold=True) for chain in longest(kept)]
     for rip, found in ripped:
         kept = [chain for chain in found if chain.layer == "keep-lines"]
-        labels += [room.place(f"cut {rip.rip.number}", by_rip(chain), bold=True) for chain in kept]
+        labels += [rip_label(room, rip.rip.number, chain) for chain in kept]
     for name, found in lined:
         named = [room.placed(NAMES[name], at_foot(chain)) for chain in longest(found)]
         labels += [words for words in named if words is not None]
