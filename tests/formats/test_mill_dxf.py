@@ -41,7 +41,7 @@ def job(request):
 
 def test_units_layers_and_kinds(job) -> None:
     work, plan, profile = job
-    slots = {f"slot-{slot.number}{walls}" for slot in work.nut.slots for walls in ("", "-walls")}
+    slots = {f"slot-{slot.number}{hand}" for slot in work.nut.slots for hand in ("", "-1", "-2", "-3", "-4")}
     for document, contours in ((plan, set(MEANINGS) - {"profile"}), (profile, {"stock", "clamps", "tabs", "profile"})):
         assert document.units == ezdxf.units.MM
         names = {layer.dxf.name for layer in document.layers} - {"0", "Defpoints"}

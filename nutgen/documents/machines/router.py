@@ -134,9 +134,10 @@ def _lines(cuts: tuple[SlotCut, ...]) -> Document:
         ),
         Paragraph(
             phrase(
-                "{units}. In mill.dxf each line is one polyline, the tip of the cutter in space. By hand: a straight"
+                "{units}. A layer each: slot-6 along the floor, slot-6-1 and on beside it, a line on either hand. In"
+                " mill.dxf a line is one polyline, the tip of the cutter in space. By hand: a straight"
                 " run through front and back, {past} and half the cutter past either face. A program that knows no z"
-                " along a line runs it at level, whatever the file says.",
+                " along a line runs the layer at level, whatever the file says.",
                 past=PAST,
             ),
             "note",

@@ -56,10 +56,10 @@ _ACROSS, _AROUND, _RIMS, _ALONG, _APART, _DENSE = 25, 21, 5, 81, 0.1, 0.02  # pr
 class Run:
     """One line that a cutter runs along, in the frame of the stock; z is that of its tip.
 
-    layer       : of the file for the router
+    layer       : of the file for the router; the floor's own, or one for a line on either hand of it
     points      : past both faces, along the floor [mm]
     front, back : where a straight run passes the two faces; where the floor is rolled it stays above it [mm]
-    level       : z of a level run [mm]
+    level       : z of a level run, one for a layer [mm]
     passes      : in depth
     """
 
@@ -109,13 +109,15 @@ def _slot_cut(work: Clamped, slot: Slot, cutters: Sequence[Cutter]) -> SlotCut:
         return SlotCut(slot, largest, None, (), deepest, deepest, math.inf, step("mill.no-cutter-enters"))
     aside = largest / 2.0 - best.cutter.radius
     sides = [_Line(work.nut, slot, best.cutter, u) for u in _beside(aside, best.cutter)]
+    for one, other in zip(sides[::2], sides[1::2], strict=True):
+        one.level = other.level = max(one.level, other.level)  # a layer of the file has one
     left, level = (float(np.minimum(depth, stands).max()) for stands in _stands(best, sides))
     whole = "mill.milled-whole" if left < SKIN + NOTHING else "mill.file-the-rest"
     return SlotCut(
         slot,
         largest,
         best.cutter,
-        (_run(work, best, ""), *(_run(work, line, "-walls") for line in sides)),
+        (_run(work, best), *(_run(work, line, f"-{i // 2 + 1}") for i, line in enumerate(sides))),
         left,
         level,
         math.inf if aside < 0.0 else WALL_ROOM if sides else WALL_ROOM + aside,
@@ -124,12 +126,12 @@ def _slot_cut(work: Clamped, slot: Slot, cutters: Sequence[Cutter]) -> SlotCut:
 
 
 def _candidates(cutters: Sequence[Cutter], largest: float) -> list[Cutter]:
-    """The largest ball that enters gets to the floor; without one, any ball and what enters may get lowest."""
-    balls = [cutter for cutter in cutters if cutter.end == "ball"]
+    """The largest ball that enters gets to the floor; without one, the smallest ball or what enters gets lowest."""
+    balls = sorted((cutter for cutter in cutters if cutter.end == "ball"), key=lambda ball: ball.diameter)
     entering = [ball for ball in balls if ball.diameter <= largest]
     if entering:
-        return [max(entering, key=lambda ball: ball.diameter)]
-    return balls + [cutter for cutter in cutters if cutter.end == "flat" and cutter.diameter <= largest]
+        return entering[-1:]
+    return balls[:1] + [cutter for cutter in cutters if cutter.end == "flat" and cutter.diameter <= largest]
 
 
 def _beside(aside: float, cutter: Cutter) -> Array:
@@ -222,7 +224,7 @@ def _stands(best: _Line, sides: Sequence[_Line]) -> Iterator[Array]:
         yield np.min(swept, axis=0) - floor
 
 
-def _run(work: Clamped, line: _Line, suffix: str) -> Run:
+def _run(work: Clamped, line: _Line, suffix: str = "") -> Run:
     """A line in the stock's frame."""
     faces = [line.face(np.array([line.aside]), y)[0] for y in (line.slot.start_y, work.nut.thickness)]
     ends = line.base(np.array(faces))

@@ -91,7 +91,7 @@ class Told:
     def __init__(self, text: str) -> None:
         self.scale = 25.4 if re.search(r"^inches\. In mill", text, re.M) else 1.0
         self.lines: list[tuple[str, list[float]]] = []
-        rows = re.findall(r"^(slot-\d+(?:-walls)?)((?:\s+-?\d*\.\d+){7})\s+\d+$", text, re.M)
+        rows = re.findall(r"^(slot-\d+(?:-\d+)?)((?:\s+-?\d*\.\d+){7})\s+\d+$", text, re.M)
         for name, numbers in rows:
             self.lines.append((name, [float(one) * self.scale for one in numbers.split()]))
         self.cutter: dict[int, tuple[float, str]] = {}
@@ -151,6 +151,7 @@ def test_no_reader_of_it_cuts_into_the_part(job) -> None:
     field, drawing, told, _ = job
     drawn, lowered = polylines(drawing), []
     assert [name for name, _ in drawn] == [name for name, _ in told.lines]
+    assert len({(name, line[-1]) for name, line in told.lines}) == len({name for name, _ in drawn}), "a depth a layer"
     for (name, points), (_, (x0, y0, z0, x1, y1, z1, level)) in zip(drawn, told.lines, strict=True):
         diameter, end = told.cutter[int(name.split("-")[1])]
         flat = points.copy()
