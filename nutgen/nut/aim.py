@@ -91,8 +91,11 @@ def aim_of(spec: Spec, start: Start, slant_deg: float) -> Aim:
         breaks = given(spec.headstock.break_angle_deg)
         down = breaks + start.incline_deg
     if spec.slots.floor == "straight":
-        half = max(LEAST_TILT_DEG, breaks / 2.0)
-        tilt = half if spec.slots.tilt_deg is None else given(spec.slots.tilt_deg)
+        wanted = spec.slots.tilt_deg
+        if isinstance(wanted, str):
+            tilt = down
+        else:
+            tilt = max(LEAST_TILT_DEG, breaks / 2.0) if wanted is None else given(wanted)
         return Aim(fan, breaks, tilt, math.inf)
     first = max(start.incline_deg, 0.0)
     run = behind / math.cos(math.radians(fan))

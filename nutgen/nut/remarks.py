@@ -11,6 +11,8 @@ import numpy as np
 from nutgen.finding import Finding, note, refusal, warning
 from nutgen.nut.part import Nut, Slot
 from nutgen.nut.setback import least_shelf, under_floor
+from nutgen.spec.values import ByKind
+from nutgen.theory.friction import STEEL_ON_BONE, dead_band_cents, total_bend_deg
 
 BASS_GAUGE = 0.9  # mm; thicker neighbours swing wide and want room for two fingers
 BASS_GAP = 5.0
@@ -20,9 +22,11 @@ LEAST_WALL = 0.3  # between slots, at the ends and under a floor: thinner breaks
 LEAST_BACK = 0.5  # of the back face below the bevel
 GOOD_END_WALL = 1.0
 GOOD_FLOOR_WALL = 1.0
-BREAK_DEG = (4.0, 15.0)
+BEND_DEG = (4.0, 18.0)  # down and sideways together
 BURIED = (0.3, 1.05)
-OVER_THE_STRING = 0.12  # mm of wall standing over a buried string before it matters
+WELL_BURIED = 0.5  # less, and far from what was asked, lets a string jump
+BURIED_OFF = 0.2  # of the gauge, from what was asked
+RAISED = 1.5  # mm of every floor over the fret plane: no finger presses such strings
 STEEPEST_TOP_DEG = 20.0  # across the nut; steeper is no nut, but a slip of a measurement
 RELIEF = {"bass": (0.10, 0.50), "steel": (0.0, 0.40), "nylon": (0.0, 0.50)}
 LEAST_RELIEF = 0.02  # mm; no leaf reads less
@@ -39,6 +43,9 @@ def refusals(nut: Nut) -> list[Finding]:
         return [refusal("top.ends-out-of-reach")]
     if abs(nut.crown.slope_deg) > STEEPEST_TOP_DEG:
         return [refusal("top.leans", lean_deg=abs(nut.crown.slope_deg), most_deg=STEEPEST_TOP_DEG)]
+    lowest = min(slot.floor_height for slot in nut.slots)
+    if lowest > RAISED:
+        return [refusal("nut.raised", lowest=lowest, most=RAISED)]
     back = float(np.min(rim))
     found = [refusal("back.too-low", left=back, least=LEAST_BACK)] if back < LEAST_BACK else []
     return found + [finding for slot in nut.slots for finding in _slot_refusals(nut, slot)]
@@ -60,14 +67,16 @@ def _slot_refusals(nut: Nut, slot: Slot) -> Iterator[Finding]:
         yield refusal("slot.beyond-end", slot.who, by=by)
 
 
-def remarks(nut: Nut) -> Iterator[Finding]:
-    """What will play or make badly."""
+def remarks(nut: Nut, asked: ByKind) -> Iterator[Finding]:
+    """What will play or make badly; `asked` are the shares of each gauge that were to be buried."""
     off = max(nut.slots, key=lambda slot: abs(slot.action_now - slot.action))
     if abs(off.action_now - off.action) > ACTION_OFF:
         yield note("string.action-to-set", off.who, now=off.action_now, wanted=off.action)
     yield from _neighbours(nut)
     yield from _ends(nut)
     for slot in nut.slots:
+        yield from _bend(slot)
+        yield from _buried(slot, asked.of(wound=slot.wound))
         yield from _slot(nut, slot)
     low, high = RELIEF[nut.kind]
     if 0.0 < nut.relief < LEAST_RELIEF:
@@ -101,18 +110,36 @@ def _ends(nut: Nut) -> Iterator[Finding]:
             yield warning("slot.end-may-chip", slot.who, wall=wall, least=GOOD_END_WALL)
 
 
-def _slot(nut: Nut, slot: Slot) -> Iterator[Finding]:
-    low, high = BREAK_DEG
-    angle = slot.break_angle_deg
-    if angle < low:
-        yield warning("string.break-angle-small", slot.who, angle_deg=angle, least_deg=low)
-    if angle > high:
-        yield warning("string.break-angle-large", slot.who, angle_deg=angle, most_deg=high)
+def _bend(slot: Slot) -> Iterator[Finding]:
+    """The whole bend behind the nut, and what it can hide of the pitch."""
+    down, aside = (min(max(bend, -90.0), 90.0) for bend in (slot.break_angle_deg, slot.bend_deg))
+    bend = float(total_bend_deg(down_deg=down, sideways_deg=aside))
+    parts = {"bend_deg": bend, "down_deg": down, "sideways_deg": aside}
+    least, most = BEND_DEG
+    if bend < least:
+        yield warning("string.bend-small", slot.who, **parts, least_deg=least)
+    if bend >= most:
+        low, high = (
+            float(dead_band_cents(friction=friction, bend_deg=bend))
+            for friction in (STEEL_ON_BONE.low, STEEL_ON_BONE.high)
+        )
+        yield warning("string.bend-large", slot.who, **parts, most_deg=most, low_cents=low, high_cents=high)
+
+
+def _buried(slot: Slot, asked: float) -> Iterator[Finding]:
+    """One rule for every kind and gauge; where the one arc of the top cannot do what was asked, that is a note."""
     low, high = BURIED
+    shares = {"buried_share": slot.buried, "asked_share": asked}
     if slot.buried < low:
-        yield warning("string.buried-too-little", slot.who, buried_share=slot.buried, least_share=low)
-    if slot.buried > high and slot.depth - slot.gauge > OVER_THE_STRING:
-        yield warning("string.buried-too-much", slot.who, buried_share=slot.buried, most_share=high)
+        yield warning("string.buried-too-little", slot.who, **shares, least_share=low)
+    elif slot.buried > high:
+        told = warning if asked > high else note
+        yield told("string.buried-too-much", slot.who, **shares, most_share=high)
+    elif slot.buried < min(WELL_BURIED, asked - BURIED_OFF):
+        yield note("string.buried-less", slot.who, **shares)
+
+
+def _slot(nut: Nut, slot: Slot) -> Iterator[Finding]:
     board = float(nut.board_z(slot.face_x))
     if slot.floor_z < board:
         yield warning("slot.floor-below-board", slot.who, by=board - slot.floor_z)

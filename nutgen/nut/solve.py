@@ -91,7 +91,12 @@ def solve(spec: Spec) -> Nut:
     reasons = refusals(nut) or refusals(nut.rough())
     if reasons:
         raise CannotBeMade(reasons)
-    found = (*_lying(lines, slots, nut.frets), *remarks(nut), *doubts(spec, nut), *_assumed(spec, nut))
+    found = (
+        *_lying(lines, slots, nut.frets),
+        *remarks(nut, spec.slots.buried),
+        *doubts(spec, nut),
+        *_assumed(spec, nut),
+    )
     return _rounded(replace(_mirrored(nut) if nut.strung == "left" else nut, findings=found))
 
 

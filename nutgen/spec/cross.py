@@ -1,7 +1,7 @@
 """What two keys of an instrument file say about each other: faults that no single key shows."""
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from inspect import signature
 from itertools import pairwise
 from typing import Any
@@ -35,6 +35,16 @@ def cross_faults(parts: Mapping[str, Any]) -> list[Finding]:
         if all(name in parts for name in names):
             faults += check(*(parts[name] for name in names))
     return faults
+
+
+def raised_faults(faults: Sequence[Finding]) -> Iterator[Finding]:
+    """The reason behind heights over the frets that are far out of range: a nut raised for a bar, which is no kind."""
+    paths = {f"setup.{key}" for key in ("action", "first_fret_clearance", "floor_height")}
+    for fault in faults:
+        path = fault.about[0].name if fault.about else ""
+        if fault.code == "reading.above-range" and path.removesuffix(".bass") in paths and not fault.value("likely"):
+            yield refusal("setup.raised", of_key(path))
+            return
 
 
 def _board(fretboard: Fretboard) -> Iterator[Finding]:
@@ -100,7 +110,7 @@ def _lists(setup: Setup, headstock: Headstock, slots: Slots, strings: Strings) -
             "setup.floor_height": setup.floor_height,
             "headstock.break_angle_deg": headstock.break_angle_deg,
             "headstock.fan_deg": headstock.fan_deg,
-            "slots.tilt_deg": slots.tilt_deg,
+            "slots.tilt_deg": None if slots.tilt_deg == "string" else slots.tilt_deg,
             "slots.setback": slots.setback,
         },
     )

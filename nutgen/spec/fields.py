@@ -163,12 +163,14 @@ def text_with_unit(low: float, high: float, *, units: Mapping[str, float], examp
     return read_by(read, {"type": "string", "pattern": f"^[0-9.eE+-]+ ({'|'.join(units)})$"})
 
 
-def one_of(*words: str) -> FieldType:
-    """One of a few words."""
+def one_of(*words: str, unknown: Mapping[str, str] | None = None) -> FieldType:
+    """One of a few words; `unknown` are others that may be written, each with the code of why it is refused."""
 
     def read(value: object, _units: BareUnits | None) -> str:
         if value in words:
             return str(value)
+        if unknown and value in unknown:
+            raise Unreadable(unknown[str(value)], written=shown_value(value))
         raise Unreadable(
             "reading.not-one-of", written=shown_value(value), allowed=words, likely=nearest(str(value), words)
         )

@@ -9,7 +9,7 @@ from typing import Any, TypeVar, cast
 
 from nutgen.errors import SpecFaults
 from nutgen.finding import Finding, Value, refusal
-from nutgen.spec.cross import cross_faults
+from nutgen.spec.cross import cross_faults, raised_faults
 from nutgen.spec.cross_piece import piece_faults
 from nutgen.spec.piece import PieceSpec, Station
 from nutgen.spec.tables import Spec
@@ -35,6 +35,7 @@ def parse_spec(text: str, *, source: str) -> Spec:
     """Read the text of an instrument file; `source` names it in faults. Raises SpecFaults."""
     raw = parse_toml(text, source=source)
     parts, faults = read_keys(Spec, raw, _bare_units(raw))
+    faults += raised_faults(faults)
     return _whole(Spec, parts, raw, faults + cross_faults(parts), source=source)
 
 

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StrictInt, StrictStr
 
-from nutgen.spec.fields import across, by_kind, length, number, or_word, radius_or_flat, several
+from nutgen.spec.fields import across, by_kind, length, number, one_of, or_word, radius_or_flat, several
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, Errors, OldNut, Pluck
@@ -18,6 +18,7 @@ Units = Literal["mm", "in"]
 
 
 CLEARANCE = or_word(across(length(0.05, 2.5), each=True), "lowest", means="lowest")
+TILT = or_word(across(number(0.5, 25.0, unit="deg"), each=True), "string", means="string")
 
 
 class Instrument(TomlTable):
@@ -61,7 +62,10 @@ class Fretboard(TomlTable):
 class Seat(TomlTable):
     """The place in the neck that the nut sits in."""
 
-    kind: Literal["channel", "ledge", "surface"]
+    kind: Annotated[
+        Literal["channel", "ledge", "surface"],
+        one_of("channel", "ledge", "surface", unknown=dict.fromkeys(("raised", "lap", "lap-raised"), "seat.raised")),
+    ]
     thickness: Annotated[float, length(2.0, 15.0)] = Field(description="front face to back face, square to the face")
     depth: Annotated[float, length(0.0, 15.0)] = Field(
         default=0.0,
@@ -136,9 +140,10 @@ class Slots(TomlTable):
         default=ByKind(wound=0.5, plain=0.8), description="share of the gauge below the top at the front face"
     )
     floor: Literal["straight", "rolled"] = "straight"
-    tilt_deg: Annotated[Across, across(number(0.5, 25.0, unit="deg"), each=True)] | None = Field(
+    tilt_deg: Annotated[Across | Literal["string"], TILT] | None = Field(
         default=None,
-        description="fall of a straight floor, along the slot; half the break angle, 3 at least, where not given",
+        description="fall of a straight floor, along the slot; or 'string', as the string falls to its tuner; half the"
+        " break angle, 3 at least, where not given",
     )
     setback: Annotated[Across, across(length(0.0, 2.0), each=True)] = Field(
         default=Across((0.0,)),

@@ -7,6 +7,20 @@ def _pluck_assumed(t: Told) -> str:
     return f"plucked with {t.raw('force_n'):g} N square to the board"
 
 
+LESS_FRICTION = (
+    "Graphite or a drop of lubricant in the slot lessens friction, and so does a string guide that straightens the"
+    " string behind the nut."
+)
+
+
+def _too_much(t: Told) -> str:
+    one_arc = t.fill(", {asked_share} was asked: the top is one arc")
+    says = t.fill("{who}: {buried_share} of the gauge is buried")
+    if t.raw("asked_share") > t.raw("most_share"):
+        return f"{says}; too much, the slot will choke and bind"
+    return f"{says}{one_arc}; file it down along this string at the end, or it may choke"
+
+
 NUT: dict[str, Entry] = {
     "strings.no-room": Entry(
         "{who}: the strings and margins need {missing} more than the board is wide; use smaller margins or fewer,"
@@ -45,6 +59,13 @@ NUT: dict[str, Entry] = {
         "the bevel leaves {left} at the back face; use a smaller body.bevel_deg or a wider body.land",
         "The bevel falls so far over the thickness that hardly any back face is left.",
         "Use a smaller body.bevel_deg or a wider body.land.",
+    ),
+    "nut.raised": Entry(
+        "every string would pass {lowest} over the fret plane, over {most:limit}: a nut raised for playing with a bar"
+        " is not a kind that is known here; strings that are pressed on frets want setup.floor_height or"
+        " setup.first_fret_clearance by feeler leaf",
+        "All that is worked out here (clearances, buzz, pitch, the dry fit) is of strings that are pressed on frets.",
+        "Measure the heights over the frets again; for a nut raised for a bar, use none of these numbers.",
     ),
     "slot.floor-breaks": Entry(
         "{who}: {wall} is left under the slot; the seat is too shallow for this height, or the floor falls too steeply"
@@ -129,24 +150,33 @@ NUT: dict[str, Entry] = {
         "So little material outside an outer slot chips under a file or a knock.",
         "Use a larger margin.",
     ),
-    "string.break-angle-small": Entry(
-        "{who}: break angle {angle_deg:bare} degrees is under {least_deg:bare,.0}; the string may rattle in its slot",
+    "string.bend-small": Entry(
+        "{who}: bends {bend_deg:bare} degrees behind the nut, down and sideways together, under {least_deg:bare,.0};"
+        " it may rattle in its slot: a string guide between nut and tuner presses it down",
         "A string that hardly bends over the nut presses too little into its slot.",
-        "Check the break angle or the tuner posts; a string tree, or more windings downward, presses it down.",
+        "Check the break angle or the tuner posts; a string guide, or more windings downward, presses it down.",
     ),
-    "string.break-angle-large": Entry(
-        "{who}: break angle {angle_deg:bare} degrees is over {most_deg:bare,.0}; the string will bind and cut the slot",
-        "A steep bend presses hard: the string sticks while tuning and wears the floor.",
-        "Check the break angle or the tuner posts; fewer windings downward lessen it.",
+    "string.bend-large": Entry(
+        "{who}: bends {bend_deg:bare} degrees behind the nut ({down_deg:bare} down, {sideways_deg:bare,+} sideways),"
+        " {most_deg:bare,.0} or more; it binds: friction can hide {low_cents:bare,.0} to {high_cents:.0} while tuning;"
+        " fewer windings downward, a string guide that takes the bend, or graphite in the slot",
+        "A string presses on its slot by its whole bend, down and sideways together; it sticks while tuning and wears"
+        " the floor.",
+        f"Check the break angle or the tuner posts. {LESS_FRICTION}",
     ),
     "string.buried-too-little": Entry(
         "{who}: {buried_share} of the gauge is buried; too little, it may jump out",
         "The top is too low beside the string to hold it.",
         "Raise slots.buried for such strings; another board radius or other heights bring the top nearer.",
     ),
+    "string.buried-less": Entry(
+        "{who}: {buried_share} of the gauge is buried, {asked_share} was asked: the top is one arc; it may jump out",
+        "One arc over all strings cannot meet every share where gauges and heights are uneven.",
+        "Raise slots.buried for such strings, and file the top down along the others at the end.",
+    ),
     "string.buried-too-much": Entry(
-        "{who}: {buried_share} of the gauge is buried; too much, the slot will choke and bind",
-        "Walls that stand well over the string grip it and damp it.",
+        _too_much,
+        "Walls that stand over the string grip it and damp it.",
         "Lower slots.buried, or file the top down along the strings at the end.",
     ),
     "slot.floor-below-board": Entry(

@@ -1,6 +1,7 @@
 """Words for what a nut does when it is played."""
 
 from nutgen.documents.words.entry import Entry, Told
+from nutgen.documents.words.nut import LESS_FRICTION
 
 READINGS = {
     "depth": "seat depth",
@@ -148,8 +149,10 @@ PLAY: dict[str, Entry] = {
         "Write core where you have measured it at a bared end.",
     ),
     "friction.assumed": Entry(
-        "friction {low_ratio} (greased) to {high_ratio} (dry); no published value found",
+        "friction {low_ratio} (greased) to {high_ratio} (dry); no published value found; graphite or a drop of"
+        " lubricant in the slot lessens it, a string guide that straightens the string lessens the bend",
         "No published friction of wire on bone, antler or hard plastic was found.",
+        LESS_FRICTION,
     ),
     "spread.errors-assumed": Entry(
         _errors_assumed,

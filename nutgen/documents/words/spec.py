@@ -1,6 +1,6 @@
 """Words for what the readings of a file say about each other, and for answers at the terminal."""
 
-from nutgen.documents.words.entry import Entry, Told
+from nutgen.documents.words.entry import Entry, Told, alike
 from nutgen.documents.words.readings import READ_AGAIN
 
 _FROM_FIRST = "Measure every distance from the first end of the piece, along one straightedge."
@@ -45,6 +45,16 @@ INSTRUMENT: dict[str, Entry] = {
     "seat.surface-has-none": Entry(
         "a surface nut stands on the board and has no {key} of its own; leave the key out",
         "A nut glued on the board has no seat below it.",
+    ),
+    **alike(
+        "All that is worked out here (clearances, buzz, pitch, the dry fit) is of strings that are pressed on frets.",
+        "Read the heights over the frets by feeler leaf; for a nut raised for a bar, use none of these numbers.",
+        {
+            "seat.raised": "a nut raised for playing with a bar is not a kind that is known here: what is worked out is"
+            ' of strings pressed on frets; of a nut that is, kind = "channel", "ledge" or "surface"',
+            "setup.raised": "so high? A nut raised for playing with a bar is not a kind that is known here; what"
+            " is worked out is of strings pressed on frets",
+        },
     ),
     "seat.no-depth": Entry(
         'missing or below {least:given}; measure from the board surface down to the floor, or write kind = "surface"',
