@@ -36,6 +36,7 @@ RADII = (184.0, 241.0, 305.0, 356.0, 406.0, 508.0)
 DEPTH = {"channel": (2.0, 5.0), "ledge": (2.6, 6.5)}
 THICKNESS = {"channel": (2.8, 6.6), "ledge": (3.5, 8.0), "surface": (3.0, 7.0)}
 FRET_HEIGHT = (0.7, 1.6)
+WIDENS = 1.45  # the board, from the nut to fret 12, at most
 CLEARANCE = (0.02, 0.25)
 FEWEST_FRETS = {"bass": 16, "steel": 14, "nylon": 12}
 
@@ -141,12 +142,14 @@ def _seat_slips(spec: Spec, seat: SeatHeights) -> Iterator[tuple[Finding, SeatHe
 
 def _unusual(spec: Spec) -> Iterator[Finding]:
     """Readings that stand alone, against what instruments have."""
-    seat, clearance = spec.seat, spec.slots.clearance
+    seat, board, clearance = spec.seat, spec.fretboard, spec.slots.clearance
     alone = {
         "seat.depth": (seat.depth, DEPTH.get(seat.kind, (0.0, 0.0))),
         "seat.thickness": (seat.thickness, THICKNESS[seat.kind]),
-        "fretboard.fret_height": (spec.fretboard.fret_height, FRET_HEIGHT),
+        "fretboard.fret_height": (board.fret_height, FRET_HEIGHT),
     }
+    if board.width_at_12 is not None:
+        alone["fretboard.width_at_12"] = board.width_at_12, (board.width, WIDENS * board.width)
     for path, (read, (low, high)) in alone.items():
         if not low <= read <= high:
             slips = [_slip("doubled", path, read / 2.0)] if read > high else [_slip("halved", path, read * 2.0)]

@@ -35,6 +35,12 @@ ACTION_OFF = 0.15  # mm between measured and wanted before it is told
 ACTION = {"bass": (1.2, 3.2), "steel": (0.9, 2.8), "nylon": (1.5, 5.0)}
 
 
+def raised(nut: Nut) -> list[Finding]:
+    """The refusal of a nut that is raised for playing with a bar; empty where fingers press its strings on frets."""
+    lowest = min(slot.floor_height for slot in nut.slots)
+    return [refusal("nut.raised", lowest=lowest, most=RAISED)] if lowest > RAISED else []
+
+
 def refusals(nut: Nut) -> list[Finding]:
     """Why this nut cannot be made at all; empty where it can."""
     across = np.linspace(*nut.reach_of(nut.thickness), 41)
@@ -43,9 +49,6 @@ def refusals(nut: Nut) -> list[Finding]:
         return [refusal("top.ends-out-of-reach")]
     if abs(nut.crown.slope_deg) > STEEPEST_TOP_DEG:
         return [refusal("top.leans", lean_deg=abs(nut.crown.slope_deg), most_deg=STEEPEST_TOP_DEG)]
-    lowest = min(slot.floor_height for slot in nut.slots)
-    if lowest > RAISED:
-        return [refusal("nut.raised", lowest=lowest, most=RAISED)]
     back = float(np.min(rim))
     found = [refusal("back.too-low", left=back, least=LEAST_BACK)] if back < LEAST_BACK else []
     return found + [finding for slot in nut.slots for finding in _slot_refusals(nut, slot)]

@@ -15,7 +15,7 @@ from nutgen.nut.doubts import doubts
 from nutgen.nut.heights import Readings, heights
 from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
 from nutgen.nut.places import Places, kind_of, places_of, string_courses
-from nutgen.nut.remarks import refusals, remarks
+from nutgen.nut.remarks import raised, refusals, remarks
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.setback import shelves_of
 from nutgen.nut.strung import Strung, strung
@@ -88,7 +88,7 @@ def solve(spec: Spec) -> Nut:
         shelves=shelves_of(slots, float(np.asarray(seat.board_radius))),
     )
     nut = replace(nut, blank=_blank(nut))
-    reasons = refusals(nut) or refusals(nut.rough())
+    reasons = raised(nut) or refusals(nut) or refusals(nut.rough())
     if reasons:
         raise CannotBeMade(reasons)
     found = (

@@ -107,8 +107,8 @@ def test_numbers_on_an_assumption_say_so_in_their_section(here: Callable[..., Do
     for section, words in {
         "buzz": "plucked with 1 N square to the board",
         "pitch": "the finger presses 8 mm behind the fret",
-        "friction": "friction 0.1 (greased) to 0.3 (dry); no published value found; graphite or a drop of lubricant in the slot"
-        " lessens it, a string guide that straightens the string lessens the bend",
+        "friction": "friction 0.1 (greased) to 0.3 (dry); no published value found; graphite or a"
+        " drop of lubricant in the slot lessens it, a string guide that straightens the string lessens the bend",
         "spread": "errors not in [errors]",
     }.items():
         out = " ".join(here("heights", "bass-4-fifths", "--only", section).stdout.split())
