@@ -46,5 +46,5 @@ def test_every_string_is_still_named(angle: float) -> None:
 def test_the_screen_says_it_once(tmp_path: Path) -> None:
     (tmp_path / "steep.toml").write_text(text_of("electric-6", {"headstock.break_angle_deg": 25.0}), "utf-8")
     shown = run("check", "steep.toml", cwd=tmp_path).stdout
-    assert shown.count("break angle") == 1
+    assert shown.count("it binds") == 1
     assert "strings 6 to 1 (E2 to E4)" in shown
