@@ -165,7 +165,7 @@ def _unusual(spec: Spec) -> Iterator[Finding]:
 
 def _wanted(spec: Spec, nut: Nut) -> Iterator[Finding]:
     """Heights that rise from bass to treble, leap from one to the next, or leave the file nothing to take off."""
-    for key in ("action", "first_fret_clearance", "floor_height"):
+    for key in ("action", "action_now", "first_fret_clearance", "floor_height"):
         value, path = getattr(spec.setup, key), of_key(f"setup.{key}")
         if not isinstance(value, Across) or len(value.values) < 2:
             continue
