@@ -114,10 +114,7 @@ def _do(name: StageName, nut: Nut, material: NutMaterial) -> Finding:
             arch = {f"shelf_{key}": value for key, value in _radius(over).items()}
             return step("stage.fit-to-seat", seat=nut.seat_kind, **radius, clear=clear, **arch)
         case "ends":
-            bass, treble = -nut.left.lean_deg, nut.right.lean_deg
-            bass, treble = (bass, treble) if nut.strung == "right" else (treble, bass)
-            lean = {"bass_deg": bass, "treble_deg": treble}
-            return step("stage.ends", **(lean if max(abs(bass), abs(treble)) > UPRIGHT_DEG else {}))
+            return step("stage.ends", **_leaning(nut))
         case "crown":
             return step("stage.crown", **_radius(nut.crown.curvature))
         case "bevel" if not has_bevel(nut):
@@ -140,6 +137,16 @@ def _action_to_set(nut: Nut) -> dict[str, float]:
     bass, treble = nut.slots[0], nut.slots[-1]
     now = {"bass_now": bass.action_now, "treble_now": treble.action_now}
     return {**now, "bass_wanted": bass.action, "treble_wanted": treble.action}
+
+
+def _leaning(nut: Nut) -> dict[str, float]:
+    """Ends that are not square to the front face: how far out they run, and where they are from the centre line."""
+    (bass, bass_deg), (treble, treble_deg) = (-nut.left.x, -nut.left.lean_deg), (nut.right.x, nut.right.lean_deg)
+    if max(abs(bass_deg), abs(treble_deg)) <= UPRIGHT_DEG:
+        return {}
+    if nut.strung == "left":
+        bass, bass_deg, treble, treble_deg = treble, treble_deg, bass, bass_deg
+    return {"bass": bass, "bass_deg": bass_deg, "treble": treble, "treble_deg": treble_deg}
 
 
 def _radius(curvature: float) -> dict[str, float]:

@@ -27,7 +27,7 @@ ROUND = 32
 class Top:
     """A top by its sizes: an arc between two ends, a land, a bevel parallel to the crown, edges eased or crisp."""
 
-    half: float
+    ends: tuple[float, float]
     radius: float
     left: float
     right: float
@@ -50,20 +50,20 @@ class Top:
 
     def height(self, x: Array, y: Array) -> Array:
         inset = self.inset(y)
-        ends = {
-            side: side * (self.half - self.eased + out * y) for side, out in zip((-1.0, 1.0), self.out, strict=True)
-        }
-        slope = (self.right - self.left) / (2.0 * self.half)
+        outer = zip((-1.0, 1.0), self.ends, self.out, strict=True)
+        ends = {side: end + side * (out * y - self.eased) for side, end, out in outer}
+        wide, middle = self.ends[1] - self.ends[0], sum(self.ends) / 2.0
+        slope = (self.right - self.left) / wide
         if math.isinf(self.radius):
-            lower = (self.left + self.right) / 2.0 - inset / math.cos(math.atan(slope))
+            lower = (self.left + self.right) / 2.0 - slope * middle - inset / math.cos(math.atan(slope))
             z = lower + slope * x
             sink = self.eased / math.cos(math.atan(slope))
             corner = {side: lower + slope * inner - sink for side, inner in ends.items()}
         else:
-            chord = math.hypot(2.0 * self.half, self.right - self.left)
+            chord = math.hypot(wide, self.right - self.left)
             rise = math.sqrt(self.radius**2 - chord**2 / 4.0)
-            xc = rise * 2.0 * self.half * slope / chord
-            zc = (self.left + self.right) / 2.0 - rise * 2.0 * self.half / chord
+            xc = middle + rise * wide * slope / chord
+            zc = (self.left + self.right) / 2.0 - rise * wide / chord
             z = zc + np.sqrt((self.radius - inset) ** 2 - (x - xc) ** 2)
             reach = self.radius - inset - self.eased
             corner = {side: zc + np.sqrt(reach**2 - (inner - xc) ** 2) for side, inner in ends.items()}
@@ -171,8 +171,10 @@ class Bench:
         self.floor = self.low - self.bed
         out = tuple(math.tan(math.radians(self.of("ends").get(f"{end}_deg", 0.0))) for end in ("bass", "treble"))
         self.out = out if self.nut["strung"] == "right" else out[::-1]
+        bass, treble = (self.nut["ends"][end]["x"] for end in ("bass", "treble"))
+        self.ends = (min(bass, treble), max(bass, treble))
         spread = [max(0.0, out * self.nut["thickness"]) for out in self.out]
-        self.middle = (spread[1] - spread[0]) / 2.0
+        self.middle = (self.ends[0] - spread[0] + self.ends[1] + spread[1]) / 2.0
 
     def of(self, stage: str) -> Told:
         """What a stage says is done, as values."""
@@ -180,6 +182,11 @@ class Bench:
 
     def size(self, stage: str, kind: str, string: int | None = None) -> float:
         return self.reach[stage, kind, string]
+
+    def ends_at(self, stage: str) -> tuple[float, float]:
+        """Where the ends stand on the front face; what is still on them is on either alike."""
+        over = (self.last(stage, "length") - self.nut["length"]) / 2.0
+        return self.ends[0] - over, self.ends[1] + over
 
     def last(self, stage: str, kind: str) -> float:
         """A size as the stages up to this one have left it."""
@@ -205,9 +212,8 @@ class Bench:
 
     def _past_ends(self, stage: str) -> Iterator[Manifold]:
         """Upright, along the board's edges."""
-        half = self.size(stage, "length") / 2.0
-        for side, out in zip((-1.0, 1.0), self.out, strict=True):
-            corners = [(side * (x + y * out), y) for x in (half, half + FAR) for y in (-FAR / 2.0, FAR / 2.0)]
+        for side, end, out in zip((-1.0, 1.0), self.ends_at(stage), self.out, strict=True):
+            corners = [(end + side * (x + y * out), y) for x in (0.0, FAR) for y in (-FAR / 2.0, FAR / 2.0)]
             yield Manifold.hull_points(np.array([(x, y, z) for x, y in corners for z in (-FAR, FAR)]))
 
     def _square(self, name: str) -> Iterator[Manifold]:
@@ -241,13 +247,13 @@ class Bench:
         yield from self._past_ends(name)
 
     def _above(self, name: str, *, bevelled: bool, eased: float = 0.0) -> Manifold:
-        half, bass, treble = (self.last(name, kind) for kind in ("length", "bass height", "treble height"))
-        half /= 2.0
+        ends = self.ends_at(name)
+        bass, treble = (self.last(name, kind) for kind in ("bass height", "treble height"))
         left, right = (bass, treble) if self.nut["strung"] == "right" else (treble, bass)
         back = -self.deep + self.last(name, self.thick)
         values = self.of("bevel") if bevelled else {}
         top = Top(
-            half=half,
+            ends=ends,
             radius=self.of("crown").get("radius", math.inf),
             left=self.low + left,
             right=self.low + right,
@@ -258,13 +264,13 @@ class Bench:
             out=self.out,
         )
         corner = eased * (1.0 - np.cos(np.linspace(0.0, math.pi / 2.0, 17))) if eased else np.zeros(1)
-        inner = np.linspace(-half + 1.2 * eased, half - 1.2 * eased, 81)
-        beyond = half + 0.5
-        x = np.unique(np.round(np.concatenate([[-beyond], -half + corner, inner, half - corner, [beyond]]), 7))
+        inner = np.linspace(ends[0] + 1.2 * eased, ends[1] - 1.2 * eased, 81)
+        nodes = [[ends[0] - 0.5], ends[0] + corner, inner, ends[1] - corner, [ends[1] + 0.5]]
+        x = np.unique(np.round(np.concatenate(nodes), 7))
         slope = np.linspace(top.land, back - eased, 5)
         round_off = back - corner
         y = np.unique(np.round(np.concatenate([[-self.deep - 0.5, top.land], slope, round_off, [back + 0.5]]), 7))
-        share = (x[:, None] + half) / (2.0 * half)
+        share = (x[:, None] - ends[0]) / (ends[1] - ends[0])
         leaning = x[:, None] + y * (share * self.out[1] - (1.0 - share) * self.out[0])
         return sheet_cut(leaning, y, top.height, FAR)
 
@@ -276,11 +282,14 @@ class Bench:
             yield self._above(name, bevelled=True)
 
     def _starts(self, _: str) -> Iterator[Manifold]:
-        half, bass = self.nut["length"] / 2.0, 1.0 if self.nut["strung"] == "right" else -1.0
-        for stretch in self.stages["starts"]["fronts"]:
-            left, right = sorted(bass * (stretch[end] - half) for end in ("start", "end"))
-            left, right = (x + math.copysign(FAR, x) if abs(abs(x) - half) < 1e-6 else x for x in (left, right))
-            yield box((left, right), (-FAR, -stretch["ahead"]), (-FAR, FAR))
+        stretches = self.stages["starts"]["fronts"]
+        toward = 1.0 if self.nut["strung"] == "right" else -1.0
+        bass = self.ends[0] if toward > 0.0 else self.ends[1]
+        for i, stretch in enumerate(stretches):
+            start = -FAR if i == 0 else stretch["start"]
+            end = stretch["end"] + (FAR if i == len(stretches) - 1 else 0.0)
+            x = sorted((bass + toward * start, bass + toward * end))
+            yield box(x, (-FAR, -stretch["ahead"]), (-FAR, FAR))
 
     def _slots(self, name: str) -> Iterator[Manifold]:
         back = -self.deep + self.last("polish", self.thick)

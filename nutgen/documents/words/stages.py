@@ -70,9 +70,9 @@ def _ends(t: Told) -> str:
     if t.raw("bass_deg") is None:
         return "Mark both ends against the board, centred, and sand them square down to the marks."
     return t.fill(
-        "Mark both ends against the board, centred along the front face, and sand them upright down to the marks. They"
-        " follow the board's edges: toward the back the bass end runs out from square by {bass_deg}, the treble end by"
-        " {treble_deg}; minus is in."
+        "Mark both ends against the board: along the front face the bass end is {bass} from the centre line, the treble"
+        " end {treble}. Sand them upright down to the marks, along the board's edges: toward the back the bass end runs"
+        " out from square by {bass_deg}, the treble end by {treble_deg}; minus is in."
     )
 
 
