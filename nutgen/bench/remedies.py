@@ -133,7 +133,7 @@ def _remedy(size: Size, stage: StageName, nut: Nut, material: NutMaterial) -> Fi
         case "whole thickness" | "start":
             return remedy("remedy.start-back")
         case "rebate" | "off the board":
-            return remedy("remedy.shelf-thin", ahead=-nut.shelves.front)
+            return remedy("remedy.shelf-thin")
         case "land":
             wider = DRESSED / math.tan(math.radians(nut.bevel_deg))
             return remedy("remedy.dress-top", off=DRESSED, wider=wider)

@@ -10,7 +10,7 @@ import numpy as np
 
 from nutgen.finding import Finding, note, refusal, warning
 from nutgen.nut.part import Nut, Slot
-from nutgen.nut.setback import least_shelf, under_floor
+from nutgen.nut.setback import least_shelf, shortened_board, under_floor
 from nutgen.spec.values import ByKind
 from nutgen.theory.friction import STEEL_ON_BONE, dead_band_cents, total_bend_deg
 
@@ -59,8 +59,16 @@ def _slot_refusals(nut: Nut, slot: Slot) -> Iterator[Finding]:
     if wall < LEAST_WALL:
         yield refusal("slot.floor-breaks", slot.who, wall=wall, least=LEAST_WALL)
     if shelf < (least := least_shelf(nut.material)):
-        shelf, ahead = max(shelf, 0.0), -nut.shelves.front
-        yield refusal("slot.shelf-breaks", slot.who, shelf=shelf, least=least, material=nut.material, ahead=ahead)
+        shorter = shortened_board(nut)
+        yield refusal(
+            "slot.shelf-breaks",
+            slot.who,
+            shelf=max(shelf, 0.0),
+            least=least,
+            material=nut.material,
+            shorter=shorter,
+            thickness=nut.thickness + shorter,
+        )
     if slot.break_angle_deg <= 0.0:
         yield refusal("slot.post-above", slot.who, angle_deg=slot.break_angle_deg)
     if slot.depth < 0.02:

@@ -80,6 +80,22 @@ def least_shelf(material: str) -> float:
     return LEAST_SHELF.get(material, LEAST_SHELF_ELSE)
 
 
+def shortened_board(nut: Nut) -> float:
+    """What comes off the end of the board where the nut itself is to stand where the strings start [mm].
+
+    Parameters
+    ----------
+    nut : Nut
+        With shelves.
+
+    Returns
+    -------
+    float
+        The mean of all setbacks, since strings that start at a nut's front face start alike.
+    """
+    return round(sum(-slot.start_y for slot in nut.slots) / len(nut.slots), 2)
+
+
 def under_floor(nut: Nut, slot: Slot) -> float:
     """Least material between a slot's floor and the underside of its shelf; inf where it has none [mm]."""
     if not set_back(slot):

@@ -76,6 +76,7 @@ def nut(**given: object) -> Nut:
     values |= {"seat": seat, "left": End(-half), "right": End(half)} | given
     values.setdefault("shelves", shelves_of(values["slots"], seat.board_radius))
     made = Nut(**values)  # type: ignore[arg-type]
+    made = replace(made, shelves=shelves_of(made.slots, made.board_radius))
     return made if "blank" in given else replace(made, blank=_blank(made))
 
 

@@ -57,6 +57,11 @@ def preset(path: Path, way: str) -> Nut:
     return solve(set_back(spec, *values))
 
 
+def way_of(path: Path) -> str:
+    """All strings alike, or each its own, by turns of the kinds."""
+    return ("one", "list")[PRESETS.index(path) % 2]
+
+
 def blocks(one: Nut) -> list[Polygon]:
     """In plan, each shelf from its own slot's walls; where a neighbour starts farther back, half the wall to it."""
     found = []
@@ -124,9 +129,7 @@ def resting_place(mesh: trimesh.Trimesh, one: Nut, index: int, y: float) -> floa
 
 @pytest.mark.parametrize("path", EACH_PRESET, ids=lambda path: path.stem)
 def test_every_preset_set_back(path: Path) -> None:
-    """All strings alike, or each its own, by turns of the kinds."""
-    way = ("one", "list")[[preset.stem for preset in PRESETS].index(path.stem) % 2]
-    one = preset(path, way)
+    one = preset(path, way_of(path))
     mesh = check(one)
     for index, slot in enumerate(one.slots):
         floors = [resting_place(mesh, one, index, slot.start_y + step) for step in (0.003, 0.3, 1.0, 2.0)]
@@ -180,10 +183,9 @@ def test_volume_of_the_shelves(stem: str, way: str) -> None:
     assert grown == pytest.approx(wanted, rel=2e-3)
 
 
-@pytest.mark.parametrize("way", ["one", "list"])
 @pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
-def test_drawing(path: Path, way: str) -> None:
-    one = preset(path, way)
+def test_drawing(path: Path) -> None:
+    one = preset(path, way_of(path))
     drawing, foremost = draw(one), min(slot.start_y for slot in one.slots)
     (above,) = drawing.top.on("top-outline")
     drawn = Polygon(dense(above.parts))
@@ -266,6 +268,22 @@ def test_too_little_under_the_slot_is_refused_in_words(material: str, least: flo
     assert min(slot.floor_z - 0.4 * math.tan(math.radians(slot.tilt_deg)) for slot in slots) > least + 0.15
     with pytest.raises(CannotBeMade, match=r"slot\.shelf-breaks"):
         shelved(least + 0.149)
+
+
+def test_a_shortened_board_end_is_offered_and_can_be_made() -> None:
+    """The nut that it offers stands where the shelf would have, its floors as high: the frets lie where they lay."""
+    spec = read_spec(next(path for path in PRESETS if path.stem == "electric-6"))
+    shelved = solve(set_back(spec, 0.5))
+    with pytest.raises(CannotBeMade) as caught:
+        solve(set_back(spec, 0.5).model_copy(update={"material": "bone"}))
+    found = [finding for finding in caught.value.findings if finding.code == "slot.shelf-breaks"]
+    assert {finding.value("shorter") for finding in found} == {0.5}
+    offered = found[0].value("thickness")
+    assert offered == pytest.approx(spec.seat.thickness + 0.5)
+    one = solve(spec.model_copy(update={"seat": spec.seat.model_copy(update={"thickness": offered})}))
+    assert one.thickness == pytest.approx(shelved.thickness - shelved.shelves.front)
+    for plain, before in zip(one.slots, shelved.slots, strict=True):
+        assert plain.floor_z == pytest.approx(before.floor_z, abs=0.01)
 
 
 def test_front_face_down_is_refused_in_words() -> None:

@@ -32,6 +32,7 @@ from nutgen.model.section import LEFT_STANDING, SHARP, corner, largest_edge_radi
 from nutgen.model.solid import nut_solid
 from nutgen.nut import solve
 from nutgen.nut.part import Nut, Underside
+from nutgen.nut.shelf import NO_SHELVES
 from nutgen.spec.read import read_spec
 from nutgen.theory.crown import Crown
 from tests.cases import EACH_PRESET, cases
@@ -271,7 +272,7 @@ class TestTrouble:
 def test_what_the_slots_take_agrees_with_fine_columns(part: Nut) -> None:
     """The check's own integral against a plain grid over plan, from the definitions in Nut and Slot."""
     level = tuple(replace(one, start_y=0.0) for one in part.slots)
-    bare = replace(part, edge_radius=0.0, slots=level)
+    bare = replace(part, edge_radius=0.0, slots=level, shelves=NO_SHELVES)
     x = (np.arange(60000) + 0.5) / 60000.0 * bare.length + bare.left.x
     y = (np.arange(24) + 0.5) / 24.0 * bare.thickness
     top = bare.top_z(x[None, :], y[:, None])

@@ -69,10 +69,7 @@ _REMEDIES = alike(
             "a string that starts a tenth of a millimetre too far back is out by less than half a cent: leave it; more,"
             " and start again"
         ),
-        "remedy.shelf-thin": (
-            "the shelf is too thin over the board: start again, or cut the rebate up through, shorten the end of the"
-            " board by {ahead} and make the nut that much thicker"
-        ),
+        "remedy.shelf-thin": "start again: so thin under its slots the shelf breaks off",
         "remedy.dress-top": (
             "dress the top and leave the bevel alone: each {off} off the top widens the land by {wider}"
         ),

@@ -75,9 +75,13 @@ NUT: dict[str, Entry] = {
     ),
     "slot.shelf-breaks": Entry(
         "{who}: the shelf of its setback would be {shelf} thick under the slot, over the board; {least:limit,bare} is"
-        " the least in {material} (slots.setback = 0 for this string, or shorten the end of the board by {ahead})",
+        " the least in {material} (slots.setback = 0 for this string; or shorten the end of the board by {shorter} and"
+        " fill it with a thicker nut, seat.thickness = {thickness:given,bare} and slots.setback = 0, where every string"
+        " then starts)",
         "The shelf that carries a set-back string lies between its slot and the board, and would be too thin to hold.",
-        "Set slots.setback to 0 for this string, or shorten the end of the board.",
+        "Set slots.setback to 0 for this string. Or shorten the end of the board and make the nut thicker by as much:"
+        " strings then start at its front face, nearer the bridge, with no shelf; that is for a licensed repairer where"
+        " the instrument is worth more than the lesson.",
     ),
     "slot.post-above": Entry(
         "{who}: its tuner post lies above the slot; check post.drop",
