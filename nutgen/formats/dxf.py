@@ -23,6 +23,7 @@ from nutgen.nut.part import Nut
 NOTES = "notes"
 """Layer of the words: they cut nothing and carry no size that the lines do not."""
 
+_UNIT = "in mm, 25.4 to the inch"
 _METRIC, _MM = 1, 4
 _BETWEEN = 15.0  # mm, clear of one view to the next
 _LETTER, _ROUTER_LETTER = 2.0, 1.2  # mm
@@ -76,14 +77,18 @@ def mill_dxf(work: Clamped, runs: Sequence[Run], stamp: Stamp) -> bytes:
     bytes
         The file; the same part and stamp give the same bytes.
     """
-    where = "zero: left corner of the stock toward the bridge, on its top; x right, y to the headstock, z up; mm"
-    return _dxf(stamp, lambda document: _operations(document, list(plan_levels(work)), runs, (stamp.line, where)))
+    where = "zero: left corner of the stock toward the bridge, on its top; x right, y to the headstock, z up"
+    return _dxf(
+        stamp, lambda document: _operations(document, list(plan_levels(work)), runs, (stamp.line, where, _UNIT))
+    )
 
 
 def profile_dxf(work: Clamped, stamp: Stamp) -> bytes:
     """The part lying on its back, the front face up, for its outline alone; see `mill_dxf`."""
-    where = "lying on its back; zero: lower left corner of the stock, on its top; x right, y up the nut, z up; mm"
-    return _dxf(stamp, lambda document: _operations(document, list(profile_levels(work)), (), (stamp.line, where)))
+    where = "lying on its back; zero: lower left corner of the stock, on its top; x right, y up the nut, z up"
+    return _dxf(
+        stamp, lambda document: _operations(document, list(profile_levels(work)), (), (stamp.line, where, _UNIT))
+    )
 
 
 def _dxf(stamp: Stamp, fill: Callable[[Document], None]) -> bytes:
@@ -115,7 +120,7 @@ def _views(document: Document, drawing: Drawing, stamp: Stamp) -> None:
         _note(document, view.title, (box[0], box[3] + _LETTER), _LETTER)
         boxes.append(box)
     left, low, right, high = joined(boxes)
-    for row, words in enumerate((stamp.line, "mm, 1:1, final sizes")):
+    for row, words in enumerate((stamp.line, f"{_UNIT}, 1:1, final sizes")):
         _note(document, words, (boxes[0][0], boxes[0][1] - (row + 2) * 2.0 * _LETTER), _LETTER)
     _open_on(document, (left, low - 8.0 * _LETTER, right, high + 2.0 * _LETTER), depth=(0.0, 0.0), room=1.1)
 

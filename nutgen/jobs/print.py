@@ -69,7 +69,7 @@ def of_layers(lying: Lying, plan: PrintPlan) -> Iterator[Finding]:
     if off > THICKNESS_OFF:
         yield warning("print.shelves-between-layers", layer=layer, off=off)
     if lying.overhang > DROOP_AREA:
-        yield warning("print.edge-droops", droops_mm2=round(lying.overhang), layer=layer)
+        yield warning("print.edge-droops", droops_mm2=float(lying.overhang), layer=layer)
 
 
 def _record(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[int, Text]) -> dict[str, Any]:

@@ -45,7 +45,7 @@ def test_trial_print_of_the_demo(printed: tuple[Path, str]) -> None:
     folder, said = printed
     assert names(folder) == PRINT
     flat = " ".join(said.split())
-    for words in ("Open print.3mf in your slicer", "lies on its back", "without supports", "0.4 mm nozzle",
+    for words in ("Open print.3mf in your slicer", "lies on its back", "without supports", "nozzle of 0.4 mm",
                   "25 layers of 0.2 mm", "nutgen coupon", "No warnings."):  # fmt: skip
         assert words in flat
     assert max(map(len, said.splitlines())) <= 80

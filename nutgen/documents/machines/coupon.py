@@ -35,7 +35,7 @@ def coupon_blocks(coupon: Coupon, table: Print, *, step_given: bool) -> Document
             phrase(
                 "{units}. per side: what is then added to every side of the nut, so that widths come out within"
                 " {near:fine}. If the string enters the narrowest slot, or not even the widest, the printer is off by"
-                " more than the bar shows: set coupon_step to {next:count} mm and print it again.",
+                " more than the bar shows: set coupon_step to {next:machine} and print it again.",
                 near=coupon.step / 2.0,
                 next=round(2.0 * coupon.step, 3),
             ),
@@ -47,8 +47,13 @@ def coupon_blocks(coupon: Coupon, table: Print, *, step_given: bool) -> Document
 
 def _steps(slot: Slot, table: Print) -> tuple[Text, ...]:
     return (
-        f"Print coupon.3mf as it lies, with the settings of the nut: {table.nozzle:g} mm nozzle, layers of"
-        f" {table.layer_height:g} mm, {table.material}, the slicer's own correction of sizes at 0.",
+        phrase(
+            "Print coupon.3mf as it lies, with the settings of the nut: a nozzle of {nozzle:machine}, layers of"
+            " {layer:machine}, {material}, the slicer's own correction of sizes at 0.",
+            nozzle=table.nozzle,
+            layer=table.layer_height,
+            material=table.material,
+        ),
         phrase(
             "Take string {number} ({note}, {gauge:fine} by caliper) and find the narrowest slot that it enters"
             " without force. Count the steps from the slot without notches: a shallow notch is one, a deep one"

@@ -47,8 +47,8 @@ def print_blocks(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[
         Title("Print"),
         Steps(
             (
-                f"Open print.3mf in your slicer (or print.stl, in mm). It lies on its {lying.down}: leave it so,"
-                " at 100 %, without supports.",
+                f"Open print.3mf in your slicer (or print.stl, in mm, 25.4 to the inch). It lies on its"
+                f" {lying.down}: leave it so, at 100 %, without supports.",
                 Run((_settings(table, lying.layers), _compensation(table)), " "),
                 f"Sand the front face flat, then finish each slot: {_by_hand(plan)}",
             )
@@ -85,10 +85,15 @@ def print_blocks(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[
 
 
 def _settings(table: Print, layers: int) -> Text:
-    return (
-        f"Set a {table.nozzle:g} mm nozzle, {layers} layers of {table.layer_height:g} mm, the first like the others,"
-        f" lines of {table.line:g} mm, solid all through, {table.material}. If your slicer counts other layers, its"
-        " layer height is another."
+    return phrase(
+        "Set a nozzle of {nozzle:machine}, {layers} layers of {layer:machine}, the first like the others, lines of"
+        " {line:machine}, solid all through, {material}. If your slicer counts other layers, its layer height is"
+        " another.",
+        nozzle=table.nozzle,
+        layers=layers,
+        layer=table.layer_height,
+        line=table.line,
+        material=table.material,
     )
 
 
@@ -99,11 +104,15 @@ def _takes(amount: Amount) -> Text:
             f"It takes about {amount.volume / 1000.0:.1f} ml of resin and {minutes} min: worked out from its volume and"
             f" {CURED_LAYER:g} s a layer."
         )
-    return (
-        f"It takes about {amount.grams:.1f} g, {amount.filament / 1000.0:.1f} m of {FILAMENT:g} mm filament, and"
-        f" {minutes} min: worked out from its volume, two outer lines at {OUTLINE_SPEED:g} mm/s, the rest at"
-        f" {FILL_SPEED:g}, {LAYER_PAUSE:g} s more a layer; without skirt, purge and heating. A printer half or twice as"
-        " fast takes twice or half as long."
+    return phrase(
+        f"It takes about {amount.grams:.1f} g, {{length:.0}} of filament of {{filament:machine}}, and {minutes} min:"
+        " worked out from its volume, two outer lines at {outline:machine} a second, the rest at {fill:machine},"
+        f" {LAYER_PAUSE:g} s more a layer; without skirt, purge and heating. A printer half or twice as fast takes"
+        " twice or half as long.",
+        length=amount.filament,
+        filament=FILAMENT,
+        outline=OUTLINE_SPEED,
+        fill=FILL_SPEED,
     )
 
 

@@ -68,7 +68,7 @@ def _set_up(work: Clamped) -> tuple[Text, ...]:
             deep=stock.height,
         ),
         "Zero: left corner toward you, on top of the stock; x right, y away from you, z up. mill.dxf,"
-        " mill-part.step and mill-stock.step are all in that frame, in mm; every depth is below 0.",
+        " mill-part.step and mill-stock.step are all in that frame, in mm, 25.4 to the inch; every depth is below 0.",
         phrase(
             "Tabs of {wide} wide and {high} high stay at both ends (layer tabs, z is their top). Where your program"
             " knows no tabs, stop the outline at that z and saw the rest. Go round last, in {count} passes: until then"

@@ -16,7 +16,7 @@ _AIR = 1.0  # mm, around a figure: half its widest line, and more
 _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
 
 
-def page_svg(page: Page, stamp: Stamp, *, about: str = "nut template at 1:1, mm") -> bytes:
+def page_svg(page: Page, stamp: Stamp, *, about: str = "nut template at 1:1, in mm, 25.4 to the inch") -> bytes:
     """Paint one page: a group for each view, in it a group for each layer.
 
     about : what it shows, for readers that do not see it

@@ -17,20 +17,20 @@ def _nothing_left(wall: str) -> str:
 
 
 def _weak(side: str) -> str:
-    return f"print: between the slot of {{who}} and the {side} {{wall}} is left, under two lines of {{line:count}} mm"
+    return f"print: between the slot of {{who}} and the {side} {{wall}} is left, under two lines of {{line:machine}}"
 
 
 def _weak_between(told: Told) -> str:
     fate = "it will not be printed" if told.raw("wall") < told.raw("line") else "one line alone, it will break"
     return told.fill(
-        "print: the wall between {who} is {wall}, under two lines of {line:count} mm: "
+        "print: the wall between {who} is {wall}, under two lines of {line:machine}: "
         f"{fate}; a finer nozzle or line_width helps"
     )
 
 
 PRINT: dict[str, Entry] = {
     "print.nozzle-wider-than-gap": Entry(
-        "print.nozzle: {nozzle:count} mm is wider than the gap of {gap} between {who}; use a finer nozzle, or make it"
+        "print.nozzle: {nozzle:machine} is wider than the gap of {gap} between {who}; use a finer nozzle, or make it"
         " another way (--for mill, trace)",
         "A nozzle lays no line narrower than itself, so two slots closer than that run into one.",
         "A finer nozzle, or files to trace or to mill.",
@@ -59,25 +59,25 @@ PRINT: dict[str, Entry] = {
         },
     ),
     "print.weak-at-the-back": Entry(
-        "print: {wall} is left at the back under the bevel, under two lines of {line:count} mm",
+        "print: {wall} is left at the back under the bevel, under two lines of {line:machine}",
         _WEAK_CAUSE,
         "A flatter bevel (body.bevel_deg), a finer nozzle or line_width under [print].",
     ),
     "print.layers-miss-the-thickness": Entry(
-        "print: {layers} layers of {layer:count} mm come to {over} more than the {wanted} from front to back: sand the"
-        " back until the nut slides into its seat; layers of {fits:count} mm would fit",
+        "print: {layers} layers of {layer:machine} come to {over} more than the {wanted} from front to back: sand the"
+        " back until the nut slides into its seat; layers of {fits:machine} would fit",
         "Layers are whole. A thickness between two of them comes out as either, by the slicer; so it is drawn as whole"
         " layers, too thick rather than too thin.",
         "Sand the back, or a layer height that divides the thickness; `nutgen coupon` tells how thick the seat is.",
     ),
     "print.shelves-between-layers": Entry(
-        "print: fronts of shelves lie up to {off} from a whole layer of {layer:count} mm, and come out a layer more or"
+        "print: fronts of shelves lie up to {off} from a whole layer of {layer:machine}, and come out a layer more or"
         " less: file them to their setback",
         "Layers are whole, setbacks are not; the front face itself is drawn as whole layers.",
         "File the fronts of the shelves to the setback that the sheet tells, or print finer layers.",
     ),
     "print.edge-droops": Entry(
-        "print: {droops_mm2} mm2 of an eased edge leans out too far for layers of {layer:count} mm; print finer layers,"
+        "print: {droops_mm2:.2} of an eased edge leans out too far for layers of {layer:machine}; print finer layers,"
         " or ease the edge by hand (body.edge_radius)",
         "Each layer of a rounded edge that faces the bed stands out over the one below; too far, and it droops.",
         "Finer layers, or body.edge_radius = 0 and ease the edge by hand.",
@@ -88,11 +88,11 @@ PRINT: dict[str, Entry] = {
         "Lying down, the nut's front view is what each layer draws; the back is the face that may be rough.",
     ),
     "print.lies-on-front": Entry(
-        _DRAWN_IN_LAYERS + "; on its back {droops_mm2} mm2 of the eased edge would droop",
+        _DRAWN_IN_LAYERS + "; on its back {droops_mm2:.2} of the eased edge would droop",
         "Lying down, the nut's front view is what each layer draws; on its back too much of it would droop.",
     ),
     "coupon.too-thin": Entry(
-        "{who} is too thin to try: its narrowest slot would be {width}, and a nozzle of {nozzle:count} mm leaves"
+        "{who} is too thin to try: its narrowest slot would be {width}, and a nozzle of {nozzle:machine} leaves"
         " {least} open at least; choose a thicker string, or a smaller coupon_step",
         "The coupon's slots run from narrower than the string to wider; a nozzle closes the narrowest.",
         "A thicker string (--string), a smaller print.coupon_step, or a finer nozzle.",

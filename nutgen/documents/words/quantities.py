@@ -13,6 +13,7 @@
 | given       | as a maker would write it, six digits       | 6    | 6                       |
 | limit       | of common practice, said short              | 0.01, ending zeros left out | .001 |
 | stock       | raw material, marks on it                   | 0.1  | .01 (nearest 64th)      |
+| machine     | set at a machine, which knows mm alone      | as given | mm, then .0001      |
 | blank       | raw material wanted: never less than it is  | 0.1  | .01 (next 64th)         |
 
 Where nothing else is said a half goes up, away from nothing: 1.8125 is 1.813 wherever it stands.
@@ -35,6 +36,7 @@ Kind = Literal[
     "limit",
     "stock",
     "blank",
+    "machine",
     "radius",
     "area",
     "angle",
@@ -157,7 +159,13 @@ def unit_of(kind: Kind, units: Units) -> str:
 
 
 def quantity(value: float, kind: Kind, units: Units, *, sign: bool = False, places: int | None = None) -> str:
-    """A number with its unit, as it stands in a sentence; raw stock in inches has its 64th beside it."""
+    """A number with its unit, as it stands in a sentence; raw stock in inches has its 64th beside it.
+
+    What is set at a machine stays in mm, and has its inches beside it for who reads those.
+    """
+    if kind == "machine":
+        beside = f" ({quantity(value, 'fine', units)})" if units == "in" else ""
+        return f"{value:g} mm{beside}"
     number = figures(value, kind, units, sign=sign, places=places)
     unit = unit_of(kind, units)
     return f"{number}{'' if unit in ('', DEGREE) else ' '}{unit}"

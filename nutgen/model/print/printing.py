@@ -309,4 +309,4 @@ def _why(down: Down, droops: dict[str, float], plan: PrintPlan) -> Finding:
     worst = max((abs(slot.layer_error) for slot in plan.slots), default=0.0)
     standing = max((abs(standing_error(slot, plan.nut, layer)) for slot in plan.nut.slots), default=0.0)
     code = "print.lies-as-told" if plan.table.down == down else f"print.lies-on-{down}"
-    return note(code, worst=worst, standing=standing, droops_mm2=round(droops["back"]))
+    return note(code, worst=worst, standing=standing, droops_mm2=float(droops["back"]))
