@@ -49,7 +49,7 @@ AWAY = 0.5
 TYPED = 1e-3
 """Heights are told in whole steps of this, rounded up [mm]."""
 
-_ACROSS, _AROUND, _RIMS, _ALONG, _APART, _DENSE = 25, 21, 5, 81, 0.1, 0.02  # probes; stations along a line [mm]
+_ACROSS, _AROUND, _RIMS, _ALONG, _APART, _DENSE = 25, 21, 24, 81, 0.1, 0.02  # probes; stations along a line [mm]
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,9 +251,9 @@ def rise(cutter: Cutter, distance: Array) -> Array:
 
 def _rims(nut: Nut, slot: Slot) -> Array:
     """Where a slot breaks through the top, beside its centre line: at its walls, within where shallow [mm]."""
-    r, depth = slot.width / 2.0, _depth(nut, slot)
-    shallow = np.linspace(float(depth.min()), float(depth.max()), _RIMS)
-    rims = np.sqrt(np.maximum(0.0, r * r - np.maximum(0.0, r - shallow) ** 2)) * (1.0 + 1e-9)
+    r, depth = slot.width / 2.0, float(_depth(nut, slot).min())
+    innermost = r if depth >= r else 0.9 * math.sqrt(max(0.0, r * r - (r - depth) ** 2))
+    rims = np.linspace(innermost, r, _RIMS) * (1.0 + 1e-9)
     return np.unique(np.concatenate([-rims, rims]))
 
 

@@ -89,7 +89,7 @@ class Told:
     """What mill.txt says, in mm."""
 
     def __init__(self, text: str) -> None:
-        self.scale = 25.4 if re.search(r"^inches\. In mill", text, re.M) else 1.0
+        self.scale = 25.4 if re.search(r"^inches\. ", text, re.M) else 1.0
         self.lines: list[tuple[str, list[float]]] = []
         rows = re.findall(r"^(slot-\d+(?:-\d+)?)((?:\s+-?\d*\.\d+){7})\s+\d+$", text, re.M)
         for name, numbers in rows:
@@ -159,7 +159,7 @@ def test_no_reader_of_it_cuts_into_the_part(job) -> None:
         front, back = np.array([x0, y0, z0]), np.array([x1, y1, z1])
         past = (back - front) / (y1 - y0) * (diameter / 2.0 + 1.0)
         for path in (points, flat, np.array([front - past, back + past])):
-            assert field.gouge(path, diameter, end) < GOUGE, name
+            assert -0.5 < field.gouge(path, diameter, end) < GOUGE, name
         lowered.append(field.gouge(points - (0.0, 0.0, 10.0 * GOUGE), diameter, end))
     assert max(lowered) > GOUGE, "a line that runs lower cuts into the part"
 
