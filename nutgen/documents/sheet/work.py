@@ -149,9 +149,9 @@ def stop_table(plans: tuple[SlotPlan, ...]) -> Table:
     columns = (
         Column("string"),
         Column("stack", "fine", none="none"),
-        Column("leaves in mm"),
+        Column("metric leaves"),
         Column("out by"),
-        Column("leaves in inches", breaks=True),
+        Column("inch leaves", breaks=True),
         Column("out by"),
     )
     rows = tuple(
