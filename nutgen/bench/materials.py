@@ -31,6 +31,11 @@ DEEPEST_STROKE = 0.02
 """The teeth of a fine file bite no deeper, however narrow the slot [mm]. Common practice, no source."""
 
 
+STRINGS_WHIP = caution("caution.strings")
+CUTTERS_GRAB = caution("caution.router")
+"""What can hurt beside the material, each in one line."""
+
+
 @dataclass(frozen=True, slots=True)
 class LeftOn:
     """What is left on for later stages [mm].
@@ -89,6 +94,11 @@ class NutMaterial:
     papers: tuple[str, ...] = ("P320", "P400", "P600", "P1000", "P2000")
     last_coarse: str = "P240"
     can_be_filled: bool = True
+
+    @property
+    def in_short(self) -> Finding:
+        """Its hazards in one line, for every paper, screen and file that leads to work on it."""
+        return caution("caution.material", material=self.name)
 
     @property
     def grits(self) -> tuple[Grit, ...]:

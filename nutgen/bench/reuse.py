@@ -111,7 +111,7 @@ def reuse(nut: Nut, old: OldNut, tools: Tools) -> Reuse:
         ways=() if verdict == "new nut" else ways,
         strings=strings,
         findings=(assumption("old-nut.pluck-assumed", of_key("pluck"), assumed=pluck),) if pluck else (),
-        cautions=(material.cautions[0], *((caution("bench.thin-glue"),) if ways else ())),
+        cautions=(material.in_short, *((caution("bench.thin-glue"),) if ways else ())),
     )
 
 

@@ -63,12 +63,14 @@ def heights(
 
         print_json(plain({**head(spec), **heights_record(nut, seen)}))
         return
+    from nutgen.bench.materials import STRINGS_WHIP
+    from nutgen.documents.blocks import Paragraph
     from nutgen.documents.paint.text import show
     from nutgen.documents.screens.heights import converted_blocks, lowest_blocks, played_blocks
 
     converts = None if asked is None else converted_blocks(nut, *asked)
     document = lowest_blocks(nut, seen) if lowest else converts or played_blocks(nut, seen, words)
-    show(document, units=units_for(spec, units))
+    show((*document, Paragraph(STRINGS_WHIP, "note")), units=units_for(spec, units))
 
 
 def _draw(nut: "Nut", spec_hash: str, path: Path, units: "Units") -> None:

@@ -93,6 +93,7 @@ def _made_blocks(nut: "Nut", made: "Made", *, told_at_once: bool) -> "Document":
 
     told_at_once : how to set up the machines is for the screen; else it stands in files of its own
     """
+    from nutgen.bench.materials import MATERIALS
     from nutgen.documents.blocks import Findings, Paragraph, Space
     from nutgen.documents.screens.files import file_blocks
 
@@ -105,7 +106,8 @@ def _made_blocks(nut: "Nut", made: "Made", *, told_at_once: bool) -> "Document":
     elif made.reports:
         told = " and ".join(name for name, _ in made.files if name in ("print.txt", "mill.txt"))
         blocks.append(Paragraph(f"How to set up the machines, and what is left for the file: {told}."))
-    return *blocks, *_left_blocks(nut.allowances), Space(), Findings((*nut.findings, *made.findings))
+    care = Paragraph(MATERIALS[nut.material].in_short, "note")
+    return *blocks, *_left_blocks(nut.allowances), Space(), care, Findings((*nut.findings, *made.findings))
 
 
 def _left_blocks(allowances: "Allowances") -> "Document":

@@ -122,7 +122,7 @@ def _plan_blocks(judged: "Judged", plan: "CutPlan") -> "Iterator[Block]":
     from nutgen.documents.blocks import Paragraph, Points, Run, Space, Title, phrase
     from nutgen.documents.cut_plan.blocks import alone, block_words, piece_words
     from nutgen.documents.cut_plan.tables import cuts_in_all, lies_table, mark_tables
-    from nutgen.stock.cut.steps import IN_SHORT, ends_and_lines
+    from nutgen.stock.cut.steps import ends_and_lines, in_short
 
     yield Points(tuple(alone(note) for note in judged.answer.notes), "!")
     yield Space()
@@ -130,7 +130,7 @@ def _plan_blocks(judged: "Judged", plan: "CutPlan") -> "Iterator[Block]":
     all_in = phrase("All in {units} unless marked.")
     yield Paragraph(Run((source, block_words(judged.answer), cuts_in_all(plan), all_in), " "), "note")
     yield from (Space(), *lies_table(judged.answer))
-    yield from (Space(), Points((IN_SHORT,), "!"))
+    yield from (Space(), Points(in_short(judged.piece), "!"))
     yield from (Space(), Title("Mark, then saw in the order of the numbers", 2))
     yield Paragraph(ends_and_lines(judged.piece))
     for table in mark_tables(plan):

@@ -79,7 +79,7 @@ def mill_dxf(work: Clamped, runs: Sequence[Run], stamp: Stamp) -> bytes:
     """
     where = "zero: left corner of the stock toward the bridge, on its top; x right, y to the headstock, z up"
     return _dxf(
-        stamp, lambda document: _operations(document, list(plan_levels(work)), runs, (stamp.line, where, _UNIT))
+        stamp, lambda document: _operations(document, list(plan_levels(work)), runs, (where, _UNIT, *stamp.notes))
     )
 
 
@@ -87,7 +87,7 @@ def profile_dxf(work: Clamped, stamp: Stamp) -> bytes:
     """The part lying on its back, the front face up, for its outline alone; see `mill_dxf`."""
     where = "lying on its back; zero: lower left corner of the stock, on its top; x right, y up the nut, z up"
     return _dxf(
-        stamp, lambda document: _operations(document, list(profile_levels(work)), (), (stamp.line, where, _UNIT))
+        stamp, lambda document: _operations(document, list(profile_levels(work)), (), (where, _UNIT, *stamp.notes))
     )
 
 
@@ -120,7 +120,7 @@ def _views(document: Document, drawing: Drawing, stamp: Stamp) -> None:
         _note(document, view.title, (box[0], box[3] + _LETTER), _LETTER)
         boxes.append(box)
     left, low, right, high = joined(boxes)
-    for row, words in enumerate((stamp.line, f"{_UNIT}, 1:1, final sizes")):
+    for row, words in enumerate((f"{_UNIT}, 1:1, final sizes", *stamp.notes)):
         _note(document, words, (boxes[0][0], boxes[0][1] - (row + 2) * 2.0 * _LETTER), _LETTER)
     _open_on(document, (left, low - 8.0 * _LETTER, right, high + 2.0 * _LETTER), depth=(0.0, 0.0), room=1.1)
 

@@ -7,7 +7,9 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
+from nutgen.bench.materials import MATERIALS
 from nutgen.documents.paint.papers import paper_size
+from nutgen.documents.words import sentence
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade
 from nutgen.finding import warning
@@ -41,7 +43,7 @@ def make(
     raises : CannotBeMade with every reason, a file that does not read back as solved among them;
              OSError where the folder cannot be written; nothing is then left half-done
     """
-    stamp = Stamp(spec.title, spec_hash(spec))
+    stamp = Stamp(spec.title, spec_hash(spec), sentence(MATERIALS[nut.material].in_short))
     jobs = _jobs(spec, nut, stamp, purposes, asked, paper)
     return run(Plan(folder, jobs, partial(_record, spec, nut), "nut.json"))
 

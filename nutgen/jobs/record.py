@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from nutgen import __version__
+from nutgen.bench.materials import MATERIALS, STRINGS_WHIP
 from nutgen.documents.words import sentence
 from nutgen.finding import Finding
 from nutgen.nut import Nut, Slot
@@ -23,7 +24,7 @@ def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str
     volume  : of the solid as made, allowances included, where one was made [mm^3]
     returns : values for json.dumps; lengths in mm, strings bass to treble
     """
-    crown = nut.crown
+    crown, material = nut.crown, MATERIALS[nut.material]
     bass, treble = (nut.left, nut.right) if nut.strung == "right" else (nut.right, nut.left)
     sizes = {
         "length": nut.length,
@@ -54,6 +55,7 @@ def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str
             "shelf": _shelf_record(nut) if nut.shelves.alone else None,
             "strings": [_slot_record(nut, slot) for slot in nut.slots],
             "findings": nut.findings,
+            "cautions": (*material.cautions, material.in_short, STRINGS_WHIP),
         }
     )
 

@@ -19,7 +19,7 @@ from nutgen.theory.pluck import (
 
 Array = NDArray[np.float64]
 
-PLUCK_N_PER_M: dict[Kind, float] = {"bass": 1.2, "steel": 0.6, "nylon": 0.75}
+PLUCK_N_PER_M: dict[Kind, float] = {"bass": 1.2, "steel": 0.6, "nylon": 0.7}
 """Firm pluck, the part square to the board, per metre of scale length and by kind of instrument, so that
 a ukulele is plucked more softly than a guitar [N/m]. An assumption, set so that usual heights just stay clear."""
 

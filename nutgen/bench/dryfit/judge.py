@@ -16,7 +16,7 @@ from nutgen.bench.dryfit.neck_first import remarks_on_neck, rod_first
 from nutgen.bench.dryfit.readings import Array, Gap, as_it_stands, at_strings, gaps_of, moved
 from nutgen.bench.dryfit.slips import Doubts, Known, disagreeing, doubts, known_from, meet, over_wanted, turned_round
 from nutgen.bench.dryfit.ways_back import Raised, packing_for, raised_by
-from nutgen.bench.materials import NutMaterial
+from nutgen.bench.materials import STRINGS_WHIP, NutMaterial
 from nutgen.bench.remedies import LOWEST, TOLERANCE, packing_of, ways_back
 from nutgen.finding import Finding, caution, note, of_string, warning
 from nutgen.nut.heights import line_of
@@ -130,7 +130,7 @@ def dry_fit(
         raised=raised_by(stands, np.array([floor.middle for floor in floors]), packing) if packing else (),
         remarks=(*found.notes, *remarks_on_neck(nut, readings, tools), *_coarse(readings, strings)),
         cautions=(
-            *(caution("bench.string-whips"), material.cautions[0]),
+            *(STRINGS_WHIP, material.in_short),
             *((caution("bench.thin-glue"),) if ways else ()),
         ),
         done=all(string.verdict == "leave" for string in strings),

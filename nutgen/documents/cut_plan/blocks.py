@@ -21,7 +21,7 @@ from nutgen.documents.blocks import (
 from nutgen.documents.cut_plan.lines import hatched
 from nutgen.finding import Finding
 from nutgen.stock.cut.cuts import CutPlan
-from nutgen.stock.cut.steps import CAUTIONS, instructions
+from nutgen.stock.cut.steps import cautions, instructions
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import reasons, verdict
@@ -83,6 +83,6 @@ def step_blocks(piece: Piece, answer: Answer, plan: CutPlan) -> Document:
     return Title("Mark and saw, in this order", 3), Steps(told)
 
 
-def caution_blocks() -> Document:
+def caution_blocks(piece: Piece) -> Document:
     """What to look out for, before the first cut."""
-    return Title("Take care", 3), Points(CAUTIONS, "")
+    return Title("Take care", 3), Points(cautions(piece), "")

@@ -75,5 +75,5 @@ def _decided(piece: Piece, answer: Answer, plan: CutPlan, room: float, units: Un
         else:
             under += composed(table, room, units)
     views = whole_piece(piece, answer, plan, room, units)
-    care = (Beside(sand_table(answer.block), caution_blocks(), 0.45),)
+    care = (Beside(sand_table(answer.block), caution_blocks(piece), 0.45),)
     return [beside(views, below(right, 3.0), column) if right else views, *composed(care, room, units), *under]

@@ -1,22 +1,18 @@
 """What hurts, and what a report has on top and below when it is a file of its own."""
 
-from nutgen.documents.blocks import Document, Findings, Paragraph, Space
+from nutgen.bench.materials import CUTTERS_GRAB, MATERIALS
+from nutgen.documents.blocks import Document, Findings, Paragraph, Run, Space
 from nutgen.finding import Finding
 from nutgen.formats.stamp import Stamp
 from nutgen.spec.forming import Print
 
-DUST = "Filing a printed nut makes plastic dust: wear a mask and glasses, and follow your local rules."
-MATERIAL_CAUTIONS = {
+PLASTIC_CAUTIONS = {
     "PLA": "PLA softens at 55 to 65 degrees C: a trial nut, not one for a hot car.",
     "PETG": "PETG is soft under a wound string: a trial nut.",
     "ABS": "ABS gives off fumes: print it in a closed, vented printer.",
     "nylon": "Nylon swells with damp: print it dry and measure it again after a day.",
     "resin": "Uncured resin sensitises the skin: gloves, air, and a full cure before filing.",
 }
-ROUTER_CAUTION = (
-    "Bone and antler dust harms lungs: draw it off or cut wet, wear a fitted mask and glasses, keep hands, hair and"
-    " sleeves away, clamp the piece so that the cutter cannot reach the clamps. Local rules come first."
-)
 """Common practice, no source."""
 
 
@@ -27,4 +23,9 @@ def on_paper(stamp: Stamp, document: Document, warnings: tuple[Finding, ...] = (
 
 def plastic_cautions(table: Print) -> Paragraph:
     """Of what is printed, and of its dust."""
-    return Paragraph(f"{MATERIAL_CAUTIONS[table.material]} {DUST}", "note")
+    return Paragraph(Run((PLASTIC_CAUTIONS[table.material], MATERIALS["printed plastic"].in_short), " "), "note")
+
+
+def router_cautions(material: str) -> Paragraph:
+    """Of the router, and of the dust of what it cuts."""
+    return Paragraph(Run((CUTTERS_GRAB, MATERIALS[material].in_short), " "), "note")

@@ -1,7 +1,7 @@
 """mill.txt and its screen: how to hold the piece, in which order to cut, how high each line runs, what is left."""
 
 from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Space, Steps, Table, Text, Title, phrase
-from nutgen.documents.machines.cautions import ROUTER_CAUTION
+from nutgen.documents.machines.cautions import router_cautions
 from nutgen.documents.strings import shelf_blocks
 from nutgen.finding import Finding
 from nutgen.model.mill.milling import (
@@ -45,7 +45,7 @@ def mill_blocks(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...], rest: tupl
         Title("Then by hand", 2),
         Steps(tuple(rest)),
         *shelf_blocks(work.nut),
-        Paragraph(ROUTER_CAUTION, "note"),
+        router_cautions(work.nut.material),
     )
 
 

@@ -33,7 +33,7 @@ from nutgen.documents.sheet.work import sourced
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 from nutgen.stock.cut.cuts import CutPlan
-from nutgen.stock.cut.steps import CAUTIONS
+from nutgen.stock.cut.steps import cautions
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import reasons, verdict
@@ -79,7 +79,7 @@ def _care(piece: Piece) -> Document:
     material = MATERIALS[piece.material]
     notes = Points(tuple(sourced(note) for note in material.cautions), "!")
     return (
-        Beside((Title(material.name.capitalize(), 3), notes), (Title("At the saw", 3), Points(CAUTIONS, "!"))),
+        Beside((Title(material.name.capitalize(), 3), notes), (Title("At the saw", 3), Points(cautions(piece), "!"))),
         Paragraph(LOCAL, "strong"),
     )
 

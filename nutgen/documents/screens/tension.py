@@ -2,6 +2,7 @@
 
 import math
 
+from nutgen.bench.materials import STRINGS_WHIP
 from nutgen.documents.blocks import (
     Column,
     Document,
@@ -23,8 +24,6 @@ from nutgen.play.pull import NEWTON_PER, Change, Pull
 
 INCH = 25.4
 
-WHIP = "Strings under tension can whip: mind your eyes when you tune up or cut one."
-
 
 def pull_blocks(
     title: str, pull: Pull, changed: Change | None, more: Document, findings: tuple[Finding, ...]
@@ -33,7 +32,7 @@ def pull_blocks(
 
     more : after the table
     """
-    rests_on = (Findings(pull.assumed, none=""), Paragraph(WHIP, "note"))
+    rests_on = (Findings(pull.assumed, none=""), Paragraph(STRINGS_WHIP, "note"))
     return Title(title), Space(), _pull_table(pull, changed), *more, Space(), *rests_on, Findings(findings)
 
 

@@ -1,5 +1,6 @@
 """The words on the paper template: the table of slots, the sizes, how to use it and what to look out for."""
 
+from nutgen.bench.materials import MATERIALS, STRINGS_WHIP
 from nutgen.documents.blocks import Beside, Cell, Document, Facts, Points, Title, extent
 from nutgen.documents.strings import shelf_blocks, string_table
 from nutgen.model.section import eased_radius
@@ -12,17 +13,11 @@ USE = (
     "Shape the top to the wide line, the ends last. Start every slot on its centre line.",
     "File toward the short floor line and stop above it: paper is no gauge. Finish by measuring over the frets.",
 )
-CAUTIONS = (
-    "Bone and antler dust harms the lungs: work wet, draw the dust off, wear a fitted mask (FFP3, N95 or better),"
-    " do not sweep dry. Use clean, dry, sound material only.",
-    "Wear eye protection at rotary tools and near a string under tension. Keep hair and sleeves clear.",
-    "Follow your local rules for workshops, dust, glue and the trade in animal parts.",
-)
 
 
 def template_blocks(nut: Nut) -> Document:
     """Everything on the template but its drawings."""
-    eased = eased_radius(nut)
+    eased, care = eased_radius(nut), (MATERIALS[nut.material].in_short, STRINGS_WHIP)
     facts = (
         ("nut: length, thickness, height", extent((nut.length, nut.thickness, nut.height))),
         ("squared blank", extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "blank")),
@@ -35,5 +30,5 @@ def template_blocks(nut: Nut) -> Document:
         *string_table(nut),
         *shelf_blocks(nut),
         Facts(facts),
-        Beside((Title("How to use it", 3), Points(USE, "")), (Title("Take care", 3), Points(CAUTIONS, ""))),
+        Beside((Title("How to use it", 3), Points(USE, "")), (Title("Take care", 3), Points(care, ""))),
     )

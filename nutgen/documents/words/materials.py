@@ -118,4 +118,28 @@ _WORKING = alike(
     },
 )
 
-MATERIALS: dict[str, Entry] = {**_HAZARDS, **_WORKING}
+_ASK = "local rules first; unsure, ask a licensed repairer"
+
+_IN_SHORT = {
+    "bone": "Bone dust harms lungs: work wet or draw it off, fitted mask (FFP3, N95), eye protection",
+    "antler": "Antler dust harms lungs: work wet or draw it off, fitted mask (FFP3, N95), eye protection",
+    "horn": "Horn dust harms lungs: light cuts, draw it off, fitted mask (FFP3, N95), eye protection",
+    "hardwood": "Wood dust causes cancer and rashes: draw it off, fitted mask (FFP3, N95), eye protection",
+    "brass": "Brass filings fly and may hold lead: eye protection, fitted mask, wipe up wet, wash your hands",
+    "phenolic": "Phenolic dust irritates lungs, eyes and skin: work wet, fitted mask (FFP3, N95), eye protection",
+    "printed plastic": "Plastic dust and fumes irritate: air the room, fitted mask (FFP3, N95), eye protection",
+}
+
+_SHORT = alike(
+    "What can hurt, in one line; the sheet and `nutgen stages` have the whole list.",
+    "Do as it says; local rules and licensed practice come first.",
+    {
+        "caution.material": lambda t: f"{_IN_SHORT[t['material']]}; {_ASK}.",
+        "caution.strings": "A string under tension can whip: slacken it before you lift or cut it, eye protection;"
+        f" {_ASK}.",
+        "caution.router": "Cutters grab and throw: clamp the piece, clamps out of the cutter's way, keep hands, hair"
+        " and sleeves clear.",
+    },
+)
+
+MATERIALS: dict[str, Entry] = {**_HAZARDS, **_WORKING, **_SHORT}

@@ -303,8 +303,6 @@ STOCK: dict[str, Entry] = {
         "Common practice, no source; put before every cut plan. Local rules and licensed practice come first.",
         "",
         {
-            "caution.dust": "Dust of bone, antler and horn harms the lungs: saw and sand wet, draw the dust off, wear a"
-            " fitted mask (FFP3, N95 or better), wipe up wet, never sweep dry.",
             "caution.raw-material": "Use clean, dry, sound material from a known seller; degrease raw bone first. Wash"
             " your hands, cover cuts.",
             "caution.round-pieces": "A round piece rolls and grabs: clamp it in a V-block or a grooved board, on both"
@@ -312,10 +310,8 @@ STOCK: dict[str, Entry] = {
             " turning tools.",
             "caution.short-pieces": "Short pieces go in a hand vise or in a holder, never in the fingers. Where a power"
             " saw is not meant for such a piece, take a fine hand saw.",
-            "caution.local-rules": "Your local rules for workshops, dust and the trade in animal parts come first.",
-            "caution.sawing-in-short": "The dust harms the lungs: work wet, wear a fitted mask (FFP3, N95). Round"
-            " pieces roll and grab: clamp them on both sides of the cut, fingers away, eyes covered. Local rules come"
-            " first; read the whole list on stock.pdf.",
+            "caution.sawing-in-short": "Round pieces roll and grab: clamp them on both sides of the cut, fingers away;"
+            " read the whole list on stock.pdf.",
         },
     ),
 }

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch
-from nutgen.stock.cut.steps import CAUTIONS, instructions
+from nutgen.stock.cut.steps import cautions, instructions
 from nutgen.stock.cut.turns import LINES
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
@@ -103,7 +103,7 @@ def plan_record(piece: Piece, answer: Answer, plan: CutPlan) -> dict[str, Any]:
         "to_square": answer.block.to_square,
         "to_sand": answer.block.to_sand,
         "steps": instructions(piece, answer, plan),
-        "cautions": CAUTIONS,
+        "cautions": cautions(piece),
     }
 
 

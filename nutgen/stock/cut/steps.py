@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.bench.materials import MATERIALS
 from nutgen.finding import Finding, Value, caution, note, step
 from nutgen.stock.block import Face
 from nutgen.stock.cut.cross_cuts import CrossCut
@@ -12,13 +13,18 @@ from nutgen.stock.cut.rips import Rip
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 
-CAUTIONS = tuple(
-    caution(f"caution.{what}") for what in ("dust", "raw-material", "round-pieces", "short-pieces", "local-rules")
-)
-"""Common practice, no source; put before every cut plan."""
 
-IN_SHORT = caution("caution.sawing-in-short")
-"""The same where there is little room."""
+def cautions(piece: Piece) -> tuple[Finding, ...]:
+    """Of its material and of the saw; common practice, no source; put before every cut plan."""
+    raw = ("raw-material",) if piece.material in ("bone", "antler", "horn") else ()
+    at_the_saw = (caution(f"caution.{what}") for what in (*raw, "round-pieces", "short-pieces"))
+    return MATERIALS[piece.material].in_short, *at_the_saw
+
+
+def in_short(piece: Piece) -> tuple[Finding, ...]:
+    """The same where there is little room."""
+    return MATERIALS[piece.material].in_short, caution("caution.sawing-in-short")
+
 
 SURE = 0.3
 """Between a straight measure and one along the skin, less than this needs no word [mm]."""

@@ -33,7 +33,7 @@ from nutgen.spec.read import read_piece
 from nutgen.stock.calipers import piece_from_calipers
 from nutgen.stock.cut.cuts import cut_plan
 from nutgen.stock.cut.record import answer_record
-from nutgen.stock.cut.steps import CAUTIONS
+from nutgen.stock.cut.steps import cautions
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import verdict
@@ -171,7 +171,7 @@ def plain(content: bytes) -> str:
 def test_cautions_stand_before_the_first_cut() -> None:
     text = plain(page(piece(), yes()))
     first = text.index("Mark and saw, in this order")
-    for words in (*map(sentence, MATERIALS["bone"].cautions), *map(sentence, CAUTIONS), LOCAL):
+    for words in (*map(sentence, MATERIALS["bone"].cautions), *map(sentence, cautions(piece())), LOCAL):
         assert 0 < text.index(" ".join(words.split())) < first
 
 

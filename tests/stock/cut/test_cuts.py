@@ -17,7 +17,7 @@ from nutgen.finding import note
 from nutgen.jobs.record import plain
 from nutgen.stock.cut.cuts import cut_plan, left_to_sand
 from nutgen.stock.cut.record import plan_record
-from nutgen.stock.cut.steps import CAUTIONS, instructions
+from nutgen.stock.cut.steps import cautions, instructions
 from nutgen.stock.piece import Axis
 from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, piece, shin, turned
 
@@ -340,9 +340,12 @@ class TestWords:
         assert told[-1].how == note("cut.measure-how", blocks=1, length=48.0, thickness=9.4, height=12.6)
 
     def test_cautions(self):
-        text = " ".join(map(sentence, CAUTIONS))
-        for needed in ("Dust", "wet", "mask", "V-block", "fingers", "eye protection", "clean, dry", "local rules"):
+        text = " ".join(map(sentence, cautions(self.body)))
+        for needed in ("dust", "wet", "mask", "V-block", "fingers", "eye protection", "clean, dry", "local rules"):
             assert needed in text
+        brass = " ".join(map(sentence, cautions(replace(self.body, material="brass"))))
+        assert "lead" in brass
+        assert "bone" not in brass
 
     def test_record_is_json(self):
         record = json.loads(json.dumps(plain(plan_record(self.body, self.given, self.plan)), allow_nan=False))
