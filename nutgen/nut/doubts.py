@@ -261,17 +261,23 @@ def _angles(spec: Spec, nut: Nut) -> Iterator[Finding]:
 
 
 def _post_slips(path: str, post: Post, slot: Slot, nut: Nut) -> Iterator[Finding]:
-    """Readings of a post that would leave the string an ordinary bend sideways."""
+    """Readings of a post that would leave the string an ordinary bend sideways, the least bend first."""
     slant, (left, right) = math.radians(nut.slant_deg), nut.seat.edges
     x, y = slot.face_x * math.cos(slant), -slot.face_x * math.sin(slant)  # in the neck
-    for name, across, along in (
-        ("other-side", -post.x, post.y),
-        ("from-bass-edge", post.x + left, post.y),
-        ("from-treble-edge", right - post.x, post.y),
-        ("swapped", post.y, post.x),
-        ("halved", post.x, 2.0 * post.y),
-        ("doubled", post.x / 2.0, post.y),
-    ):
-        if along > 0.0 and abs(math.degrees(math.atan2(across - x, along - y))) < LIKELY_ASIDE_DEG:
-            where = f"{path}.{'y' if name == 'halved' else 'x'}"
-            yield _slip(name, where, along if name == "halved" else across)
+    places = (
+        ("other-side", "x", -post.x, post.y),
+        ("from-bass-edge", "x", post.x + left, post.y),
+        ("from-treble-edge", "x", right - post.x, post.y),
+        ("swapped", "x", post.y, abs(post.x)),
+        ("swapped", "x", -post.y, abs(post.x)),
+        ("halved", "y", post.x, 2.0 * post.y),
+        ("doubled", "x", post.x / 2.0, post.y),
+    )
+    turned = [
+        (
+            abs(math.degrees(math.atan2(across - x, along - y))),
+            _slip(name, f"{path}.{key}", across if key == "x" else along),
+        )
+        for name, key, across, along in places
+    ]
+    yield from (slip for bend, slip in sorted(turned, key=lambda one: one[0]) if bend < LIKELY_ASIDE_DEG)

@@ -26,7 +26,9 @@ HARMLESS = (-0.03, 0.15)
 GAUGES_IN = (7.25, 9.5, 10.0, 12.0, 14.0, 16.0, 20.0)
 """Radius gauges that lie beside one another in a usual set [in]."""
 
-READ = ("instrument", "fretboard", "seat", "headstock", "setup", "spacing", "slots", "body", "strings", "old_nut")
+READ = ("instrument", "fretboard", "seat", "headstock", "setup", "spacing", "slots", "strings", "old_nut")
+"""Tables that are read off an instrument, a packet or a plan; the shape of the body is chosen."""
+
 HEIGHTS = ("seat.depth", "seat.fret_plane", "fretboard.fret_height")
 
 CROSSED = ("instrument", "fretboard", "seat", "setup")
@@ -69,8 +71,11 @@ def kind_data(kind: str, *, straightedge: bool = False) -> dict[str, Any]:
 
 def slips_of(data: dict[str, Any]) -> Iterator[Slip]:
     """Every reading doubled, halved, in the other unit, swapped with its neighbour, off by a radius misread."""
+    twins = {i for i, string in enumerate(data["strings"]) if string in data["strings"][:i]}
     for place, value in _numbers(data, ()):
         path = _path(place)
+        if place[0] == "strings" and place[1] in twins:
+            continue
         whole = isinstance(value, int)
         for how, factor in (("doubled", 2.0), ("halved", 0.5), ("inches for mm", 25.4), ("mm for inches", 1 / 25.4)):
             if whole and "inches" in how:

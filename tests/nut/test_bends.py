@@ -46,7 +46,7 @@ class TestBend:
         assert first.value("low_cents") == pytest.approx(27.2, abs=0.05)
         assert first.value("high_cents") == pytest.approx(81.6, abs=0.05)
         words = sentence(first)
-        assert "27 to 82 cents" in words
+        assert "27 cents greased and 82 cents dry" in words
         assert "graphite" in words
         assert "string guide" in words
         assert about_bends(solved("bass-4", {"break_angle_deg": 17.9})) == []

@@ -153,6 +153,9 @@ def test_a_post_read_from_the_bass_edge_is_named() -> None:
     post = {"y": 42.0, "x": -24.0 - 23.5, "drop": 5.5}
     (one,) = found(with_string("bass-5", 0, post=post), "string.post-aside")
     assert ("slip.doubled", "strings[1].post.x", -23.75) in slips(one)
+    post = {"y": 14.5, "x": -78.0, "drop": 3.0}
+    (one,) = found(with_string("bass-5", 1, post=post), "string.post-aside")
+    assert slips(one)[0] == ("slip.swapped", "strings[2].post.x", -14.5)
     post = {"y": 42.0, "x": 22.0, "drop": 5.5}
     (one,) = found(with_string("bass-5", 0, post=post), "string.post-aside")
     assert ("slip.other-side", "strings[1].post.x", -22.0) in slips(one)

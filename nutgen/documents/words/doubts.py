@@ -30,11 +30,11 @@ DOUBTS: dict[str, Entry] = {
         "A reading can go wrong in a few usual ways; this one would make two readings agree.",
         READ_AGAIN,
         {
-            "slip.doubled": "{who} taken twice ({likely:given} would be right)",
-            "slip.halved": "{who} taken by half ({likely:given} would be right)",
+            "slip.doubled": "{who} doubled ({likely:given} would be right)",
+            "slip.halved": "{who} halved ({likely:given} would be right)",
             "slip.not-doubled": "{who} read to fret 12 and not doubled ({likely:given} would be right)",
-            "slip.doubled-gauge": "{who} taken twice ({likely:gauge} would be right)",
-            "slip.halved-gauge": "{who} taken by half ({likely:gauge} would be right), or the note an octave off",
+            "slip.doubled-gauge": "{who} doubled ({likely:gauge} would be right)",
+            "slip.halved-gauge": "{who} halved ({likely:gauge} would be right), or the note an octave off",
             "slip.at-edge": "{who} read at the board's edge, not on its centre line ({likely:given} would be right)",
             "slip.on-centre-line": "{who} read on the centre line, not at the board's edges ({likely:given} would be"
             " right)",
@@ -47,7 +47,7 @@ DOUBTS: dict[str, Entry] = {
             " would be right)",
             "slip.from-treble-edge": "{who} read from the board's treble edge, not from the centre line"
             " ({likely:given} would be right)",
-            "slip.swapped": "x and y of the post swapped ({who} would be {likely:given})",
+            "slip.swapped": "x and y of the post swapped ({who} = {likely:given,bare} would be right)",
         },
     ),
     "seat.readings-disagree": Entry(

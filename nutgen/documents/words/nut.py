@@ -162,8 +162,8 @@ NUT: dict[str, Entry] = {
     ),
     "string.bend-large": Entry(
         "{who}: bends {bend_deg:bare} degrees behind the nut ({down_deg:bare} down, {sideways_deg:bare,+} sideways),"
-        " {most_deg:bare,.0} or more; it binds: friction can hide {low_cents:bare,.0} to {high_cents:.0} while tuning;"
-        " fewer windings downward, a string guide that takes the bend, or graphite in the slot",
+        " {most_deg:bare,.0} or more; it binds: friction can hide {low_cents:.0} greased and {high_cents:.0} dry while"
+        " tuning; fewer windings downward, a string guide that takes the bend, or graphite in the slot",
         "A string presses on its slot by its whole bend, down and sideways together; it sticks while tuning and wears"
         " the floor.",
         f"Check the break angle or the tuner posts. {LESS_FRICTION}",
