@@ -18,6 +18,7 @@ from nutgen.nut.seat import SeatHeights
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across, Post
 from nutgen.theory.frets import fret_position
+from nutgen.theory.heights import crown_drop
 
 Array = NDArray[np.float64]
 
@@ -124,6 +125,10 @@ def _seat_slips(spec: Spec, seat: SeatHeights) -> Iterator[tuple[Finding, SeatHe
             yield _slip(name, "seat.depth", right), replace(seat, depth=right)
     for name, right in (("doubled", high / 2), ("halved", high * 2)):
         yield _slip(name, "fretboard.fret_height", right), replace(seat, fret_height=right)
+    for name, right in (("doubled", spec.seat.floor / 2), ("halved", spec.seat.floor * 2)):
+        if math.isfinite(right) and right > spec.fretboard.width:
+            stretch = float(np.asarray(seat.floor_radius)) / spec.seat.floor
+            yield _slip(name, "seat.floor", right), replace(seat, floor_radius=right * stretch)
     plane = tuple(float(np.asarray(height)) for height in seat.fret_plane or ())
     for name, by, more in (
         ("doubled", 0.5, 0.0),
@@ -155,6 +160,12 @@ def _unusual(spec: Spec) -> Iterator[Finding]:
             slips = [_slip("doubled", path, read / 2.0)] if read > high else [_slip("halved", path, read * 2.0)]
             fitting = tuple(one for one in slips if low <= float(str(one.value("likely"))) <= high)
             yield warning("reading.unusual", of_key(path), read=read, low=low, high=high, slips=fitting)
+    if math.isfinite(seat.floor) and seat.kind != "surface":
+        half = board.width / 2.0
+        apart = abs(float(crown_drop(half, radius=seat.floor) - crown_drop(half, radius=board.radius)))
+        if apart >= APART:
+            about = of_key("seat.floor")
+            yield warning("seat.floor-unlike-board", about, read=seat.floor, board=board.radius, apart=apart)
     for sort, read in (("wound", clearance.wound), ("plain", clearance.plain)):
         if any(string.wound is (sort == "wound") for string in spec.strings):
             if read < CLEARANCE[0]:
@@ -174,6 +185,11 @@ def _wanted(spec: Spec, nut: Nut) -> Iterator[Finding]:
         for a, b in pairwise(value.values):
             if min(a, b) > 0.0 and max(a, b) > ENDS_APART * min(a, b):
                 yield warning("setup.ends-apart", path, one=a, other=b)
+    seen, now = spec.dry_fit.action if spec.dry_fit else None, spec.setup.action_now
+    if seen is not None and now is not None:
+        apart = max(abs(seen.bass - now.bass), abs(seen.treble - now.treble))
+        if apart >= APART:
+            yield warning("dry-fit.action-disagrees", of_key("setup.action_now"), apart=apart)
     if spec.setup.first_fret_clearance != "lowest":
         for slot in nut.slots:
             if 0.0 <= slot.floor_height < LEAST_FLOOR:

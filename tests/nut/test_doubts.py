@@ -64,6 +64,7 @@ class TestFretPlane:
             ({"seat__depth": 6.4}, ("slip.doubled", "seat.depth", 3.2)),
             ({"seat__depth": 3.2 - EDGE}, ("slip.at-edge", "seat.depth", 3.2)),
             ({"fretboard__fret_height": 2.1}, ("slip.doubled", "fretboard.fret_height", 1.05)),
+            ({"seat__floor": 482.0, "seat__fret_plane": 4.25}, ("slip.doubled", "seat.floor", 241.0)),
             ({"fretboard__radius": 305.0}, ("slip.other-radius", "fretboard.radius", 241.0)),
             ({"seat__fret_plane": TRUE - 1.05}, ("slip.from-board", "seat.fret_plane", TRUE)),
             ({"seat__fret_plane": TRUE + EDGE}, ("slip.on-centre-line", "seat.fret_plane", TRUE)),
@@ -112,6 +113,8 @@ class TestFretPlane:
         (with_values("bass-4", instrument__scale_length=431.8), "set.pull-unlikely"),
         (with_values("classical", instrument__scale_length=325.0), "set.slack"),
         (with_values("bass-6", instrument__frets=12), "frets.few"),
+        (with_values("bass-4", seat__floor=482.0), "seat.floor-unlike-board"),
+        (with_values("electric-6-slanted", fretboard__width_at_12=70.0), "reading.unusual"),
         (
             with_values("electric-6-slanted", instrument__scale_length={"bass": 647.7, "treble": 673.1}),
             "slant.treble-longer",
@@ -147,6 +150,14 @@ def test_fret_1_tells_a_scale_that_was_not_doubled() -> None:
     data["dry_fit"] = {"feeler": [0.4] * 6, "face_to_fret_1": 647.7 / 17.817}
     (one,) = found(data, "scale.fret-1-disagrees")
     assert slips(one) == [("slip.not-doubled", "instrument.scale_length", pytest.approx(647.7))]
+
+
+def test_the_action_now_is_read_twice() -> None:
+    data = kind_data("electric-6")
+    data["setup"]["action_now"] = 1.6
+    for action, told in ((1.74, 0), (1.76, 1)):
+        data["dry_fit"] = {"feeler": [0.4] * 6, "action": action}
+        assert len(found(data, "dry-fit.action-disagrees")) == told
 
 
 def test_a_post_read_from_the_bass_edge_is_named() -> None:

@@ -57,6 +57,17 @@ DOUBTS: dict[str, Entry] = {
         "The fret plane over the seat's floor was measured, and follows from seat depth, radius and fret height too.",
         f"{_BOTH_AGAIN} The heights follow seat.fret_plane.",
     ),
+    "seat.floor-unlike-board": Entry(
+        "{who}: an arch of {read:radius} in a board of {board:radius}, {apart} apart at the edges; is one of the two"
+        " radii misread?",
+        "A seat's floor is flat as a rule, or follows the board.",
+        "Hold the radius gauge against the floor and against the board again; a flat board has a radius of inf.",
+    ),
+    "dry-fit.action-disagrees": Entry(
+        "{who}: up to {apart} from dry_fit.action; was the saddle set in between?",
+        "Both are the action as it is now.",
+        "Measure it again and write both alike; a dry fit goes by dry_fit.action.",
+    ),
     "seat.plane-not-measured": Entry(
         _not_measured,
         "A slip in one of three lone readings moves every slot, and nothing else in the file shows it.",
