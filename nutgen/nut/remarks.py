@@ -24,8 +24,9 @@ GOOD_END_WALL = 1.0
 GOOD_FLOOR_WALL = 1.0
 BEND_DEG = (4.0, 18.0)  # down and sideways together
 BURIED = (0.3, 1.05)
-WELL_BURIED = 0.5  # less, and far from what was asked, lets a string jump
 BURIED_OFF = 0.2  # of the gauge, from what was asked
+SEEN = 0.15  # mm of the top's height that it takes to matter, where the string is well held
+WELL_BURIED = 0.5
 RAISED = 1.5  # mm of every floor over the fret plane: no finger presses such strings
 STEEPEST_TOP_DEG = 20.0  # across the nut; steeper is no nut, but a slip of a measurement
 RELIEF = {"bass": (0.10, 0.50), "steel": (0.0, 0.40), "nylon": (0.0, 0.50)}
@@ -146,8 +147,10 @@ def _buried(slot: Slot, asked: float) -> Iterator[Finding]:
     elif slot.buried > high:
         told = warning if asked > high else note
         yield told("string.buried-too-much", slot.who, **shares, most_share=high)
-    elif slot.buried < min(WELL_BURIED, asked - BURIED_OFF):
-        yield note("string.buried-less", slot.who, **shares)
+    elif abs(off := slot.buried - asked) > BURIED_OFF and (
+        abs(off) * slot.gauge >= SEEN or slot.buried < min(asked, WELL_BURIED)
+    ):
+        yield note("string.buried-otherwise", slot.who, **shares, well_share=WELL_BURIED)
 
 
 def _slot(nut: Nut, slot: Slot) -> Iterator[Finding]:

@@ -88,9 +88,13 @@ class TestBurial:
             codes = {one.code for one in nut.findings if one.strings == (slot.number,) and ".buried" in one.code}
             if slot.buried > 1.05:
                 assert codes == {"string.buried-too-much"}
-            elif slot.buried < 0.5 and asked - slot.buried > 0.2:
-                assert codes == {"string.buried-less"}
+            elif abs(slot.buried - asked) > 0.2 and abs(slot.buried - asked) * slot.gauge > 0.15:
+                assert codes == {"string.buried-otherwise"}
+            elif abs(slot.buried - asked) < 0.2:
+                assert codes == set()
         assert any(slot.buried > 1.05 for slot in nut.slots)
+        (third,) = (one for one in solved("classical").findings if one.code == "string.buried-otherwise")
+        assert third.strings == (3,)  # a G of nylon, thicker than the wound D beside it
 
     def test_what_was_asked_is_a_warning_and_what_came_out_is_a_note(self) -> None:
         for asked, severity in ((0.8, "note"), (1.4, "warning")):

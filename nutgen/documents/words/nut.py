@@ -13,6 +13,11 @@ LESS_FRICTION = (
 )
 
 
+def _otherwise(t: Told) -> str:
+    says = t.fill("{who}: {buried_share} of the gauge is buried, {asked_share} was asked: the top is one arc")
+    return f"{says}; it may jump out" if t.raw("buried_share") < t.raw("well_share") else says
+
+
 def _too_much(t: Told) -> str:
     one_arc = t.fill(", {asked_share} was asked: the top is one arc")
     says = t.fill("{who}: {buried_share} of the gauge is buried")
@@ -173,10 +178,10 @@ NUT: dict[str, Entry] = {
         "The top is too low beside the string to hold it.",
         "Raise slots.buried for such strings; another board radius or other heights bring the top nearer.",
     ),
-    "string.buried-less": Entry(
-        "{who}: {buried_share} of the gauge is buried, {asked_share} was asked: the top is one arc; it may jump out",
+    "string.buried-otherwise": Entry(
+        _otherwise,
         "One arc over all strings cannot meet every share where gauges and heights are uneven.",
-        "Raise slots.buried for such strings, and file the top down along the others at the end.",
+        "Change slots.buried for such strings, or file the top down along the deep ones at the end.",
     ),
     "string.buried-too-much": Entry(
         _too_much,
