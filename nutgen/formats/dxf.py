@@ -143,6 +143,7 @@ def _view_layers(document: Document) -> None:
         entry = document.layers.add(layer.name, color=_WHITE_OR_BLACK, linetype=kind)
         entry.dxf.lineweight = round(layer.stroke.width * 100.0)
         entry.description = layer.meaning
+        entry.rgb = layer.colour
     document.layers.add(NOTES, color=_WHITE_OR_BLACK)
 
 

@@ -191,7 +191,7 @@ def _pages_job(nut: Nut, stamp: Stamp, paper: str, units: Units) -> Job:
     from nutgen.documents.template.template import template_pages
 
     pages = template_pages(nut, stamp, paper=paper, units=units)
-    contours = [f"{view}.{view}-{line}" for view in ("front", "top", "end") for line in ("outline", "blank")]
+    contours = [f"{view}.{view}-outline" for view in ("front", "top", "end")]
     across = {"bar-50-mm": 50.0, "front.front-outline": nut.length}
     proof = pages_proof(pages, paper_size(paper), closed=contours, across=across)
     return Job(

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from nutgen.geometry.lines import Box, Chain, joined
+from nutgen.geometry.once import drawn_once
 from nutgen.model.views import end_view, front_view, top_view
 from nutgen.nut.part import Nut
 
@@ -43,13 +44,28 @@ LONG_DASHED_DOUBLE_DOTTED = Stroke("long-dashed double-dotted narrow", _NARROW, 
 LONG_DASHED_SHORT_DASHED = Stroke("long-dashed short-dashed narrow", _NARROW, (_LONG, _GAP, _SHORT, _GAP))
 
 
+_COLOURS = {
+    CONTINUOUS_NARROW.name: (0, 38, 77),
+    DASHED.name: (56, 44, 0),
+    DOTTED.name: (0, 56, 28),
+    LONG_DASHED_DOTTED.name: (92, 0, 24),
+    LONG_DASHED_DOUBLE_DOTTED.name: (66, 0, 82),
+    LONG_DASHED_SHORT_DASHED.name: (0, 58, 70),
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """One meaning: `stroke` tells it apart in black and white, the name in a program."""
+    """One meaning: `stroke` tells it apart in black and white, name and colour in a program."""
 
     name: str
     stroke: Stroke
     meaning: str
+
+    @property
+    def colour(self) -> tuple[int, int, int]:
+        """Red, green, blue of its kind of line; all so dark that they print black."""
+        return _COLOURS.get(self.stroke.name, (0, 0, 0))
 
 
 LAYERS = (
@@ -74,6 +90,8 @@ LAYERS = (
     Layer("end-blank", LONG_DASHED_DOUBLE_DOTTED, "squared blank from the end"),
 )
 """Every layer there is."""
+
+COLOURS = {layer.name: layer.colour for layer in LAYERS}
 
 STROKES = {layer.name: layer.stroke for layer in LAYERS}
 
@@ -115,7 +133,7 @@ def draw(nut: Nut) -> Drawing:
     """
     side = "treble" if nut.strung == "right" else "bass"
     return Drawing(
-        View("Front, seen from the bridge", tuple(front_view(nut))),
-        View("Top, seen from above, headstock up", tuple(top_view(nut))),
-        View(f"End, seen from the {side} end, bridge to the left", tuple(end_view(nut))),
+        View("Front, seen from the bridge", tuple(drawn_once(front_view(nut)))),
+        View("Top, seen from above, headstock up", tuple(drawn_once(top_view(nut)))),
+        View(f"End, seen from the {side} end, bridge to the left", tuple(drawn_once(end_view(nut)))),
     )

@@ -6,6 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import cadquery as cq
 import ezdxf
 import numpy as np
 import pytest
@@ -136,10 +137,34 @@ class TestPresets:
 
     def test_closed_where_it_matters(self, preset, tmp_path):
         space = written(tmp_path, template_dxf(*preset)).modelspace()
-        for name in ("front-outline", "top-outline", "end-outline", "top-slots", "front-blank"):
+        for name in ("front-outline", "top-outline", "end-outline"):
             lines = list(space.query(f'LWPOLYLINE[layer=="{name}"]'))
             assert lines
             assert all(line.closed for line in lines)
+
+    def test_a_cad_kernel_makes_a_face_of_every_closed_outline(self, preset, tmp_path):
+        closed = [
+            line for line in written(tmp_path, template_dxf(*preset)).modelspace().query("LWPOLYLINE") if line.closed
+        ]
+        assert len(closed) >= 3
+        for line in closed:
+            made = cq.Face.makeFromWires(wire(line))
+            assert made.isValid()
+            assert made.Area() == pytest.approx(abs(enclosed(line)), rel=1e-4)
+
+
+def wire(polyline) -> cq.Wire:
+    """A closed polyline with its bulges as edges of the CAD kernel."""
+    corners = list(polyline.get_points("xyb"))
+    edges = []
+    for (x0, y0, bulge), (x1, y1, _) in zip(corners, [*corners[1:], corners[0]], strict=True):
+        a, b = cq.Vector(x0, y0), cq.Vector(x1, y1)
+        if bulge:
+            middle = cq.Vector((x0 + x1 + bulge * (y1 - y0)) / 2.0, (y0 + y1 - bulge * (x1 - x0)) / 2.0)
+            edges.append(cq.Edge.makeThreePointArc(a, middle, b))
+        else:
+            edges.append(cq.Edge.makeLine(a, b))
+    return cq.Wire.assembleEdges(edges)
 
 
 class TestClosedForm:

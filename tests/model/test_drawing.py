@@ -7,15 +7,16 @@ from itertools import pairwise
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
-from shapely import LineString, Point, Polygon, box
+from shapely import LineString, Point, Polygon, STRtree, box
 from shapely.affinity import scale
 from shapely.ops import unary_union
 
 from nutgen.errors import CannotBeMade
 from nutgen.geometry.fit import TOLERANCE
-from nutgen.geometry.lines import Arc, Chain
+from nutgen.geometry.lines import Arc, Chain, Line
 from nutgen.model.drawing import LAYERS, STROKES, draw
 from nutgen.model.front import front_outline
+from nutgen.model.plan import slot_plan
 from nutgen.model.section import SHARP, eased_radius
 from nutgen.nut import solve
 from nutgen.nut.part import Underside
@@ -163,13 +164,23 @@ class TestViews:
 
     def test_slots_from_above_keep_to_the_nut(self):
         one = nut(slots=(slot(x=19.0, fan_deg=20.0, width=1.2), slot(x=0.0, fan_deg=-10.0, width=2.0)))
-        outer, inner = (Polygon(dense(chain.parts)) for chain in draw(one).top.on("top-slots"))
+        outer, inner = (Polygon(slot_plan(one, each, start=0.0)) for each in one.slots)
         rectangle = box(-20.0, 0.0, 20.0, 5.0)
         strip = LineString([(19.0 - 20.0 * math.tan(math.radians(20.0)), -20.0), (19.0, 0.0)])
         far = (19.0 + 20.0 * math.tan(math.radians(20.0)), 20.0)
         strip = LineString([*strip.coords[:1], far]).buffer(0.6, cap_style="flat")
         assert outer.symmetric_difference(strip.intersection(rectangle)).area < 1e-9
         assert inner.area == pytest.approx(5.0 * 2.0 / math.cos(math.radians(10.0)))
+
+    @pytest.mark.parametrize("kind", ["bass-4", "classical", "acoustic-12"])
+    def test_no_line_lies_on_another(self, kind):
+        """A laser that runs all layers goes nowhere twice; overlaps are found by shapely."""
+        for view in draw(solve(parse_spec(text_of(kind, {"body.ends": 0.5}), source=kind))):
+            lines = [LineString([p.start, p.end]) for c in view.chains for p in c.parts if isinstance(p, Line)]
+            tree = STRtree([line.buffer(1e-6, cap_style="flat") for line in lines])
+            for i, j in tree.query(lines, predicate="intersects").T:
+                if i < j:
+                    assert lines[i].intersection(lines[j].buffer(1e-6, cap_style="flat")).length < 2e-3
 
     def test_centre_lines_from_above_end_with_the_blank(self):
         one = nut(slots=(slot(x=19.0, fan_deg=40.0), slot(x=-19.9, fan_deg=60.0), slot(x=0.0, fan_deg=5.0)))

@@ -10,28 +10,38 @@ from nutgen.documents.font import SUBSTITUTES
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Linework, Page
 from nutgen.formats.stamp import Stamp
-from nutgen.geometry.lines import Arc, Chain, Part
+from nutgen.geometry.lines import Arc, Chain, Line, Part
+from nutgen.model.drawing import COLOURS
 
+_LAYERS = "http://www.inkscape.org/namespaces/inkscape"
 _AIR = 1.0  # mm, around a figure: half its widest line, and more
 _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
 
 
 def page_svg(page: Page, stamp: Stamp, *, about: str = "nut template at 1:1, in mm, 25.4 to the inch") -> bytes:
-    """Paint one page: a group for each view, in it a group for each layer.
+    """Paint one page: a group for each view, in it a layer for each kind of line; the words are a layer of their own.
+
+    Layers are marked as drawing programs take them (groupmode and label in Inkscape's namespace). In a program each has
+    its colour, on paper all are black.
 
     about : what it shows, for readers that do not see it
     """
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{page.width:g}mm" height="{page.height:g}mm"'
-        f' viewBox="0 0 {page.width:g} {page.height:g}">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="{_LAYERS}" version="1.1"'
+        f' width="{page.width:g}mm" height="{page.height:g}mm" viewBox="0 0 {page.width:g} {page.height:g}">',
         f"<title>{_text(stamp.title)}</title>",
         f"<desc>{_text(stamp.line)}; {_text(about)}; print at 100 %, no fitting</desc>",
-        f'<rect width="{page.width:g}" height="{page.height:g}" fill="white"/>',
+        "<style>@media print { g[stroke] { stroke: black } }</style>",
     ]
     for item in page.items:
-        lines += _lines(item) if isinstance(item, Linework) else [_words(item)]
-    return "\n".join([*lines, "</svg>", ""]).encode()
+        lines += _lines(item, layered=True) if isinstance(item, Linework) else []
+    words = [_words(item) for item in page.items if isinstance(item, Words)]
+    return "\n".join([*lines, f"<g{_layer('words')}>", *words, "</g>", "</svg>", ""]).encode()
+
+
+def _layer(name: str) -> str:
+    return f' inkscape:groupmode="layer" inkscape:label="{name}"'
 
 
 def figure_svg(figure: Figure, title: str) -> Markup:
@@ -83,8 +93,9 @@ def _words(words: Words) -> str:
     )
 
 
-def _lines(figure: Linework) -> Iterator[str]:
+def _lines(figure: Linework, *, layered: bool = False) -> Iterator[str]:
     name = f' id="{figure.name}"' if figure.name else ""
+    name += _layer(figure.name) if layered else ""
     yield f'<g{name} fill="none" stroke="black" stroke-linejoin="round">'
     for layer, chains in groupby(sorted(figure.chains, key=lambda chain: chain.layer), key=lambda c: c.layer):
         stroke = PAGE_STROKES[layer]
@@ -93,7 +104,10 @@ def _lines(figure: Linework) -> Iterator[str]:
             look += f' stroke-linecap="round" stroke-dasharray="{" ".join(f"{dash:g}" for dash in stroke.pattern)}"'
         if layer in SHADES:
             look += f' stroke="{_grey(SHADES[layer])}"'
+        elif layered:
+            look += f' stroke="#{bytes(COLOURS.get(layer, (0, 0, 0))).hex()}"'
         name = f' id="{figure.name}.{layer}"' if figure.name else ""
+        name += _layer(layer) if layered else ""
         yield f'<g{name} class="{layer}" {look}>'
         for chain in chains:
             yield f'<path d="{_path(figure, chain)}"/>'
@@ -103,7 +117,8 @@ def _lines(figure: Linework) -> Iterator[str]:
 
 def _path(figure: Linework, chain: Chain) -> str:
     start = figure.at(chain.parts[0].start)
-    steps = [f"M{_number(start[0])} {_number(start[1])}", *(_step(figure, part) for part in chain.parts)]
+    drawn = chain.parts[:-1] if chain.closed and isinstance(chain.parts[-1], Line) else chain.parts  # Z draws the last
+    steps = [f"M{_number(start[0])} {_number(start[1])}", *(_step(figure, part) for part in drawn)]
     return " ".join([*steps, "Z"] if chain.closed else steps)
 
 

@@ -109,7 +109,28 @@ class TestFile:
 
     def test_lines_differ_without_colour(self, tree):
         strokes = {group.get("stroke") for group in tree.iter(f"{NAME}g")} - {None}
-        assert strokes <= {"black", "#cccccc"}
+        colours = [bytes.fromhex(colour[1:]) for colour in strokes - {"black", "#cccccc"}]
+        # relative luminance, sRGB (IEC 61966-2-1, from memory): what is under a twentieth prints black
+        assert all(
+            sum(k * (c / 255.0) ** 2.2 for k, c in zip((0.21, 0.72, 0.07), rgb, strict=True)) < 0.05 for rgb in colours
+        )
+        assert len(colours) >= 5
+
+    def test_every_line_is_on_a_named_layer(self, tree):
+        space = "{http://www.inkscape.org/namespaces/inkscape}"
+        groups = list(tree.iter(f"{NAME}g"))
+        assert all(group.get(f"{space}groupmode") == "layer" for group in groups)
+        labels = [group.get(f"{space}label") for group in groups]
+        assert {"words", "front", "front-outline", "front-blank", "slot-centres"} <= set(labels)
+        assert not list(tree.iter(f"{NAME}rect"))
+
+    def test_no_segment_is_nothing(self, tmp_path):
+        path = tmp_path / "template.svg"
+        path.write_bytes(template_svg(nut(slots=(slot(), slot(x=6.0, fan_deg=4.0))), STAMP, paper="a4"))
+        shapes = [shape for shape in svgelements.SVG.parse(str(path)).elements() if isinstance(shape, svgelements.Path)]
+        drawn = [s for shape in shapes for s in shape if not isinstance(s, svgelements.Move)]
+        assert len(drawn) > 50
+        assert min(segment.length(error=1e-4) for segment in drawn) > 1e-6
 
     def test_same_bytes_again(self):
         one = nut(slots=(slot(),))
