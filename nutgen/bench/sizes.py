@@ -114,6 +114,7 @@ class Track:
     steps : (stage, where the stage leaves the size), in the order of the work
     least : what still makes a sound nut [mm]
     faces : how many faces the polish works on
+    block : what the squared block has over the nut along its front face, for ends that lean [mm]
     stops : stage -> where to stop, where that is not simply a margin over the size
     """
 
@@ -123,6 +124,7 @@ class Track:
     faces: int = 0
     stops: tuple[LeftAt, ...] = ()
     string: Subject | None = None
+    block: float = 0.0
 
     def at(self, stage: StageName, material: NutMaterial, *, caliper: float) -> Size | None:
         """The size at a stage; None where the stage does not touch it."""
@@ -135,7 +137,7 @@ class Track:
             string=self.string,
             target=self.steps[index][1],
             stop=self._stop(index, caliper),
-            least=self.least,
+            least=self.least + (self.block if stage in ("saw", "square") else 0.0),
             takes_off=tuple(self._takes_off(index, material)),
         )
 
@@ -175,14 +177,16 @@ def blank_tracks(nut: Nut, material: NutMaterial) -> tuple[Track, Track, Track]:
 
 def _length(nut: Nut, material: NutMaterial) -> Track:
     left, final = material.left_on, nut.length
-    leans = nut.extent - nut.length  # a block is squared to the corners of ends that lean
+    block = nut.extent - nut.length
     over = max(left.squared_end, nut.allowances.ends, material.polish_face)
-    squared = _squared(final + leans + 2.0 * over, nut.blank.length, material)
+    squared = _squared(final + block + 2.0 * over, nut.blank.length, material)
     wall = min(nut.end_wall(slot) for slot in nut.slots)
     least = final - 2.0 * min(SHORT_END, max(0.0, wall - END_WALL))
     ends = final + 2.0 * material.polish_face
     sawn = squared + 2.0 * left.sawn_face
-    return Track("length", (("saw", sawn), ("square", squared), ("ends", ends), ("polish", final)), least, faces=2)
+    return Track(
+        "length", (("saw", sawn), ("square", squared), ("ends", ends), ("polish", final)), least, faces=2, block=block
+    )
 
 
 def _thickness(nut: Nut, material: NutMaterial) -> Track:

@@ -7,6 +7,7 @@ from nutgen.bench.materials import MATERIALS, NutMaterial
 from nutgen.bench.sizes import Size
 from nutgen.bench.stages import Stage, stages
 from nutgen.documents import blocks
+from nutgen.documents.ends import ends_text
 from nutgen.documents.sheet.dimensions import LEGEND, sketches
 from nutgen.documents.sheet.words import LOCAL, stages_of_hazards, stops_read, string_name
 from nutgen.documents.sheet.work import (
@@ -108,6 +109,7 @@ def _facts(nut: Nut) -> Iterator[tuple[str, blocks.Text]]:
     yield "Top", blocks.Run(("radius ", blocks.Cell(nut.top_radius, "radius"))) if nut.crown.curvature else "flat"
     arch = nut.underside.curvature
     yield "Underside", blocks.Run(("radius ", blocks.Cell(1.0 / arch, "radius"))) if arch else "flat"
+    yield "Ends", ends_text(nut)
     yield "Land and bevel", blocks.phrase("{land}, then {bevel_deg}", land=nut.land, bevel_deg=nut.bevel_deg)
     eased = nut.edge_radius
     yield "Eased edges", blocks.phrase("radius {eased}", eased=eased) if eased else "none, left crisp"

@@ -2,6 +2,7 @@
 
 from nutgen.bench.materials import MATERIALS, STRINGS_WHIP
 from nutgen.documents.blocks import Beside, Cell, Document, Facts, Points, Title, extent
+from nutgen.documents.ends import ends_text
 from nutgen.documents.strings import shelf_blocks, string_table
 from nutgen.model.section import eased_radius
 from nutgen.nut.part import Nut
@@ -21,6 +22,7 @@ def template_blocks(nut: Nut) -> Document:
     facts = (
         ("nut: length, thickness, height", extent((nut.length, nut.thickness, nut.height))),
         ("squared blank", extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "blank")),
+        ("ends", ends_text(nut)),
         ("top radius", Cell(nut.top_radius, "radius", none="flat")),
         ("land", Cell(nut.land, "setting_out")),
         ("bevel", Cell(nut.bevel_deg, "angle")),
