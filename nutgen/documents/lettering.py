@@ -1,5 +1,6 @@
 """A line of words at a place, which knows its room: in figures and on pages true to size."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -57,3 +58,18 @@ class Words:
     def moved(self, x: float, y: float) -> "Words":
         """The same words elsewhere."""
         return replace(self, x=self.x + x, y=self.y + y)
+
+
+def spread(places: Sequence[float], apart: float) -> list[float]:
+    """Places in rising order, moved as little as may be (least squares) until all are `apart`.
+
+    Pools of neighbours that touch are centred on the mean of their own places.
+    """
+    pools: list[tuple[float, int]] = []
+    for index, place in enumerate(places):
+        pools.append((place - index * apart, 1))
+        while len(pools) > 1 and pools[-2][0] > pools[-1][0]:
+            (a, n), (b, m) = pools[-2:]
+            pools[-2:] = [((a * n + b * m) / (n + m), n + m)]
+    levels = [level for level, count in pools for _ in range(count)]
+    return [level + index * apart for index, level in enumerate(levels)]

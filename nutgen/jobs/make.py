@@ -188,14 +188,19 @@ def _pages_job(nut: Nut, stamp: Stamp, paper: str, units: Units) -> Job:
     """The template of the final nut on paper."""
     from nutgen.documents.paint.pdf import pages_pdf
     from nutgen.documents.paint.svg import page_svg
-    from nutgen.documents.template.template import template_pages
+    from nutgen.documents.template.template import neck_page, template_pages
 
     pages = template_pages(nut, stamp, paper=paper, units=units)
     contours = [f"{view}.{view}-outline" for view in ("front", "top", "end")]
     across = {"bar-50-mm": 50.0, "front.front-outline": nut.length}
     proof = pages_proof(pages, paper_size(paper), closed=contours, across=across)
+    neck = page_svg(neck_page(nut, stamp, paper=paper, units=units), stamp, about="the nut in its neck, mm")
     return Job(
-        (File("template.pdf", pages_pdf(pages, stamp), proof), File("template.svg", page_svg(pages[0], stamp), proof))
+        (
+            File("template.pdf", pages_pdf(pages, stamp), proof),
+            File("template.svg", page_svg(pages[0], stamp), proof),
+            File("neck.svg", neck),
+        )
     )
 
 

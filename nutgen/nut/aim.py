@@ -70,6 +70,7 @@ class Aim:
     break_angle_deg: float
     tilt_deg: float
     roll_radius: float
+    to_post: float
 
 
 def aim_of(spec: Spec, start: Start, slant_deg: float) -> Aim:
@@ -78,13 +79,13 @@ def aim_of(spec: Spec, start: Start, slant_deg: float) -> Aim:
     def given(value: Across | None) -> float:
         return 0.0 if value is None else start.of(value)
 
-    post, behind = start.string.post, spec.seat.thickness - start.y
+    to_post, post, behind = 0.0, start.string.post, spec.seat.thickness - start.y
     if post is not None:
         sine, cosine = math.sin(math.radians(slant_deg)), math.cos(math.radians(slant_deg))
         aside, back = post.x * cosine - post.y * sine - start.x, post.x * sine + post.y * cosine - start.y
         fall = start.z + post.drop
-        fan = math.degrees(math.atan2(aside, back))
-        down = math.degrees(math.atan2(fall, math.hypot(back, aside)))
+        to_post, fan = math.hypot(back, aside), math.degrees(math.atan2(aside, back))
+        down = math.degrees(math.atan2(fall, to_post))
         breaks = down - start.incline_deg
     else:
         fan = start.line_deg + given(spec.headstock.fan_deg)
@@ -96,16 +97,16 @@ def aim_of(spec: Spec, start: Start, slant_deg: float) -> Aim:
             tilt = down
         else:
             tilt = max(LEAST_TILT_DEG, breaks / 2.0) if wanted is None else given(wanted)
-        return Aim(fan, breaks, tilt, math.inf)
+        return Aim(fan, breaks, tilt, math.inf, to_post)
     first = max(start.incline_deg, 0.0)
     run = behind / math.cos(math.radians(fan))
     if post is not None:
-        down = _tangent_to_post(first, run=run, reach=math.hypot(back, aside) - run, fall=fall)
+        down = _tangent_to_post(first, run=run, reach=to_post - run, fall=fall)
     bend = math.sin(math.radians(down)) - math.sin(math.radians(first))
     if bend <= 0.0:
         who = of_string(len(spec.strings) - start.index, start.string.note)
         raise CannotBeMade([refusal("slot.nothing-to-roll-to", who, falls_deg=down)])
-    return Aim(fan, breaks, first, run / bend)
+    return Aim(fan, breaks, first, run / bend, to_post)
 
 
 def _tangent_to_post(start_deg: float, *, run: float, reach: float, fall: float) -> float:

@@ -79,6 +79,8 @@ class Slot:
         The same at fret 12, as it is wanted [mm].
     action_now : float
         The same as it was measured; as wanted where it was not [mm].
+    to_post : float
+        From the start to the tuner post in plan; 0 where the file has angles instead [mm].
     """
 
     number: int
@@ -104,6 +106,7 @@ class Slot:
     first_fret_clearance: float
     action: float
     action_now: float
+    to_post: float = 0.0
 
     @property
     def who(self) -> Subject:

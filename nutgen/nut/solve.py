@@ -217,6 +217,7 @@ def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float) -> Slot:
         first_fret_clearance=start.clearance,
         action=start.action,
         action_now=start.action if now is None else start.of(now),
+        to_post=aim.to_post,
     )
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from nutgen.documents.blocks import Paragraph, phrase
 from nutgen.documents.cut_plan.lines import closed_line, distinct, open_lines, segment
 from nutgen.documents.font import width
-from nutgen.documents.lettering import Words
+from nutgen.documents.lettering import Words, spread
 from nutgen.documents.paint.compose import below, composed
 from nutgen.documents.paint.page import (
     GREY,
@@ -15,7 +15,6 @@ from nutgen.documents.paint.page import (
     Group,
     Item,
     Linework,
-    spread,
 )
 from nutgen.documents.words.quantities import Units, figures
 from nutgen.geometry.lines import Chain, Line

@@ -37,9 +37,21 @@ CUT_STROKES = {
 }
 """Layers of a cut plan."""
 
+NECK_STROKES = {
+    "neck-nut": CONTINUOUS_WIDE,
+    "neck-edges": CONTINUOUS_NARROW,
+    "neck-fret": CONTINUOUS_WIDE,
+    "neck-centre": LONG_DASHED_DOTTED,
+    "neck-strings": CONTINUOUS_NARROW,
+    "neck-posts": CONTINUOUS_WIDE,
+    "neck-straight-on": DASHED,
+}
+"""Layers of the nut in its neck."""
+
 PAGE_STROKES = (
     STROKES
     | CUT_STROKES
+    | NECK_STROKES
     | {
         "check-bar": CONTINUOUS_WIDE,
         "ruler": CONTINUOUS_NARROW,
@@ -152,21 +164,6 @@ def wrapped(text: str, size: float, room: float, *, bold: bool = False, typeface
                 lines.append("")
             lines[-1] += letter
     return [line for line in lines if line]
-
-
-def spread(places: Sequence[float], apart: float) -> list[float]:
-    """Places in rising order, moved as little as may be (least squares) until all are `apart`.
-
-    Pools of neighbours that touch are centred on the mean of their own places.
-    """
-    pools: list[tuple[float, int]] = []
-    for index, place in enumerate(places):
-        pools.append((place - index * apart, 1))
-        while len(pools) > 1 and pools[-2][0] > pools[-1][0]:
-            (a, n), (b, m) = pools[-2:]
-            pools[-2:] = [((a * n + b * m) / (n + m), n + m)]
-    levels = [level for level, count in pools for _ in range(count)]
-    return [level + index * apart for index, level in enumerate(levels)]
 
 
 def rule(name: str, length: float, y: float, *, layer: str = "rules") -> Linework:

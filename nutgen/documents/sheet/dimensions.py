@@ -11,9 +11,8 @@ from dataclasses import replace
 
 from nutgen.documents.blocks import Figure, Legend, sample
 from nutgen.documents.font import width
-from nutgen.documents.lettering import Words
+from nutgen.documents.lettering import Words, spread
 from nutgen.documents.paint.heading import bar
-from nutgen.documents.paint.page import spread
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, figures, quantity
 from nutgen.geometry.lines import Arc, Box, Chain, Line, Part, Point, joined
 from nutgen.model.drawing import Drawing, View

@@ -8,6 +8,7 @@ from nutgen.bench.sizes import Size
 from nutgen.bench.stages import Stage, stages
 from nutgen.documents import blocks
 from nutgen.documents.ends import ends_text
+from nutgen.documents.neck import neck_figure
 from nutgen.documents.sheet.dimensions import LEGEND, sketches
 from nutgen.documents.sheet.words import LOCAL, stages_of_hazards, stops_read, string_name
 from nutgen.documents.sheet.work import (
@@ -30,6 +31,10 @@ from nutgen.spec.workshop import Tools
 
 READINGS = 4
 """Columns left empty for readings at the dry fit."""
+
+
+NECK = (170.0, 110.0)
+"""Room for the view of the neck: across, up [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +97,7 @@ def sheet(nut: Nut, tools: Tools, stamp: Stamp, units: Units = "mm") -> Sheet:
         findings=blocks.Findings(nut.findings, none=""),
         left_on=_left_on(nut),
         care=_care(work, material),
-        drawn=(*sketches(nut, draw(nut), units), LEGEND),
+        drawn=(*sketches(nut, draw(nut), units), LEGEND, neck_figure(nut, units, widest=NECK[0], highest=NECK[1])),
         strings=(*string_table(nut), *shelf_blocks(nut)),
         material=blocks.Points(tuple(map(sourced, material.working))),
         stages=tuple(_stage(stage, material) for stage in work),

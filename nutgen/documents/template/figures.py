@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from nutgen.documents.blocks import Legend, sample
 from nutgen.documents.font import width
-from nutgen.documents.lettering import Words
+from nutgen.documents.lettering import Words, spread
 from nutgen.documents.paint.compose import below, beside, composed
 from nutgen.documents.paint.page import (
     GAP,
@@ -15,7 +15,6 @@ from nutgen.documents.paint.page import (
     Group,
     Item,
     Linework,
-    spread,
     wrapped,
 )
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, sixty_fourths

@@ -1,0 +1,165 @@
+"""The nut in its neck, seen from above: the view in which a post that was misread stands out.
+
+    headstock up     post o
+                     label \\  string, on from its start to its post
+    straight on, dashed   : \\
+              ____________:__\\___ nut
+                          |       string, from fret 1
+    fret 1    ____________|_______
+"""
+
+import math
+from collections.abc import Callable, Iterator
+
+from nutgen.documents.blocks import Figure
+from nutgen.documents.lettering import Align, Words, spread
+from nutgen.documents.words.quantities import Units, quantity
+from nutgen.geometry.lines import Arc, Box, Chain, Line, Point, joined, polygon
+from nutgen.nut.part import Nut, Slot
+from nutgen.theory.frets import fret_position
+
+SCALES = (1, 2, 5, 10)
+"""Part to paper: ISO 5455."""
+
+TYPE = 2.3
+POST = 3.0
+"""Radius of a post as drawn, of the part [mm]. Common practice, no source."""
+
+NO_POST, STRAIGHT_ON, PAST_FRET = 60.0, 30.0, 8.0
+"""How far a string without a post is drawn on, how far its line over the board, and the neck before fret 1 [mm]."""
+
+NO_BEND_DEG = 0.05
+"""A bend smaller than this is none on paper."""
+
+_AWAY, _KNEE = 6.0, 3.0  # mm on the paper: from the view to its labels, and of that to the leader's knee
+
+Placed = Callable[[float, float], Point]
+
+
+def neck_figure(nut: Nut, units: Units = "mm", *, widest: float, highest: float) -> Figure:
+    """The nut in its neck, the first fret, the strings on to their posts, every bend with its angle.
+
+    widest, highest : room on the paper; the largest scale that fits is taken [mm]
+    """
+    for scale in SCALES:
+        lines = tuple(_lines(nut, scale))
+        box = joined([chain.box for chain in lines])
+        labels, leaders = _labels(nut, scale, units, box)
+        found = Figure("neck", (*lines, *leaders), (*labels, *_names(nut, scale, box)), _caption(nut, scale))
+        left, low, right, high = found.box
+        if right - left <= widest and high - low <= highest:
+            break
+    return found
+
+
+def _caption(nut: Nut, scale: int) -> str:
+    angles = "the angle is the bend at the nut, sideways from the string's line over the board, and down"
+    posts = "" if any(slot.to_post for slot in nut.slots) else "; the file gives angles, no posts"
+    return f"The nut in its neck, seen from above, headstock up, 1:{scale}; {angles}{posts}"
+
+
+def _placed(nut: Nut, scale: float) -> Placed:
+    """From the nut's plan to the neck's, on the paper."""
+
+    def place(x: float, y: float) -> Point:
+        across, along, _ = nut.in_neck.apply((x, y, 0.0)).tolist()
+        return across / scale, along / scale
+
+    return place
+
+
+def _on(slot: Slot, run: float) -> tuple[float, float]:
+    """A place behind a string's start, toward its post."""
+    turn = math.radians(slot.fan_deg)
+    return slot.x + run * math.sin(turn), slot.start_y + run * math.cos(turn)
+
+
+def _ahead(slot: Slot, run: float) -> tuple[float, float]:
+    """A place on a string's line over the board, so far from the front face; toward the bridge where positive."""
+    turn = math.radians(slot.line_deg)
+    return slot.face_x - run * math.sin(turn), -run * math.cos(turn)
+
+
+def _first_fret(nut: Nut) -> tuple[Point, Point]:
+    """Where fret 1 meets the edges of the board, in the nut's plan."""
+    first, last = (nut.slots[i] for i in (0, -1))
+    start, stop = (_ahead(one, float(fret_position(1, scale_length=one.scale_length))) for one in (first, last))
+    if len(nut.slots) == 1:
+        turn = math.radians(nut.slant_deg)
+        stop = start[0] + math.cos(turn), start[1] + math.sin(turn)
+    rise = (stop[1] - start[1]) / (stop[0] - start[0])
+    ends = []
+    for end in (nut.left, nut.right):
+        y = (start[1] + rise * (end.x - start[0])) / (1.0 - rise * end.per_y)
+        ends.append((end.x + end.per_y * y, y))
+    return ends[0], ends[1]
+
+
+def _lines(nut: Nut, scale: float) -> Iterator[Chain]:
+    place, fret = _placed(nut, scale), _first_fret(nut)
+    corners = [(nut.end_x(side, y), y) for side, y in ((-1, 0.0), (1, 0.0), (1, nut.thickness), (-1, nut.thickness))]
+    yield Chain("neck-nut", polygon([place(*corner) for corner in corners]))
+    yield Chain("neck-fret", (Line(place(*fret[0]), place(*fret[1])),))
+    for end, (_, y) in zip((nut.left, nut.right), fret, strict=True):
+        front = y - PAST_FRET
+        yield Chain("neck-edges", (Line(place(end.x + end.per_y * front, front), place(end.x, 0.0)),))
+    highest = 0.0
+    for slot in nut.slots:
+        run = slot.to_post or NO_POST
+        start, post = place(slot.x, slot.start_y), place(*_on(slot, run))
+        one = float(fret_position(1, scale_length=slot.scale_length)) + PAST_FRET
+        yield Chain("neck-strings", (Line(place(*_ahead(slot, one)), start), Line(start, post)))
+        yield Chain("neck-straight-on", (Line(start, place(*_ahead(slot, slot.setback - STRAIGHT_ON))),))
+        if slot.to_post:
+            yield _post(post, POST / scale)
+        highest = max(highest, post[1])
+    lowest = min(place(*corner)[1] for corner in fret) - PAST_FRET / scale
+    yield Chain("neck-centre", (Line((0.0, lowest), (0.0, highest)),))
+
+
+def _post(at: Point, radius: float) -> Chain:
+    left, right = (at[0] - radius, at[1]), (at[0] + radius, at[1])
+    return Chain("neck-posts", (Arc(left, right, at, 1), Arc(right, left, at, 1)))
+
+
+def _labels(nut: Nut, scale: float, units: Units, box: Box) -> tuple[list[Words], list[Chain]]:
+    """Number, note and both bends of each string, beside the view on the side of its post, and a leader to it."""
+    place = _placed(nut, scale)
+    labels, leaders = [], []
+    ends = {slot.number: place(*_on(slot, slot.to_post or NO_POST)) for slot in nut.slots}
+    middle = sum(x for x, _ in ends.values()) / len(ends) if not any(slot.to_post for slot in nut.slots) else 0.0
+    sides: tuple[tuple[float, float, Align], ...] = ((-1.0, box[0], "right"), (1.0, box[2], "left"))
+    for side, edge, align in sides:
+        here = [slot for slot in nut.slots if (ends[slot.number][0] < middle) == (side < 0.0)]
+        here.sort(key=lambda slot: ends[slot.number][1])
+        heights = spread([ends[slot.number][1] for slot in here], 1.4 * TYPE)
+        for slot, height in zip(here, heights, strict=True):
+            x, y = ends[slot.number]
+            knee, gap = edge + side * (_AWAY - _KNEE), POST / scale if slot.to_post else 0.3
+            leaders.append(
+                Chain(
+                    "leaders",
+                    (Line((x + side * gap, y), (knee, height)), Line((knee, height), (edge + side * _AWAY, height))),
+                )
+            )
+            words = _bends(nut, slot, units)
+            labels.append(Words(edge + side * (_AWAY + 0.8), height - 0.27 * TYPE, words, TYPE, align=align))
+    return labels, leaders
+
+
+def _bends(nut: Nut, slot: Slot, units: Units) -> str:
+    toward = "treble" if (slot.bend_deg > 0.0) == (nut.strung == "right") else "bass"
+    aside, down = quantity(abs(slot.bend_deg), "angle", units), quantity(slot.break_angle_deg, "angle", units)
+    aside = f"{aside} to {toward}" if abs(slot.bend_deg) >= NO_BEND_DEG else "straight on"
+    return f"{slot.number} {slot.note}: {aside}, {down} down"
+
+
+def _names(nut: Nut, scale: float, box: Box) -> Iterator[Words]:
+    """Which line is which, and which side."""
+    place, (left, right) = _placed(nut, scale), _first_fret(nut)
+    sides = ("bass side", "treble side") if nut.strung == "right" else ("treble side", "bass side")
+    ends: tuple[tuple[Point, str, Align], ...] = ((place(*left), sides[0], "right"), (place(*right), sides[1], "left"))
+    for (x, _), words, align in ends:
+        yield Words(x + (1.5 if align == "left" else -1.5), box[1], words, TYPE, align=align)
+    for at, words in ((place(*right), "fret 1"), (place(nut.right.x, 0.0), "nut")):
+        yield Words(at[0] + 1.5, at[1], words, TYPE)
