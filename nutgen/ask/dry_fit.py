@@ -11,7 +11,8 @@ from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.dryfit.readings import next_stack
 from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.spec.cross_playing import leaf_faults
 from nutgen.spec.fitting import After, DryFit
 from nutgen.spec.read import read_table

@@ -9,7 +9,8 @@ from nutgen.ask.questions import Question
 from nutgen.ask.values import number
 from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.spec.cross_playing import old_nut_faults
 from nutgen.spec.playing import OldNut
 from nutgen.spec.read import read_table

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.spec.workshop import Tools
 
 GRID = 1e-5

@@ -11,7 +11,8 @@ from nutgen.bench.remedies import THICKEST_SHIM, TOLERANCE, packing_of, ways_bac
 from nutgen.finding import Finding, Subject, assumption, caution, note, of_key, of_string, remedy, step, warning
 from nutgen.nut.clear import lowest_of
 from nutgen.nut.heights import heights, readings_of
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.spec.playing import OldNut
 from nutgen.spec.workshop import Tools
 

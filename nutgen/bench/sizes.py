@@ -12,8 +12,9 @@ from nutgen.bench.leaves import floor_over_board
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.tools import SlotPlan
 from nutgen.finding import Subject
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
 from nutgen.nut.setback import least_shelf, rebate, under_floor
+from nutgen.nut.slot import Slot
 from nutgen.nut.solve import LEAST_BURIED
 
 StageName = Literal[

@@ -10,7 +10,8 @@ from typing import Literal
 from nutgen.bench.leaves import StopStack, stop_stack
 from nutgen.bench.materials import NutMaterial
 from nutgen.finding import Finding, note, step, warning
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.spec.workshop import Tools
 
 ToolKind = Literal["saw", "slotting file", "needle file", "drill shank"]

@@ -15,7 +15,8 @@ from nutgen.documents.blocks import Figure
 from nutgen.documents.lettering import Align, Words, spread
 from nutgen.documents.words.quantities import Units, quantity
 from nutgen.geometry.lines import Arc, Box, Chain, Line, Point, joined, polygon
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.theory.frets import fret_position
 
 SCALES = (1, 2, 5, 10)
@@ -44,8 +45,8 @@ def neck_figure(nut: Nut, units: Units = "mm", *, widest: float, highest: float)
     for scale in SCALES:
         lines = tuple(_lines(nut, scale))
         box = joined([chain.box for chain in lines])
-        labels, leaders = _labels(nut, scale, units, box)
-        found = Figure("neck", (*lines, *leaders), (*labels, *_names(nut, scale, box)), _caption(nut, scale))
+        (labels, leaders), (names, beside) = _labels(nut, scale, units, box), _names(nut, scale, box)
+        found = Figure("neck", (*lines, *leaders, *beside), (*labels, *names), _caption(nut, scale))
         left, low, right, high = found.box
         if right - left <= widest and high - low <= highest:
             break
@@ -154,12 +155,14 @@ def _bends(nut: Nut, slot: Slot, units: Units) -> str:
     return f"{slot.number} {slot.note}: {aside}, {down} down"
 
 
-def _names(nut: Nut, scale: float, box: Box) -> Iterator[Words]:
-    """Which line is which, and which side."""
+def _names(nut: Nut, scale: float, box: Box) -> tuple[list[Words], list[Chain]]:
+    """Which line is which, led out to the right, and below which side."""
     place, (left, right) = _placed(nut, scale), _first_fret(nut)
     sides = ("bass side", "treble side") if nut.strung == "right" else ("treble side", "bass side")
-    ends: tuple[tuple[Point, str, Align], ...] = ((place(*left), sides[0], "right"), (place(*right), sides[1], "left"))
-    for (x, _), words, align in ends:
-        yield Words(x + (1.5 if align == "left" else -1.5), box[1], words, TYPE, align=align)
-    for at, words in ((place(*right), "fret 1"), (place(nut.right.x, 0.0), "nut")):
-        yield Words(at[0] + 1.5, at[1], words, TYPE)
+    foot = box[1] - 1.3 * TYPE
+    words = [Words(place(*left)[0], foot, sides[0], TYPE, align="right"), Words(place(*right)[0], foot, sides[1], TYPE)]
+    leaders = []
+    for (x, y), name in ((place(*right), "fret 1"), (place(nut.right.x, 0.0), "nut")):
+        leaders.append(Chain("leaders", (Line((x + 0.3, y), (box[2] + _AWAY, y)),)))
+        words.append(Words(box[2] + _AWAY + 0.8, y - 0.27 * TYPE, name, TYPE))
+    return words, leaders

@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 
 from nutgen.documents.blocks import Cell, Column, Document, Paragraph, Run, Table, phrase
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
+from nutgen.nut.slot import Slot
 
 _COLUMNS = (
     Column("string"),

@@ -16,7 +16,8 @@ from nutgen.geometry.envelope import lowest
 from nutgen.geometry.fit import fitted
 from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
 from nutgen.model.section import corner, eased_radius
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.theory.heights import crown_drop
 
 

@@ -1,8 +1,9 @@
 """Slots in plan: what lies on the nut of a strip that may run out of its ends."""
 
 from nutgen.geometry.lines import Point
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
 from nutgen.nut.places import End
+from nutgen.nut.slot import Slot
 
 
 def slot_plan(nut: Nut, slot: Slot, *, start: float) -> list[Point]:

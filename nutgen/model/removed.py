@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from nutgen.model.section import eased_radius, profile
 from nutgen.model.surface import STEEPEST, floor_surface, top_surface
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 
 Array = NDArray[np.float64]
 

@@ -18,8 +18,9 @@ from nutgen.geometry import kernel
 from nutgen.geometry.kernel import Face, SharedEdges, Solid, making
 from nutgen.model.body import nut_body
 from nutgen.model.removed import merged_slots, removed_volume, roll_span
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
 from nutgen.nut.setback import set_back
+from nutgen.nut.slot import Slot
 
 Array = NDArray[np.float64]
 

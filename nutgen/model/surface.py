@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nutgen.model.section import ProfilePart, corner, eased_radius, profile
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 
 Array = NDArray[np.float64]
 

@@ -9,9 +9,10 @@ from nutgen.model.front import along_board, fret_plane, front_outline, slotted_t
 from nutgen.model.plan import clipped, slot_plan
 from nutgen.model.section import ProfilePart, corner, eased_radius, profile
 from nutgen.model.shelf import end_contour, end_edges, joined_lines, plan_corners, shelf_edges
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
 from nutgen.nut.places import End
 from nutgen.nut.setback import set_back
+from nutgen.nut.slot import Slot
 
 TICK = 0.8
 """How far the mark of a floor stands out beside its slot, and a centre line beyond the nut [mm]."""

@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 
 from nutgen.finding import Finding, assumption, note, of_key, warning
 from nutgen.nut.doubted_strings import doubted_strings
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
 from nutgen.nut.seat import SeatHeights
+from nutgen.nut.slot import Slot
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across, Post
 from nutgen.theory.frets import fret_position

@@ -9,8 +9,9 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.finding import Finding, note, refusal, warning
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
 from nutgen.nut.setback import least_shelf, shortened_board, under_floor
+from nutgen.nut.slot import Slot
 from nutgen.spec.values import ByKind
 from nutgen.theory.friction import STEEL_ON_BONE, dead_band_cents, total_bend_deg
 

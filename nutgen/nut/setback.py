@@ -4,8 +4,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
 from nutgen.nut.shelf import Shelf, Shelves
+from nutgen.nut.slot import Slot
 
 SHELF_WALL = 0.8
 """Of a shelf, on either side of its slot: a wall that does not break. Common practice, no source [mm]."""

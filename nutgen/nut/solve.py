@@ -13,11 +13,12 @@ from nutgen.nut.aim import Start, aim_of
 from nutgen.nut.clear import lowest_floors
 from nutgen.nut.doubts import doubts
 from nutgen.nut.heights import Readings, heights
-from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
+from nutgen.nut.part import Allowances, Blank, Nut, Underside
 from nutgen.nut.places import Places, kind_of, places_of, string_courses
 from nutgen.nut.remarks import raised, refusals, remarks
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.setback import shelves_of
+from nutgen.nut.slot import Slot
 from nutgen.nut.strung import Strung, strung
 from nutgen.nut.swing import Swing, swing_of
 from nutgen.spec.tables import Spec
@@ -54,6 +55,21 @@ def solve(spec: Spec) -> Nut:
     -----
     The work is done as if strung right-handed and mirrored at the end where it is not.
     """
+    nut, lines = _made(spec)
+    reasons = raised(nut) or refusals(nut) or refusals(nut.rough())
+    if reasons:
+        raise CannotBeMade(reasons)
+    found = (
+        *_lying(lines, nut.slots, nut.frets),
+        *remarks(nut, spec.slots.buried),
+        *doubts(spec, nut),
+        *_assumed(spec, nut),
+    )
+    return _rounded(replace(_mirrored(nut) if nut.strung == "left" else nut, findings=found))
+
+
+def _made(spec: Spec) -> tuple[Nut, StringLine]:
+    """The nut as if strung right-handed, whether or not it can be made, and its open strings."""
     places, strings = places_of(spec), strung(spec)
     seat, swing = _seat(spec, places), swing_of(spec, strings)
     lines = heights(_readings(spec, places, seat, swing))[1]
@@ -87,17 +103,7 @@ def solve(spec: Spec) -> Nut:
         blank=Blank(0.0, 0.0, 0.0),
         shelves=shelves_of(slots, float(np.asarray(seat.board_radius))),
     )
-    nut = replace(nut, blank=_blank(nut))
-    reasons = raised(nut) or refusals(nut) or refusals(nut.rough())
-    if reasons:
-        raise CannotBeMade(reasons)
-    found = (
-        *_lying(lines, slots, nut.frets),
-        *remarks(nut, spec.slots.buried),
-        *doubts(spec, nut),
-        *_assumed(spec, nut),
-    )
-    return _rounded(replace(_mirrored(nut) if nut.strung == "left" else nut, findings=found))
+    return replace(nut, blank=_blank(nut)), lines
 
 
 def _seat(spec: Spec, places: Places) -> SeatHeights:

@@ -166,7 +166,7 @@ class TestSlips:
 
 
 class TestMake:
-    NAMES = ("nut.json", "nut.png", "nut.step", "nut.stl", "template.dxf", "template.pdf", "template.svg")
+    NAMES = ("nut.json", "nut.png", "nut.step", "nut.stl", "template.dxf", "template.pdf", "template.svg", "neck.svg")
 
     def test_writes_the_whole_set_and_lists_it(self, made: Callable[..., Made]) -> None:
         one = made("make", "bass-4-fifths")

@@ -21,7 +21,8 @@ from nutgen.formats.stl import stl_bytes
 from nutgen.model.mesh import CHORD, mesh_of
 from nutgen.model.solid import nut_solid
 from nutgen.nut import solve
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
 from tests.cases import EACH_PRESET

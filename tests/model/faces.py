@@ -9,7 +9,8 @@ from shapely import LineString, Point, Polygon
 
 from nutgen.geometry.lines import Arc, Line, Part
 from nutgen.model.section import eased_radius
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 
 PRESETS = sorted((Path(__file__).parents[2] / "presets").glob("*.toml"))
 

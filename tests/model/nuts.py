@@ -5,10 +5,11 @@ from dataclasses import fields, replace
 
 from hypothesis import strategies as st
 
-from nutgen.nut.part import Allowances, Blank, Nut, Slot, Underside
+from nutgen.nut.part import Allowances, Blank, Nut, Underside
 from nutgen.nut.places import End
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.setback import shelves_of
+from nutgen.nut.slot import Slot
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
 from nutgen.theory.crown import Crown

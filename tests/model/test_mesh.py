@@ -14,7 +14,7 @@ from nutgen.geometry import kernel
 from nutgen.geometry.mesh import Mesh, welded
 from nutgen.model.mesh import CHORD, CLOSE, SolidMesh, mesh_of, parted
 from nutgen.model.solid import nut_solid
-from nutgen.nut.part import Slot
+from nutgen.nut.slot import Slot
 from nutgen.theory.crown import Crown
 from tests.model.nuts import nut, slot
 from tests.specs import solved, specs

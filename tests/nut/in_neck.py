@@ -49,6 +49,7 @@ def slanted(seed: int) -> str:
     if r.random() < 0.35:
         board["width_at_12"] = board["width"] + one(3.0, 14.0)
     if r.random() < 0.35:
+        file["material"] = "brass"  # holds a thin shelf
         file["slots"]["setback"] = {"bass": one(0.1, 0.7), "treble": one(0.1, 0.7)}
     for index, string in enumerate(file["strings"]):
         across = board["width"] * (index / 5.0 - 0.5) * 0.75 + one(-4.0, 4.0)

@@ -17,7 +17,8 @@ from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import LOWEST, TOLERANCE
 from nutgen.bench.tools import strokes_between_looks
 from nutgen.finding import Finding, step
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 
 AIM = (TOLERANCE - LOWEST) / 2.0
 RISK = 0.0005

@@ -20,7 +20,8 @@ from nutgen.bench.materials import STRINGS_WHIP, NutMaterial
 from nutgen.bench.remedies import LOWEST, TOLERANCE, packing_of, ways_back
 from nutgen.finding import Finding, caution, note, of_string, warning
 from nutgen.nut.heights import line_of
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.play.heights import Check, shop_checks
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.workshop import Tools

@@ -3,7 +3,7 @@
 from nutgen.documents.blocks import Cell, Column, Document, Paragraph, Space, Steps, Table, Text, Title, phrase
 from nutgen.documents.machines.cautions import plastic_cautions
 from nutgen.model.print.coupon import Coupon
-from nutgen.nut.part import Slot
+from nutgen.nut.slot import Slot
 from nutgen.spec.forming import Print
 
 

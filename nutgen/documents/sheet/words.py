@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from nutgen.bench.stages import Stage
 from nutgen.bench.tools import SlotPlan
 from nutgen.finding import Finding
-from nutgen.nut.part import Slot
+from nutgen.nut.slot import Slot
 
 LOCAL = (
     "Local rules for workshops, dust, glue and the trade in animal parts come first. Where you are unsure, or the"

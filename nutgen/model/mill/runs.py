@@ -20,7 +20,8 @@ from numpy.typing import NDArray
 from nutgen.finding import Finding, step
 from nutgen.model.mill.milling import Clamped, Point3, cleared, passes
 from nutgen.model.surface import floor_surface, top_surface, within
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.spec.forming import Cutter
 
 Array = NDArray[np.float64]

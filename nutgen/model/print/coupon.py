@@ -22,7 +22,8 @@ from nutgen.geometry import kernel
 from nutgen.geometry.kernel import Edge, SharedEdges, Solid, making
 from nutgen.model.block import block
 from nutgen.model.print.printing import LEAST_VOID, whole_layers
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.spec.forming import COUPON_MOST, COUPON_MOST_LAYERS, Print, side_from_coupon
 
 Array = NDArray[np.float64]

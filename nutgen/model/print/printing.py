@@ -19,7 +19,8 @@ from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, Subject, note, of_key, refusal, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.model.print.compensate import compensated
-from nutgen.nut.part import Nut, Slot
+from nutgen.nut.part import Nut
+from nutgen.nut.slot import Slot
 from nutgen.spec.forming import Print
 
 Down = Literal["back", "front"]
