@@ -11,7 +11,7 @@
 import math
 from collections.abc import Callable, Iterator
 
-from nutgen.documents.blocks import Figure
+from nutgen.documents.blocks import Document, Figure, Paragraph
 from nutgen.documents.lettering import Align, Words, spread
 from nutgen.documents.words.quantities import Units, quantity
 from nutgen.geometry.lines import Arc, Box, Chain, Line, Point, joined, polygon
@@ -23,6 +23,10 @@ SCALES = (1, 2, 5, 10)
 """Part to paper: ISO 5455."""
 
 TYPE = 2.3
+READ = (
+    "Angles: the bend of each string at the nut, sideways from its line over the board (dashed), and down. Lay it"
+    " beside the neck: a post that stands elsewhere was misread."
+)
 POST = 3.0
 """Radius of a post as drawn, of the part [mm]. Common practice, no source."""
 
@@ -37,6 +41,13 @@ _AWAY, _KNEE = 6.0, 3.0  # mm on the paper: from the view to its labels, and of 
 Placed = Callable[[float, float], Point]
 
 
+def neck_blocks(nut: Nut, units: Units = "mm", *, widest: float, highest: float) -> Document:
+    """The figure, and how to read it."""
+    posts = "" if any(slot.to_post for slot in nut.slots) else " The file gives angles, no posts."
+    note = f"{READ}{posts}"
+    return neck_figure(nut, units, widest=widest, highest=highest), Paragraph(note, "note")
+
+
 def neck_figure(nut: Nut, units: Units = "mm", *, widest: float, highest: float) -> Figure:
     """The nut in its neck, the first fret, the strings on to their posts, every bend with its angle.
 
@@ -46,17 +57,16 @@ def neck_figure(nut: Nut, units: Units = "mm", *, widest: float, highest: float)
         lines = tuple(_lines(nut, scale))
         box = joined([chain.box for chain in lines])
         (labels, leaders), (names, beside) = _labels(nut, scale, units, box), _names(nut, scale, box)
-        found = Figure("neck", (*lines, *leaders, *beside), (*labels, *names), _caption(nut, scale))
+        found = Figure(
+            "neck",
+            (*lines, *leaders, *beside),
+            (*labels, *names),
+            f"The nut in its neck, seen from above, headstock up, 1:{scale}",
+        )
         left, low, right, high = found.box
         if right - left <= widest and high - low <= highest:
             break
     return found
-
-
-def _caption(nut: Nut, scale: int) -> str:
-    angles = "the angle is the bend at the nut, sideways from the string's line over the board, and down"
-    posts = "" if any(slot.to_post for slot in nut.slots) else "; the file gives angles, no posts"
-    return f"The nut in its neck, seen from above, headstock up, 1:{scale}; {angles}{posts}"
 
 
 def _placed(nut: Nut, scale: float) -> Placed:

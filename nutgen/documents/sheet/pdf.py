@@ -33,6 +33,7 @@ def _flow(words: Sheet, room: float) -> Iterator[Flowable]:
     yield framed((Title("Before you start, take care", 3), *words.care), room, words.units)
     yield from flow((Title("Drawing, 1:1", 2), *words.drawn), room, words.units)
     yield kept("Strings, bass to treble", words.strings)
+    yield kept("In the neck", words.neck)
     left, right = Points(words.material.items[:half]), Points(words.material.items[half:])
     yield kept(f"Working {words.material_name}", (Beside((left,), (right,)),))
     yield from _stages(words, room)

@@ -8,7 +8,7 @@ from nutgen.bench.sizes import Size
 from nutgen.bench.stages import Stage, stages
 from nutgen.documents import blocks
 from nutgen.documents.ends import ends_text
-from nutgen.documents.neck import neck_figure
+from nutgen.documents.neck import neck_blocks
 from nutgen.documents.sheet.dimensions import LEGEND, sketches
 from nutgen.documents.sheet.words import LOCAL, stages_of_hazards, stops_read, string_name
 from nutgen.documents.sheet.work import (
@@ -56,6 +56,7 @@ class Sheet:
     facts    : sizes, and what was found
     left_on  : allowances of the solid; nothing where it is made to its final sizes
     drawn    : front and top at true size, the end enlarged, and what their lines mean
+    neck     : the nut in its neck, from above
     material : how it behaves under files
     tools    : slot by slot
     """
@@ -69,6 +70,7 @@ class Sheet:
     left_on: blocks.Text | None
     care: blocks.Document
     drawn: blocks.Document
+    neck: blocks.Document
     strings: blocks.Document
     material: blocks.Points
     stages: tuple[StageSheet, ...]
@@ -97,7 +99,8 @@ def sheet(nut: Nut, tools: Tools, stamp: Stamp, units: Units = "mm") -> Sheet:
         findings=blocks.Findings(nut.findings, none=""),
         left_on=_left_on(nut),
         care=_care(work, material),
-        drawn=(*sketches(nut, draw(nut), units), LEGEND, neck_figure(nut, units, widest=NECK[0], highest=NECK[1])),
+        drawn=(*sketches(nut, draw(nut), units), LEGEND),
+        neck=neck_blocks(nut, units, widest=NECK[0], highest=NECK[1]),
         strings=(*string_table(nut), *shelf_blocks(nut)),
         material=blocks.Points(tuple(map(sourced, material.working))),
         stages=tuple(_stage(stage, material) for stage in work),

@@ -1,6 +1,6 @@
 """The paper template, page by page: one layout, which PDF and SVG both paint."""
 
-from nutgen.documents.neck import neck_figure
+from nutgen.documents.neck import neck_blocks
 from nutgen.documents.paint.compose import composed
 from nutgen.documents.paint.heading import printed
 from nutgen.documents.paint.page import GAP, Group, Page
@@ -19,7 +19,7 @@ def neck_page(nut: Nut, stamp: Stamp, *, paper: str, units: Units = "mm") -> Pag
     """The nut in its neck, with its tuner posts, on a page of its own; raises as `template_pages`."""
 
     def drawn(room: float) -> list[Group]:
-        return composed((neck_figure(nut, units, widest=room, highest=ALONE),), room, units)
+        return composed(neck_blocks(nut, units, widest=room, highest=ALONE), room, units)
 
     subtitle = f"The nut in its neck, strung {nut.strung}-handed"
     return printed(stamp, subtitle, paper, lambda room: [(drawn(room), GAP)])[0]
@@ -45,9 +45,8 @@ def template_pages(nut: Nut, stamp: Stamp, *, paper: str, units: Units = "mm") -
             (
                 [
                     *views(nut, drawing, room, units),
-                    *composed(
-                        (*template_blocks(nut), neck_figure(nut, units, widest=room, highest=AMONG)), room, units
-                    ),
+                    *composed(template_blocks(nut), room, units),
+                    *composed(neck_blocks(nut, units, widest=room, highest=AMONG), room, units),
                     *spare_views(drawing, room),
                 ],
                 GAP,

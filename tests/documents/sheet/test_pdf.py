@@ -152,7 +152,10 @@ def box_sizes(content: bytes) -> list[float]:
             for item in page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH]):
                 left, low, right, high = item.get_bounds()
                 wide, tall = right - left, high - low
-                if raw.FPDFPath_CountSegments(item) >= 4 and abs(wide - tall) < 0.05 and 5.0 < wide < 12.0:
+                segments = range(raw.FPDFPath_CountSegments(item))
+                kinds = {raw.FPDFPathSegment_GetType(raw.FPDFPath_GetPathSegment(item, i)) for i in segments}
+                straight = raw.FPDF_SEGMENT_BEZIERTO not in kinds
+                if straight and len(segments) >= 4 and abs(wide - tall) < 0.05 and 5.0 < wide < 12.0:
                     found.append(min((9.0, 6.5), key=lambda side: abs(side + 0.7 - wide)))
     return found
 

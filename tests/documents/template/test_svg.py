@@ -68,7 +68,7 @@ class TestPresets:
         assert right - left == pytest.approx(one.length, abs=1e-4)
         drawn = ring(outline)
         wanted = body(one).difference(unary_union([gap(s) for s in one.slots]))
-        shift = (left + right) / 2.0, -bottom - one.lowest_z
+        shift = left - one.left.x, -bottom - one.lowest_z
         wanted = translate(wanted, *shift)
         assert drawn.symmetric_difference(wanted).area < 3e-4 * drawn.length
         for spare in (1, 2, 3):
