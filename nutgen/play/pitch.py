@@ -17,6 +17,7 @@ from nutgen.theory.setbacks import Setbacks, best_setbacks
 Array = NDArray[np.float64]
 
 NOTICED = note("setback.rarely-noticed")
+"""R. M. Mottola, listening test of nut compensation with 32 players (title, year and page from memory not known)."""
 JUST_NOTICEABLE_CENTS = 5.0
 """Smallest error of pitch that most people notice. Common practice, no source."""
 

@@ -18,11 +18,12 @@ def _inches(*sizes: float) -> tuple[float, ...]:
     return tuple(round(size * 25.4, 6) for size in sizes)
 
 
-TRADE_FILES = _inches(
-    *(0.010, 0.013, 0.016, 0.020, 0.024, 0.026, 0.028, 0.032, 0.036, 0.042, 0.046),
-    *(0.050, 0.056, 0.060, 0.065, 0.075, 0.085, 0.090, 0.105, 0.120, 0.130),
+SLOT_FILES = _inches(
+    *(0.009, 0.011, 0.013, 0.016, 0.023, 0.028, 0.033, 0.038, 0.043, 0.048, 0.057, 0.062, 0.068, 0.088, 0.093),
+    *(0.108, 0.133),
 )
-"""Gauged slotting files met in the trade [mm]. Common practice, no source."""
+"""Round-edged slotting files, whole thousandths of an inch: the fewest of which one is no wider than each slot of the
+kinds and, rocked, comes to its width [mm]."""
 
 NUMBER_DRILLS = _inches(
     *(0.0135, 0.016, 0.020, 0.0225, 0.025, 0.028, 0.031, 0.035, 0.040, 0.043, 0.0465, 0.052, 0.055, 0.0595)
@@ -76,7 +77,7 @@ class Tools(TomlTable):
     """
 
     files: Annotated[tuple[float, ...], tool_sizes(0.15, 5.5, what="gauge")] = Field(
-        default=TRADE_FILES, description="slotting files with a round edge; bare numbers are in gauge_units"
+        default=SLOT_FILES, description="slotting files with a round edge; bare numbers are in gauge_units"
     )
     needle_files: Annotated[tuple[Needle, ...], needles()] = Field(
         default=(Needle(0.9, 3.0),), description="round needle files: a width, or { tip = , shank = }"

@@ -1,5 +1,6 @@
 """The bench at the door, and the files that cut each slot."""
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -14,7 +15,7 @@ from nutgen.nut import solve
 from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import read_spec, read_table
 from nutgen.spec.values import BareUnits
-from nutgen.spec.workshop import TRADE_FILES, Needle, Tools
+from nutgen.spec.workshop import SLOT_FILES, Needle, Tools
 from tests.spec.refused import named, refused
 
 NUT = solve(read_spec(kind_path("bass-4-fifths")))
@@ -82,6 +83,19 @@ def test_the_table_is_frozen() -> None:
 # The plan
 
 
+def test_the_usual_files_follow_from_the_slots_of_the_kinds() -> None:
+    """From the narrowest slot on: a file for the first slot that the file before cannot be rocked to."""
+    slots = set[float]()
+    for spec in (read_spec(kind_path(kind)) for kind in kind_names()):
+        room = spec.slots.clearance
+        slots |= {string.gauge + (room.wound if string.wound else room.plain) for string in spec.strings}
+    files: list[float] = []
+    for width in sorted(slots):
+        if not files or width > files[-1] + rock(files[-1]) + 1e-6:
+            files.append(math.floor(width / 25.4 * 1000.0 + 1e-6) / 1000.0 * 25.4)
+    assert pytest.approx(files) == SLOT_FILES
+
+
 @pytest.mark.parametrize(("gauge", "width"), [(0.012, 0.016), (0.025, 0.029), (0.042, 0.046), (0.054, 0.058)])
 def test_the_trade_set_makes_a_repairers_widths(gauge: float, width: float) -> None:
     """One repairer's table of slot widths (in); common practice, no source."""
@@ -89,7 +103,7 @@ def test_the_trade_set_makes_a_repairers_widths(gauge: float, width: float) -> N
     assert plan.error == 0.0
     last = plan.final[-1]
     assert last.tool == "slotting file"
-    assert last.tool_width / 25.4 == pytest.approx(max(f for f in np.array(TRADE_FILES) / 25.4 if f <= width + 1e-9))
+    assert last.tool_width / 25.4 == pytest.approx(max(f for f in np.array(SLOT_FILES) / 25.4 if f <= width + 1e-9))
     assert last.width == pytest.approx(width * 25.4)
 
 

@@ -38,7 +38,7 @@ def modal_extremes(at: np.ndarray, *, length: float, pluck: float, height: float
     return motion.max(axis=0), -motion.min(axis=0)
 
 
-def test_published_shape_of_a_bass_pluck() -> None:
+def test_shape_of_a_bass_pluck() -> None:
     # 863.6 mm, plucked 100 mm from the bridge by 1.0 mm: at fret 1 .063 on one side, .485 on the other (calculation)
     spec = changed("bass-4-fifths", "[pluck]\nheight = 1.0\nfrom_bridge = 100.0")
     touches = buzz(solve(spec))
@@ -58,8 +58,8 @@ def test_envelope_of_a_file_against_its_modes_at_every_fret(kind: str) -> None:
         np.testing.assert_allclose(opposite[i], down, atol=0.01 * swing.height[i])
 
 
-def test_force_and_height_by_the_published_stiffness() -> None:
-    # 75 N, 648 mm, plucked at 80: 1069.5 N/m (M. Zollner, Physics of the Electric Guitar, gives 1000 to 2000)
+def test_force_and_height_by_the_stiffness() -> None:
+    # calculation: 75 N, 648 mm, plucked at 80: 1069.5 N/m
     mass = 75.0 / (2 * 0.648 * 196.0) ** 2  # kg/m, so that G3 (196.0 Hz) pulls 75 N: T = mu (2 L f)^2
     string = f'note = "G3"\ngauge = 0.017\nunit_mass = "{mass:.9f} kg/m"'
     spec = one_string(string=string, more="[pluck]\nforce_n = 1.0\nfrom_bridge = 80")

@@ -1,4 +1,4 @@
-"""Friction of a file's slots against published values and the rope round a post."""
+"""Friction of a file's slots against calculations and the rope round a post."""
 
 import pytest
 

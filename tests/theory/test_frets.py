@@ -1,4 +1,4 @@
-"""Fret positions against published and independently calculated values."""
+"""Fret positions against independently calculated values."""
 
 import numpy as np
 import pytest

@@ -1,4 +1,4 @@
-"""Friction over the nut, against textbook examples and a lift standard's groove formula."""
+"""Friction over the nut, against the capstan and V-belt formulas and a lift standard's groove formula."""
 
 import numpy as np
 import pytest

@@ -12,8 +12,8 @@ RELIEFS = st.floats(0, 1.5)
 
 
 class TestBoardRadius:
-    def test_published_difference_of_drops(self) -> None:
-        # Published with a 304 mm radius: boards 43 and 58 mm wide differ by .63 mm at their edges.
+    def test_difference_of_drops(self) -> None:
+        # calculation: with a 304 mm radius, boards 43 and 58 mm wide differ by .63 mm at their edges
         assert crown_drop(29.0, radius=304.0) - crown_drop(21.5, radius=304.0) == pytest.approx(0.63, abs=0.005)
 
     def test_sagitta(self) -> None:

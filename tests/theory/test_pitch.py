@@ -30,7 +30,8 @@ def plain_017(floor, action=1.6):
 
 
 def test_published_stretch_at_fret_1():
-    # Anderson and Beausoleil, JASA 156(1), 683 (2024): X0 650, b 1, c 4, d 10, dS 1.9, dN -0.37 -> Q = 47e-6
+    # M. B. Anderson, R. G. Beausoleil, Classical guitar intonation and compensation: The well-tempered guitar,
+    # J. Acoust. Soc. Am. 156(1), 683 (2024): X0 650, b 1, c 4, d 10, dS 1.9, dN -0.37 -> Q = 47e-6
     error = pitch_error(CLASSICAL, fret=1, nut_setback=-0.37, saddle_setback=1.9)
     assert error.stretch == pytest.approx(47e-6, abs=0.5e-6)
 

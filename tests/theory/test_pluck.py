@@ -22,7 +22,8 @@ PART = st.floats(0.02, 0.98)
 
 
 def test_pluck_stiffness_of_zollner():
-    # M. Zollner, Physics of the Electric Guitar: T / (x (1 - x/L)), 1000 to 2000 N/m; 75 N, 648 mm, x 80 mm
+    # M. Zollner, Physics of the Electric Guitar, chapter 1 (year and page not known): T / (x (1 - x/L)), 1000 to
+    # 2000 N/m; 75 N, 648 mm, x 80 mm
     stiffness = pluck_stiffness_n_per_m(tension_n=75.0, length=648.0, pluck_from_bridge=80.0)
     assert stiffness == pytest.approx(1069.5, abs=0.05)
     assert 1000.0 < stiffness < 2000.0

@@ -1,4 +1,4 @@
-"""String positions against published spacings."""
+"""String positions against spacings worked out apart from this code."""
 
 import numpy as np
 import pytest
@@ -23,8 +23,8 @@ def equal_centres(*args, **kwargs) -> np.ndarray:
     return np.array(spacing.equal_centres(*args, **kwargs))
 
 
-def test_published_equal_gap_of_a_guitar() -> None:
-    # mirwa.com.au: 42 mm nut, outer centres 3.5 mm in, set 10 to 46: gap 6.39 mm.
+def test_equal_gap_of_a_guitar() -> None:
+    # calculation: 42 mm nut, outer centres 3.5 mm in, set 10 to 46: (35 - (23 + 5 + 102) thousandths) / 5, gap 6.39 mm
     gauges = np.array([46, 36, 26, 17, 13, 10]) / 1000 * INCH
     centres = equal_gaps(
         gauges,
@@ -36,17 +36,17 @@ def test_published_equal_gap_of_a_guitar() -> None:
     assert gaps_between(centres, gauges) == pytest.approx(np.full(5, 6.39), abs=0.005)
 
 
-def test_published_equal_gap_in_inches() -> None:
-    # theguitarmechanic.com: 1.442 in over the outer strings, gauges summing .148, six strings: .2588 in.
+def test_equal_gap_in_inches() -> None:
+    # calculation: 1.442 in over the outer strings, gauges summing .148, six strings: (1.442 - .148) / 5 = .2588 in
     gauges = np.array([0.046, 0.036, 0.026, 0.017, 0.013, 0.010])
     assert gauges.sum() == pytest.approx(0.148)
     centres = equal_gaps(gauges, width=1.442, bass_margin=0, treble_margin=0, courses=range(6, 0, -1))
     assert gaps_between(centres, gauges) == pytest.approx(np.full(5, 0.2588), abs=0.00005)
 
 
-def test_published_bass() -> None:
-    # Published bass nut 38.1 mm, set 45 to 105, margins 3.0: gap 8.160 and these centres; equal centres
-    # leave gaps 7.652 8.160 8.668 (calculation). Both rules: J. Morrish ed., The Bass Handbook, 2005, p. 19.
+def test_bass() -> None:
+    # calculation: bass nut 38.1 mm, set 45 to 105, margins 3.0: gap 8.160 and these centres; equal centres
+    # leave gaps 7.652 8.160 8.668. Both rules: J. Morrish ed., The Bass Handbook, 2005, p. 19.
     gauges = np.array([105, 85, 65, 45]) / 1000 * INCH
     place = {"width": 38.1, "bass_margin": 3.0, "treble_margin": 3.0, "courses": [4, 3, 2, 1]}
     centres = equal_gaps(gauges, **place)

@@ -126,8 +126,7 @@ PLAY: dict[str, Entry] = {
         "Use more action, another relief or a softer pluck.",
     ),
     "setback.rarely-noticed": Entry(
-        "listeners rarely notice nut setback: in a blind test with 32 players R. M. Mottola found no significant"
-        " preference for it",
+        "listeners rarely notice nut setback: in a blind test 32 players showed no significant preference for it",
         "A setback moves the open string by a few cents only.",
     ),
     "pitch.saddle-set-for-12": Entry(
