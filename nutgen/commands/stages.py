@@ -11,6 +11,7 @@ def stages(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     from nutgen.documents.paint.text import show
     from nutgen.documents.sheet.words import LOCAL
     from nutgen.documents.sheet.work import work_blocks
+    from nutgen.documents.words import sentence
     from nutgen.jobs.record import head, plain
     from nutgen.spec.read import spec_hash
 
@@ -19,7 +20,7 @@ def stages(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     work = stages_of(nut, spec.tools, material)
     if as_json:
         about = {"material": material.name, "cautions": material.cautions, "working": material.working}
-        print_json(plain({**head(spec), **about, "local_rules": LOCAL, "stages": work}))
+        print_json(plain({**head(spec), **about, "local_rules": sentence(LOCAL), "stages": work}))
         return
     made_of = "{file}, {hash}. A nut of {material}. All in {units} unless marked."
     line = phrase(made_of, file=file, hash=spec_hash(spec), material=material.name)

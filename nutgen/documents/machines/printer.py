@@ -36,6 +36,17 @@ _SHORT = {"slotting file": "file"}
 ROCKED = 0.005
 """A tool that widens a slot by more than this is rocked; less than this on a wall or a floor is nothing [mm]."""
 
+_SLOTS = (
+    Column("string"),
+    Column("printed"),
+    Column("width", "setting_out"),
+    Column("final", "setting_out"),
+    Column("walls", "leaf", breaks=True),
+    Column("floor", "leaf"),
+    Column("layers", "fine", sign=True),
+    Column("finish with"),
+)
+
 
 def print_blocks(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[int, Text]) -> Document:
     """How to print it, and what each slot still needs.
@@ -56,19 +67,7 @@ def print_blocks(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[
         Paragraph(Run(("Why this way: ", lying.why, ".")), "note"),
         Paragraph(_takes(amount), "note"),
         Space(),
-        Table(
-            (
-                Column("string"),
-                Column("printed"),
-                Column("width", "setting_out"),
-                Column("final", "setting_out"),
-                Column("walls", "leaf", breaks=True),
-                Column("floor", "leaf"),
-                Column("layers", "fine", sign=True),
-                Column("finish with"),
-            ),
-            tuple(_print_row(slot, finish[slot.number]) for slot in plan.slots),
-        ),
+        Table(_SLOTS, tuple(_print_row(slot, finish[slot.number]) for slot in plan.slots)),
         Paragraph(
             phrase(
                 "{units}. walls, floor: left for the file, on each wall and above the final floor. layers: how far the"

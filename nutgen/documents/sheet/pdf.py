@@ -5,7 +5,7 @@ from itertools import zip_longest
 
 from reportlab.platypus import Flowable, KeepTogether, Spacer
 
-from nutgen.documents.blocks import Beside, Document, Paragraph, Points, Space, Title
+from nutgen.documents.blocks import Beside, Document, Paragraph, Points, Run, Space, Title
 from nutgen.documents.paint.flow import flow, flow_pdf, framed, room_of
 from nutgen.documents.paint.flowables import Ruled, TickHead
 from nutgen.documents.sheet.sheet import Sheet, StageSheet
@@ -47,7 +47,7 @@ def _flow(words: Sheet, room: float) -> Iterator[Flowable]:
 
 
 def _stages(words: Sheet, room: float) -> Iterator[Flowable]:
-    intro = Paragraph(f"{SIZES_READ} Tick a stage, and each size, when it is reached.", "note")
+    intro = Paragraph(Run((SIZES_READ, "Tick a stage, and each size, when it is reached."), " "), "note")
     head = flow((Title("Stages", 2), intro), room, words.units)
     for stage in words.stages:
         yield KeepTogether([*head, Spacer(0, 7), *_stage(words, stage, room)])

@@ -4,33 +4,16 @@ from collections.abc import Iterator
 
 from nutgen.bench.stages import Stage
 from nutgen.bench.tools import SlotPlan
-from nutgen.finding import Finding
+from nutgen.finding import Finding, caution, note
 from nutgen.nut.slot import Slot
 
-LOCAL = (
-    "Local rules for workshops, dust, glue and the trade in animal parts come first. Where you are unsure, or the"
-    " instrument is worth more than the lesson, ask a licensed repairer."
-)
-
-SIZES_READ = (
-    "Stop at: put the tool down and measure; from there stroke by stroke. Reach: the size of this stage, with what"
-    " comes off later still on. Limit: beyond it the nut is no longer sound; then see the way back."
-)
+LOCAL = caution("work.local-rules")
+SIZES_READ = note("work.sizes-read")
 
 
-def stops_read(work: tuple[Stage, ...]) -> str:
+def stops_read(work: tuple[Stage, ...]) -> Finding:
     """How the stop stacks are laid; where a shelf stands, against it."""
-    shelf = any(stage.name == "shelf" for stage in work)
-    against = "shelf, or to the front face where no shelf meets them" if shelf else "front face"
-    reach = (
-        " Where a neighbour's shelf keeps them off a string that starts farther back, the stack is as high as the file"
-        " stands over them there."
-    )
-    return (
-        "Lay the leaves on the board in front of the nut, along the string and centred under it, pushed up to the"
-        f" {against}.{reach if shelf else ''} File until the file just touches steel. Low: stop that much short of the"
-        " leaf."
-    )
+    return note("work.stops-read", shelf=any(stage.name == "shelf" for stage in work))
 
 
 def stages_of_hazards(work: tuple[Stage, ...]) -> Iterator[tuple[Finding, str]]:

@@ -220,4 +220,34 @@ _MEASURES = alike(
     },
 )
 
-STAGES: dict[str, Entry] = {**_STAGES, **_MEASURES}
+
+def _stops_read(t: Told) -> str:
+    shelf = t.raw("shelf")
+    against = "shelf, or to the front face where no shelf meets them" if shelf else "front face"
+    reach = (
+        " Where a neighbour's shelf keeps them off a string that starts farther back, the stack is as high as the file"
+        " stands over them there."
+    )
+    return (
+        "Lay the leaves on the board in front of the nut, along the string and centred under it, pushed up to the"
+        f" {against}.{reach if shelf else ''} File until the file just touches steel. Low: stop that much short of the"
+        " leaf."
+    )
+
+
+_READ = {
+    "work.local-rules": Entry(
+        "Local rules for workshops, dust, glue and the trade in animal parts come first. Where you are unsure, or the"
+        " instrument is worth more than the lesson, ask a licensed repairer.",
+        "Work at the bench can hurt, and animal parts are regulated.",
+        "Read the rules of your place; ask somebody with a licence.",
+    ),
+    "work.sizes-read": Entry(
+        "Stop at: put the tool down and measure; from there stroke by stroke. Reach: the size of this stage, with what"
+        " comes off later still on. Limit: beyond it the nut is no longer sound; then see the way back.",
+        "How the sizes of the stages are meant.",
+    ),
+    "work.stops-read": Entry(_stops_read, "How a stack of feeler leaves stops a file."),
+}
+
+STAGES: dict[str, Entry] = {**_STAGES, **_MEASURES, **_READ}

@@ -171,7 +171,7 @@ def plain(content: bytes) -> str:
 def test_cautions_stand_before_the_first_cut() -> None:
     text = plain(page(piece(), yes()))
     first = text.index("Mark and saw, in this order")
-    for words in (*map(sentence, MATERIALS["bone"].cautions), *map(sentence, cautions(piece())), LOCAL):
+    for words in (*map(sentence, MATERIALS["bone"].cautions), *map(sentence, cautions(piece())), sentence(LOCAL)):
         assert 0 < text.index(" ".join(words.split())) < first
 
 

@@ -120,7 +120,7 @@ def test_every_caution_of_a_material_stands_before_the_stages(material: str) -> 
     stages_at = text.index("Tick a stage")
     for caution in MATERIALS[material].cautions:
         assert 0 < text.index(" ".join(sentence(caution).split())) < stages_at
-    assert 0 < text.index(LOCAL) < stages_at
+    assert 0 < text.index(sentence(LOCAL)) < stages_at
 
 
 @pytest.mark.parametrize("kind", kind_names())
