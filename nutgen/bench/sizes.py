@@ -12,6 +12,7 @@ from nutgen.bench.leaves import floor_over_board
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.tools import SlotPlan
 from nutgen.finding import Subject
+from nutgen.nut.edges import SHARP
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import least_shelf, rebate, under_floor
 from nutgen.nut.slot import Slot
@@ -258,7 +259,7 @@ def _heights(nut: Nut, material: NutMaterial) -> Iterator[Track]:
 
 def has_bevel(nut: Nut) -> bool:
     """Whether the top falls toward the back at all."""
-    return nut.bevel_deg > 0.0 and nut.land < nut.thickness
+    return nut.bevel_deg > 0.0 and nut.thickness - nut.land >= SHARP
 
 
 def _land(nut: Nut) -> Iterator[Track]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from nutgen.documents.blocks import Cell, Column, Document, Paragraph, Run, Table, phrase
+from nutgen.documents.blocks import Cell, Column, Document, Paragraph, Run, Space, Table, phrase
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
 from nutgen.nut.slot import Slot
@@ -55,17 +55,19 @@ def shelf_blocks(nut: Nut) -> Document:
         high=rebate(nut),
         clear=nut.shelves.clear,
     )
-    return front_table(fronts(nut)), Paragraph(remark, "note")
+    return Space(), front_table(fronts(nut)), Paragraph(remark, "note")
 
 
 def front_table(stretches: Sequence[Stretch]) -> Table:
     """The front, stretch by stretch."""
     columns = (
+        Column("front at\nstring"),
         Column("from\nbass end", "setting_out"),
         Column("to", "setting_out"),
         Column("stands\nin front", "setting_out", none="front face"),
     )
-    return Table(columns, tuple((one.start, one.end, one.ahead or None) for one in stretches), "fronts")
+    rows = tuple((", ".join(map(str, one.strings)) or "-", one.start, one.end, one.ahead or None) for one in stretches)
+    return Table(columns, rows, "fronts")
 
 
 def _row(nut: Nut, slot: Slot) -> tuple[str | float | Run, ...]:

@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from nutgen.geometry import kernel
 from nutgen.geometry.kernel import Edge, Face, SharedEdges, Solid, Surface, making
-from nutgen.model.section import ProfilePart, corner, eased_radius, profile
+from nutgen.model.section import ProfilePart, corner, profile
+from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
 
 Array = NDArray[np.float64]

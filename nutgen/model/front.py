@@ -15,7 +15,8 @@ from nutgen.finding import refusal
 from nutgen.geometry.envelope import lowest
 from nutgen.geometry.fit import fitted
 from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
-from nutgen.model.section import corner, eased_radius
+from nutgen.model.section import corner
+from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.theory.heights import crown_drop

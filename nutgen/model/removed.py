@@ -11,8 +11,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.model.section import eased_radius, profile
+from nutgen.model.section import profile
 from nutgen.model.surface import STEEPEST, floor_surface, top_surface
+from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 

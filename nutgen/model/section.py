@@ -16,13 +16,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from nutgen.nut.edges import SHARP
 from nutgen.nut.part import Nut
 
 Array = NDArray[np.float64]
-
-SHARP = 0.02
-"""An edge radius, a strip of bevel or its fall below this is left out: no one can see or feel it [mm]."""
-
 
 RUNOUT_DEG = 5.0
 """The eased back edge meets the back face at this angle. Tangent to it, the eased strips at the
@@ -142,45 +139,3 @@ def profile(nut: Nut, *, edge_radius: float) -> tuple[ProfilePart, ...]:
             ProfilePart((y, inset), (t, centre[1] - up), centre),
         )
     return ProfilePart((0.0, 0.0), (middle, 0.0)), ProfilePart((middle, 0.0), (t, e - up), (middle, e))
-
-
-LEFT_STANDING = 0.2
-"""Least height of the back corners and of the back face under its eased edge [mm]."""
-
-
-def eased_radius(nut: Nut) -> float:
-    """The radius that this nut's edges are eased to; 0 where they stay sharp [mm]."""
-    radius = min(nut.edge_radius, largest_edge_radius(nut))
-    return radius if radius >= SHARP else 0.0
-
-
-def largest_edge_radius(nut: Nut) -> float:
-    """The largest radius to which the edges of this nut can be eased [mm]; 0 where none fits.
-
-    Half the thickness, and so much that LEFT_STANDING remains at the back: easing by e draws
-    the top in by e at most there, and the arc at each end has its foot where a circle
-    another e further in meets the line e inside the end. With a = the end's distance from the crown's
-    axis, r = the top's radius at the back before easing and h = the least height of that foot
-    above the axis, (r - 2 e)^2 - (a - e)^2 = h^2: a quadratic in e. On a flat crown both
-    conditions are linear.
-    """
-    limits = [nut.thickness / 2.0]
-    planes, fall = (nut.foremost, nut.thickness), nut.bevel_fall
-    x = np.linspace(*nut.reach_of(nut.thickness), 41)
-    least = nut.underside.z(x, nut.thickness) + LEFT_STANDING
-    foot = nut.lowest_z + LEFT_STANDING
-    if nut.crown.curvature == 0.0:
-        slope = math.radians(nut.crown.slope_deg)
-        limits.append(float(((nut.crown.z(x) - least) * math.cos(slope) - fall).min()))
-        for side in (-1.0, 1.0):
-            room = min(float(nut.crown.z(nut.end_x(side, y)) - foot) for y in planes) * math.cos(slope) - fall
-            limits.append(room / (2.0 + side * math.sin(slope)))
-    else:
-        xc, zc = nut.crown.centre
-        r = nut.top_radius - fall
-        limits.append(float((r - np.hypot(x - xc, np.maximum(least - zc, 0.0))).min()))
-        for side in (-1.0, 1.0):
-            a, h = max(side * (nut.end_x(side, y) - xc) for y in planes), max(foot - zc, 0.0)
-            b, c = 2.0 * r - a, (r - a) * (r + a) - h * h
-            limits.append(c / (b + math.sqrt(b * b - 3.0 * c)) if b * b >= 3.0 * c else nut.thickness / 2.0)
-    return max(0.0, min(limits))

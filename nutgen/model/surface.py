@@ -5,7 +5,8 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.model.section import ProfilePart, corner, eased_radius, profile
+from nutgen.model.section import ProfilePart, corner, profile
+from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 

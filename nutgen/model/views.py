@@ -7,8 +7,9 @@ from nutgen.geometry.fit import Curve, fitted
 from nutgen.geometry.lines import HAIR, Arc, Chain, Line, Part, Point, polygon, rectangle
 from nutgen.model.front import along_board, fret_plane, front_outline, slotted_top, top_of_section
 from nutgen.model.plan import clipped, slot_plan
-from nutgen.model.section import ProfilePart, corner, eased_radius, profile
+from nutgen.model.section import ProfilePart, corner, profile
 from nutgen.model.shelf import end_contour, end_edges, joined_lines, plan_corners, shelf_edges
+from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
 from nutgen.nut.places import End
 from nutgen.nut.setback import set_back

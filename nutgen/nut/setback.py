@@ -31,11 +31,14 @@ class Stretch:
         From the bass end of the board [mm].
     ahead : float
         Before the front face; 0 where no shelf stands [mm].
+    strings : tuple of int
+        Those that start there, bass to treble.
     """
 
     start: float
     end: float
     ahead: float
+    strings: tuple[int, ...]
 
 
 def set_back(slot: Slot) -> bool:
@@ -110,12 +113,17 @@ def under_floor(nut: Nut, slot: Slot) -> float:
 
 def fronts(nut: Nut) -> tuple[Stretch, ...]:
     """The front from the bass end to the treble end, stretch by stretch."""
-    steps, bass = nut.shelves.steps(nut.reach), nut.left.x
+    steps, bass, toward = nut.shelves.steps(nut.reach), nut.left.x, 1.0
     if nut.strung == "left":
-        steps, bass = nut.shelves.mirrored().steps((-nut.reach[1], -nut.reach[0])), -nut.right.x
+        steps, bass, toward = nut.shelves.mirrored().steps((-nut.reach[1], -nut.reach[0])), -nut.right.x, -1.0
     last = len(steps) - 1
     return tuple(
-        Stretch(step.left - bass if i else 0.0, step.right - bass if i < last else nut.length, -step.front)
+        Stretch(
+            start=step.left - bass if i else 0.0,
+            end=step.right - bass if i < last else nut.length,
+            ahead=-step.front,
+            strings=tuple(slot.number for slot in nut.slots if step.left < toward * slot.x < step.right),
+        )
         for i, step in enumerate(steps)
     )
 

@@ -12,6 +12,7 @@ from nutgen.finding import Finding, assumption, of_key, of_string, refusal, warn
 from nutgen.nut.aim import Start, aim_of
 from nutgen.nut.clear import lowest_floors
 from nutgen.nut.doubts import doubts
+from nutgen.nut.edges import eased_radius
 from nutgen.nut.heights import Readings, heights
 from nutgen.nut.part import Allowances, Blank, Nut, Underside
 from nutgen.nut.places import Places, kind_of, places_of, string_courses
@@ -103,7 +104,18 @@ def _made(spec: Spec) -> tuple[Nut, StringLine]:
         blank=Blank(0.0, 0.0, 0.0),
         shelves=shelves_of(slots, float(np.asarray(seat.board_radius))),
     )
-    return replace(nut, blank=_blank(nut)), lines
+    nut = replace(nut, blank=_blank(nut))
+    reasons = raised(nut) or refusals(nut) or refusals(nut.rough())
+    if reasons:
+        raise CannotBeMade(reasons)
+    nut = replace(nut, edge_radius=eased_radius(nut))
+    found = (
+        *_lying(lines, slots, nut.frets),
+        *remarks(nut, spec.slots.buried),
+        *doubts(spec, nut),
+        *_assumed(spec, nut),
+    )
+    return _rounded(replace(_mirrored(nut) if nut.strung == "left" else nut, findings=found))
 
 
 def _seat(spec: Spec, places: Places) -> SeatHeights:

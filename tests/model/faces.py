@@ -8,7 +8,7 @@ from scipy.optimize import brentq
 from shapely import LineString, Point, Polygon
 
 from nutgen.geometry.lines import Arc, Line, Part
-from nutgen.model.section import eased_radius
+from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 

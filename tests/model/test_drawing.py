@@ -17,8 +17,8 @@ from nutgen.geometry.lines import Arc, Chain, Line
 from nutgen.model.drawing import LAYERS, STROKES, draw
 from nutgen.model.front import front_outline
 from nutgen.model.plan import slot_plan
-from nutgen.model.section import SHARP, eased_radius
 from nutgen.nut import solve
+from nutgen.nut.edges import SHARP, eased_radius
 from nutgen.nut.part import Underside
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.theory.crown import Crown

@@ -28,9 +28,10 @@ from nutgen.model import solid as solid_module
 from nutgen.model.body import nut_body
 from nutgen.model.mesh import CHORD, mesh_of
 from nutgen.model.removed import removed_volume
-from nutgen.model.section import LEFT_STANDING, SHARP, corner, largest_edge_radius, profile
+from nutgen.model.section import corner, profile
 from nutgen.model.solid import nut_solid
 from nutgen.nut import solve
+from nutgen.nut.edges import LEFT_STANDING, SHARP, largest_edge_radius
 from nutgen.nut.part import Nut, Underside
 from nutgen.nut.shelf import NO_SHELVES
 from nutgen.spec.read import read_spec

@@ -16,8 +16,9 @@ from nutgen.documents.paint.heading import bar
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, figures, quantity
 from nutgen.geometry.lines import Arc, Box, Chain, Line, Part, Point, joined
 from nutgen.model.drawing import Drawing, View
-from nutgen.model.section import eased_radius
+from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
+from nutgen.nut.setback import rebate
 
 TYPE = 2.4
 """Size of the figures [mm]."""
@@ -85,15 +86,13 @@ def _front_sizes(nut: Nut, units: Units) -> Iterator[Chain | Words]:
 def _centres(nut: Nut, units: Units) -> Iterator[Chain | Words]:
     """Running sizes of the strings' centres, from the bass end of the board."""
     side = 1.0 if nut.strung == "right" else -1.0
-    slots = sorted(nut.slots, key=lambda slot: float(slot.x_at(0.0)))
-    places = [float(slot.x_at(0.0)) for slot in slots]
     foot = nut.crown.highest(nut.left.x, nut.right.x) + 1.4
     bend, start = foot + 3.0, foot + 4.2
     longest = max(width(_size(nut.length, units), TYPE), TYPE)
     origin = nut.end_x(-side)
     rows = [
         (origin, "0", ""),
-        *((x, _size(side * (x - origin), units), str(s.number)) for x, s in zip(places, slots, strict=True)),
+        *((slot.x, _size(nut.from_bass_end(slot), units), str(slot.number)) for slot in nut.slots),
     ]
     rows.sort()
     apart = max(1.35 * TYPE, *(width(number, TYPE, bold=True) + 0.9 for _, _, number in rows))
@@ -154,7 +153,11 @@ def _end_sizes(nut: Nut, scale: int, units: Units) -> Iterator[Chain | Words]:
     low, top = nut.lowest_z * scale, (nut.lowest_z + nut.height) * scale
     back, land = nut.thickness * scale, nut.land * scale
     yield from _level(0.0, back, low, aside=-_AWAY, figure=_size(nut.thickness, units))
-    yield from _upright(0.0, low, top, aside=-_AWAY, figure=_size(nut.height, units))
+    front = nut.shelves.front * scale
+    yield from _upright(front, low, top, aside=-_AWAY, figure=_size(nut.height, units))
+    if nut.shelves.alone:
+        yield from _level(front, 0.0, low, aside=-_AWAY, figure=_size(-nut.shelves.front, units))
+        yield from _upright(0.0, low, low + rebate(nut) * scale, aside=-_PAST, figure=_size(rebate(nut), units))
     if nut.land >= nut.thickness or nut.bevel_deg == 0.0:
         return
     yield from _level(0.0, land, top, aside=_AWAY, figure=_size(nut.land, units))
@@ -225,7 +228,7 @@ LEGEND = Legend(
     (
         (sample("fret-plane"), "fret plane, carried on to the nut"),
         (sample("board-surface"), "surface of the fretboard"),
-        (sample("slot-floors"), "slot floor, at the front face"),
+        (sample("slot-floors"), "slot floor, where the string starts"),
     )
 )
 """The kinds of line on the sketches that want a word."""

@@ -4,7 +4,7 @@ from nutgen.bench.materials import MATERIALS, STRINGS_WHIP
 from nutgen.documents.blocks import Beside, Cell, Document, Facts, Points, Title, extent
 from nutgen.documents.ends import ends_text
 from nutgen.documents.strings import shelf_blocks, string_table
-from nutgen.model.section import eased_radius
+from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
 
 USE = (

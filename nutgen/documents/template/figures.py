@@ -79,7 +79,7 @@ def _outer_floors(view: View) -> tuple[Chain, ...]:
 def _labels(nut: Nut, x: float, y: float) -> Group:
     """Number and note over every slot, led to its centre line where they had to move aside."""
     slots = sorted(nut.slots, key=lambda slot: slot.x)
-    centres = [float(slot.x_at(0.0)) for slot in slots]
+    centres = [slot.x for slot in slots]
     apart = max(width(words, SMALL, bold=True) for slot in slots for words in (slot.note, str(slot.number))) + 0.6
     numbers, notes, foot = y + SMALL, y + 2.0 * SMALL + 0.4, y + 2.0 * SMALL + 4.2
     items: list[Item] = []
