@@ -20,7 +20,17 @@ def eased_radius(nut: Nut) -> float:
 
 
 def largest_edge_radius(nut: Nut) -> float:
-    """The largest radius to which the edges of this nut can be eased [mm]; 0 where none fits.
+    """The largest radius to which the edges of this nut can be eased.
+
+    Parameters
+    ----------
+    nut : Nut
+        Whose top and ends can be made.
+
+    Returns
+    -------
+    float
+        0 where none fits [mm].
 
     Notes
     -----
