@@ -60,6 +60,7 @@ def solve(spec: Spec) -> Nut:
     reasons = raised(nut) or refusals(nut) or refusals(nut.rough())
     if reasons:
         raise CannotBeMade(reasons)
+    nut = replace(nut, edge_radius=eased_radius(nut))
     found = (
         *_lying(lines, nut.slots, nut.frets),
         *remarks(nut, spec.slots.buried),
@@ -104,18 +105,7 @@ def _made(spec: Spec) -> tuple[Nut, StringLine]:
         blank=Blank(0.0, 0.0, 0.0),
         shelves=shelves_of(slots, float(np.asarray(seat.board_radius))),
     )
-    nut = replace(nut, blank=_blank(nut))
-    reasons = raised(nut) or refusals(nut) or refusals(nut.rough())
-    if reasons:
-        raise CannotBeMade(reasons)
-    nut = replace(nut, edge_radius=eased_radius(nut))
-    found = (
-        *_lying(lines, slots, nut.frets),
-        *remarks(nut, spec.slots.buried),
-        *doubts(spec, nut),
-        *_assumed(spec, nut),
-    )
-    return _rounded(replace(_mirrored(nut) if nut.strung == "left" else nut, findings=found))
+    return replace(nut, blank=_blank(nut)), lines
 
 
 def _seat(spec: Spec, places: Places) -> SeatHeights:
