@@ -194,7 +194,7 @@ def _pages_job(nut: Nut, stamp: Stamp, paper: str, units: Units) -> Job:
     contours = [f"{view}.{view}-outline" for view in ("front", "top", "end")]
     across = {"bar-50-mm": 50.0, "front.front-outline": nut.length}
     proof = pages_proof(pages, paper_size(paper), closed=contours, across=across)
-    neck = page_svg(neck_page(nut, stamp, paper=paper, units=units), stamp, about="the nut in its neck, mm")
+    neck = page_svg(neck_page(nut, stamp, paper=paper, units=units), stamp, about="the nut in its neck")
     return Job(
         (
             File("template.pdf", pages_pdf(pages, stamp), proof),

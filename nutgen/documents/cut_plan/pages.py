@@ -31,7 +31,7 @@ def cut_plan_svg(pages: Sequence[Page], stamp: Stamp) -> bytes:
     for number, page in enumerate(pages):
         items += [item.moved(0.0, number * page.height) for item in page.items]
     pile = Page(pages[0].width, pages[0].height * len(pages), tuple(items))
-    return page_svg(pile, stamp, about="cut plan; strips and end views at 1:1, in mm, 25.4 to the inch")
+    return page_svg(pile, stamp, about="cut plan; strips and end views at 1:1")
 
 
 def cut_plan_pages(

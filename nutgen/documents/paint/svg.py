@@ -18,7 +18,7 @@ _AIR = 1.0  # mm, around a figure: half its widest line, and more
 _ANCHOR = {"left": "start", "centre": "middle", "right": "end"}
 
 
-def page_svg(page: Page, stamp: Stamp, *, about: str = "nut template at 1:1, in mm, 25.4 to the inch") -> bytes:
+def page_svg(page: Page, stamp: Stamp, *, about: str = "nut template at 1:1") -> bytes:
     """Paint one page: a group for each view, in it a layer for each kind of line; the words are a layer of their own.
 
     Layers are marked as drawing programs take them (groupmode and label in Inkscape's namespace). In a program each has
@@ -31,7 +31,7 @@ def page_svg(page: Page, stamp: Stamp, *, about: str = "nut template at 1:1, in 
         f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="{_LAYERS}" version="1.1"'
         f' width="{page.width:g}mm" height="{page.height:g}mm" viewBox="0 0 {page.width:g} {page.height:g}">',
         f"<title>{_text(stamp.title)}</title>",
-        f"<desc>{_text(stamp.line)}; {_text(about)}; print at 100 %, no fitting</desc>",
+        f"<desc>{_text(stamp.line)}; {_text(about)}, in mm, 25.4 to the inch; print at 100 %, no fitting</desc>",
         "<style>@media print { g[stroke] { stroke: black } }</style>",
     ]
     for item in page.items:
