@@ -95,7 +95,7 @@ def _first_fret(nut: Nut) -> tuple[Point, Point]:
     """Where fret 1 meets the edges of the board, in the nut's plan."""
     first, last = (nut.slots[i] for i in (0, -1))
     start, stop = (_ahead(one, float(fret_position(1, scale_length=one.scale_length))) for one in (first, last))
-    if len(nut.slots) == 1:
+    if abs(stop[0] - start[0]) < 1.0:  # one string, or strings that meet: along the nut
         turn = math.radians(nut.slant_deg)
         stop = start[0] + math.cos(turn), start[1] + math.sin(turn)
     rise = (stop[1] - start[1]) / (stop[0] - start[0])
