@@ -83,13 +83,13 @@ class TestYes:
         assert max(map(len, said.splitlines())) <= 80
         flat = " ".join(said.split())
         parts = (
-            "Where it lies", "The dust harms the lungs", "Local rules come first",
+            "Where it lies", "dust harms lungs", "local rules first",
             "Mark, then saw in the order of the numbers", "Marks on the four lines along the piece",
             "Rip lines on the fresh end faces", "Print stock.pdf at 100 %",
         )  # fmt: skip
         places = [flat.index(words) for words in parts]
         assert places == sorted(places)
-        assert len(said.splitlines()) <= 60
+        assert len(said.splitlines()) <= 64
 
     def test_what_the_screen_leaves_out_stands_on_the_paper(self, bone: tuple[Path, str]) -> None:
         folder, _ = bone

@@ -102,7 +102,8 @@ class TestPresets:
                 lengths["Arc"] += arc_length(*points)
         parts = [part for view in draw(one) for chain in view.chains for part in chain.parts]
         for kind, length in lengths.items():
-            assert length == pytest.approx(sum(p.length for p in parts if type(p).__name__ == kind), rel=1e-6)
+            drawn = sum(p.length for p in parts if type(p).__name__ == kind)
+            assert length == pytest.approx(drawn, rel=1e-6, abs=1e-3)  # trimesh drops what is shorter than 0.001
 
     def test_nothing_that_a_router_trips_over(self, preset, tmp_path):
         document = written(tmp_path, template_dxf(*preset))

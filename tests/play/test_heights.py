@@ -44,7 +44,10 @@ def test_heights_check_and_solid_speak_of_one_string(kind: str) -> None:
 def test_targets_are_met_on_a_walked_string(kind: str, setback: float) -> None:
     """Relief: solve, then walk the string over the arc at 10,000 points; both targets within 1e-6 mm."""
     spec = changed(kind).model_copy(
-        update={"slots": changed(kind).slots.model_copy(update={"setback": Across((setback,))})}
+        update={
+            "material": "brass",  # which bears a thin shelf
+            "slots": changed(kind).slots.model_copy(update={"setback": Across((setback,))}),
+        }
     )
     nut = solve(spec)
     for slot in nut.slots:
