@@ -101,7 +101,7 @@ def test_one_line_in_space_along_each_floor_past_both_faces(job) -> None:
             assert all(point.z < 0.0 for point in points)
             for end in (points[0], points[-1]):
                 assert end.x - dx == pytest.approx(float(slot.x_at(end.y - dy)), abs=1e-6)
-            if not slot.rolled:
+            if not slot.rolled and slot.width > 0.54:  # the smallest ball, 0.5, enters
                 fall = (points[0].z - points[-1].z) / math.dist(points[0].vec2, points[-1].vec2)
                 assert math.degrees(math.atan(fall)) == pytest.approx(slot.tilt_deg, abs=1e-6)
                 over = points[0].z + (slot.start_y + dy - points[0].y) / math.cos(math.radians(slot.fan_deg)) * -fall

@@ -171,9 +171,9 @@ def _left(cuts: tuple[SlotCut, ...]) -> Document:
         Paragraph(
             phrase(
                 "{units}. largest: the widest ball that enters, {room} clear of each wall. yours: the one at hand that"
-                " gets lowest; one wider than the slot rides on its two edges, as high as its line says. floor: the"
-                " most that is left above the floor by the lines in space, {skin} all over it for the file; at level:"
-                " by level ones.",
+                " gets lowest; one wider than the slot rides on its two edges, level by hand, as its line says. floor:"
+                " the most that is left above the floor by the lines in space, {skin} all over it for the file; at"
+                " level: by level ones.",
                 room=WALL_ROOM,
                 skin=SKIN,
             ),

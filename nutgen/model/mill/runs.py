@@ -1,9 +1,9 @@
 """Slots on the router: along which lines a cutter runs, how high its tip, and what it leaves; exact, not on a grid.
 
 Seen along a slot, whose floor is round and may fall and roll, a ball stands higher than the floor's bottom line
-by what it needs to touch nothing:
+by what it needs to touch nothing; one wider than the slot follows its two edges instead, over land and bevel:
 
-      lift   = greatest of (lowest safe tip - bottom line), station by station
+      lift   = greatest of (lowest safe tip - line that it follows), station by station
       level  = greatest lowest safe tip: for a program that knows no z along a line
 
 Where the tip may go is the dilation of the wanted surface by the cutter's end. Source: J. Serra, Image Analysis and
@@ -59,7 +59,8 @@ class Run:
 
     layer       : of the file for the router; the floor's own, or one for a line on either hand of it
     points      : past both faces, along the floor [mm]
-    front, back : where a straight run passes the two faces; where the floor is rolled it stays above it [mm]
+    front, back : where a straight run passes the two faces: above the floor where that is rolled, level where the
+                  cutter is wider than the slot [mm]
     level       : z of a level run, one for a layer [mm]
     passes      : in depth
     """
@@ -102,11 +103,11 @@ def slot_cuts(work: Clamped, cutters: Sequence[Cutter]) -> tuple[SlotCut, ...]:
 
 
 def _slot_cut(work: Clamped, slot: Slot, cutters: Sequence[Cutter]) -> SlotCut:
-    largest, depth = slot.width - 2.0 * WALL_ROOM, _depth(work.nut, slot)
+    largest, depth = _largest(slot), _depth(work.nut, slot)
     lines = [_Line(work.nut, slot, cutter, 0.0) for cutter in _candidates(cutters, largest)]
-    best = min(lines, key=lambda line: (round(line.lift, 3), -line.cutter.diameter), default=None)
+    best = max(lines, key=lambda line: (round(_dip(line), 3), line.cutter.diameter), default=None)
     deepest = float(depth.max())
-    if best is None or deepest - best.lift < LEAST_MARK:
+    if best is None or _dip(best) < LEAST_MARK:
         return SlotCut(slot, largest, None, (), deepest, deepest, math.inf, step("mill.no-cutter-enters"))
     aside = largest / 2.0 - best.cutter.radius
     sides = [_Line(work.nut, slot, best.cutter, u) for u in _beside(aside, best.cutter)]
@@ -124,6 +125,11 @@ def _slot_cut(work: Clamped, slot: Slot, cutters: Sequence[Cutter]) -> SlotCut:
         math.inf if aside < 0.0 else WALL_ROOM if sides else WALL_ROOM + aside,
         step("mill.marked" if aside < 0.0 else whole),
     )
+
+
+def _largest(slot: Slot) -> float:
+    """Diameter of the widest ball that enters [mm]."""
+    return slot.width - 2.0 * WALL_ROOM
 
 
 def _candidates(cutters: Sequence[Cutter], largest: float) -> list[Cutter]:
@@ -149,26 +155,47 @@ class _Line:
 
     def __init__(self, nut: Nut, slot: Slot, cutter: Cutter, aside: float) -> None:
         self.nut, self.slot, self.cutter, self.aside = nut, slot, cutter, aside
-        self.run = slot.run(nut.thickness)
+        self.run, self.enters = slot.run(nut.thickness), cutter.diameter <= _largest(slot)
         fan = math.radians(slot.fan_deg)
         out = PAST + cutter.radius + (abs(aside) + cutter.radius) * abs(math.tan(fan))
-        inner, beside = np.array(_stations(slot, self.run)), cutter.radius + SKIN if cutter.end == "ball" else 0.0
-        heights, falls = _beside_floor(slot, inner, beside)
-        bends = slice(None) if slot.rolled else slice(0)
-        self.s = np.array([-out, *inner[bends], self.run + out])
-        self.z = np.array([heights[0] + out * falls[0], *heights[bends], heights[-1] - out * falls[-1]])
         self.stations = np.linspace(-out, self.run + out, math.ceil((self.run + 2.0 * out) / _APART) + 1)
         safe = self._safe()
+        self.s, self.z = self._along_floor() if self.enters else self._on_edges(safe)
         self.lift = rounded_up(float((safe - self.base(self.stations)).max()))
         self.level = float(safe.max())
 
+    def _along_floor(self) -> tuple[Array, Array]:
+        """Along the bottom line, so that a ball's middle runs beside it; straight on past both faces."""
+        inner = np.array(_stations(self.slot, self.run))
+        heights, falls = _beside_floor(
+            self.slot, inner, self.cutter.radius + SKIN if self.cutter.end == "ball" else 0.0
+        )
+        bends = slice(None) if self.slot.rolled else slice(0)
+        before, after = self.stations[0], self.stations[-1] - self.run
+        ends = heights[0] - before * falls[0], heights[-1] - after * falls[-1]
+        return (
+            np.array([before, *inner[bends], self.stations[-1]]),
+            np.array([ends[0], *heights[bends], ends[1]]),
+        )
+
+    def _on_edges(self, safe: Array) -> tuple[Array, Array]:
+        """Over the land and down the bevel, on the two edges of a slot that is too narrow; level past both faces."""
+        land = min(self.slot.run(self.nut.land), self.run)
+        places = np.unique([0.0, land, self.run])
+        heights = np.interp(places, self.stations, safe)
+        return (
+            np.array([self.stations[0], *places, self.stations[-1]]),
+            np.array([heights[0], *heights, heights[-1]]),
+        )
+
     def base(self, s: Array) -> Array:
-        """The floor's bottom line, carried on past both faces."""
+        """What the tip follows, before it is lifted to be safe everywhere."""
         return np.interp(s, self.s, self.z)
 
     def _safe(self) -> Array:
         """How low the tip may go at every station; -inf where the cutter is off the part."""
-        nut, slot, thick = self.nut, self.slot, Cutter(self.cutter.diameter + 2.0 * SKIN, self.cutter.end)
+        nut, slot, room = self.nut, self.slot, SKIN if self.enters else WALL_ROOM
+        thick = Cutter(self.cutter.diameter + 2.0 * room, self.cutter.end)
         r = thick.radius
         u = self.aside + r * np.sin(np.linspace(-math.pi / 2.0, math.pi / 2.0, _ACROSS)) * (1.0 - 1e-9)
         between = self.cutter.end == "ball" and abs(self.aside) + r < slot.width / 2.0
@@ -187,7 +214,7 @@ class _Line:
         if not between:
             wanted = np.minimum(top_surface(nut, x, y), wanted)
         away = np.hypot(u[:, None] - self.aside, s - self.stations[:, None, None])
-        tip = np.where(inside & within(nut, x, y), wanted - rise(thick, away) + SKIN, -np.inf)
+        tip = np.where(inside & within(nut, x, y), wanted - rise(thick, away) + room, -np.inf)
         lowest: Array = tip.max(axis=(1, 2))
         return lowest
 
@@ -208,6 +235,12 @@ def _depth(nut: Nut, slot: Slot) -> Array:
     s, floor = _bottom(nut, slot)
     depth: Array = top_surface(nut, *plan(slot, np.zeros_like(s), s)) - floor
     return depth
+
+
+def _dip(line: _Line) -> float:
+    """How deep the tip goes below the top around the slot, where it goes deepest [mm]."""
+    s, floor = _bottom(line.nut, line.slot)
+    return float((floor + _depth(line.nut, line.slot) - line.base(s)).max()) - line.lift
 
 
 def _stands(best: _Line, sides: Sequence[_Line]) -> Iterator[Array]:
@@ -237,9 +270,9 @@ def _run(work: Clamped, line: _Line, suffix: str = "") -> Run:
         return tuple((float(px), float(py), float(pz)) for px, py, pz in shifted)
 
     points = placed(line.s, line.z)
-    front, back = ((x, y, rounded_up(z)) for x, y, z in placed(np.array(faces), ends + over))
-    deep = cleared(work) - back[2]
     level = rounded_up(line.level + work.shift[2])
+    front, back = ((x, y, rounded_up(z) if line.enters else level) for x, y, z in placed(np.array(faces), ends + over))
+    deep = cleared(work) - min(z for _, _, z in points)
     return Run(f"slot-{line.slot.number}{suffix}", points, front, back, level, passes(deep, line.cutter))
 
 
