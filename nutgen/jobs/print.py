@@ -14,6 +14,7 @@ from nutgen.documents.paint.written import written
 from nutgen.documents.words import sentence
 from nutgen.finding import Finding, warning
 from nutgen.formats.stamp import Stamp
+from nutgen.geometry.mesh import lean
 from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import mesh_file, threemf_file
 from nutgen.model.print.amount import Amount, amount_of
@@ -34,11 +35,11 @@ def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     """
     from nutgen.formats.stl import stl_bytes
     from nutgen.formats.threemf import threemf_bytes
-    from nutgen.model.mesh import FINE, mesh_of
+    from nutgen.model.mesh import FINE, LEAN, mesh_of
     from nutgen.model.solid import nut_solid
 
     plan = print_plan(nut, spec.print)
-    lying = lay(mesh_of(nut_solid(plan.drawn), within=FINE), plan)
+    lying = lay(lean(mesh_of(nut_solid(plan.drawn), within=FINE), LEAN), plan)
     finish = {one.number: finishing(one) for one in slot_plans(nut, spec.tools, MATERIALS[spec.material])}
     amount = amount_of(lying.mesh, lying.layers, spec.print)
     report, warnings = print_blocks(plan, lying, amount, finish), (*plan.warnings, *of_layers(lying, plan))

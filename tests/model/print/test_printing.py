@@ -17,8 +17,9 @@ from nutgen.errors import CannotBeMade
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.stl import stl_bytes
 from nutgen.formats.threemf import read_threemf, threemf_bytes
+from nutgen.geometry.mesh import lean
 from nutgen.jobs.print import of_layers
-from nutgen.model.mesh import CHORD, FINE, mesh_of
+from nutgen.model.mesh import CHORD, FINE, LEAN, mesh_of
 from nutgen.model.print.compensate import compensated
 from nutgen.model.print.printing import (
     DROOP_AREA,
@@ -44,7 +45,7 @@ STAMP = Stamp("Bench test", "0123456789ab")
 
 def printed(part: Nut, table: Print) -> tuple[PrintPlan, Lying]:
     plan = print_plan(part, table)
-    return plan, lay(mesh_of(nut_solid(plan.drawn), within=FINE), plan)
+    return plan, lay(lean(mesh_of(nut_solid(plan.drawn), within=FINE), LEAN), plan)
 
 
 def read(lying: Lying) -> trimesh.Trimesh:
