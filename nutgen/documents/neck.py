@@ -23,6 +23,9 @@ SCALES = (1, 2, 5, 10)
 """Part to paper: ISO 5455."""
 
 TYPE = 2.3
+APART = 1.4 * TYPE
+"""Between the lines of labels beside the view [mm]."""
+
 READ = (
     "Angles: the bend of each string at the nut, sideways from its line over the board (dashed), and down. Lay it"
     " beside the neck: a post that stands elsewhere was misread."
@@ -143,7 +146,10 @@ def _labels(nut: Nut, scale: float, units: Units, box: Box) -> tuple[list[Words]
     for side, edge, align in sides:
         here = [slot for slot in nut.slots if (ends[slot.number][0] < middle) == (side < 0.0)]
         here.sort(key=lambda slot: ends[slot.number][1])
-        heights = spread([ends[slot.number][1] for slot in here], 1.4 * TYPE)
+        heights = spread([ends[slot.number][1] for slot in here], APART)
+        if side > 0.0:  # above the name of the nut
+            lowest = place(nut.right.x, 0.0)[1] + APART
+            heights = [max(height, lowest + index * APART) for index, height in enumerate(heights)]
         for slot, height in zip(here, heights, strict=True):
             x, y = ends[slot.number]
             knee, gap = edge + side * (_AWAY - _KNEE), POST / scale if slot.to_post else 0.3
@@ -172,7 +178,11 @@ def _names(nut: Nut, scale: float, box: Box) -> tuple[list[Words], list[Chain]]:
     foot = box[1] - 1.3 * TYPE
     words = [Words(place(*left)[0], foot, sides[0], TYPE, align="right"), Words(place(*right)[0], foot, sides[1], TYPE)]
     leaders = []
-    for (x, y), name in ((place(*right), "fret 1"), (place(nut.right.x, 0.0), "nut")):
-        leaders.append(Chain("leaders", (Line((x + 0.3, y), (box[2] + _AWAY, y)),)))
-        words.append(Words(box[2] + _AWAY + 0.8, y - 0.27 * TYPE, name, TYPE))
+    edge, (nut_x, nut_y), (fret_x, fret_y) = box[2] + _AWAY, place(nut.right.x, 0.0), place(*right)
+    for x, y, level, name in (
+        (fret_x, fret_y, min(fret_y, nut_y - APART), "fret 1"),
+        (nut_x, nut_y, nut_y, "nut"),
+    ):
+        leaders.append(Chain("leaders", (Line((x + 0.3, y), (edge, level)),)))
+        words.append(Words(edge + 0.8, level - 0.27 * TYPE, name, TYPE))
     return words, leaders
