@@ -10,6 +10,9 @@ from nutgen.geometry.mesh import Array, Ints, Mesh
 ASIDE = np.array([0.36603, 0.41421])
 """Where rays begin within a lattice's first step: nowhere that a modelled shape has an edge."""
 
+RAYS = 160.0
+"""Along the wider side of what a surface shows."""
+
 FOLD = 0.05
 """A stretch counted twice that is shorter than this is the rounding of a file [mm]."""
 
@@ -101,13 +104,16 @@ def overlap(surface: Mesh) -> tuple[float, Array]:
 
     Notes
     -----
-    From some thousands of rays along the longest side. A ray that misses a crossing at an edge tells
+    From some ten thousand rays along each axis. A ray that misses a crossing at an edge tells
     nothing and is left out.
     """
+    return max((_overlap_along(surface, axis) for axis in range(3)), key=lambda found: found[0])
+
+
+def _overlap_along(surface: Mesh, axis: int) -> tuple[float, Array]:
     low, high = surface.vertices.min(axis=0), surface.vertices.max(axis=0)
-    axis = int(np.argmax(high - low))
     u, v = (axis + 1) % 3, (axis + 2) % 3
-    step = float(max(high[u] - low[u], high[v] - low[v])) / 60.0
+    step = float(max(high[u] - low[u], high[v] - low[v])) / RAYS
     count = tuple(int((high[k] - low[k]) / step) + 1 for k in (u, v))
     met = crossings(surface, axis, low[[u, v]] + step * ASIDE, step, (count[0], count[1]))
     if len(met.ray) == 0:

@@ -145,11 +145,11 @@ class Slices:
     along : ndarray, (k,)
         Where the planes are [mm].
     area : ndarray, (k,)
-        Within the outer contour [mm2].
+        Within the outer contours [mm2].
     middle : ndarray, (k, 2)
-        Its centroid, along the two axes across [mm].
+        Their centroid, along the two axes across [mm].
     low, high : ndarray, (k, 2)
-        Its extent along them [mm].
+        Their extent along them [mm].
     """
 
     along: Array
@@ -174,13 +174,15 @@ def slices(mesh: Mesh, axes: Array, along: Sequence[float] | Array) -> Slices:
     Returns
     -------
     Slices
-        A bore or a hollow does not count: only the contour of largest area in each plane does.
+        A bore or a hollow does not count; what a crack parts counts together.
     """
     rows = []
     for place in along:
-        loops = section(mesh, Plane(place * axes[0], axes[1], axes[2]))
-        if loops and area(loops[0]) > 1e-9:
-            rows.append((place, area(loops[0]), centroid(loops[0]), loops[0].min(axis=0), loops[0].max(axis=0)))
+        loops = [loop for loop in section(mesh, Plane(place * axes[0], axes[1], axes[2])) if area(loop) > 1e-9]
+        if loops:
+            areas, points = np.array([area(loop) for loop in loops]), np.vstack(loops)
+            middle = areas @ np.array([centroid(loop) for loop in loops]) / areas.sum()
+            rows.append((place, areas.sum(), middle, points.min(axis=0), points.max(axis=0)))
     if not rows:
         return Slices(*np.empty((2, 0)), *np.empty((3, 0, 2)))
     return Slices(*(np.array(column) for column in zip(*rows, strict=True)))

@@ -14,9 +14,9 @@ from nutgen import __version__
 from nutgen.documents.paint.papers import paper_size
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade
-from nutgen.finding import Finding, Value, assumption, refusal
+from nutgen.finding import Finding, Value, assumption, note, refusal
 from nutgen.formats.stamp import Stamp
-from nutgen.geometry.mesh import Mesh
+from nutgen.geometry.mesh import Mesh, bodies_of
 from nutgen.geometry.pose import Pose
 from nutgen.jobs.beside import beside
 from nutgen.jobs.job import File, Job
@@ -29,13 +29,16 @@ from nutgen.spec.read import piece_hash, spec_hash
 from nutgen.spec.tables import Spec
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cuts import CutPlan, cut_plan
-from nutgen.stock.laid import Answer
+from nutgen.stock.laid import ERROR, Answer
 from nutgen.stock.piece import Piece
 
 PLAN = ("stock.pdf", "stock.svg", "blank.stl", "piece.stl", "core.stl")
 """What only a yes writes: nobody may find the plan of an earlier yes beside a no."""
 
 RECORD = "stock.json"
+
+WALLS = (3.0, 4.0, 5.0)
+"""Of bone and antler, that are tried where none was measured [mm]. Common practice, no source."""
 
 COARSEST = 0.02
 """Between neighbouring numbers of single precision, at most: a scan farther out would lose its shape [mm]."""
@@ -95,7 +98,11 @@ def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
     permit = piece_spec.permit
     block = block_of(nut, piece_spec.material, permit)
     piece, notes = _piece(piece_spec)
-    answer = lay(piece, block, count=count, instead=if_more_were_permitted(nut, piece_spec.material, permit))
+    instead = if_more_were_permitted(nut, piece_spec.material, permit)
+    if piece_spec.inside_known:
+        answer = lay(piece, block, count=count, instead=instead)
+    else:
+        piece, answer = _with_some_walls(piece, block, count)
     if piece.length < block.finished[0]:
         raise CannotBeMade([_too_short(piece, block, answer)])
     answer = replace(answer, notes=(*notes, *answer.notes))
@@ -105,6 +112,20 @@ def judge(spec: Spec, nut: Nut, piece_spec: PieceSpec, *, count: int) -> Judged:
         (why,) = error.findings
         raise CannotBeMade([refusal("cut.not-sawn", nuts=count, margin=answer.margin, why=why)]) from error
     return Judged(spec, piece_hash(piece_spec), piece, answer, plan, count)
+
+
+def _with_some_walls(piece: Piece, block: Block, count: int) -> tuple[Piece, Answer]:
+    """Where nobody has looked inside: the piece with the middle one of some walls, and what each of them would give."""
+    from nutgen.stock.lay.lay import lay
+    from nutgen.stock.scan.wall import caps_of, core_behind_wall
+
+    caps, _ = caps_of(piece.skin, length=piece.length, ends=piece.ends)
+    walled = [replace(piece, core=core_behind_wall(piece.skin, wall, caps)[0]) for wall in WALLS]
+    answers = [lay(one, block, count=count, smaller=False) for one in walled]
+    told = [refusal("piece.wall-unmeasured", material=piece.material)]
+    for wall, answer in zip(WALLS, answers, strict=True):
+        told.append(note("piece.if-wall", wall=wall, margin=answer.margin, missing=answer.missing, least=ERROR))
+    return walled[1], replace(answers[1], unseen=tuple(told), notes=())
 
 
 def _too_short(piece: Piece, block: Block, answer: Answer) -> Finding:
@@ -166,13 +187,13 @@ def stock_solids(piece: Piece, answer: Answer, stamp: Stamp) -> tuple[File, ...]
     """
     from nutgen.documents.piece_page.scene import blocks_surface
 
-    surfaces = [("blank.stl", blocks_surface(answer), len(answer.laid)), ("piece.stl", piece.skin, 1)]
+    surfaces = [("blank.stl", blocks_surface(answer)), ("piece.stl", piece.skin)]
     if piece.core is not None:
-        surfaces.append(("core.stl", piece.core, 1))
-    return tuple(_solid(name, mesh, piece.to_source, stamp, bodies) for name, mesh, bodies in surfaces)
+        surfaces.append(("core.stl", piece.core))
+    return tuple(_solid(name, mesh, piece.to_source, stamp) for name, mesh in surfaces)
 
 
-def _solid(name: str, surface: Mesh, to_source: Pose, stamp: Stamp, bodies: int) -> File:
+def _solid(name: str, surface: Mesh, to_source: Pose, stamp: Stamp) -> File:
     from nutgen.formats.stl import corners_stl
 
     placed = Mesh(to_source.apply(surface.vertices), surface.triangles)
@@ -181,6 +202,7 @@ def _solid(name: str, surface: Mesh, to_source: Pose, stamp: Stamp, bodies: int)
     step = float(np.spacing(np.float32(far)))
     if step > COARSEST:
         raise CannotBeMade([refusal("piece.far-from-origin", away=far, step=step)])
+    bodies, _ = bodies_of(placed.edges)  # a closed hollow is a body of its own
     proof = mesh_file(high - low, placed.volume, lowest=low, bodies=bodies, step=step)
     return File(name, corners_stl(placed.corners, stamp), proof)
 

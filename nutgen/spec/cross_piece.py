@@ -36,6 +36,8 @@ def piece_faults(parts: Mapping[str, Any], *, given: frozenset[str], places: Seq
         faults += _order(places)
     if stations and ends is not None:
         faults += _ends_at_stations(stations, ends)
+    if parts.get("no_core"):
+        faults += _no_core(stations, scan)
     if scan is not None:
         faults += _scan(scan)
         if ends is not None and ends.last_tip is not None:
@@ -158,6 +160,15 @@ def _ends_at_stations(stations: Stations, ends: Ends) -> Iterator[Finding]:
     elif ends.last_tip < last + CLOSEST:
         path = of_key("ends.last_tip")
         yield refusal("ends.tip-not-beyond", path, written=ends.last_tip, last=last, least=last + CLOSEST)
+
+
+def _no_core(stations: Stations, scan: Scan | None) -> Iterator[Finding]:
+    """A core that is measured and said not to be there."""
+    for index, station in enumerate(stations, 1):
+        if station.core_in_section() is not None:
+            yield given_together(f"stations[{index}].{'core' if station.wall is None else 'wall'}", "no_core")
+    if scan is not None and (scan.core is not None or scan.wall is not None):
+        yield given_together(f"scan.{'core' if scan.wall is None else 'wall'}", "no_core")
 
 
 def _scan(scan: Scan) -> Iterator[Finding]:

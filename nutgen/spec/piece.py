@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePath
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, StrictStr
+from pydantic import Field, StrictBool, StrictStr
 from pydantic.json_schema import SkipJsonSchema
 from pydantic_core import core_schema
 
@@ -17,6 +17,9 @@ from nutgen.spec.workshop import MaterialName
 
 ScanUnits = Literal["mm", "cm", "m", "in"]
 MESH_SUFFIXES = (".stl", ".obj", ".ply", ".3mf", ".glb")
+HOLLOW: tuple[MaterialName, ...] = ("bone", "antler", "horn")
+"""Materials that grow about a hollow or a porous core, which the outside does not show."""
+
 CORE_PLACES = ("underside", "back")
 
 WIDTH = length(3.0, 200.0, what="piece")
@@ -121,7 +124,7 @@ class Station(TomlTable):
     wall: Annotated[Walls, walls()] | None = Field(
         default=None,
         description="compact wall all round, or { left = , right = , back = , belly = }; a cut end shows it, and where"
-        " it is not given it runs on between those that are; given nowhere: compact all through",
+        " it is not given it runs on between those that are; given nowhere, bone, antler and horn get no yes",
     )
     core: Core | None = Field(default=None, description="instead of wall: the porous or hollow inside itself")
 
@@ -203,6 +206,10 @@ class PieceSpec(TomlFile):
     title: StrictStr = Field(min_length=1, max_length=80, pattern=r"\S", description="what the piece is called")
     units: Literal["mm", "in"] = Field(default="mm", description="of every bare length")
     material: MaterialName = Field(default="bone", description="what it is")
+    no_core: StrictBool = Field(
+        default=False,
+        description="true where both ends were sawn and looked at, and are compact all through: no pores, no hollow",
+    )
     back_line: StrictStr | None = Field(
         default=None, min_length=1, max_length=120, description="how to find the line drawn along the back, in words"
     )
@@ -218,6 +225,13 @@ class PieceSpec(TomlFile):
     )
     scan: Scan | None = Field(default=None, description="the piece as a mesh, instead of stations")
     permit: Permit = Field(default=Permit(), description="what the blank may do")
+
+    @property
+    def inside_known(self) -> bool:
+        """Whether the file tells what the piece is inside, or its material is the same all through."""
+        scanned = self.scan is not None and (self.scan.wall is not None or self.scan.core is not None)
+        seen = any(station.core_in_section() is not None for station in self.stations)
+        return self.no_core or scanned or seen or self.material not in HOLLOW
 
     def beside(self, name: str) -> Path:
         """The path of a file that the piece file names."""

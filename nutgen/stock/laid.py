@@ -7,9 +7,26 @@ from numpy.typing import NDArray
 
 from nutgen.finding import Finding
 from nutgen.geometry.pose import Pose
-from nutgen.stock.block import Block
+from nutgen.stock.block import Block, Region
 
 Array = NDArray[np.float64]
+
+
+ERROR = 0.01
+"""What a measured room may be off: only where there is more does a block fit [mm]."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tight:
+    """Where a region has least room, over what it must keep.
+
+    room : negative where it is out, then how far [mm]
+    at   : (3,) the point of the region, in the block's frame [mm]
+    """
+
+    region: Region
+    room: float
+    at: Array
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -25,6 +42,7 @@ class Laid:
     grain_deg   : between the block's length and the grain [deg]
     waste       : of the piece, cut off and not fit for another such block [mm3]
     saw_area    : cut by the saw in all [mm2]
+    rooms       : the least room of each region that the piece can violate, the tightest first
     """
 
     pose: Pose
@@ -36,6 +54,7 @@ class Laid:
     grain_deg: float
     waste: float
     saw_area: float
+    rooms: tuple[Tight, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +84,7 @@ class Answer:
     largest : what would fit instead; empty where it fits
     notes   : what a maker should read before the saw
     profile : (k, 2) distance along the piece and the best margin of a block whose middle lies there [mm]
+    unseen  : where no wall was measured: that there is no yes yet, and what each of some walls would give
     """
 
     block: Block
@@ -74,8 +94,14 @@ class Answer:
     largest: tuple[Largest, ...]
     notes: tuple[Finding, ...]
     profile: Array
+    unseen: tuple[Finding, ...] = ()
+
+    @property
+    def missing(self) -> float:
+        """What is short in all; 0 where it fits [mm]."""
+        return max(-self.margin, ERROR) if self.short else 0.0
 
     @property
     def fits(self) -> bool:
         """Whether the piece yields it."""
-        return self.margin >= 0.0
+        return not self.short and not self.unseen

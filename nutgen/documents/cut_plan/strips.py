@@ -18,11 +18,11 @@ from nutgen.documents.lettering import Words
 from nutgen.documents.words.quantities import Units
 from nutgen.geometry.lines import Chain
 from nutgen.geometry.mesh import Array
-from nutgen.geometry.slices import Plane, outline, section
+from nutgen.geometry.slices import Plane, section
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch
 from nutgen.stock.cut.strip_parts import StripPart, clipped, dense, parts
-from nutgen.stock.cut.turns import LINES, QUARTERS, at_turns
+from nutgen.stock.cut.turns import LINES, QUARTERS, at_turns, skin_outline
 from nutgen.stock.cut.unroll import Strip, strips
 from nutgen.stock.piece import Piece, square_to_straightedge
 
@@ -143,7 +143,7 @@ def _turn_lines(piece: Piece, strip: Strip) -> list[tuple[str, Array]]:
     count = max(4, int((strip.far - strip.near) / 5.0))
     rows = []
     for along in np.linspace(strip.near, strip.far, count + 1):
-        loop = outline(piece.skin, square_to_straightedge(float(along)))
+        loop = skin_outline(piece, square_to_straightedge(float(along)))
         if loop is not None:
             rows.append(at_turns(loop, piece.axis, np.array(QUARTERS)))
     return list(zip(LINES, np.array(rows).transpose(1, 0, 2), strict=True))
@@ -152,7 +152,7 @@ def _turn_lines(piece: Piece, strip: Strip) -> list[tuple[str, Array]]:
 def _cross(piece: Piece, plan: CutPlan, part: StripPart, cut: CrossCut) -> list[Chain]:
     """The line to keep, the far side of the kerf, and strokes between them."""
     chains = _laid(part, "keep-lines", _round(cut.outline))
-    beyond = outline(piece.skin, cut.plane.moved(plan.kerf))
+    beyond = skin_outline(piece, cut.plane.moved(plan.kerf))
     if cut.by == "sanding" or beyond is None:
         return chains
     chains += _laid(part, "kerf", _round(beyond))

@@ -224,6 +224,10 @@ SCAN: dict[str, Entry] = {
                 f"{_counted(t.raw('count'), 'small hole')} closed by flat patches, the widest {{wide:.1}} wide"
             ),
             "scan.faced-inward": "The skin faced inward and was turned",
+            "scan.crosses-itself": lambda t: (
+                f"The scan's surface runs through itself, first {_place(t)}, by little: look at the piece there before"
+                " you saw"
+            ),
             "scan.hollows": lambda t: (
                 ("A closed hollow" if t.raw("count") == 1 else f"{t.raw('count')} closed hollows")
                 + " inside the scan counts as skin: the blank keeps out of it"

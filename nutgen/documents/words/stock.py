@@ -149,8 +149,8 @@ STOCK: dict[str, Entry] = {
         },
     ),
     **alike(
-        "The block with its allowances must lie inside the skin, and its nut outside the core, with a saw cut between"
-        " blocks.",
+        "The block with its allowances must lie inside the skin and along the grain, its nut outside the core, with a"
+        " saw cut between blocks.",
         _ASK_LESS,
         {
             "piece.out-of-skin": lambda t: t.fill(
@@ -161,9 +161,25 @@ STOCK: dict[str, Entry] = {
                 " no core is permitted"
             ),
             "piece.core-too-near": _too_near,
+            "piece.beyond-grain": "the block lies {off_deg:.1f} degrees off the grain; {most_deg:g} are permitted",
             "piece.no-room-between": "between the {blocks} blocks {missing:short} are missing for the cuts",
             "piece.shorter-than-nut": _too_short,
         },
+    ),
+    "piece.wall-unmeasured": Entry(
+        "No yes yet: {material} is hollow or porous inside, and no wall was measured. Saw off the thick end, look, and"
+        " write the wall in the piece file, or no_core = true where it is compact all through. Until then:",
+        "Bone, antler and horn grow about a hollow or a porous core, which the outside does not show.",
+        "Measure the compact wall at a fresh cut: wall of a station, or of the scan; or say no_core = true.",
+    ),
+    "piece.if-wall": Entry(
+        lambda t: t.fill(
+            "with a wall of {wall:stock} it would fit, {margin:spare} to spare"
+            if t.raw("margin") > t.raw("least")
+            else "with a wall of {wall:stock} it would not: {missing:short} are short"
+        ),
+        "What the answer would be for a wall that is often met in such pieces. Common practice, no source.",
+        "Measure the wall.",
     ),
     "piece.little-to-spare": Entry(
         "{margin:spare} is little to spare: a caliper, a pencil line and a saw may each take a few tenths. Measure the"

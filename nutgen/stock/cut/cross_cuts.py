@@ -11,9 +11,9 @@ import numpy as np
 from nutgen.errors import CannotBeMade
 from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array
-from nutgen.geometry.slices import Plane, girth, outline, plane_facing
+from nutgen.geometry.slices import Plane, girth, plane_facing
 from nutgen.stock.cut.rips import AGREE, LEAST_SLICE, By, LaidBlock, flat_area
-from nutgen.stock.cut.turns import QUARTERS, Lengthwise, at_turns
+from nutgen.stock.cut.turns import QUARTERS, Lengthwise, at_turns, skin_outline
 from nutgen.stock.piece import Piece, square_to_straightedge
 
 Four = tuple[float, float, float, float]
@@ -101,7 +101,7 @@ def _clear_of_ends(piece: Piece, loop: Array) -> bool:
 
 def _marked(piece: Piece, plane: Plane) -> tuple[Array, Array]:
     """The outline in a plane, and where it meets the four lines along the piece: (4, 3) [mm]."""
-    loop = outline(piece.skin, plane)
+    loop = skin_outline(piece, plane)
     if loop is None:
         raise CannotBeMade([refusal("cut.misses-the-skin", along=float(plane.origin[0]))])
     return loop, at_turns(loop, piece.axis, np.array(QUARTERS))

@@ -15,7 +15,7 @@ from nutgen.geometry.slices import Plane, area, outline, section
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut, cross_cuts, in_order
 from nutgen.stock.cut.rips import LaidBlock, Rip, Sections, flat_area, rips, within
-from nutgen.stock.cut.turns import Lengthwise, lengthwise, placed_at_turn
+from nutgen.stock.cut.turns import Lengthwise, lengthwise, placed_at_turn, skin_outline
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 
@@ -141,7 +141,7 @@ def _sections(piece: Piece, first: CrossCut, last: CrossCut) -> Sections:
     """Skin and core at both ends of a stretch and half way."""
     half = replace(first.plane, origin=(first.plane.origin + last.plane.origin) / 2.0)
     planes = (first.plane, half, last.plane)
-    skins = [outline(piece.skin, plane) for plane in planes]
+    skins = [skin_outline(piece, plane) for plane in planes]
     cores = [outline(piece.core, plane) for plane in planes] if piece.core is not None else []
     return Sections(
         tuple(loop for loop in skins if loop is not None),

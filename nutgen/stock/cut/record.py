@@ -33,6 +33,7 @@ def answer_record(piece: Piece, answer: Answer, plan: CutPlan | None, *, count: 
         "skin_margin": min((laid.skin_margin for laid in answer.laid), default=None),
         "core_margin": min((laid.core_margin for laid in answer.laid if laid.core_margin is not None), default=None),
         "short": answer.short,
+        "unseen": answer.unseen,
         "largest": answer.largest,
         "piece": _piece_record(piece),
         "permitted": dict(piece.permitted),

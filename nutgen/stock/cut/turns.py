@@ -16,7 +16,7 @@ import numpy as np
 from nutgen.errors import CannotBeMade
 from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array, Ints
-from nutgen.geometry.slices import outline
+from nutgen.geometry.slices import Plane, area, hull, outline, section
 from nutgen.stock.piece import Axis, Piece, square_to_straightedge
 
 LINES = ("back", "left", "belly", "right")
@@ -27,6 +27,22 @@ QUARTERS = (0.0, 90.0, 180.0, 270.0)
 
 STEP = 4.0
 """Between the places where the skin is looked at along the piece, at most [mm]."""
+
+
+def skin_outline(piece: Piece, plane: Plane) -> Array | None:
+    """The skin in a plane, as a thread around the axis: (n, 3) [mm]; None where the plane misses it.
+
+    Where a crack parts the section, or the axis lies in one, the thread is pulled tight over its mouth.
+    """
+    loops = [loop for loop in section(piece.skin, plane) if area(loop) > 0.0]
+    if not loops:
+        return None
+    there = plane.to_space(loops[0])
+    sideways, up = _from_axis(there, piece.axis)
+    turned = np.unwrap(np.arctan2(np.append(sideways, sideways[0]), np.append(up, up[0])))
+    if len(loops) == 1 and abs(turned[-1] - turned[0]) > np.pi:
+        return there
+    return plane.to_space(hull(np.vstack(loops)))
 
 
 def turns(points: Array, axis: Axis) -> Array:
@@ -114,7 +130,7 @@ def lengthwise(piece: Piece) -> Lengthwise:
     rows = []
     for along in np.linspace(edge, piece.length - edge, count):
         plane = square_to_straightedge(float(along))
-        loop = outline(piece.skin, plane)
+        loop = skin_outline(piece, plane)
         if loop is None:
             continue
         try:

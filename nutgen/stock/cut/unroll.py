@@ -21,8 +21,8 @@ import numpy as np
 from nutgen.errors import CannotBeMade
 from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array
-from nutgen.geometry.slices import from_rim, girth, hull, outline
-from nutgen.stock.cut.turns import QUARTERS, at_turns, turns
+from nutgen.geometry.slices import from_rim, girth, hull
+from nutgen.stock.cut.turns import QUARTERS, at_turns, skin_outline, turns
 from nutgen.stock.piece import Piece, square_to_straightedge
 
 LOOKS = 5
@@ -118,7 +118,7 @@ def _row(piece: Piece, near: float, far: float, count: int) -> tuple[Strip, ...]
 
 def _taut(piece: Piece, along: float) -> Array:
     """The outline as a thread pulled tight around it: (k, 2) of (up, sideways), counter-clockwise, turning left."""
-    loop = outline(piece.skin, square_to_straightedge(along))
+    loop = skin_outline(piece, square_to_straightedge(along))
     if loop is None:
         raise CannotBeMade([refusal("cut.misses-the-skin", along=along)])
     return hull(loop[:, [2, 1]])
@@ -180,7 +180,7 @@ def _compared(piece: Piece, flat: Strip) -> tuple[float, float]:
     lines = []
     for along in np.linspace(flat.near, flat.far, LOOKS + 2):
         plane = square_to_straightedge(float(along))
-        loop = outline(piece.skin, plane)
+        loop = skin_outline(piece, plane)
         if loop is None:
             raise CannotBeMade([refusal("cut.misses-the-skin", along=float(along))])
         share = (along - flat.near) / (flat.far - flat.near)

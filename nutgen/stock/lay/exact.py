@@ -1,34 +1,24 @@
 """The room that a laid block really has, against every triangle: what the maker is told."""
 
-from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nutgen.geometry.mesh import Array
+from nutgen.geometry.mesh import manifold_of, mesh_of_manifold
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
+from nutgen.stock.laid import Tight
 from nutgen.stock.lay.field import PieceField, Wall
 from nutgen.stock.lay.shapes import distance_to, sample
+
+if TYPE_CHECKING:
+    from manifold3d import Manifold
 
 LATTICE = 0.5
 """Between the points of a region that are measured [mm]."""
 
-
 DOUBTED = 24
 """The tightest points, which are measured against every triangle that could be nearer than those about them."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Tight:
-    """Where a region has least room, over what it must keep.
-
-    room : negative where it is out, then how far [mm]
-    at   : (3,) the point of the region, in the block's frame [mm]
-    """
-
-    region: Region
-    room: float
-    at: Array
 
 
 def tightest(field: PieceField, block: Block, pose: Pose) -> list[Tight]:
@@ -36,12 +26,47 @@ def tightest(field: PieceField, block: Block, pose: Pose) -> list[Tight]:
 
     Two ways are taken and the lesser counts: from a fine lattice over the region to the nearest triangles,
     and from every vertex of the surface to the region, so that neither a corner of the block between two
-    vertices nor a bump of the skin between two points is overlooked.
+    vertices nor a bump of the skin between two points is overlooked; a vertex inside counts by how deep.
     """
     found = [
         _tight(field.walls[region.against], region, pose) for region in block.regions if region.against in field.walls
     ]
     return sorted(found, key=lambda tight: tight.room)
+
+
+def proven(field: PieceField, block: Block, pose: Pose) -> list[Tight]:
+    """The same, each room that would do held against the surface itself.
+
+    What of a region lies beyond its surface is cut out by manifold3d, which neither samples nor knows of
+    distances; where anything is left, the region is out, by how deep the deepest place of that lies.
+    """
+    found = [
+        _beyond_wall(field.walls[tight.region.against], tight, pose) if tight.room >= 0.0 else tight
+        for tight in tightest(field, block, pose)
+    ]
+    return sorted(found, key=lambda tight: tight.room)
+
+
+def _beyond_wall(wall: Wall, tight: Tight, pose: Pose) -> Tight:
+    """The region with what it must keep, less what the surface leaves it."""
+    region = tight.region
+    surface = manifold_of(wall.distances.surface)
+    shape = _prism(region).transform(np.column_stack([pose.axes.T, pose.at]))
+    out = shape - surface if wall.side < 0.0 else shape ^ surface
+    if out.is_empty():
+        return tight
+    places = pose.apply_inverse(mesh_of_manifold(out).vertices)
+    deep = np.maximum(-distance_to(region, places), -wall.side * wall.distances.exact(pose.apply(places)))
+    worst = int(np.argmax(deep))
+    return Tight(region, -float(deep[worst]) - region.keep, places[worst])
+
+
+def _prism(region: Region) -> "Manifold":
+    """A region as a solid, in the block's frame."""
+    from manifold3d import CrossSection, FillRule
+
+    solid = CrossSection([list(region.outline)], FillRule.NonZero).extrude(region.high - region.low)
+    return solid.transform([[0.0, 0.0, 1.0, region.low], [1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0]])
 
 
 def _tight(wall: Wall, region: Region, pose: Pose) -> Tight:
@@ -54,18 +79,16 @@ def _tight(wall: Wall, region: Region, pose: Pose) -> Tight:
     room[doubted] = np.minimum(room[doubted], wall.side * wall.distances.exact(placed[close[doubted]]))
     least = int(np.argmin(room))
     tight = Tight(region, float(room[least]) - region.keep, points[close[least]])
-    if room[least] <= 0.0:
-        return tight
+    reach = max(0.0, float(room[least]))
     vertices = pose.apply_inverse(wall.distances.surface.vertices)
-    reach = float(room[least])
     low, high = np.array(region.outline).min(axis=0) - reach, np.array(region.outline).max(axis=0) + reach
-    inside = (vertices[:, 0] > region.low - reach) & (vertices[:, 0] < region.high + reach)
-    inside &= np.all((vertices[:, 1:] > low) & (vertices[:, 1:] < high), axis=1)
-    if not np.any(inside):
+    near = (vertices[:, 0] > region.low - reach) & (vertices[:, 0] < region.high + reach)
+    near &= np.all((vertices[:, 1:] > low) & (vertices[:, 1:] < high), axis=1)
+    if not np.any(near):
         return tight
-    bumps = vertices[inside]
+    bumps = vertices[near]
     away = distance_to(region, bumps)
     bump = int(np.argmin(away))
-    if away[bump] < reach:
+    if away[bump] < room[least]:
         return Tight(region, float(away[bump]) - region.keep, bumps[bump])
     return tight

@@ -8,7 +8,7 @@ import numpy as np
 from nutgen.finding import Finding, remedy
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
-from nutgen.stock.laid import Largest
+from nutgen.stock.laid import ERROR, Largest
 from nutgen.stock.lay.laying import COARSE_STEP, Laying
 from nutgen.stock.lay.refine import refined
 from nutgen.stock.lay.several import lay_several
@@ -47,7 +47,7 @@ def largest(
 def _permitted(laying: Laying, what: Finding, block: Block) -> Largest | None:
     """The block itself, were something more permitted; None where that does not help."""
     margin = laying.best(block, laying.near_best(block, laying.found(block)))[0][1]
-    if margin < 0.0:
+    if margin <= ERROR:
         return None
     how = remedy("instead.permitting-more", what=what, margin=margin)
     return Largest("permitting more", block.size, block.finished, how)
@@ -56,7 +56,7 @@ def _permitted(laying: Laying, what: Finding, block: Block) -> Largest | None:
 def _fewer(laying: Laying, block: Block, count: int) -> tuple[Largest, ...]:
     for fewer in range(count - 1, 0, -1):
         together = lay_several(laying, block, fewer)
-        if together.lack == 0.0 and min(laying.margin(block, pose) for pose in together.poses) >= 0.0:
+        if together.lack == 0.0 and min(laying.margin(block, pose) for pose in together.poses) > ERROR:
             how = remedy("instead.fewer", fewer=fewer, blocks=count)
             return (Largest("fewer", block.size, block.finished, how),)
     return ()
@@ -131,9 +131,9 @@ def _largest(
         if margin < 0.1:
             (best,), *_ = refined([laying.fine(trial)], [best], laying.rules, step=0.3, moves=8)
             margin = laying.margin(trial, best)
-        if margin >= 0.0:
+        if margin > ERROR:
             poses[0] = best
-        return margin >= 0.0
+        return margin > ERROR
 
     steps = int(np.floor(most / STEP))
     if steps < 1 or not fits(steps * STEP):

@@ -19,16 +19,44 @@ STEP = 1.0
 """From place to place where the grain and the sections are tabled [mm]."""
 
 
+UNSEEN = 0.1
+"""A corner of a surface where the lattice tells of this much room is not seen by it: a crack, a small hollow [mm]."""
+
+FEW, MANY = 250, 4000
+"""So many of such corners every try of the search is held against, and the last moves against so many of those where
+it tells of any."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Wall:
     """One surface of a piece, and on which side of it there is room.
 
-    side : -1 for the skin, which has room inside it; 1 for the core
+    side   : -1 for the skin, which has room inside it; 1 for the core
+    unseen : corners of the surface that the lattice does not see, a FEW (k, 3) and MANY (l, 3) [mm]
     """
 
     distances: Distances
     lattice: Lattice
     side: float
+    unseen: tuple[Array, Array]
+
+    @classmethod
+    def of(cls, distances: Distances, lattice: Lattice, side: float) -> "Wall":
+        """A surface with what its lattice overlooks."""
+        corners = distances.surface.vertices
+        told = side * lattice.at(corners)
+        order = np.argsort(-told, kind="stable")
+        few, many = (corners[order[told[order] > least]] for least in (UNSEEN, 0.0))
+        return cls(distances, lattice, side, (_strewn(few, FEW), _strewn(many, MANY)))
+
+
+def _strewn(points: Array, most: int) -> Array:
+    """So many of the points at most, the first in each cell of a lattice that is as fine as that permits."""
+    cell, chosen = 0.25, points
+    while len(chosen) > most:
+        _, first = np.unique(np.floor(points / cell), axis=0, return_index=True)
+        chosen, cell = points[np.sort(first)], cell * 1.3
+    return chosen
 
 
 class PieceField:
@@ -42,10 +70,10 @@ class PieceField:
         skin = Distances(piece.skin)
         low, high = piece.skin.vertices.min(axis=0) - REACH, piece.skin.vertices.max(axis=0) + REACH
         around = lattice(skin, low, high, nodes=NODES)
-        self.walls = {"skin": Wall(skin, around, -1.0)}
+        self.walls = {"skin": Wall.of(skin, around, -1.0)}
         if piece.core is not None:
             core = Distances(piece.core)
-            self.walls["core"] = Wall(core, lattice(core, low, high, nodes=NODES, within=around), 1.0)
+            self.walls["core"] = Wall.of(core, lattice(core, low, high, nodes=NODES, within=around), 1.0)
         self._along = np.arange(0.0, piece.length + STEP, STEP)
         self._grain = np.array([piece.axis.direction(float(along), span=span) for along in self._along])
 

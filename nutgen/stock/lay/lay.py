@@ -8,7 +8,7 @@ from nutgen.finding import Finding, refusal, warning
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
-from nutgen.stock.laid import Answer, Laid
+from nutgen.stock.laid import ERROR, Answer, Laid
 from nutgen.stock.lay.exact import tightest
 from nutgen.stock.lay.fewer import largest
 from nutgen.stock.lay.laying import SAME, Laying
@@ -20,19 +20,26 @@ from nutgen.stock.piece import Piece
 LITTLE = 0.5
 """A margin that a pencil line and a saw which wanders by its own kerf use up [mm]. Common practice, no source."""
 
+GRAIN_ERROR = 0.001
+"""What the angle to the grain may be off by rounding [deg]."""
 
-def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[Finding, Block] | None = None) -> Answer:
+
+def lay(
+    piece: Piece, block: Block, *, count: int = 1, instead: Mapping[Finding, Block] | None = None, smaller: bool = True
+) -> Answer:
     """Lay a block, or several, in a piece where they have most room.
 
     piece   : its skin closed and outward
     block   : with the regions that must keep away from skin and core
     count   : of blocks, with a cut's width between them
     instead : tried where one block does not fit: what could be permitted -> the same block with it
+    smaller : whether to look for what would fit where the block does not
     returns : the answer; the same piece, block and count give the same one
     raises  : ValueError where the count is below one
 
     The largest least margin decides; where margins are the same to a saw, the least waste, then the
-    least saw work. A margin is measured against every triangle, and never told larger than it is.
+    least saw work. A margin is measured against every triangle, and never told larger than it is; a yes needs more
+    than it may be off, and nothing of the block beyond the surface itself.
     """
     if count < 1:
         raise ValueError(f"{count} blocks cannot be laid; ask for one at least")
@@ -41,15 +48,19 @@ def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[Finding,
     if count == 1:
         near = laying.near_best(block, found)
         together = Together([_cheapest(laying, block, laying.best(block, near))], 0.0)
-        smaller = [pose for pose, _ in near]
+        starts = [pose for pose, _ in near]
     else:
-        together, smaller = lay_several(laying, block, count), []
+        together, starts = lay_several(laying, block, count), []
     poses = together.poses
     lost = waste(laying.field, block, poses, kerf=laying.rules.kerf) / count
     placed = sorted((laying.laid(block, pose, lost=lost) for pose in poses), key=lambda one: one.pose.origin[0])
     margin = min(one.margin for one in placed)
-    out = [one.pose for one in placed if one.margin < 0.0]
-    short = [shortage(one, pose) for pose in out for one in tightest(laying.field, block, pose) if one.room < 0.0]
+    short = [shortage(tight, one.pose) for one in placed for tight in one.rooms if tight.room <= ERROR]
+    short += [
+        refusal("piece.beyond-grain", off_deg=one.grain_deg, most_deg=piece.permitted.grain_deg)
+        for one in placed
+        if one.grain_deg > piece.permitted.grain_deg + GRAIN_ERROR
+    ]
     if together.lack > 0.0:
         margin = min(margin, -together.lack)
         short.append(refusal("piece.no-room-between", blocks=count, missing=together.lack))
@@ -58,7 +69,7 @@ def lay(piece: Piece, block: Block, *, count: int = 1, instead: Mapping[Finding,
         laid=tuple(placed),
         margin=margin,
         short=tuple(dict.fromkeys(short)),
-        largest=() if margin >= 0.0 else largest(laying, block, smaller, count, instead or {}),
+        largest=largest(laying, block, starts, count, instead or {}) if short and smaller else (),
         notes=tuple(_notes(placed, margin, piece)),
         profile=_with(found.profile, placed),
     )
@@ -71,8 +82,8 @@ def _cheapest(laying: Laying, block: Block, best: Sequence[tuple[Pose, float]]) 
     """
     first, most = best[0]
     tied = [pose for pose, margin in best if margin >= most - SAME]
-    if most < 0.0:
-        return min(tied, key=lambda pose: sum(one.room < 0.0 for one in tightest(laying.field, block, pose)))
+    if most <= ERROR:
+        return min(tied, key=lambda pose: sum(one.room <= ERROR for one in tightest(laying.field, block, pose)))
     tied += [slid for side in (-1.0, 1.0) if (slid := _slid(laying, block, first, most, side)) is not None]
     return min(tied, key=lambda pose: laying.cost(block, [pose])) if len(tied) > 1 else first
 
@@ -82,7 +93,8 @@ def _slid(laying: Laying, block: Block, pose: Pose, most: float, side: float) ->
     grain, mover = laying.field.grain(pose.at[:1])[0], laying.fine(block)
 
     def lasts(by: float) -> bool:
-        return float(mover.look(Pose.of(pose.at + side * by * grain, pose.axes)).room.min()) >= most - SAME
+        slid = Pose.of(pose.at + side * by * grain, pose.axes)
+        return laying.rules.hold([slid]) and float(mover.look(slid).room.min()) >= most - SAME
 
     if not lasts(2.0):
         return None
@@ -95,7 +107,7 @@ def _slid(laying: Laying, block: Block, pose: Pose, most: float, side: float) ->
 
 def _notes(placed: Sequence[Laid], margin: float, piece: Piece) -> list[Finding]:
     notes = []
-    if 0.0 <= margin < LITTLE:
+    if ERROR < margin < LITTLE:
         notes.append(warning("piece.little-to-spare", margin=margin))
     off, most = max(one.grain_deg for one in placed), piece.permitted.grain_deg
     if off > most / 2.0 and off > 3.0:

@@ -9,7 +9,7 @@ from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
 from nutgen.stock.laid import Laid
-from nutgen.stock.lay.exact import tightest
+from nutgen.stock.lay.exact import proven
 from nutgen.stock.lay.field import PieceField
 from nutgen.stock.lay.poses import Poses, poses_of
 from nutgen.stock.lay.refine import Mover, Rules, coarse_look, fine_look, refined
@@ -109,7 +109,7 @@ class Laying:
 
     def margin(self, block: Block, pose: Pose) -> float:
         """The room that a block really has [mm]."""
-        return tightest(self.field, block, pose)[0].room
+        return proven(self.field, block, pose)[0].room
 
     def cost(self, block: Block, poses: Sequence[Pose]) -> tuple[float, float, float]:
         """What decides between equal margins: waste, saw work, then how far from the first end, coarsely."""
@@ -122,11 +122,12 @@ class Laying:
 
         lost : its share of the waste [mm3]
         """
-        found = tightest(self.field, block, pose)
+        found = proven(self.field, block, pose)
         rooms = {against: [t.room for t in found if t.region.against == against] for against in ("skin", "core")}
         grain = self.field.grain(pose.at[:1])[0]
         return Laid(
             pose=pose,
+            rooms=tuple(found),
             margin=found[0].room,
             skin_margin=min(rooms["skin"]),
             core_margin=min(rooms["core"]) if rooms["core"] else None,

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
+from nutgen.stock.block import Region
 from nutgen.stock.lay.field import PieceField
-from nutgen.stock.lay.shapes import Samples
+from nutgen.stock.lay.shapes import Samples, faces
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,12 +89,22 @@ def rotated(axes: Array, unit: Array, angle: Array) -> Array:
     return axes * c + np.cross(u, axes) * s + u * np.sum(u * axes, axis=-1, keepdims=True) * (1.0 - c)
 
 
-def rooms(field: PieceField, samples: Sequence[Samples], tries: Poses) -> Array:
-    """The room that each point of each pose has, over what its region must keep: (p, n) [mm]."""
+BATCH = 500
+"""Poses that what is unseen is held against at once."""
+
+
+def rooms(field: PieceField, samples: Sequence[Samples], tries: Poses, *, seen_only: bool = False) -> Array:
+    """The room that each point of each pose has, over what its region must keep: (p, n) [mm].
+
+    seen_only : by the lattice alone
+    """
     found = []
     for part in samples:
         wall = field.walls[part.region.against]
         found.append(wall.side * wall.lattice.at(placed(part, tries)) - part.region.keep)
+        if len(wall.unseen[0]) and not seen_only:
+            batches = (tries.chosen(np.arange(at, min(at + BATCH, len(tries)))) for at in range(0, len(tries), BATCH))
+            found.append(np.concatenate([held(wall.unseen[0], part.region, batch)[0] for batch in batches]))
     return np.concatenate(found, axis=1)
 
 
@@ -107,7 +118,33 @@ def pushes(field: PieceField, samples: Sequence[Samples], tries: Poses) -> tuple
         room.append(wall.side * distance - part.region.keep)
         push.append(wall.side * gradient)
         lever.append(points - tries.centres[:, np.newaxis])
+        if len(wall.unseen[0]):
+            for column, seen in zip((room, push, lever), held(wall.unseen[0], part.region, tries), strict=True):
+                column.append(seen)
     return np.concatenate(room, axis=1), np.concatenate(push, axis=1), np.concatenate(lever, axis=1)
+
+
+SWAY = 0.3
+"""A corner near an edge of a region leaves it by the face that the deepest corner leaves by, if that is not so much
+farther [mm]: what crosses a block, a crack, is to leave it by one face."""
+
+
+def held(corners: Array, region: Region, tries: Poses) -> tuple[Array, Array, Array]:
+    """Corners of a surface (k, 3) held against a region: its room (p, k), which way that grows, the lever (p, k, 3).
+
+    The surface stands still and the block moves: room grows as the face draws back that a corner lies beyond, or
+    is to leave by.
+    """
+    lever = corners - tries.centres[:, np.newaxis]
+    normals, offsets = faces(region)
+    over = (lever @ tries.axes.transpose(0, 2, 1)) @ normals.T - offsets
+    every = np.arange(len(over))
+    deepest = over[every, over.max(axis=2).argmin(axis=1)].argmax(axis=1)
+    leaning = over.copy()
+    leaning[every, :, deepest] += SWAY
+    face = leaning.argmax(axis=2)
+    room = np.take_along_axis(over, face[..., np.newaxis], axis=2)[..., 0] - region.keep
+    return room, -(normals[face] @ tries.axes), lever
 
 
 def placed(part: Samples, tries: Poses) -> Array:

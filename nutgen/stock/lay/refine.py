@@ -18,10 +18,10 @@ from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.lay.apart import Between, between
 from nutgen.stock.lay.field import PieceField
-from nutgen.stock.lay.poses import placed, poses_of, pushes, turned
+from nutgen.stock.lay.poses import held, placed, poses_of, pushes, turned, with_grain
 from nutgen.stock.lay.shapes import Samples
 
-ROWS = 160
+ROWS = 1000
 """Points of a block that one linear programme looks at."""
 
 ENOUGH = 0.002
@@ -108,20 +108,20 @@ def fine_look(field: PieceField, samples: Sequence[Samples]) -> Look:
 
     def look(pose: Pose) -> Clearance:
         tries = poses_of([pose])
-        known = []
+        known, rows = [], []
         for part in samples:
             wall = field.walls[part.region.against]
             points = placed(part, tries)[0]
             known.append((part, wall, points, wall.side * wall.lattice.at(points) - part.region.keep))
+            if len(wall.unseen[1]):
+                rows.append(tuple(column[0] for column in held(wall.unseen[1], part.region, tries)))
         least = min(float(room.min()) for *_, room in known)
-        rows = []
         for part, wall, points, room in known:
             points = points[room < least + 0.8]
             if len(points):
                 distance, gradient = wall.distances.near(points)
-                rows.append((wall.side * distance - part.region.keep, wall.side * gradient, points))
-        room, push, seen = (np.concatenate(column) for column in zip(*rows, strict=True))
-        return Clearance(room, push, seen - pose.at)
+                rows.append((wall.side * distance - part.region.keep, wall.side * gradient, points - pose.at))
+        return Clearance(*(np.concatenate(column) for column in zip(*rows, strict=True)))
 
     return look
 
@@ -175,8 +175,11 @@ def refined(
 
     step      : the first move may be this long [mm]
     stretches : of the piece, numbered, in which each block lies
-    returns   : the poses, the least room [mm], and the same less what the cuts between them lack
+    returns   : the poses, within what the rules permit, the least room [mm], and the same less what the cuts
+                between them lack
     """
+    lawful = with_grain(rules.field, poses_of(poses), most=rules.most_off_grain)
+    poses = [lawful.pose(index) for index in range(len(poses))]
     sides = {(i, j): stretches[i] == stretches[j] for i, j in combinations(range(len(poses)), 2)}
     now = _standing(movers, poses, rules, sides)
     for _ in range(moves):
@@ -254,10 +257,16 @@ def _best_move(movers: Sequence[Mover], now: Standing, rules: Rules, *, step: fl
 
 
 def _tightest(room: Array, most: float) -> NDArray[np.int64]:
-    """The points that a move can make the tightest: those below a room, not more than ROWS of them."""
-    if len(room) > ROWS:
-        most = min(most, float(np.partition(room, ROWS)[ROWS]))
-    return np.flatnonzero(room <= most)
+    """The points that a move can make the tightest: those below a room, not more than ROWS of them.
+
+    Of more, half are the tightest; the others are strewn over the rest, for along a flat wall all are nearly so.
+    """
+    near = np.flatnonzero(room <= most)
+    if len(near) <= ROWS:
+        return near
+    order = near[np.argsort(room[near], kind="stable")]
+    rest = np.sort(order[ROWS // 2 :])
+    return np.concatenate([order[: ROWS // 2], rest[:: -(-len(rest) // (ROWS - ROWS // 2))]])
 
 
 def _pair_rows(

@@ -92,7 +92,7 @@ def _promising(field: PieceField, block: Block, regions: Sequence[Region]) -> Po
     skin = [Samples(region, corners(region)) for region in regions if region.against == "skin"]
     middle = random.permutation(TRIES)  # ties in a stable order that prefers no place
     tries = tries.chosen(middle)
-    first = _least_mean(rooms(field, skin, tries))
+    first = _least_mean(rooms(field, skin, tries, seen_only=True))
     tries = tries.chosen(np.argsort(-first, kind="stable")[:KEPT])
     samples = [frame_samples(region, 10.0) for region in regions]
     score = _least_mean(rooms(field, samples, tries))

@@ -166,7 +166,8 @@ def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose
             free = all(
                 between(a, mover.size, b, mover.size, beside=False).width >= kerf for a in before for b in fresh
             ) and all(not before or b.origin[0] > before[0].origin[0] for b in fresh)
-            if free and all(float(mover.look(pose).room.min()) >= least for pose in fresh):
+            roomy = free and laying.rules.hold(fresh)
+            if roomy and all(float(mover.look(pose).room.min()) >= least for pose in fresh):
                 moved = fresh
             else:
                 step /= 2.0

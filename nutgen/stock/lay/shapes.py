@@ -80,21 +80,36 @@ def _inside(outline: Array, step: float) -> Array:
     return deep if len(deep) else outline.mean(axis=0, keepdims=True)
 
 
+def _outward(outline: Array) -> Array:
+    """Unit normals of the sides of a convex outline (k, 2)."""
+    sides = np.roll(outline, -1, axis=0) - outline
+    return np.column_stack([sides[:, 1], -sides[:, 0]]) / np.linalg.norm(sides, axis=1, keepdims=True)
+
+
 def _beyond(points: Array, outline: Array) -> Array:
     """How far points lie beyond the worst side of a convex outline; negative inside: (n,) [mm]."""
-    sides = np.roll(outline, -1, axis=0) - outline
-    outward = np.column_stack([sides[:, 1], -sides[:, 0]]) / np.linalg.norm(sides, axis=1, keepdims=True)
+    outward = _outward(outline)
     return np.max(points @ outward.T - np.einsum("ij,ij->i", outline, outward), axis=1)
 
 
-def distance_to(region: Region, points: Array) -> Array:
-    """Distance from points of the block's frame to a region; 0 inside it: (n,) [mm].
+def faces(region: Region) -> tuple[Array, Array]:
+    """Unit normals of the faces of a region (k, 3), and how far each face lies along its own (k,) [mm]."""
+    outline = np.array(region.outline)
+    across = _outward(outline)
+    normals = np.vstack([np.column_stack([np.zeros(len(across)), across]), [[-1.0, 0.0, 0.0], [1.0, 0.0, 0.0]]])
+    return normals, np.append(np.einsum("ij,ij->i", outline, across), [-region.low, region.high])
 
-    A region is a prism, so that it is the hypotenuse of the distance along x and that in the section.
+
+def distance_to(region: Region, points: Array) -> Array:
+    """Signed distance from points of the block's frame to a region, negative inside it: (n,) [mm].
+
+    A region is a prism, so that outside it is the hypotenuse of the distance along x and that in the section.
     """
     outline = np.array(region.outline)
     flat = points[:, 1:]
     best = from_rim(flat, outline)
     best[_beyond(flat, outline) <= 0.0] = 0.0
     along = np.maximum(0.0, np.maximum(region.low - points[:, 0], points[:, 0] - region.high))
-    return np.hypot(along, best)
+    away = np.hypot(along, best)
+    normals, offsets = faces(region)
+    return np.where(away > 0.0, away, np.minimum((points @ normals.T - offsets).max(axis=1), 0.0))

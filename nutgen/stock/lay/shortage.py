@@ -2,7 +2,7 @@
 
 from nutgen.finding import Finding, Value, note, refusal
 from nutgen.geometry.pose import Pose
-from nutgen.stock.lay.exact import Tight
+from nutgen.stock.laid import ERROR, Tight
 
 NEAR = 0.3
 """A point this close to a face lies on it [mm]."""
@@ -15,7 +15,7 @@ def tightest_place(tight: Tight, pose: Pose) -> Finding:
 
 def shortage(tight: Tight, pose: Pose) -> Finding:
     """What a region is short by, and where."""
-    place, missing, keep = _place(tight, pose), -tight.room, tight.region.keep
+    place, missing, keep = _place(tight, pose), max(-tight.room, ERROR), tight.region.keep
     if tight.region.against == "skin":
         return refusal("piece.out-of-skin", missing=missing, **place)
     if tight.region.part == "nut":

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nutgen.finding import Finding, note
-from nutgen.geometry.mesh import Array, Edges, Ints, Mesh, bodies_of, components, to_agree, welded
+from nutgen.finding import Finding, note, warning
+from nutgen.geometry.mesh import Array, Edges, Flags, Ints, Mesh, bodies_of, components, to_agree, welded
 from nutgen.geometry.rays import inside, overlap
 from nutgen.stock.scan.header import MeshRefused
 
@@ -70,6 +70,8 @@ def mend(mesh: Mesh) -> Mended:
     share, where = overlap(mesh)
     if share > OVERLAP:
         raise MeshRefused("scan.overlaps", twice_share=share, at=_place(where))
+    if share > 0.0:
+        notes.append(warning("scan.crosses-itself", at=_place(where)))
     return Mended(mesh, tuple(notes))
 
 
@@ -120,13 +122,15 @@ def _without_repeats(mesh: Mesh, notes: list[Finding]) -> Mesh:
 
 
 def _without_crumbs(mesh: Mesh, notes: list[Finding]) -> Mesh:
-    count, body = bodies_of(mesh.edges)
+    edges = mesh.edges
+    count, body = bodies_of(edges)
     if count == 1:
         return mesh
     area = np.bincount(body, weights=mesh.areas, minlength=count)
     share = area / max(float(area.sum()), 1e-300)
     crumb = share < CRUMB
     crumb[np.argmax(share)] = False
+    crumb[_hollows(mesh, edges, body, crumb)] = False
     if not crumb.any():
         return mesh
     lost = float(share[crumb].sum())
@@ -134,6 +138,17 @@ def _without_crumbs(mesh: Mesh, notes: list[Finding]) -> Mesh:
         raise MeshRefused("scan.loose-parts", parts=count, crumb_share=lost, most_share=LOOSE)
     notes.append(note("scan.crumbs-dropped", count=int(crumb.sum()), lost_share=lost))
     return Mesh(mesh.vertices, mesh.triangles[~crumb[body]])
+
+
+def _hollows(mesh: Mesh, edges: Edges, body: Ints, crumb: Flags) -> Ints:
+    """Those of the crumbs that are closed and lie in the largest body: hollows, however small."""
+    lone = edges.triangle[np.repeat(edges.count != 2, edges.count)]
+    closed = np.setdiff1d(np.flatnonzero(crumb), body[lone])
+    if not len(closed):
+        return closed
+    first = np.array([np.argmax(body == one) for one in closed])
+    largest = mesh.corners[body == np.argmax(np.bincount(body, weights=mesh.areas))]
+    return closed[inside(mesh.corners[first, 0], largest)]
 
 
 def _check_edges(mesh: Mesh, edges: Edges) -> None:
