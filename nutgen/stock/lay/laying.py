@@ -1,6 +1,6 @@
 """A block and a piece made ready for each other: what every way of laying needs."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,7 +8,7 @@ import numpy as np
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
-from nutgen.stock.laid import Laid
+from nutgen.stock.laid import ERROR, Laid
 from nutgen.stock.lay.exact import proven
 from nutgen.stock.lay.field import PieceField
 from nutgen.stock.lay.poses import Poses, poses_of
@@ -42,6 +42,9 @@ BRISK, THOROUGH = Effort(28, 8, 3), Effort(80, 30, 10)
 
 ROLLED = 6
 """Of the starts, those that are also tried the other ways round in their place."""
+
+ACROSS, ASIDE = 4, 0.8
+"""Where cracks let no block lie, so many of the best places are tried again from so far aside [mm]."""
 
 SAME = 0.01
 """Margins that differ by less are the same to a saw: then waste and saw work decide [mm]."""
@@ -101,10 +104,14 @@ class Laying:
     def best(self, block: Block, near: Sequence[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
         """The roomiest places over the triangles, with their margins over all of them [mm]."""
         mover = self.fine(block)
-        found = []
-        for pose, _ in near[: self.effort.last]:
-            (last,), *_ = refined([mover], [pose], self.rules, step=FINE_STEP)
-            found.append((last, self.margin(block, last)))
+
+        def brought(poses: Iterable[Pose]) -> list[tuple[Pose, float]]:
+            lasts = [refined([mover], [pose], self.rules, step=FINE_STEP)[0][0] for pose in poses]
+            return sorted(((last, self.margin(block, last)) for last in lasts), key=lambda one: -one[1])
+
+        found = brought(pose for pose, _ in near[: self.effort.last])
+        if found[0][1] <= ERROR and any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values())):
+            found += brought(pushed for pose, _ in found[:ACROSS] for pushed in across(pose))
         return sorted(found, key=lambda one: -one[1])
 
     def margin(self, block: Block, pose: Pose) -> float:
@@ -151,6 +158,11 @@ def unlike_places(tries: Poses, margins: Array, count: int) -> list[int]:
         return _same(tries.pose(one), float(margins[one]), tries.pose(other), float(margins[other]))
 
     return _first_unlike(len(tries), count, same)
+
+
+def across(pose: Pose) -> list[Pose]:
+    """A pose pushed to either side, forward and back, up and down: to the other side of a crack."""
+    return [Pose.of(pose.at + by * axis, pose.axes) for axis in pose.axes[1:] for by in (-ASIDE, ASIDE)]
 
 
 def rolled(pose: Pose) -> list[Pose]:

@@ -17,7 +17,7 @@ from scipy.optimize import linprog
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.lay.apart import Between, between
-from nutgen.stock.lay.field import PieceField
+from nutgen.stock.lay.field import UNSEEN, PieceField
 from nutgen.stock.lay.poses import held, placed, poses_of, pushes, turned, with_grain
 from nutgen.stock.lay.shapes import Samples
 
@@ -117,10 +117,12 @@ def fine_look(field: PieceField, samples: Sequence[Samples]) -> Look:
                 rows.append(tuple(column[0] for column in held(wall.unseen[1], part.region, tries)))
         least = min(float(room.min()) for *_, room in known)
         for part, wall, points, room in known:
-            points = points[room < least + 0.8]
-            if len(points):
-                distance, gradient = wall.distances.near(points)
-                rows.append((wall.side * distance - part.region.keep, wall.side * gradient, points - pose.at))
+            close = room < least + 0.8
+            if np.any(close):
+                distance, gradient = wall.distances.near(points[close])
+                told = wall.side * distance - part.region.keep
+                seen = room[close] - told < UNSEEN  # else a crack is nearer, whose corners are held against the block
+                rows.append((told[seen], wall.side * gradient[seen], (points[close] - pose.at)[seen]))
         return Clearance(*(np.concatenate(column) for column in zip(*rows, strict=True)))
 
     return look
