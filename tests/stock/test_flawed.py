@@ -35,7 +35,7 @@ def off_grain_deg(found: Judged, number: int) -> float:
     return float(np.degrees(np.arccos(min(1.0, cosine))))
 
 
-@pytest.mark.parametrize("seed", cases(0, slow=range(1, PIECES)))
+@pytest.mark.parametrize("seed", cases(2, slow=[seed for seed in range(PIECES) if seed != 2]))
 def test_no_yes_sticks_out_and_no_no_is_wrong(seed, tmp_path):
     kinds = kind_names()
     try:
@@ -67,6 +67,7 @@ def test_beside_a_crack_that_parts_the_bar_there_is_room(tmp_path):
     assert "stock.pdf" in [name for name, _ in made.files]
 
 
+@pytest.mark.slow
 def test_a_closed_hollow_is_kept_out_of_and_written(tmp_path):
     """A bar 22 wide has room beside a bubble; 12 wide it has not, though the lattice of the search sees none."""
     bubble = Manifold.sphere(2.5, 48).translate((45.0, 0.0, 0.0))
@@ -112,6 +113,7 @@ def test_looked_at_and_compact_all_through_it_is_taken_as_solid():
     assert found.answer.margin > 2.0
 
 
+@pytest.mark.slow
 def test_every_step_keeps_the_grain(tmp_path):
     """A bowed bar, along which a block that slides leaves the grain."""
     turn = np.radians(np.linspace(0.0, 35.0, 60))

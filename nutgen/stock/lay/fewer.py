@@ -46,7 +46,7 @@ def largest(
 
 def _permitted(laying: Laying, what: Finding, block: Block) -> Largest | None:
     """The block itself, were something more permitted; None where that does not help."""
-    margin = laying.best(block, laying.near_best(block, laying.found(block)))[0][1]
+    margin = laying.best(block, laying.near_best(block, laying.found(block)), thorough=False)[0][1]
     if margin <= ERROR:
         return None
     how = remedy("instead.permitting-more", what=what, margin=margin)

@@ -101,8 +101,13 @@ class Laying:
                 found.append((last, margin))
         return sorted(found, key=lambda one: -one[1])
 
-    def best(self, block: Block, near: Sequence[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
-        """The roomiest places over the triangles, with their margins over all of them [mm]."""
+    def best(
+        self, block: Block, near: Sequence[tuple[Pose, float]], *, thorough: bool = True
+    ) -> list[tuple[Pose, float]]:
+        """The roomiest places over the triangles, with their margins over all of them [mm].
+
+        thorough : whether a block that finds no room is tried on the other side of cracks, too
+        """
         mover = self.fine(block)
 
         def brought(poses: Iterable[Pose]) -> list[tuple[Pose, float]]:
@@ -110,7 +115,11 @@ class Laying:
             return sorted(((last, self.margin(block, last)) for last in lasts), key=lambda one: -one[1])
 
         found = brought(pose for pose, _ in near[: self.effort.last])
-        if found[0][1] <= ERROR and any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values())):
+        if (
+            thorough
+            and found[0][1] <= ERROR
+            and any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values()))
+        ):
             found += brought(pushed for pose, _ in found[:ACROSS] for pushed in across(pose))
         return sorted(found, key=lambda one: -one[1])
 
