@@ -24,6 +24,9 @@ from nutgen.stock.lay.shapes import Samples
 ROWS = 1000
 """Points of a block that one linear programme looks at."""
 
+WIDE = 1.5
+"""A point farther out than this is not in a crack: what is twice as wide the lattice sees [mm]."""
+
 ENOUGH = 0.002
 """A step below which nothing is gained [mm]."""
 
@@ -121,7 +124,8 @@ def fine_look(field: PieceField, samples: Sequence[Samples]) -> Look:
             if np.any(close):
                 distance, gradient = wall.distances.near(points[close])
                 told = wall.side * distance - part.region.keep
-                seen = room[close] - told < UNSEEN  # else a crack is nearer, whose corners are held against the block
+                # where the lattice tells of room that is not there a crack is nearer, and its corners are held
+                seen = (told < -WIDE) | (room[close] - told < UNSEEN)
                 rows.append((told[seen], wall.side * gradient[seen], (points[close] - pose.at)[seen]))
         return Clearance(*(np.concatenate(column) for column in zip(*rows, strict=True)))
 
