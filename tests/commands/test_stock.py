@@ -21,6 +21,7 @@ NO = {"stock.html", "stock.json"}
 
 ROD = """title = "Offcut"
 material = "bone"
+no_core = true
 [[stations]]
 at = 0.0
 width = {width}
