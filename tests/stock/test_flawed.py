@@ -77,7 +77,7 @@ def test_a_closed_hollow_is_kept_out_of_and_written(tmp_path):
     small = Manifold.sphere(0.4, 24).translate((24.0, 0.3, 0.2))
     found = judged(written(slab(48.0, 9.0, 8.0) - small, tmp_path))
     assert not found.answer.fits
-    assert found.answer.margin < -1.0
+    assert found.answer.margin == pytest.approx(-0.7, abs=0.02)  # beside the bubble as far as out of the skin
 
 
 BAR = """

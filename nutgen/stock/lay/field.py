@@ -79,8 +79,8 @@ class PieceField:
 
     def grain(self, along: Array) -> Array:
         """Unit vectors of the grain at places along the piece: (n, 3)."""
-        index = np.clip(np.rint(along / STEP).astype(np.int64), 0, len(self._grain) - 1)
-        return self._grain[index]
+        between = np.stack([np.interp(along, self._along, part) for part in self._grain.T], axis=-1)
+        return between / np.linalg.norm(between, axis=-1, keepdims=True)
 
     @cached_property
     def inside(self) -> Array:

@@ -14,7 +14,7 @@ from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Region
 from nutgen.stock.lay.field import PieceField
-from nutgen.stock.lay.shapes import Samples, faces
+from nutgen.stock.lay.shapes import Samples, faces, nearest_in
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -136,15 +136,22 @@ def held(corners: Array, region: Region, tries: Poses) -> tuple[Array, Array, Ar
     is to leave by.
     """
     lever = corners - tries.centres[:, np.newaxis]
+    local = lever @ tries.axes.transpose(0, 2, 1)
     normals, offsets = faces(region)
-    over = (lever @ tries.axes.transpose(0, 2, 1)) @ normals.T - offsets
+    over = local @ normals.T - offsets
+    inside = over.max(axis=2) <= 0.0
     every = np.arange(len(over))
     deepest = over[every, over.max(axis=2).argmin(axis=1)].argmax(axis=1)
     leaning = over.copy()
-    leaning[every, :, deepest] += SWAY
+    leaning[every, :, deepest] += np.where(inside.any(axis=1), SWAY, 0.0)[:, np.newaxis]
     face = leaning.argmax(axis=2)
-    room = np.take_along_axis(over, face[..., np.newaxis], axis=2)[..., 0] - region.keep
-    return room, -(normals[face] @ tries.axes), lever
+    room = np.take_along_axis(over, face[..., np.newaxis], axis=2)[..., 0]
+    outward = normals[face]
+    apart = ~inside & (room > 0.0)
+    away = local[apart] - nearest_in(region, local[apart])
+    room[apart] = np.linalg.norm(away, axis=1)
+    outward[apart] = away / room[apart][:, np.newaxis]
+    return room - region.keep, -(outward @ tries.axes), lever
 
 
 def placed(part: Samples, tries: Poses) -> Array:

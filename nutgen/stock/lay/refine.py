@@ -184,19 +184,25 @@ def refined(
     returns   : the poses, within what the rules permit, the least room [mm], and the same less what the cuts
                 between them lack
     """
-    lawful = with_grain(rules.field, poses_of(poses), most=rules.most_off_grain)
-    poses = [lawful.pose(index) for index in range(len(poses))]
+
+    def lawful(poses: Sequence[Pose]) -> list[Pose]:
+        turned_back = with_grain(rules.field, poses_of(poses), most=rules.most_off_grain)
+        return [turned_back.pose(index) for index in range(len(poses))]
+
+    poses = lawful(poses)
     sides = {(i, j): stretches[i] == stretches[j] for i, j in combinations(range(len(poses)), 2)}
     now = _standing(movers, poses, rules, sides)
     for _ in range(moves):
         shifts, hoped = _best_move(movers, now, rules, step=step)
-        fresh = [
-            Pose.of(pose.at + shift[:3], turned(pose.axes[np.newaxis], shift[np.newaxis, 3:])[0])
-            for pose, shift in zip(now.poses, shifts, strict=True)
-        ]
+        fresh = lawful(
+            [
+                Pose.of(pose.at + shift[:3], turned(pose.axes[np.newaxis], shift[np.newaxis, 3:])[0])
+                for pose, shift in zip(now.poses, shifts, strict=True)
+            ]
+        )
         seen = _standing(movers, fresh, rules, sides)
         gained, promised = seen.worth - now.worth, hoped - now.margin
-        if gained > 0.0 and rules.hold(fresh):
+        if gained > 0.0:
             now = seen
             step *= 1.5 if gained > 0.5 * promised else 0.7
         else:

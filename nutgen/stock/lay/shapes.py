@@ -100,6 +100,19 @@ def faces(region: Region) -> tuple[Array, Array]:
     return normals, np.append(np.einsum("ij,ij->i", outline, across), [-region.low, region.high])
 
 
+def nearest_in(region: Region, points: Array) -> Array:
+    """The points of a region that are nearest to points outside it, in the block's frame: (n, 3) [mm]."""
+    outline = np.array(region.outline)
+    sides = np.roll(outline, -1, axis=0) - outline
+    flat = points[:, np.newaxis, 1:] - outline
+    share = np.clip(np.sum(flat * sides, axis=2) / np.sum(sides**2, axis=1), 0.0, 1.0)
+    on_rim = outline + share[..., np.newaxis] * sides
+    least = np.argmin(np.sum((points[:, np.newaxis, 1:] - on_rim) ** 2, axis=2), axis=1)
+    inside = (_beyond(points[:, 1:], outline) <= 0.0)[:, np.newaxis]
+    section = np.where(inside, points[:, 1:], on_rim[np.arange(len(points)), least])
+    return np.column_stack([np.clip(points[:, 0], region.low, region.high), section])
+
+
 def distance_to(region: Region, points: Array) -> Array:
     """Signed distance from points of the block's frame to a region, negative inside it: (n,) [mm].
 
