@@ -22,6 +22,10 @@ STEP = 1.0
 UNSEEN = 0.1
 """A corner of a surface where the lattice tells of this much room is not seen by it: a crack, a small hollow [mm]."""
 
+BLURRED = {-1.0: 0.2, 1.0: 0.4}
+"""The corners of a sound skin, and the sharp edges of a core, are off in the lattice by less than this share of its
+step; a crack or a hollow by more."""
+
 FEW, MANY = 250, 4000
 """So many of such corners every try of the search is held against, and the last moves against so many of those where
 it tells of any."""
@@ -46,6 +50,8 @@ class Wall:
         corners = distances.surface.vertices
         told = side * lattice.at(corners)
         order = np.argsort(-told, kind="stable")
+        if told.max() < BLURRED[side] * lattice.step:
+            order = order[:0]
         few, many = (corners[order[told[order] > least]] for least in (UNSEEN, 0.0))
         return cls(distances, lattice, side, (_strewn(few, FEW), _strewn(many, MANY)))
 

@@ -125,7 +125,7 @@ def fine_look(field: PieceField, samples: Sequence[Samples]) -> Look:
                 distance, gradient = wall.distances.near(points[close])
                 told = wall.side * distance - part.region.keep
                 # where the lattice tells of room that is not there a crack is nearer, and its corners are held
-                seen = (told < -WIDE) | (room[close] - told < UNSEEN)
+                seen = (told < -WIDE) | (room[close] - told < UNSEEN) | (len(wall.unseen[1]) == 0)
                 rows.append((told[seen], wall.side * gradient[seen], (points[close] - pose.at)[seen]))
         return Clearance(*(np.concatenate(column) for column in zip(*rows, strict=True)))
 
