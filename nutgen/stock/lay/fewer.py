@@ -11,6 +11,7 @@ from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import ERROR, Largest
 from nutgen.stock.lay.laying import COARSE_STEP, Laying
 from nutgen.stock.lay.refine import refined
+from nutgen.stock.lay.search import relevant
 from nutgen.stock.lay.several import lay_several
 
 STEP = 0.1
@@ -36,7 +37,11 @@ def largest(
     if count > 1:
         return _fewer(laying, block, count)
     found = [
-        *(_permitted(laying, what, other) for what, other in instead.items()),
+        *(
+            _permitted(laying, what, other)
+            for what, other in instead.items()
+            if relevant(laying.field, other) != relevant(laying.field, block)
+        ),
         _largest(laying, block, near, "lower", lower, block.finished[2] - LEAST_HEIGHT),
         _largest(laying, block, near, "thinner", thinner, block.finished[1] - LEAST_THICKNESS),
         _largest(laying, block, near, "shorter", shorter, block.finished[0] - LEAST_LENGTH),

@@ -147,7 +147,8 @@ def held(corners: Array, region: Region, tries: Poses) -> tuple[Array, Array, Ar
     face = leaning.argmax(axis=2)
     room = np.take_along_axis(over, face[..., np.newaxis], axis=2)[..., 0]
     outward = normals[face]
-    apart = ~inside & (room > 0.0)
+    least = room.min(axis=1, keepdims=True)
+    apart = ~inside & (room > 0.0) & (room < np.maximum(least, 0.0) * np.sqrt(3.0) + 1.0)
     away = local[apart] - nearest_in(region, local[apart])
     room[apart] = np.linalg.norm(away, axis=1)
     outward[apart] = away / room[apart][:, np.newaxis]
