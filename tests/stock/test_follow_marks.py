@@ -83,16 +83,22 @@ def test_marks_lead_to_the_block(nut, piece, made):
     mesh = trimesh.load(folder / "piece.stl", force="mesh")
     mesh.apply_transform(np.linalg.inv(np.array(told["piece"]["to_source"])))
 
-    ends, loops = [], []
+    ends, loops, at_sawn_end = [], [], []
     for cut in told["cuts"]["cross_cuts"]:
         marks = {line: on_skin(mesh, along, line) for line, along in cut["marks"].items()}
         point, normal = plane_through(np.array(list(marks.values())))
         assert max(abs((mark - point) @ normal) for mark in marks.values()) < NEAR
         ends.append((point, normal))
         loops.append(outline_of(mesh, point, normal, marks["back"]))
+        at_sawn_end.append(cut["by"] == "sawn end")
     (stretch,) = told["cuts"]["stretches"]
     faces = {}
     for rip in stretch["rip_cuts"]:
+        if rip["from_other_end"] is not None:  # a line squared round the freed block
+            own, (point, normal) = at_sawn_end.index(True), ends[at_sawn_end.index(False)]
+            away = normal * np.sign((ends[own][0] - point) @ normal)
+            ends[own] = (point + rip["from_other_end"] * away, normal)
+            continue
         ways = rip["from_back_mark_to_the_left"]
         points = [walked(loop, way) for loop, end in zip(loops, ("first", "last"), strict=True) for way in ways[end]]
         faces[rip["face"]] = plane_through(np.array(points))

@@ -44,7 +44,8 @@ def _titled(view: Figure, stretch: Stretch, end: str) -> tuple[Title, Figure]:
         other=other,
         girth=cut.girth,
     )
-    return Title(f"Stretch {stretch.number}, {end} end (cut {cut.number})", 4), replace(view, caption=caption)
+    which = "sawn already" if cut.by == "sawn end" else f"cut {cut.number}"
+    return Title(f"Stretch {stretch.number}, {end} end ({which})", 4), replace(view, caption=caption)
 
 
 def end_view(piece: Piece, plan: CutPlan, stretch: Stretch, end: str) -> Figure:

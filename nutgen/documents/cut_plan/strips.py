@@ -153,7 +153,7 @@ def _cross(piece: Piece, plan: CutPlan, part: StripPart, cut: CrossCut) -> list[
     """The line to keep, the far side of the kerf, and strokes between them."""
     chains = _laid(part, "keep-lines", _round(cut.outline))
     beyond = skin_outline(piece, cut.plane.moved(plan.kerf))
-    if cut.by == "sanding" or beyond is None:
+    if cut.by != "saw" or beyond is None:
         return chains
     chains += _laid(part, "kerf", _round(beyond))
     turns = np.linspace(0.0, 360.0, _STROKES, endpoint=False)

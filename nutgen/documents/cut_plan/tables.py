@@ -82,7 +82,7 @@ def _cross_name(plan: CutPlan, cut: CrossCut) -> str:
 
 def _by(by: By) -> str:
     """What is not for the saw."""
-    return ", sand" if by == "sanding" else ""
+    return {"saw": "", "sanding": ", sand", "sawn end": ", as it is"}[by]
 
 
 def _rip_row(plan: CutPlan, cut: RipCut) -> tuple[Entry, ...]:

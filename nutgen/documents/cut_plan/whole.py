@@ -118,7 +118,7 @@ def _distances(
 ) -> tuple[list[Item], float]:
     """Running sizes over the side view, as full as there is room for; and the height they take above its top."""
     for text in ("cut {0}: {1}", "{0}: {1}", "{0}"):
-        marks = sorted((cut.marks[0], cut.number) for cut in plan.order)
+        marks = sorted((cut.marks[0], cut.number) for cut in plan.order if cut.by != "sawn end")
         sizes = [(at, text.format(number, figures(at, "stock", units))) for at, number in marks]
         whole = figures(length, "stock", units) if "{1}" in text else figures(length, "setting_out", units, places=1)
         rows = [(0.0, "0"), *sizes, (length, whole)]

@@ -104,7 +104,18 @@ def _face(t: Told) -> str:
 
 def _rip(t: Told) -> str:
     size = t.fill("{depth:.0} deep, {length:.0} long, ") if t.raw("length") else ""
-    return f"{t['why']} Keep the line, kerf on the waste side. {size}{_area(t)}.{''.join(map(str, t['runs_out']))}"
+    line = _end_line(t) if "end" in t.raw("side") else "Keep the line, kerf on the waste side."
+    return f"{t['why']} {line} {size}{_area(t)}.{''.join(map(str, t['runs_out']))}"
+
+
+def _end_line(t: Told) -> str:
+    """Where an end of a freed block is marked: its rip lines and its skin are gone."""
+    if t.raw("to_mark") is None:
+        return t.fill("Square a line around the block: at most {over:stock} comes off.")
+    other = "last" if t.raw("side") == "first end" else "first"
+    return t.fill(
+        f"Square a line around the block, {{to_mark:stock}} from its {other} end; at most {{over:stock}} comes off."
+    )
 
 
 def _rests(t: Told) -> str:
@@ -295,13 +306,19 @@ STOCK: dict[str, Entry] = {
             "cut.cross-how": _cross,
             "cut.cross-sanded": "Cut {cut}: no saw",
             "cut.cross-sanded-how": lambda t: f"Sand {_where(t)} down to the line: less than a slice stands over.",
+            "cut.sawn-end": lambda t: f"Cut {t.raw('cut')}: no saw, {_where(t)}",
+            "cut.sawn-end-how": "It is the piece's own sawn end: so thin a slice is not taken off the whole piece. The"
+            " rip lines go on it as it is; what stands over the block is cut off last.",
             "cut.end-views": _glue,
             "cut.end-views-how": "Each on the face it is named for, printed side out, its back mark on the back line."
             " Then its lines and those of the strip meet at the edge; where they do not, check which end you hold.",
             "cut.rip": lambda t: f"Cut {t.raw('cut')}: {_face(t)}",
             "cut.rip-how": _rip,
             "cut.rip-sanded": lambda t: f"Cut {t.raw('cut')}: no saw, {_face(t)}",
-            "cut.rip-sanded-how": "At most {over:stock} stands over, too little for the saw: sand down to the line.",
+            "cut.rip-sanded-how": lambda t: t.fill(
+                "At most {over:stock} stands over, too little for the saw: "
+                + (f"sand. {_end_line(t)}" if "end" in t.raw("side") else "sand down to the line.")
+            ),
             "cut.measure": "Measure, square, and go on",
             "cut.measure-how": _square,
             "cut.parts-nuts": lambda t: f"Parts it from nut {_list(t.raw('nuts'))}. Hold the stretch in the V-block.",

@@ -1,7 +1,8 @@
 """The saw cuts across a piece: two to a stretch, and the order in which they are made.
 
 Each lies square to its blocks, as close as they permit, and stays on the skin all round, so that it can be
-marked on the four lines along the piece.
+marked on the four lines along the piece. Where the piece was sawn off flat and only a thin slice would come off, its
+end serves as it is, and the rest is cut off the freed block.
 """
 
 from dataclasses import dataclass, replace
@@ -20,6 +21,13 @@ Four = tuple[float, float, float, float]
 _UP = np.array([0.0, 0.0, 1.0])
 _GRAZES = 0.01  # a plane nearer to a flat end would graze it [mm]
 
+THIN_SLICE = 3.0
+"""A saw wanders that takes less than this off across a whole piece [mm]. Common practice, no source."""
+
+FLAT = 0.9
+"""A sawn end is flat enough for rip lines where this share of the section a slice farther in is in it. Common practice,
+no source."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CrossCut:
@@ -27,7 +35,7 @@ class CrossCut:
 
     number    : in the order of all cuts; a cut that serves two stretches has one number
     plane     : the line to keep, seen from the waste
-    by        : the saw, or sanding where less than a slice stands over
+    by        : the saw, sanding where less than a slice stands over, or the sawn end as it is
     outline   : (n, 3) of the skin in it [mm]
     marks     : distance of back, left, belly and right mark from the plane of the first end [mm]
     along_skin: the same along the skin, as a tape or a bent rule measures it; None where the first end is closed [mm]
@@ -53,8 +61,9 @@ class CrossCut:
 def cross_cuts(piece: Piece, seen: Lengthwise, group: tuple[LaidBlock, ...]) -> tuple[CrossCut, CrossCut]:
     """The two cross cuts of a stretch, as close as all its blocks permit.
 
-    A cut that would run out of the flat end of the piece on one side is made square to the straightedge: it
-    can be marked all round, and what is left at the block's end is cut off last.
+    A cut that would take off a thin slice, or run out of the flat end of the piece on one side, is not made: the sawn
+    end serves, and what is left at the block's end is cut off last. Where the end is not flat, the cut is square to
+    the straightedge instead: it can be marked all round.
     """
     length = np.sum([one.lengthwise for one in group], axis=0)
     length = length / np.linalg.norm(length)
@@ -65,29 +74,41 @@ def cross_cuts(piece: Piece, seen: Lengthwise, group: tuple[LaidBlock, ...]) -> 
     last = plane_facing(middle + length * float(reach.max()), length, up=_UP)
     low, high = float(corners[:, 0].min()), float(corners[:, 0].max())
     return (
-        _cross_cut(piece, seen, first, otherwise=square_to_straightedge(max(low, _GRAZES))),
-        _cross_cut(
-            piece, seen, last, otherwise=square_to_straightedge(min(high, piece.length - _GRAZES)).turned_over()
-        ),
+        _cross_cut(piece, seen, first, _sawn_end(piece, 0), square_to_straightedge(max(low, _GRAZES))),
+        _cross_cut(piece, seen, last, _sawn_end(piece, 1), square_to_straightedge(min(high, piece.length - _GRAZES))),
     )
 
 
-def _cross_cut(piece: Piece, seen: Lengthwise, plane: Plane, *, otherwise: Plane) -> CrossCut:
+def _sawn_end(piece: Piece, end: int) -> Plane | None:
+    """An end of the piece as a plane; None where it was not sawn off flat."""
+    at, inward = ((_GRAZES, LEAST_SLICE), (piece.length - _GRAZES, -LEAST_SLICE))[end]
+    if piece.ends[end] == "closed":
+        return None
+    face, inside = (skin_outline(piece, square_to_straightedge(along)) for along in (at, at + inward))
+    if face is None or inside is None or flat_area(face) < FLAT * flat_area(inside):
+        return None
+    return square_to_straightedge(at)
+
+
+def _cross_cut(piece: Piece, seen: Lengthwise, plane: Plane, sawn_end: Plane | None, square: Plane) -> CrossCut:
+    over = float(plane.above(piece.skin.vertices).max())
+    by: By = "saw" if over > piece.permitted.kerf + LEAST_SLICE else "sanding"
+    otherwise = square if sawn_end is None else sawn_end
     try:
         loop, places = _marked(piece, plane)
-        all_round = _clear_of_ends(piece, loop)
+        serves = sawn_end is not None and over <= piece.permitted.kerf + THIN_SLICE
+        wanted = not serves and _clear_of_ends(piece, loop)
     except CannotBeMade:
-        all_round = False
-    if not all_round:
-        plane = otherwise
+        wanted = False
+    if not wanted:
+        plane = otherwise if plane.normal[0] < 0.0 else otherwise.turned_over()
         loop, places = _marked(piece, plane)
+        by = by if sawn_end is None else "sawn end"
     back, left, belly, right = (float(x) for x in places[:, 0])
     skin: Four | None = None
     if piece.ends[0] == "cut":
         a, b, c, d = (seen.along_skin(line, float(places[line, 0])) for line in range(4))
         skin = a, b, c, d
-    over = float(plane.above(piece.skin.vertices).max())
-    by: By = "saw" if over > piece.permitted.kerf + LEAST_SLICE else "sanding"
     depth = float(np.linalg.norm(places[0] - places[2]))
     return CrossCut(0, plane, by, loop, (back, left, belly, right), skin, flat_area(loop), depth)
 

@@ -142,6 +142,7 @@ def _rip_record(cut: RipCut) -> dict[str, Any]:
         "reach": cut.reach,
         "rests_on": cut.rip.rests,
         "stands_over": cut.rip.over,
+        "from_other_end": cut.rip.length,
         "depths": cut.depths,
         "length": cut.length,
         "area": cut.area,

@@ -20,6 +20,7 @@ from nutgen.stock.laid import Array
 Side = Literal["first end", "last end", "front", "back", "underside", "top"]
 LONG: tuple[Side, ...] = ("front", "back", "underside", "top")
 OPPOSITE: dict[Side, Side] = {"front": "back", "back": "front", "underside": "top", "top": "underside"}
+OTHER_END: dict[Side, Side] = {"first end": "last end", "last end": "first end"}
 
 AGREE = 0.5
 """A face this far inside a cut that is there already needs no cut of its own [mm]."""
@@ -30,7 +31,7 @@ LEAST_SLICE = 0.3
 SNUG = 0.02
 """A kerf this little wider than its room only grazes a face that is squared later; no saw is truer [mm]."""
 
-By = Literal["saw", "sanding"]
+By = Literal["saw", "sanding", "sawn end"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,6 +99,7 @@ class Rip:
     plane   : the line to keep
     before  : planes that bound what is still there, their normals out of it
     over    : most that stands over the face [mm]
+    length  : of the block, where this is an end of it and the other is made [mm]
     rests   : faces cut before: what lies on the table, and what lies against the fence
     opens   : whether it cuts the core off
     parts   : the nuts on the other side, where it parts blocks
@@ -110,6 +112,7 @@ class Rip:
     plane: Plane
     before: tuple[Plane, ...]
     over: float
+    length: float | None
     rests: tuple[Side, ...]
     opens: bool
     parts: tuple[int, ...]
@@ -188,7 +191,9 @@ def _rip(
     over = sections.over(plane, before)
     opens = "end" not in side and sections.offcut(plane, before, core=True) > 0.0
     by: By = "saw" if parts or over > sections.kerf + LEAST_SLICE else "sanding"
-    return Rip(0, solid.nut, side, by, plane, before, over, rests, opens, parts)
+    made = "end" in side and not parts and _done(solid, OTHER_END[side], before)
+    length = solid.block.length if made else None
+    return Rip(0, solid.nut, side, by, plane, before, over, length, rests, opens, parts)
 
 
 def _freed(solid: LaidBlock, bounds: tuple[Plane, ...], sections: Sections) -> tuple[Rip, ...]:

@@ -86,8 +86,9 @@ def ends_of(plan: CutPlan, cut: CrossCut) -> tuple[tuple[int, str], ...]:
 
 def _cross(plan: CutPlan, cut: CrossCut) -> Instruction:
     ends = ends_of(plan, cut)
-    if cut.by == "sanding":
-        return _instruction("cut.cross-sanded", cut=cut.number, ends=ends)
+    if cut.by != "saw":
+        code = "cut.cross-sanded" if cut.by == "sanding" else "cut.sawn-end"
+        return _instruction(code, cut=cut.number, ends=ends)
     toward = "first" if cut.plane.normal[0] < 0.0 else "last"
     sizes = {"kerf": plan.kerf, "depth": cut.depth, "area_mm2": cut.area}
     return _instruction("cut.cross", cut=cut.number, ends=ends, toward=toward, **sizes)
@@ -104,9 +105,11 @@ def _rip(cut: RipCut, plan: CutPlan) -> Instruction:
         "side": rip.side,
         "nut": rip.nut,
         "several": len(plan.blocks) > 1,
+        "over": rip.over,
+        "to_mark": rip.length,
     }
     if rip.by == "sanding":
-        return _instruction("cut.rip-sanded", **which, over=rip.over)
+        return _instruction("cut.rip-sanded", **which)
     return _instruction(
         "cut.rip",
         **which,

@@ -19,7 +19,7 @@ from nutgen.stock.cut.cuts import cut_plan, left_to_sand
 from nutgen.stock.cut.record import plan_record
 from nutgen.stock.cut.steps import cautions, instructions
 from nutgen.stock.piece import Axis
-from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, piece, shin, turned
+from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, none, piece, shin, swept, turned
 
 RADIUS = 20.0
 ROD = piece(cylinder(RADIUS, 150.0, around=720), 150.0)
@@ -293,13 +293,14 @@ class TestSlantAtAFlatEnd:
     given = answer(of, laid([24.9, 0.0, 14.0], turned(pitch_deg=-5.0)))
     plan = plan_of(*given.laid, of=of)
 
-    def test_the_cut_is_square_instead_and_the_end_is_cut_later(self):
-        first = self.plan.stretches[0].first
-        assert np.ptp(first.marks) == pytest.approx(0.0, abs=1e-9)
-        corners = self.plan.blocks[0].corners
-        assert first.marks[0] == pytest.approx(max(0.01, corners[:, 0].min()), abs=1e-6)
+    def test_the_sawn_end_serves_and_the_block_is_cut_to_length_later(self):
+        first, corners = self.plan.stretches[0].first, self.plan.blocks[0].corners
+        assert first.by == "sawn end"
+        assert first.marks == pytest.approx((0.01,) * 4, abs=1e-9)
         assert first.plane.above(corners).max() <= 1e-6
-        assert "first end" in {cut.rip.side for cut in self.plan.stretches[0].cuts}
+        (end,) = (cut.rip for cut in self.plan.stretches[0].cuts if "end" in cut.rip.side)
+        assert (end.side, end.length) == ("first end", self.of.length)
+        assert self.plan.stretches[0].cuts[-1].rip is end
         assert np.ptp(self.plan.stretches[0].last.marks) > 1.0
 
 
@@ -321,8 +322,23 @@ class TestThin:
 
     def test_an_end_that_is_nearly_flush(self):
         plan = plan_of(laid([24.9, 0, 0], turned()))
-        assert plan.stretches[0].first.by == "sanding"
+        assert plan.stretches[0].first.by == "sawn end"
         assert plan.stretches[0].last.by == "saw"
+
+    def test_a_thin_slice_over_a_sawn_end_is_not_cut_off_the_whole_piece(self):
+        """Two millimetres over: only the freed block is cut to length; an end that is not flat is cut as before."""
+        plan = plan_of(laid([26.0, 0, 0], turned()))
+        assert [cut.by for cut in plan.order] == ["sawn end", "saw"]
+        (end,) = (cut for cut in plan.stretches[0].cuts if cut.rip.side == "first end")
+        assert (end.rip.by, end.area) == ("saw", pytest.approx(9.4 * 12.6))
+        eased = swept(
+            [0.0, 1.0, 150.0],
+            wide=lambda at: RADIUS * min(1.0, 0.9 + 0.1 * at),
+            high=lambda at: RADIUS * min(1.0, 0.9 + 0.1 * at),
+            sideways=none,
+            up=none,
+        )
+        assert plan_of(laid([26.0, 0, 0], turned()), body=piece(eased, 150.0)).stretches[0].first.by == "saw"
 
 
 class TestWords:
