@@ -110,7 +110,7 @@ def _rip(t: Told) -> str:
 
 def _end_line(t: Told) -> str:
     """Where an end of a freed block is marked: its rip lines and its skin are gone."""
-    if t.raw("to_mark") is None:
+    if not t.raw("to_mark"):
         return t.fill("Square a line around the block: at most {over:stock} comes off.")
     other = "last" if t.raw("side") == "first end" else "first"
     return t.fill(

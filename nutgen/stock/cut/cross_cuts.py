@@ -25,7 +25,7 @@ THIN_SLICE = 3.0
 """A saw wanders that takes less than this off across a whole piece [mm]. Common practice, no source."""
 
 FLAT = 0.9
-"""A sawn end is flat enough for rip lines where this share of the section a slice farther in is in it. Common practice,
+"""A sawn end is flat enough for rip lines where this share of the section a thin slice farther in is in it. Common practice,
 no source."""
 
 
@@ -81,7 +81,7 @@ def cross_cuts(piece: Piece, seen: Lengthwise, group: tuple[LaidBlock, ...]) -> 
 
 def _sawn_end(piece: Piece, end: int) -> Plane | None:
     """An end of the piece as a plane; None where it was not sawn off flat."""
-    at, inward = ((_GRAZES, LEAST_SLICE), (piece.length - _GRAZES, -LEAST_SLICE))[end]
+    at, inward = ((_GRAZES, THIN_SLICE), (piece.length - _GRAZES, -THIN_SLICE))[end]
     if piece.ends[end] == "closed":
         return None
     face, inside = (skin_outline(piece, square_to_straightedge(along)) for along in (at, at + inward))

@@ -106,7 +106,7 @@ def _rip(cut: RipCut, plan: CutPlan) -> Instruction:
         "nut": rip.nut,
         "several": len(plan.blocks) > 1,
         "over": rip.over,
-        "to_mark": rip.length,
+        "to_mark": rip.length or 0.0,
     }
     if rip.by == "sanding":
         return _instruction("cut.rip-sanded", **which)
