@@ -25,8 +25,8 @@ THIN_SLICE = 3.0
 """A saw wanders that takes less than this off across a whole piece [mm]. Common practice, no source."""
 
 FLAT = 0.9
-"""A sawn end is flat enough for rip lines where this share of the section a thin slice farther in is in it. Common practice,
-no source."""
+"""A sawn end is flat enough for rip lines where it has this share of the section a thin slice farther in. Common
+practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
