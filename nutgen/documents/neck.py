@@ -36,6 +36,9 @@ POST = 3.0
 NO_POST, STRAIGHT_ON, PAST_FRET = 60.0, 30.0, 8.0
 """How far a string without a post is drawn on, how far its line over the board, and the neck before fret 1 [mm]."""
 
+WITHOUT_POSTS = 110.0
+"""Height enough for a view that shows no posts [mm]."""
+
 NO_BEND_DEG = 0.05
 """A bend smaller than this is none on paper."""
 
@@ -46,7 +49,7 @@ Placed = Callable[[float, float], Point]
 
 def neck_blocks(nut: Nut, units: Units = "mm", *, widest: float, highest: float) -> Document:
     """The figure, and how to read it."""
-    posts = "" if any(slot.to_post for slot in nut.slots) else " The file gives angles, no posts."
+    posts = "" if _posts(nut) else " The file gives angles, no posts."
     note = f"{READ}{posts}"
     return neck_figure(nut, units, widest=widest, highest=highest), Paragraph(note, "note")
 
@@ -56,6 +59,7 @@ def neck_figure(nut: Nut, units: Units = "mm", *, widest: float, highest: float)
 
     widest, highest : room on the paper; the largest scale that fits is taken [mm]
     """
+    highest = highest if _posts(nut) else min(highest, WITHOUT_POSTS)
     for scale in SCALES:
         lines = tuple(_lines(nut, scale))
         box = joined([chain.box for chain in lines])
@@ -70,6 +74,10 @@ def neck_figure(nut: Nut, units: Units = "mm", *, widest: float, highest: float)
         if right - left <= widest and high - low <= highest:
             break
     return found
+
+
+def _posts(nut: Nut) -> bool:
+    return any(slot.to_post for slot in nut.slots)
 
 
 def _placed(nut: Nut, scale: float) -> Placed:
@@ -141,12 +149,18 @@ def _labels(nut: Nut, scale: float, units: Units, box: Box) -> tuple[list[Words]
     place = _placed(nut, scale)
     labels, leaders = [], []
     ends = {slot.number: place(*_on(slot, slot.to_post or NO_POST)) for slot in nut.slots}
-    middle = sum(x for x, _ in ends.values()) / len(ends) if not any(slot.to_post for slot in nut.slots) else 0.0
+    posts = _posts(nut)
+    middle = 0.0 if posts else sum(x for x, _ in ends.values()) / len(ends)
     sides: tuple[tuple[float, float, Align], ...] = ((-1.0, box[0], "right"), (1.0, box[2], "left"))
     for side, edge, align in sides:
         here = [slot for slot in nut.slots if (ends[slot.number][0] < middle) == (side < 0.0)]
-        here.sort(key=lambda slot: ends[slot.number][1])
-        heights = spread([ends[slot.number][1] for slot in here], APART)
+        if posts:
+            here.sort(key=lambda slot: ends[slot.number][1])
+            heights = spread([ends[slot.number][1] for slot in here], APART)
+        else:  # strings that end side by side: the outermost lowest, none below its string's end
+            here.sort(key=lambda slot: -side * ends[slot.number][0])
+            first = max((y for _, y in ends.values()), default=0.0)
+            heights = [first + index * APART for index in range(len(here))]
         if side > 0.0:  # above the name of the nut
             lowest = place(nut.right.x, 0.0)[1] + APART
             heights = [max(height, lowest + index * APART) for index, height in enumerate(heights)]

@@ -194,12 +194,13 @@ def _pages_job(nut: Nut, stamp: Stamp, paper: str, units: Units) -> Job:
     contours = [f"{view}.{view}-outline" for view in ("front", "top", "end")]
     across = {"bar-50-mm": 50.0, "front.front-outline": nut.length}
     proof = pages_proof(pages, paper_size(paper), closed=contours, across=across)
-    neck = page_svg(neck_page(nut, stamp, paper=paper, units=units), stamp, about="the nut in its neck")
+    neck = neck_page(nut, stamp, paper=paper, units=units)
+    neck_proof = pages_proof([neck], paper_size(paper), closed=["neck.neck-nut"], across={"bar-50-mm": 50.0})
     return Job(
         (
             File("template.pdf", pages_pdf(pages, stamp), proof),
             File("template.svg", page_svg(pages[0], stamp), proof),
-            File("neck.svg", neck),
+            File("neck.svg", page_svg(neck, stamp, about="the nut in its neck"), neck_proof),
         )
     )
 

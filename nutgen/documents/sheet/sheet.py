@@ -33,7 +33,7 @@ READINGS = 4
 """Columns left empty for readings at the dry fit."""
 
 
-NECK = (170.0, 110.0)
+NECK = (170.0, 125.0)
 """Room for the view of the neck: across, up [mm]."""
 
 

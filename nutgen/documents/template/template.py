@@ -11,7 +11,7 @@ from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
 from nutgen.nut.part import Nut
 
-AMONG, ALONE = 110.0, 215.0
+AMONG, ALONE = 125.0, 215.0
 """Height that the view of the neck may take, among the others and on a page of its own [mm]."""
 
 
@@ -46,8 +46,8 @@ def template_pages(nut: Nut, stamp: Stamp, *, paper: str, units: Units = "mm") -
                 [
                     *views(nut, drawing, room, units),
                     *composed(template_blocks(nut), room, units),
-                    *composed(neck_blocks(nut, units, widest=room, highest=AMONG), room, units),
                     *spare_views(drawing, room),
+                    *composed(neck_blocks(nut, units, widest=room, highest=AMONG), room, units),
                 ],
                 GAP,
             )
