@@ -59,6 +59,7 @@ class Top:
             z = lower + slope * x
             sink = self.eased / math.cos(math.atan(slope))
             corner = {side: lower + slope * inner - sink for side, inner in ends.items()}
+            leans = {side: -side * math.sin(math.atan(slope)) for side in ends}
         else:
             chord = math.hypot(wide, self.right - self.left)
             rise = math.sqrt(self.radius**2 - chord**2 / 4.0)
@@ -67,10 +68,12 @@ class Top:
             z = zc + np.sqrt((self.radius - inset) ** 2 - (x - xc) ** 2)
             reach = self.radius - inset - self.eased
             corner = {side: zc + np.sqrt(reach**2 - (inner - xc) ** 2) for side, inner in ends.items()}
+            leans = {side: side * (inner - xc) / reach for side, inner in ends.items()}
         for side, centre in corner.items() if self.eased else ():
             beyond = side * (x - ends[side])
             over = np.sqrt(np.maximum(self.eased**2 - np.maximum(beyond, 0.0) ** 2, 0.0))
-            z = np.where(beyond > 0.0, np.minimum(z, centre + over), z)
+            round_from = np.maximum(self.eased * leans[side], 0.0)
+            z = np.where(beyond > round_from, np.minimum(z, centre + over), z)
         return z
 
 
@@ -295,7 +298,8 @@ class Bench:
         back = -self.deep + self.last("polish", self.thick)
         for string in self.strings:
             width = self.size(name, "width", string["number"])
-            board = -float(drop(np.array(string["x"]), self.board_radius))
+            along_face = string["x"] + string["start_y"] * math.tan(math.radians(self.nut["slant_deg"]))
+            board = -float(drop(np.array(along_face), self.board_radius))
             floor = board + self.size(name, "floor", string["number"])
             if width > 0.0:
                 yield groove(string, floor_z=floor, width=width, start=string["start_y"], back=back)
