@@ -117,7 +117,9 @@ def test_the_stages_leave_the_nut(kind: str, tmp_path: Path) -> None:
     check(text_of(kind), tmp_path)
 
 
-@pytest.mark.parametrize("kind", cases("electric-6-left", slow=["bass-4-fifths", "electric-6-slanted", "ukulele-soprano"]))
+@pytest.mark.parametrize(
+    "kind", cases("electric-6-left", slow=["bass-4-fifths", "electric-6-slanted", "ukulele-soprano"])
+)
 def test_the_stages_leave_the_nut_and_its_shelf(kind: str, tmp_path: Path) -> None:
     """In brass, whose shelves may be thinner than low strings leave in bone."""
     check(set_back(kind, "brass"), tmp_path)

@@ -226,7 +226,7 @@ SCAN: dict[str, Entry] = {
             "scan.faced-inward": "The skin faced inward and was turned",
             "scan.crosses-itself": lambda t: (
                 f"The scan's surface runs through itself, first {_place(t)}, by little: look at the piece there before"
-                " you saw"
+                " you saw; room there may be told too small"
             ),
             "scan.hollows": lambda t: (
                 ("A closed hollow" if t.raw("count") == 1 else f"{t.raw('count')} closed hollows")

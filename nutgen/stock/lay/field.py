@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from nutgen.geometry.distance import Distances, Lattice, lattice
-from nutgen.geometry.mesh import Array
+from nutgen.geometry.mesh import Array, Ints, Mesh, bodies_of
 from nutgen.stock.piece import Piece
 
 REACH = 3.0
@@ -49,11 +49,19 @@ class Wall:
         """A surface with what its lattice overlooks."""
         corners = distances.surface.vertices
         told = side * lattice.at(corners)
+        told[_of_hollows(distances.surface)] = np.inf
         order = np.argsort(-told, kind="stable")
         if told.max() < BLURRED[side] * lattice.step:
             order = order[:0]
         few, many = (corners[order[told[order] > least]] for least in (UNSEEN, 0.0))
         return cls(distances, lattice, side, (_strewn(few, FEW), _strewn(many, MANY)))
+
+
+def _of_hollows(surface: Mesh) -> Ints:
+    """The corners of closed hollows: a block could enclose one and its faces see nothing of it."""
+    _, body = bodies_of(surface.edges)
+    hollow = np.bincount(body, surface.volumes) < 0.0
+    return np.unique(surface.triangles[hollow[body]])
 
 
 def _strewn(points: Array, most: int) -> Array:

@@ -102,7 +102,8 @@ def _slid(laying: Laying, block: Block, pose: Pose, most: float, side: float) ->
     while high - low > 0.5:
         middle = (low + high) / 2.0
         low, high = (middle, high) if lasts(middle) else (low, middle)
-    return Pose.of(pose.at + side * low * grain, pose.axes)
+    slid = Pose.of(pose.at + side * low * grain, pose.axes)
+    return slid if laying.margin(block, slid) >= most - SAME else None
 
 
 def _notes(placed: Sequence[Laid], margin: float, piece: Piece) -> list[Finding]:
