@@ -43,11 +43,12 @@ def questions(nut: Nut, answers: Answers, *, units: str) -> list[Question]:
 
 def _of_slot(slot: Slot, places: str, floors: str, units: str, *, first: bool) -> list[Question]:
     string = f"string {slot.number} ({slot.note})"
+    flat = "one jaw flat on that end, " if places == "edges" else ""
     to = "the bass-side edge" if places == "edges" else "the middle"
     over = "Slot floor over the underside of the nut." if floors == "seat floor" else "Slot floor over the fret plane."
     drawn = (EDGES if places == "edges" else CENTRES, SLOT_WIDTH, FLOOR_OVER_SEAT if floors == "seat floor" else ())
     asked = (
-        (places, "place", f"From the bass end of the nut to {to} of the slot, at the front face."),
+        (places, "place", f"From the bass end of the nut to {to} of the slot, {flat}at the front face."),
         ("widths", "width", "The thickest gauge or drill shank that enters at the front face."),
         ("floors", "floor", f"{over} At the front face."),
     )

@@ -101,7 +101,7 @@ def reuse(nut: Nut, old: OldNut, tools: Tools) -> Reuse:
     ways = ways_back(who, most, tools=tools, material=material) if most <= THICKEST_SHIM else ()
     strings = tuple(
         _judge(nut, slot, width, centre, floor_height=float(floor), too_low_by=float(by), shim=packing_of(ways))
-        for slot, width, centre, floor, by in zip(nut.slots, old.widths, old.slot_centres, floors, low, strict=True)
+        for slot, width, centre, floor, by in zip(nut.slots, old.widths, nut.old_centres(old), floors, low, strict=True)
     )
     verdict, reason = _verdict(strings, most, ways, material)
     pluck = nut.swing.assumed

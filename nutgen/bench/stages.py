@@ -108,6 +108,8 @@ def _do(name: StageName, nut: Nut, material: NutMaterial) -> Finding:
             return step("stage.shelf-printed" if material.printed else "stage.shelf", deep=deep, high=rebate(nut))
         case "fit to seat":
             radius = _radius(nut.underside.curvature)
+            if nut.slant_deg:
+                radius["off_square_deg"] = abs(nut.slant_deg)
             if not deep:
                 return step("stage.fit-to-seat", seat=nut.seat_kind, **radius)
             over, clear = 1.0 / (nut.board_radius + nut.shelves.clear), nut.shelves.clear

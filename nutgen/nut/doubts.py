@@ -228,7 +228,7 @@ def _margins(spec: Spec, nut: Nut) -> Iterator[Finding]:
         if due > FARTHEST_IN:
             yield warning("string.far-in", slot.who, margin=due, most=FARTHEST_IN)
     if spacing.rule == "measured" and spec.old_nut is not None:
-        apart = [abs(a - b) for a, b in zip(spacing.measured or (), spec.old_nut.slot_centres, strict=True)]
+        apart = [abs(a - b) for a, b in zip(spacing.measured or (), nut.old_centres(spec.old_nut), strict=True)]
         if max(apart) >= APART:
             yield warning("old-nut.centres-disagree", of_key("old_nut.centres"), apart=max(apart))
 
@@ -244,7 +244,7 @@ def _old_nut(spec: Spec, nut: Nut) -> Iterator[Finding]:
     if old is None:
         return
     if old.floors_from == "seat floor":
-        x = np.array(old.slot_centres) + nut.seat.edges[0]
+        x = nut.old_centres(old) + nut.seat.edges[0]
         over = np.array(old.floors) - (nut.seat.fret_plane_z(x) - nut.seat.floor_z(x))
         middle, (low, high) = float(np.median(over)), OLD_FLOORS
         if not low <= middle <= high:

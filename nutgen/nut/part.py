@@ -22,6 +22,7 @@ from nutgen.nut.shelf import NO_SHELVES, Shelves
 from nutgen.nut.slot import Slot
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
+from nutgen.spec.playing import OldNut
 from nutgen.theory.crown import Crown
 from nutgen.theory.heights import crown_drop
 
@@ -232,6 +233,18 @@ class Nut:
     def from_bass_end(self, slot: Slot) -> float:
         """Centre of a slot from the bass end of the board, at the front face [mm]."""
         return slot.face_x - self.left.x if self.strung == "right" else self.right.x - slot.face_x
+
+    def old_centres(self, old: OldNut) -> Array:
+        """Slot centres of the old nut from its bass end, along the front face, whichever way they were measured [mm].
+
+        A caliper's jaw lies flat on the end, so that edges are read square to it; widths lie square to the slots.
+        """
+        if old.edges is None:
+            return np.array(old.centres)
+        lean = math.radians((self.left if self.strung == "right" else self.right).lean_deg)
+        fans = np.radians([slot.fan_deg for slot in self.slots])
+        centres: Array = np.array(old.edges) / math.cos(lean) + np.array(old.widths) / 2.0 / np.cos(fans)
+        return centres
 
     def floor_over_seat(self, slot: Slot) -> float:
         """A slot's floor at its start over the seat floor [mm]."""

@@ -82,8 +82,8 @@ class OldNut(TomlTable):
     )
     edges: Annotated[tuple[float, ...], several(length(0.1, 130.0))] | None = Field(
         default=None,
-        description="instead of the centres, by caliper: bass end of the nut to the bass-side edge of each slot,"
-        " along the front face",
+        description="instead of the centres, by caliper: one jaw flat on the bass end of the nut, the other in the"
+        " bass-side edge of each slot at the front face, so square to that end",
     )
     widths: Annotated[tuple[float, ...], several(length(0.1, 6.0))] = Field(
         description="slot widths at the front face: the thickest gauge or drill shank that enters"
@@ -98,10 +98,3 @@ class OldNut(TomlTable):
     material: MaterialName | None = Field(
         default=None, description="what the old nut is made of; as the new one where not given"
     )
-
-    @property
-    def slot_centres(self) -> tuple[float, ...]:
-        """From the bass end of the nut, whichever way they were measured [mm]."""
-        if self.edges is None:
-            return self.centres or ()
-        return tuple(edge + width / 2.0 for edge, width in zip(self.edges, self.widths, strict=False))

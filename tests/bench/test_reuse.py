@@ -4,6 +4,7 @@ import itertools
 import math
 
 import pytest
+import shapely
 
 from nutgen.bench.reuse import OldSlot, Reuse, old_floor_heights, reuse
 from nutgen.nut import Nut, solve
@@ -11,7 +12,9 @@ from nutgen.nut.clear import lowest_of
 from nutgen.spec.playing import OldNut
 from nutgen.spec.tables import Spec
 from nutgen.spec.workshop import Tools
+from tests.kinds import text_of
 from tests.play.files import KINDS, changed, solved
+from tests.specs import spec_of
 
 TOOLS = Tools()
 FIRM = "[pluck]\nforce_n = 1.8\nfrom_bridge = 100"
@@ -70,6 +73,27 @@ def test_left_strung_reads_from_its_own_bass_end() -> None:
     assert [old.off_position_by for old in right.strings] == pytest.approx(
         [old.off_position_by for old in left.strings], abs=1e-9
     )
+
+
+@pytest.mark.parametrize("strung", ["right", "left"])
+def test_a_caliper_on_a_slanted_nut_lies_flat_on_its_end(strung: str) -> None:
+    """Slots drawn as strips in plan: what a jaw on the bass end and a tip in each strip read, by shapely."""
+    nut = solve(spec_of(text_of("electric-6-slanted", {"instrument.strung": strung})))
+    bass, away = (nut.left, -1.0) if strung == "right" else (nut.right, 1.0)
+    end = shapely.LineString([(bass.x + y * bass.per_y, y) for y in (-100.0, 100.0)])
+    face, edges = shapely.LineString([(-200.0, 0.0), (200.0, 0.0)]), []
+    for slot in nut.slots:
+        middle = shapely.LineString([(float(slot.x_at(y)), y) for y in (-20.0, 20.0)])
+        met = middle.buffer(slot.width / 2.0, cap_style="flat").intersection(face)
+        near = min(met.coords, key=lambda at: -away * at[0])
+        edges.append(shapely.Point(near).distance(end))
+    wanted = same_as(nut)
+    got = reuse(
+        nut, OldNut(edges=tuple(edges), widths=wanted.widths, floors=wanted.floors, floors_from="fret plane"), TOOLS
+    )
+    assert [old.off_position_by for old in got.strings] == pytest.approx([0.0] * 6, abs=1e-6)
+    along_face = [centre - width / 2.0 for centre, width in zip(wanted.centres or (), wanted.widths, strict=True)]
+    assert along_face[-1] - edges[-1] > 0.5  # read along the face instead, the last slot would count as misplaced
 
 
 class TestSlots:

@@ -117,7 +117,7 @@ def _facts(nut: Nut) -> Iterator[tuple[str, blocks.Text]]:
     yield "Top", blocks.Run(("radius ", blocks.Cell(nut.top_radius, "radius"))) if nut.crown.curvature else "flat"
     arch = nut.underside.curvature
     yield "Underside", blocks.Run(("radius ", blocks.Cell(1.0 / arch, "radius"))) if arch else "flat"
-    yield "Ends off square", ends_text(nut)
+    yield "Ends off square, toward the back", ends_text(nut)
     yield "Land and bevel", blocks.phrase("{land}, then {bevel_deg}", land=nut.land, bevel_deg=nut.bevel_deg)
     eased = nut.edge_radius
     yield "Eased edges", blocks.phrase("radius {eased}", eased=eased) if eased else "none, left crisp"

@@ -22,7 +22,7 @@ def template_blocks(nut: Nut) -> Document:
     facts = (
         ("nut: length, thickness, height", extent((nut.length, nut.thickness, nut.height))),
         ("squared blank", extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "blank")),
-        ("ends off square, bass, treble", ends_text(nut)),
+        ("ends off square, toward the back", ends_text(nut)),
         ("top radius", Cell(nut.top_radius, "radius", none="flat")),
         ("land", Cell(nut.land, "setting_out")),
         ("bevel", Cell(nut.bevel_deg, "angle")),

@@ -153,7 +153,14 @@ MILL: dict[str, Entry] = {
         "Saw and file it.",
     ),
     "mill.arched-underside": Entry(
-        "File the underside hollow, {hollow} deep in the middle; or cut its arch first by mill-profile.dxf.",
+        lambda t: t.fill(
+            "File the underside hollow, {hollow} deep in the middle"
+            + (
+                ", along the neck, {off_square_deg} off square to the front face."
+                if t.raw("off_square_deg")
+                else "; or cut its arch first by mill-profile.dxf."
+            )
+        ),
         "The nut stands on its underside; an arched one is hollow there.",
         "File it, or lay the piece on its back and cut the profile first.",
     ),

@@ -31,7 +31,7 @@ _BEDS = {
 
 
 def _fit_to_seat(t: Told) -> str:
-    arch = t.fill("an arch of radius {radius:radius}") if t.raw("radius") else "flat"
+    arch = t.fill(f"an arch of radius {{radius:radius}}{_along_neck(t)}") if t.raw("radius") else "flat"
     return (
         f"Clean old glue out of the seat. Bed the underside ({arch}) with a few strokes at a time, then the back face,"
         f" {_BEDS[t['seat']]}. Hold it to the light: no gap under it or in front."
@@ -39,8 +39,17 @@ def _fit_to_seat(t: Told) -> str:
     )
 
 
+def _along_neck(t: Told) -> str:
+    """Where the nut slants, its arch runs on along the neck and not square to the front face."""
+    return (
+        t.fill(" along the front face, its hollow running along the neck, {off_square_deg} off square to that face")
+        if t.raw("off_square_deg")
+        else ""
+    )
+
+
 def _shelf_bed(t: Told) -> str:
-    arch = t.fill("an arch of radius {shelf_radius:radius}") if t.raw("shelf_radius") else "straight"
+    arch = t.fill(f"an arch of radius {{shelf_radius:radius}}{_along_neck(t)}") if t.raw("shelf_radius") else "straight"
     return t.fill(
         f" Then file the underside of the shelf, {arch}, until a leaf of {{clear}} slides between it and the board from"
         " end to end: the nut rests on its seat, the shelf on nothing."
@@ -71,9 +80,14 @@ def _ends(t: Told) -> str:
         return "Mark both ends against the board, centred, and sand them square down to the marks."
     return t.fill(
         "Mark both ends against the board: along the front face the bass end is {bass} from the centre line, the treble"
-        " end {treble}. Sand them upright down to the marks, along the board's edges: toward the back the bass end runs"
-        " out from square by {bass_deg}, the treble end by {treble_deg}; minus is in."
+        " end {treble}. Sand them upright down to the marks, along the board's edges: seen from above, from the front"
+        f" face back, the bass end turns {_turned(t, 'bass_deg')}, the treble end {_turned(t, 'treble_deg')}."
     )
+
+
+def _turned(t: Told, end: str) -> str:
+    """Which way an end stands off square."""
+    return t.fill(f"{{{end}}} {'outward' if t.raw(end) > 0.0 else 'inward'}").removeprefix("-")
 
 
 def _crown(t: Told) -> str:

@@ -24,7 +24,7 @@ def by_hand(work: Clamped) -> Iterator[Finding]:
         yield step("mill.not-from-above", hollow=under - nut.lowest_z)
     hollow = nut.underside.z0 - nut.lowest_z
     if hollow >= NOTHING:
-        yield step("mill.arched-underside", hollow=hollow)
+        yield step("mill.arched-underside", hollow=hollow, off_square_deg=abs(nut.underside.axis_deg))
 
 
 def corner_left(work: Clamped) -> float:
