@@ -112,7 +112,8 @@ def _do(name: StageName, nut: Nut, material: NutMaterial) -> Finding:
                 radius["off_square_deg"] = abs(nut.slant_deg)
             if not deep:
                 return step("stage.fit-to-seat", seat=nut.seat_kind, **radius)
-            over, clear = 1.0 / (nut.board_radius + nut.shelves.clear), nut.shelves.clear
+            clear = nut.shelves.clear
+            over = 1.0 / (nut.board_radius * math.cos(math.radians(nut.slant_deg)) ** 2 + clear)
             arch = {f"shelf_{key}": value for key, value in _radius(over).items()}
             return step("stage.fit-to-seat", seat=nut.seat_kind, **radius, clear=clear, **arch)
         case "ends":

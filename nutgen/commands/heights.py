@@ -57,13 +57,14 @@ def heights(
     seen = played(nut, spec.errors, chosen=chosen_frets(frets, nut.frets))
     if plot is not None:
         _draw(nut, spec_hash(spec), plot, units_for(spec, units))
+    from nutgen.bench.materials import STRINGS_WHIP
+
     if as_json:
         from nutgen.jobs.record import head, plain
         from nutgen.play.heights_record import heights_record
 
-        print_json(plain({**head(spec), **heights_record(nut, seen)}))
+        print_json(plain({**head(spec), **heights_record(nut, seen), "cautions": [STRINGS_WHIP]}))
         return
-    from nutgen.bench.materials import STRINGS_WHIP
     from nutgen.documents.blocks import Paragraph
     from nutgen.documents.paint.text import show
     from nutgen.documents.screens.heights import converted_blocks, lowest_blocks, played_blocks

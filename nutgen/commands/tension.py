@@ -40,10 +40,12 @@ def tension(
     suggestion = _suggestion(spec, suggest, gauges)
     findings = tuple(pull_findings(pull))
     if as_json:
+        from nutgen.bench.materials import STRINGS_WHIP
         from nutgen.jobs.record import head, plain
         from nutgen.play.record import tension_record
 
-        print_json(plain({**head(spec), **tension_record(pull, changed, suggestion, findings)}))
+        told = tension_record(pull, changed, suggestion, findings)
+        print_json(plain({**head(spec), **told, "cautions": [STRINGS_WHIP]}))
         return
     from nutgen.documents.paint.text import show
     from nutgen.documents.screens.tension import change_blocks, pull_blocks, suggestion_blocks

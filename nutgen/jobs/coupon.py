@@ -4,12 +4,14 @@ from collections.abc import Generator, Sequence
 from pathlib import Path
 from typing import Any
 
-from nutgen.documents.machines.cautions import on_paper
+from nutgen.bench.materials import MATERIALS
+from nutgen.documents.machines.cautions import PLASTIC_CAUTIONS, on_paper
 from nutgen.documents.machines.coupon import coupon_blocks
 from nutgen.documents.paint.text import text
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import mesh_file, threemf_file
+from nutgen.jobs.record import plain
 from nutgen.jobs.run import Made, Plan, run
 from nutgen.model.print.coupon import Coupon, coupon_of
 from nutgen.nut import Nut
@@ -48,7 +50,8 @@ def _jobs(spec: Spec, nut: Nut, number: int | None) -> Generator[Job, None, None
         File("coupon.stl", stl_bytes(mesh, stamp), mesh_file(size, volume, lowest=(0.0, 0.0, 0.0))),
         File("coupon.txt", text(on_paper(stamp, report), units=spec.units).encode()),
     )
-    yield Job(files, _record(coupon), report=report)
+    cautions = (PLASTIC_CAUTIONS[spec.print.material], MATERIALS["printed plastic"].in_short)
+    yield Job(files, {**_record(coupon), "cautions": plain(cautions)}, report=report)
 
 
 def _record(coupon: Coupon) -> dict[str, Any]:

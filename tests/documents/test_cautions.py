@@ -36,6 +36,8 @@ def test_strings_whip_on_the_screens_of_playing(command: str, tmp_path: Path) ->
     said = " ".join(run(command, "electric-6", cwd=tmp_path).stdout.split())
     assert "A string under tension can whip" in said
     assert ASK in said
+    told = json.loads(run(command, "electric-6", "--json", cwd=tmp_path).stdout)
+    assert [one["code"] for one in told["cautions"]] == ["caution.strings"]
 
 
 def test_reuse_speaks_of_the_old_nut_s_material(tmp_path: Path) -> None:

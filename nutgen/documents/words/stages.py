@@ -42,7 +42,7 @@ def _fit_to_seat(t: Told) -> str:
 def _along_neck(t: Told) -> str:
     """Where the nut slants, its arch runs on along the neck and not square to the front face."""
     return (
-        t.fill(" along the front face, its hollow running along the neck, {off_square_deg} off square to that face")
+        t.fill(" across the neck, its hollow running along the neck, {off_square_deg} off square to the front face")
         if t.raw("off_square_deg")
         else ""
     )
