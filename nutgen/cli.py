@@ -5,11 +5,12 @@ An interrupt while the commands load ends like any other: nothing heavy is impor
 
 import gc
 import os
-import signal
+import re
 import sys
 from typing import TYPE_CHECKING, Annotated, Any
 
 from nutgen import __version__
+from nutgen.process import WRITTEN, on_stop, open_streams
 
 if TYPE_CHECKING:
     from typer import Typer
@@ -62,16 +63,34 @@ def main() -> None:
         interrupts.append(number)
         raise KeyboardInterrupt
 
-    signal.signal(signal.SIGINT, interrupt)
+    WRITTEN.clear()
+    open_streams()
+    on_stop(interrupt)
     gc.set_threshold(50_000, 20, 20)  # a command is short: looking for garbage while loading is a tenth of its time
     try:
-        code = command_line()(standalone_mode=False) or 0
+        commands = command_line()
+        _check_figures(sys.argv[1:])
+        code = commands(standalone_mode=False) or 0
+        sys.stdout.flush()
         sys.exit(_stopped() if interrupts else code)
     except Exception as error:
         # an interrupt that hits a compiled library while it loads comes out as an ImportError
         sys.exit(_stopped() if interrupts else _told(error))
     except KeyboardInterrupt:
         sys.exit(_stopped())
+
+
+_LONG = re.compile(r"\"[^\"]{80,}\"|'[^']{80,}'|\S{80,}")
+"""What somebody typed, where it takes more than a line."""
+
+
+def _check_figures(words: list[str]) -> None:
+    """Refuse a number in figures of another script; raises typer.BadParameter."""
+    import typer
+
+    for word in words:
+        if not word.isascii() and re.fullmatch(r"(--[a-z-]+=)?[\d\s.,+-]+", word):
+            raise typer.BadParameter(f'"{word}": write a number in the figures 0 to 9')
 
 
 def _stopped() -> int:
@@ -83,8 +102,9 @@ def _told(error: Exception) -> int:
     """Say what went wrong; the exit code."""
     import typer
 
-    from nutgen.commands.common import CANNOT, WRONG, cannot_told, faults_told, say
+    from nutgen.commands.common import CANNOT, LONGEST_NAME, WRONG, cannot_told, faults_told, say, written_told
     from nutgen.errors import CannotBeMade, SpecFaults
+    from nutgen.finding import echoed
 
     usage: Any = typer.BadParameter.__mro__[2]  # the base of every slip on the command line
     match error:
@@ -92,21 +112,25 @@ def _told(error: Exception) -> int:
             say(faults_told(error))
             return WRONG
         case CannotBeMade():
-            say(f"cannot be made:\n{cannot_told(error)}")
+            say(f"cannot be made:\n{cannot_told(error)}{written_told()}")
             return CANNOT
         case typer.Exit():
             return int(error.exit_code)
         case typer.Abort():
             return _stopped()
         case _ if isinstance(error, usage):
-            error.show()
+            said: Any = error
+            said.message = _LONG.sub(lambda long: echoed(long[0], 40), echoed(said.message))
+            said.show()
             return WRONG
-        case BrokenPipeError():
+        case OSError(filename=None):  # files have names, streams have none
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            if not isinstance(error, BrokenPipeError):
+                say(f"the result was not shown: {(error.strerror or str(error)).lower()}{written_told()}")
             return CANNOT
         case OSError():
-            where = f"{error.filename}: " if error.filename else ""
-            say(f"{where}{(error.strerror or str(error)).lower()}; nothing was written")
+            where, what = echoed(str(error.filename), LONGEST_NAME), (error.strerror or str(error)).lower()
+            say(f"{where}: {what}; nothing was written there{written_told()}")
             return CANNOT
         case _:
             raise error

@@ -3,6 +3,7 @@
 `nutgen/documents/words` makes the sentences; tests and programs look at code and values.
 """
 
+import unicodedata
 from dataclasses import dataclass
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -10,6 +11,29 @@ Severity = Literal["refusal", "warning", "remedy", "caution", "step", "note", "a
 
 Value: TypeAlias = "bool | int | float | str | Finding | tuple[Value, ...]"
 """A float is mm unless its name wears a unit: `slant_deg`, `pull_n`, `buried_share`. An int is a count."""
+
+
+_UNSHOWN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
+
+
+def unshowable(text: str) -> str:
+    """The first letter that steers a terminal, breaks a line or shows nothing; empty where there is none."""
+    unknown = "\N{REPLACEMENT CHARACTER}"
+    if text.isprintable() and unknown not in text:
+        return ""
+    return next((one for one in text if one == unknown or unicodedata.category(one) in _UNSHOWN), "")
+
+
+def echoed(text: str, most: int = 0) -> str:
+    """What came from outside as it may be shown: letters as in `unshowable` by their numbers, on one line.
+
+    most : letters beyond which the middle is left out; 0 shows all
+    """
+    if most and len(text) > most:
+        text = f"{text[: most // 2]} ... {text[len(text) - most // 2 :]}"
+    if not unshowable(text):
+        return text
+    return "".join(one.encode("unicode_escape").decode() if unshowable(one) else one for one in text)
 
 
 class Span(NamedTuple):

@@ -69,8 +69,9 @@ def _text(stream: io.TextIOWrapper) -> str:
 
 @contextlib.contextmanager
 def _signals_kept() -> Iterator[None]:
-    before = signal.getsignal(signal.SIGINT)
+    before = {number: signal.getsignal(number) for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)}
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, before)
+        for number, handler in before.items():
+            signal.signal(number, handler)

@@ -9,6 +9,7 @@ from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults, Unreadable
 from nutgen.finding import Finding, refusal, warning
 from nutgen.spec.read import parse_spec
+from nutgen.spec.strings import MOST_STRINGS
 from nutgen.spec.values import nearest, path_of, read_length
 
 FAR = 1.5  # times the kind's value, or its part; an answer beyond is worth a second look
@@ -35,7 +36,8 @@ def wrong_with(draft: Draft, asked: Question, *, kind_text: str) -> str:
     if not text:
         return ""
     if asked.key == "strings":
-        return "" if text.isdigit() and 1 <= int(text) <= 16 else sentence(refusal("answer.no-count", least=1, most=16))
+        fits = text in map(str, range(1, MOST_STRINGS + 1))
+        return "" if fits else sentence(refusal("answer.no-count", least=1, most=MOST_STRINGS))
     try:
         asked.read(text)
     except Unreadable as error:

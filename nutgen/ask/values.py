@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from nutgen.errors import Unreadable
-from nutgen.spec.values import MM_PER, read_length
+from nutgen.spec.values import MM_PER, plain_number, read_length
 
 MATERIALS = ("steel", "stainless steel", "nylon", "fluorocarbon", "gut")
 Reader = Callable[[str], Any]
@@ -14,7 +14,7 @@ Reader = Callable[[str], Any]
 def number(text: str) -> Any:
     """A bare number where it is one, else the text, which may carry a unit of its own."""
     try:
-        value = float(text)
+        value = plain_number(text)
     except ValueError:
         return text.strip()
     return int(value) if value.is_integer() and "." not in text and "e" not in text.lower() else value
@@ -65,7 +65,7 @@ def angle(text: str) -> Any:
     if not slash:
         return number(text)
     try:
-        return round(math.degrees(math.atan2(float(fall), float(run))), 2)
+        return round(math.degrees(math.atan2(plain_number(fall), plain_number(run))), 2)
     except ValueError:
         raise Unreadable("answer.no-angle", written=text[:40]) from None
 

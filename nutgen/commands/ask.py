@@ -176,7 +176,7 @@ def _review(talk: _Talk) -> int | None:
             return len(asked) - 1
         if text in ("yes", "y") and not faults:
             return None
-        if text.isdigit() and 1 <= int(text) <= len(asked):
+        if text in map(str, range(1, len(asked) + 1)):
             return int(text) - 1
         wrong(f"write {'' if faults else 'yes, or '}a number from 1 to {len(asked)}, back, or quit")
 

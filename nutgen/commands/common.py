@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 import nutgen
+from nutgen.finding import echoed
+from nutgen.process import WRITTEN
 
 if TYPE_CHECKING:
     from nutgen.documents.words.quantities import Units
@@ -18,6 +20,9 @@ if TYPE_CHECKING:
 
 CANNOT, WRONG = 1, 2
 """Exit codes: cannot be made (with the reason); wrong usage or file. 0 is done."""
+
+LONGEST_NAME = 200
+"""Letters of a path that are told; of a longer one the middle is left out."""
 
 File = Annotated[str, typer.Argument(metavar="FILE", help="Instrument file, or the name of a kind.")]
 Files = Annotated[list[str], typer.Argument(metavar="FILE...", help="Instrument files, or names of kinds.")]
@@ -52,18 +57,19 @@ def known_paper(paper: str) -> str:
 
 def say(text: str) -> None:
     """Chatter, on stderr."""
-    print(text, file=sys.stderr)
+    print("\n".join(map(echoed, text.split("\n"))), file=sys.stderr)
 
 
 def print_json(value: Any) -> None:
     """A result for programs, on stdout."""
-    print(json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False))
+    print(json.dumps(value, indent=1, allow_nan=False))  # in ASCII, which any stream can hold
 
 
 def cannot_told(error: "CannotBeMade", file: str = "") -> str:
     """Every reason why something cannot be made, a line each."""
     from nutgen.documents.words import sentence, together
 
+    file = echoed(file, LONGEST_NAME)
     return "\n".join(f"  {file}{sentence(reason, error.units)}" for reason in together(error.findings))
 
 
@@ -71,7 +77,14 @@ def faults_told(error: "SpecFaults") -> str:
     """Every fault of a file, a line each, behind its place in the file."""
     from nutgen.documents.words import placed
 
-    return "\n".join(f"{error.source}: {placed(fault, error.units)}" for fault in error.findings)
+    source = echoed(error.source, LONGEST_NAME)
+    return "\n".join(f"{source}: {placed(fault, error.units)}" for fault in error.findings)
+
+
+def written_told() -> str:
+    """What this call has written before something failed; empty where it is nothing."""
+    placed = ", ".join(echoed(folder, LONGEST_NAME) for folder in WRITTEN)
+    return f"; already written: files in {placed}" if placed else ""
 
 
 @contextmanager

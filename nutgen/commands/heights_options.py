@@ -1,5 +1,6 @@
 """What the options of `heights` mean: read like the file, with the same ranges and the same faults."""
 
+import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, cast
 
@@ -23,16 +24,13 @@ def sections(only: str | None) -> tuple[str, ...]:
 
 def chosen_frets(text: str, last: int) -> tuple[int, ...]:
     """Frets of a range such as "1-12", or a list such as "1,3,5"."""
-    found: set[int] = set()
-    try:
-        for part in text.split(","):
-            low, _, high = part.partition("-")
-            found |= set(range(int(low), int(high or low) + 1))
-    except ValueError:
-        raise typer.BadParameter(f'--frets "{text}": write a range such as 1-12, or 1,3,5') from None
-    if len(found) < 2 or min(found) < 1 or max(found) > last:
+    if not re.fullmatch(r"[0-9]{1,9}(-[0-9]{1,9})?(,[0-9]{1,9}(-[0-9]{1,9})?)*", text.replace(" ", "")):
+        raise typer.BadParameter(f'--frets "{text}": write a range such as 1-12, or 1,3,5')
+    spans = [(int(low), int(high or low)) for low, _, high in (part.partition("-") for part in text.split(","))]
+    frets = tuple(fret for fret in range(1, last + 1) if any(low <= fret <= high for low, high in spans))
+    if len(frets) < 2 or any(low < 1 or high > last for low, high in spans):
         raise typer.BadParameter(f'--frets "{text}": two frets or more, from 1 to {last}')
-    return tuple(sorted(found))
+    return frets
 
 
 def plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":

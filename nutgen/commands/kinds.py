@@ -1,5 +1,6 @@
 """`presets`, `new` and `schema`: where an instrument file or a piece file comes from."""
 
+import os
 from pathlib import Path
 from typing import Annotated
 
@@ -53,7 +54,7 @@ def new(
         raise typer.BadParameter(
             f"--ask asks about an instrument; {kind} is a piece, leave --ask out and edit the file"
         )
-    if file.exists():
+    if os.path.lexists(file):
         raise SpecFaults(str(file), [refusal("file.is-there")])
     if not file.parent.is_dir():
         raise SpecFaults(str(file), [refusal("file.no-folder", folder=str(file.parent))])

@@ -94,8 +94,10 @@ def with_permit(piece: "PieceSpec", options: dict[str, str | None]) -> "PieceSpe
 
 def _as_number(text: str) -> float | str:
     """A number where the words are one; anything else is for the door to refuse."""
+    from nutgen.spec.values import plain_number
+
     try:
-        return float(text)
+        return plain_number(text)
     except ValueError:
         return text
 

@@ -73,6 +73,7 @@ def _suggestion(spec: "Spec", target: str | None, gauges: str | None) -> "Sugges
 def _pull_words(text: str) -> float | None:
     """ "even", or a pull with its unit [N]."""
     from nutgen.play.pull import NEWTON_PER
+    from nutgen.spec.values import plain_number
 
     if text.strip().lower() == "even":
         return None
@@ -80,7 +81,7 @@ def _pull_words(text: str) -> float | None:
     number = text.strip().rstrip("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ ")
     unit = text.strip()[len(number) :].strip().lower() or "n"
     try:
-        pull = float(number) * units[unit]
+        pull = plain_number(number) * units[unit]
     except (ValueError, KeyError):
         raise typer.BadParameter(f'--suggest "{text}": write even, or a pull such as "180 N" or "40 lbf"') from None
     if not 5.0 <= pull <= 500.0:

@@ -11,6 +11,8 @@ from contextlib import contextmanager, suppress
 from multiprocessing.connection import Connection
 from typing import Any, TypeVar
 
+from nutgen.process import end_with_parent, on_stop
+
 T = TypeVar("T")
 
 
@@ -54,6 +56,8 @@ def beside(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
 
 def _send(work: Callable[[], Any], writer: Connection) -> None:
     """The copy's whole life; an interrupt is for the original, and so is an error."""
+    end_with_parent()
+    on_stop(signal.SIG_DFL)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     with suppress(Exception):
         writer.send(work())

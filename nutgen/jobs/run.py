@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from nutgen.documents.blocks import Document
-from nutgen.finding import Finding
+from nutgen.finding import Finding, note
 from nutgen.jobs.atomic import staged
 from nutgen.jobs.job import File, Job
 from nutgen.jobs.proof import Check, Proof, settle
@@ -77,13 +77,13 @@ def run(plan: Plan) -> Made:
             files[plan.record_name] = content
             settle({plan.record_name: proof_of(json_file(record), stage.add(plan.record_name, content))})
         stale = tuple(name for name in plan.elsewise if name not in files and (plan.folder / name).is_file())
-        for name in stale:
-            (plan.folder / name).unlink()
+        stage.place(without=stale)
+    mended = (note("files.placed-late", names=stage.mended),) if stage.mended else ()
     return Made(
         plan.folder,
         tuple((name, len(content)) for name, content in files.items()),
         record,
-        tuple(found for job in jobs for found in job.warnings),
+        (*mended, *(found for job in jobs for found in job.warnings)),
         tuple(job.report for job in jobs if job.report),
         stale,
     )

@@ -12,7 +12,7 @@ from typing import Any, Literal
 from pydantic_core import core_schema
 
 from nutgen.errors import Unreadable
-from nutgen.finding import Value
+from nutgen.finding import Value, echoed, unshowable
 from nutgen.spec.values import (
     MM_PER,
     Across,
@@ -20,6 +20,7 @@ from nutgen.spec.values import (
     ByKind,
     WrittenLength,
     nearest,
+    plain_number,
     read_length,
     shown,
     shown_value,
@@ -150,7 +151,7 @@ def text_with_unit(low: float, high: float, *, units: Mapping[str, float], examp
         try:
             figures, unit = parts
             factor = units[unit]
-            inner = float(figures) * factor
+            inner = plain_number(figures) * factor
         except (ValueError, KeyError):
             raise Unreadable(
                 "reading.without-unit", written=shown_value(value), allowed=tuple(units), likely=f'"{example}"'
@@ -163,16 +164,34 @@ def text_with_unit(low: float, high: float, *, units: Mapping[str, float], examp
     return read_by(read, {"type": "string", "pattern": f"^[0-9.eE+-]+ ({'|'.join(units)})$"})
 
 
+def words(most: int) -> FieldType:
+    """A few words on one line, every letter of which can be shown."""
+
+    def read(value: object, _units: BareUnits | None) -> str:
+        if not isinstance(value, str):
+            raise Unreadable("reading.not-text", written=shown_value(value))
+        if not value.strip():
+            raise Unreadable("reading.empty-text")
+        if len(value) > most:
+            raise Unreadable("reading.long-text", most=most)
+        if letter := unshowable(value):
+            raise Unreadable("reading.unshowable-text", letter=echoed(letter), place=value.index(letter) + 1)
+        return value
+
+    return read_by(read, {"type": "string", "minLength": 1, "maxLength": most, "pattern": r"\S"})
+
+
 def one_of(*words: str, unknown: Mapping[str, str] | None = None) -> FieldType:
     """One of a few words; `unknown` are others that may be written, each with the code of why it is refused."""
 
     def read(value: object, _units: BareUnits | None) -> str:
         if value in words:
             return str(value)
-        if unknown and value in unknown:
-            raise Unreadable(unknown[str(value)], written=shown_value(value))
+        if unknown and isinstance(value, str) and value in unknown:
+            raise Unreadable(unknown[value], written=shown_value(value))
+        written = shown_value(value)
         raise Unreadable(
-            "reading.not-one-of", written=shown_value(value), allowed=words, likely=nearest(str(value), words)
+            "reading.not-one-of", written=written, allowed=words, likely=nearest(written.strip('"'), words)
         )
 
     return read_by(read, {"enum": list(words)})

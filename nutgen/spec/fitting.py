@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, StrictBool
 
 from nutgen.spec.fields import across, length, several
 from nutgen.spec.strings import MOST_STRINGS
@@ -49,7 +49,7 @@ class DryFit(TomlTable):
         description="nut position: front face to the crown of fret 1, along the bass-most string, or a pair",
     )
     after: After = Field(default="filing", description="what was done to the nut since the readings before")
-    read_twice: bool = Field(
+    read_twice: StrictBool = Field(
         default=False,
         description="readings that were in doubt were taken again and are the same: they are taken as true",
     )

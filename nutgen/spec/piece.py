@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from pathlib import Path, PurePath
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, StrictBool, StrictStr
+from pydantic import Field, StrictBool
 from pydantic.json_schema import SkipJsonSchema
 from pydantic_core import core_schema
 
 from nutgen.errors import Unreadable
-from nutgen.spec.fields import FieldType, in_parts, length, number, one_of, several
+from nutgen.spec.fields import FieldType, in_parts, length, number, one_of, several, words
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.workshop import MaterialName
 
@@ -155,14 +155,10 @@ class CaliperCheck(TomlTable):
 class Scan(TomlTable):
     """The piece as a mesh."""
 
-    file: StrictStr = Field(
-        min_length=1, max_length=200, description="its skin, beside the piece file: STL, OBJ, PLY, 3MF or GLB"
-    )
+    file: Annotated[str, words(200)] = Field(description="its skin, beside the piece file: STL, OBJ, PLY, 3MF or GLB")
     units: ScanUnits = Field(description="what one unit of the mesh is; stated, never guessed")
-    core: StrictStr | None = Field(
+    core: Annotated[str, words(200)] | None = Field(
         default=None,
-        min_length=1,
-        max_length=200,
         description="the porous or hollow inside as a mesh of its own, in the same place and units",
     )
     wall: Annotated[float, WALL] | None = Field(
@@ -203,18 +199,18 @@ class PieceSpec(TomlFile):
     folder: SkipJsonSchema[Path] = Field(
         default=Path(), exclude=True, description="where the piece file stands; its meshes are found from there"
     )
-    title: StrictStr = Field(min_length=1, max_length=80, pattern=r"\S", description="what the piece is called")
+    title: Annotated[str, words(80)] = Field(description="what the piece is called")
     units: Literal["mm", "in"] = Field(default="mm", description="of every bare length")
     material: MaterialName = Field(default="bone", description="what it is")
     no_core: StrictBool = Field(
         default=False,
         description="true where both ends were sawn and looked at, and are compact all through: no pores, no hollow",
     )
-    back_line: StrictStr | None = Field(
-        default=None, min_length=1, max_length=120, description="how to find the line drawn along the back, in words"
+    back_line: Annotated[str, words(120)] | None = Field(
+        default=None, description="how to find the line drawn along the back, in words"
     )
-    first_end: StrictStr | None = Field(
-        default=None, min_length=1, max_length=120, description="how to tell the first end from the last, in words"
+    first_end: Annotated[str, words(120)] | None = Field(
+        default=None, description="how to tell the first end from the last, in words"
     )
     ends: Ends = Field(default=Ends(), description="how the piece ends")
     stations: tuple[Station, ...] = Field(

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from nutgen.errors import SpecFaults
-from nutgen.finding import refusal
+from nutgen.finding import refusal, unshowable
 from nutgen.spec.piece import is_mesh
 from nutgen.spec.values import nearest
 
@@ -83,7 +83,7 @@ def find_piece(given: str) -> Path:
     """
     path = Path(given)
     if is_mesh(path.name):
-        raise SpecFaults(given[:200], [refusal("file.is-a-mesh", name=path.name[:80], stem=path.stem[:60])])
+        raise SpecFaults(given, [refusal("file.is-a-mesh", name=path.name[:80], stem=path.stem[:60])])
     return _own_or_named(given, "piece")
 
 
@@ -103,16 +103,18 @@ def _named(name: str, *wanted: str) -> Path:
     found = {stem: folders[what] / f"{stem}.toml" for what in wanted for stem in _names_in(folders[what])}
     if name in found:
         return found[name]
-    raise SpecFaults(name[:80], [refusal("file.not-among-presets", allowed=wanted, likely=nearest(name, found))])
+    raise SpecFaults(name, [refusal("file.not-among-presets", allowed=wanted, likely=nearest(name, found))])
 
 
 def _own_or_named(given: str, what: str) -> Path:
     """A file of the user's, or one that nutgen brings; raises SpecFaults where a bare name is neither."""
     path = Path(given)
     try:
-        is_file = path.exists()
-    except (OSError, ValueError):
-        is_file = False
+        is_file, is_folder = path.is_file(), path.is_dir()
+    except (OSError, ValueError):  # a name too long, or one that no file can have
+        is_file = is_folder = False
+    if not is_folder and (path.stem in (".", "..") or unshowable(path.stem)):
+        raise SpecFaults(given, [refusal("file.no-name")])
     return path if is_file or path.suffix or len(path.parts) != 1 else _named(given, what)
 
 

@@ -1,14 +1,16 @@
 """A file in, its tables out: the only door. All faults of a file come out at once."""
 
 import hashlib
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import is_dataclass
+from itertools import accumulate
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from nutgen.errors import SpecFaults
-from nutgen.finding import Finding, Value, refusal
+from nutgen.finding import Finding, Value, echoed, refusal
 from nutgen.spec.cross import cross_faults, raised_faults
 from nutgen.spec.cross_piece import piece_faults
 from nutgen.spec.piece import PieceSpec, Station
@@ -137,12 +139,25 @@ def _places(stations: object, bare: BareUnits) -> list[float]:
 
 def parse_toml(text: str, *, source: str, what: str = "instrument file") -> dict[str, Any]:
     """The tables of a TOML text; raises SpecFaults where it is none."""
+    last = text.count("\n") + (not text.endswith("\n"))
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise SpecFaults(source, [refusal("file.not-toml", reason=str(error))]) from None
+        reason = echoed(str(error).replace("end of document", f"line {last}, the last"), 160)
+        found = refusal("file.not-toml", reason=reason)
+    except ValueError:  # Python reads no decimal number of more digits
+        number = re.search(r"\d(_?\d){4299}", text)
+        found = refusal("file.number-too-long", what=what, line=_line(text, number.start() if number else 0))
     except RecursionError:
-        raise SpecFaults(source, [refusal("file.nested-too-deeply", what=what)]) from None
+        steps = (letter in "[{" or -(letter in "]}") for letter in text)
+        depths = list(accumulate(steps))
+        found = refusal("file.nested-too-deeply", what=what, line=_line(text, depths.index(max(depths))))
+    raise SpecFaults(source, [found])
+
+
+def _line(text: str, at: int) -> int:
+    """Number of the line that a letter stands in."""
+    return text.count("\n", 0, at) + 1
 
 
 def read_text(path: Path, *, what: str = "instrument file") -> str:
@@ -156,6 +171,8 @@ def read_text(path: Path, *, what: str = "instrument file") -> str:
             raise refused("file.is-a-folder", what=what)
         if not path.exists():
             raise refused("file.missing", beside=_beside(path))
+        if not path.is_file():
+            raise refused("file.no-plain-file", what=what)
         if path.stat().st_size > LARGEST_FILE:
             raise refused("file.too-large", what=what, most_megabytes=LARGEST_FILE // 1_000_000)
         with path.open("rb") as file:
@@ -167,8 +184,8 @@ def read_text(path: Path, *, what: str = "instrument file") -> str:
         raise refused("file.empty")
     try:
         return data.decode("utf-8-sig").replace("\r\n", "\n")
-    except UnicodeDecodeError:
-        raise refused("file.not-text", what=what) from None
+    except UnicodeDecodeError as error:
+        raise refused("file.not-text", what=what, line=data.count(b"\n", 0, error.start) + 1) from None
 
 
 def _beside(path: Path) -> tuple[str, ...]:

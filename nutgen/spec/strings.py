@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StrictBool, StrictInt
 
 from nutgen.errors import Unreadable
+from nutgen.finding import unshowable
 from nutgen.spec.fields import FieldType, in_parts, length, read_by, several, text_with_unit
 from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import BareUnits, Post, shown_value
@@ -23,10 +24,11 @@ def note_name() -> FieldType:
 
     def read(value: object, _units: BareUnits | None) -> str:
         try:
-            midi_number(value if isinstance(value, str) else "")
+            note = value.strip(" ") if isinstance(value, str) and not unshowable(value) else ""
+            midi_number(note)
         except ValueError:
             raise Unreadable("reading.not-a-note", written=shown_value(value)) from None
-        return str(value)
+        return note
 
     return read_by(read, {"type": "string", "pattern": "^[A-Ga-g]"})
 

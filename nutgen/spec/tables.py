@@ -3,9 +3,9 @@
 import math
 from typing import Annotated, Literal
 
-from pydantic import Field, StrictInt, StrictStr
+from pydantic import Field, StrictInt
 
-from nutgen.spec.fields import across, by_kind, length, number, one_of, or_word, radius_or_flat, several
+from nutgen.spec.fields import across, by_kind, length, number, one_of, or_word, radius_or_flat, several, words
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, Errors, OldNut, Pluck
@@ -173,7 +173,7 @@ class Body(TomlTable):
 class Spec(TomlFile):
     """A whole instrument file, every length in mm."""
 
-    title: StrictStr = Field(min_length=1, max_length=80, pattern=r"\S", description="what the job is called")
+    title: Annotated[str, words(80)] = Field(description="what the job is called")
     units: Units = Field(default="mm", description="of every bare length")
     gauge_units: Units = Field(default="in", description="of bare string gauges")
     material: MaterialName = Field(default="bone", description="what the nut is made of")

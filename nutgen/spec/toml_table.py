@@ -128,9 +128,6 @@ def _refusals(errors: Sequence[ErrorDetails], table: type[TomlTable], at: Place)
 
 _WRITTEN_ONLY = {
     "bool_type": "reading.not-yes-or-no",
-    "string_type": "reading.not-text",
-    "string_too_short": "reading.empty-text",
-    "string_pattern_mismatch": "reading.empty-text",
 }
 """Kinds of error of which nothing is told but what was written."""
 
@@ -159,8 +156,6 @@ def _refused(error: ErrorDetails, loc: Place, schema: dict[str, Any]) -> Finding
             return refusal("reading.below-range", written=written, allowed=bounds, unit="", likely=())
         case "less_than_equal":
             return refusal("reading.above-range", written=written, allowed=bounds, unit="", likely=())
-        case "string_too_long":
-            return refusal("reading.long-text", most=here["maxLength"])
         case "dict_type":
             return refusal("reading.not-in-parts", written=written, allowed=tuple(here["properties"]))
         case "model_type" if isinstance(loc[-1], int):

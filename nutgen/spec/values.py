@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from nutgen.errors import Unreadable
+from nutgen.finding import echoed
 
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 """1 in = 25.4 mm exactly (international yard and pound agreement, 1959)."""
@@ -17,19 +18,25 @@ _UNIT_WORDS = {'"': "in", "″": "in", "inch": "in", "inches": "in"} | {unit: un
 
 _TEXT = re.compile(
     r"""^\s* (?P<sign>[-+]?) \s*
-        (?: (?P<whole>\d+) [\s-]+ (?=\d+\s*/) )?
+        (?: (?P<whole>\d+) (?:\s+|-) (?=\d+\s*/) )?
         (?: (?P<top>\d+) \s*/\s* (?P<bottom>\d*[1-9]\d*) | (?P<decimal>\d*\.?\d+ | \d+\.) )
         \s* (?P<unit>[a-z"″]*) \s*$""",
-    re.VERBOSE,
+    re.VERBOSE | re.ASCII,
 )
+_PLAIN_NUMBER = re.compile(r"\s*[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?\s*", re.ASCII | re.IGNORECASE)
 
 
 def path_of(parts: Iterable[str | int]) -> str:
     """A place in the file as a maker counts: strings[2] is the second string from the bass."""
     text = ""
     for part in parts:
-        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
+        text += f"[{part + 1}]" if isinstance(part, int) else "." * bool(text) + _key(part)
     return text
+
+
+def _key(name: str) -> str:
+    """A key as it may be shown: in quotes where it is none that is plain, and cut to a readable length."""
+    return name if re.fullmatch(r"[\w-]{1,40}", name, re.ASCII) else f'"{echoed(name, 40)}"'
 
 
 def shown_value(value: object) -> str:
@@ -39,8 +46,18 @@ def shown_value(value: object) -> str:
     if isinstance(value, Mapping):
         return "a table"
     if isinstance(value, str):
-        return f'"{value[:40]}"'
-    return repr(value)[:40]
+        return f'"{echoed(value, 40)}"'
+    try:
+        return echoed(repr(value), 40)
+    except ValueError:  # a whole number, or one in a list, of more digits than Python writes out
+        return "a number of thousands of digits"
+
+
+def plain_number(text: str) -> float:
+    """A number in figures 0 to 9, with or without a point and an exponent; raises ValueError."""
+    if not _PLAIN_NUMBER.fullmatch(text):
+        raise ValueError(text)
+    return float(text)
 
 
 def shown(number: float) -> str:

@@ -321,7 +321,7 @@ class TestTheFile:
         assert "# caliper across the board at the nut" in text
 
     def test_a_title_of_any_letters(self) -> None:
-        title = 'Übung "9" \\ #1 \N{MUSIC FLAT SIGN} \x7f'
+        title = 'Übung "9" \\ #1 \N{MUSIC FLAT SIGN}'
         assert spec_of(drafted("bass-4", title=title)).title == title
 
     def test_more_and_fewer_strings_than_the_kind(self) -> None:

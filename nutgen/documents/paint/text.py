@@ -14,6 +14,7 @@ from typing import TextIO
 from nutgen.documents import blocks
 from nutgen.documents.paint.written import written, written_table
 from nutgen.documents.words.quantities import Units
+from nutgen.finding import echoed
 
 RULE = "\N{BOX DRAWINGS LIGHT HORIZONTAL}"
 LEAST_WIDTH = 24
@@ -64,7 +65,8 @@ def show(document: blocks.Document, *, units: Units = "mm", out: TextIO | None =
 
 
 def legible(words: str, encoding: str) -> str:
-    """The same words with the letters that an encoding has: accents are left out, other letters become "?"."""
+    """The same words on one line, with the letters that an encoding has: accents are left out, others become "?"."""
+    words = echoed(words)
     try:
         words.encode(encoding)
     except (UnicodeEncodeError, LookupError):
@@ -150,11 +152,14 @@ class _Painter:
     def grid(
         self, columns: Sequence[blocks.Column], rows: Rows, heads: Sequence[str] = (), indent: str = ""
     ) -> Iterator[Line]:
-        """Cells under each other; a last column of words is wrapped to the width."""
+        """Cells under each other; columns of words are wrapped to the width, the last one first, then the widest."""
         widths = _widths([heads, *rows] if heads else rows)
-        over = sum(widths) + 2 * (len(widths) - 1) - (self.width - len(indent))
-        if over > 0 and not columns[-1].flush_right:
-            widths[-1] = max(8, widths[-1] - over)
+        wordy = [index for index, column in enumerate(columns) if not column.flush_right]
+        least = _widths([[max(cell.split(), key=len, default="") for cell in row] for row in rows]) if rows else widths
+        for index in [*wordy[-1:], *sorted(wordy, key=lambda one: -widths[one])]:
+            over = sum(widths) + 2 * (len(widths) - 1) - (self.width - len(indent))
+            low = 8 if index == wordy[-1] else max(8, least[index])  # words are broken in the last one alone
+            widths[index] = max(min(low, widths[index]), widths[index] - max(over, 0))
         if heads:
             yield from (Line(indent + line, "note") for line in _lines(heads, columns, widths))
             rule = legible(RULE, self.encoding)

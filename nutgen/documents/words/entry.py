@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import Any
 
 from nutgen.documents.words.quantities import Between, Said, Units, kind_of_name
-from nutgen.finding import Finding, Span, Subject, Value
+from nutgen.finding import Finding, Span, Subject, Value, echoed
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +29,10 @@ class Told:
 
     def _said(self, name: str, value: Value) -> Any:
         match value:
-            case bool() | int() | str():
+            case bool() | int():
                 return value
+            case str():
+                return echoed(value)
             case float():
                 return Said(value, kind_of_name(name), self.units)
             case Span(least, most):

@@ -164,6 +164,11 @@ READINGS: dict[str, Entry] = {
     "reading.not-text": Entry("{written} is not text; put it in quotes", "The key holds words."),
     "reading.empty-text": Entry("is empty; write a few words", "The key holds words."),
     "reading.long-text": Entry("has more than {most} letters; shorten it", "The words stand on every file made."),
+    "reading.unshowable-text": Entry(
+        "letter {place} is {letter}, which cannot be shown; leave it out",
+        "The words stand on every file made, and in the terminal.",
+        "Write letters, figures and signs on one line.",
+    ),
     "reading.not-a-note": Entry(
         '{written} is not a note; write it like "E2", "F#3" or "Bb1"',
         "A note is a letter, its sharp or flat, and its octave; A4 is at 440 Hz.",
@@ -224,8 +229,16 @@ READINGS: dict[str, Entry] = {
 FILES: dict[str, Entry] = {
     "file.not-toml": _lower_first("reason", "not a TOML file: "),
     "file.unreadable": _lower_first("reason", "cannot be read: "),
-    "file.nested-too-deeply": Entry("not a usable {what}: nested too deeply", "No file of ours is nested so."),
+    "file.nested-too-deeply": Entry(
+        "not a usable {what}: nested too deeply, at line {line}", "No file of ours is nested so."
+    ),
+    "file.number-too-long": Entry(
+        "not a usable {what}: the number at line {line} has thousands of digits", "No reading has so many."
+    ),
     "file.is-a-folder": Entry("is a folder; name the {what} in it", "A folder was named instead of a file."),
+    "file.no-plain-file": Entry(
+        "is a device or a pipe and no {what}; write it to a file first", "Such a thing may never end."
+    ),
     "file.missing": Entry(_missing_file, "No file has that name.", "Look at the spelling, and at the folder."),
     "file.too-large": Entry(
         "is larger than {most_megabytes} MB; a real {what} has a few thousand bytes", "It is another sort of file."
@@ -233,7 +246,7 @@ FILES: dict[str, Entry] = {
     "file.empty": Entry(
         "is empty; `nutgen new FILE --from KIND` writes one to edit", "There is nothing in it.", "Start from a kind."
     ),
-    "file.not-text": Entry("is not text in UTF-8, so no {what}", "It is another sort of file."),
+    "file.not-text": Entry("is not text in UTF-8, so no {what}: look at line {line}", "It is another sort of file."),
     "file.is-an-instrument": Entry(
         "is an instrument file; a piece file has [[stations]] or a [scan]; `nutgen presets` lists pieces",
         "An instrument file was named where a piece is asked for.",
@@ -266,6 +279,10 @@ FILES: dict[str, Entry] = {
     "file.draft-of-another-kind": Entry(
         "was begun from {kind}; leave --from out to go on, or delete it to start anew",
         "The kind gives the defaults of every question.",
+    ),
+    "file.no-name": Entry(
+        "has no name that a folder can have, or one that cannot be shown; rename it, like mine.toml",
+        "A folder is named after its file.",
     ),
     "file.same-folder": Entry(
         'another file of this call goes to the folder "{folder}" too; make them one by one with -o',

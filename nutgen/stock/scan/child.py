@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.process import end_with_parent
 from nutgen.stock.scan.header import MOST_PARTS, MeshRefused, check_counts, check_header
 
 MEMORY = 2_000_000_000
@@ -33,6 +34,7 @@ Arrays = tuple[NDArray[np.float64], NDArray[np.int64], str]
 
 def main() -> None:
     """Read the file that the command line names, tell what came of it."""
+    end_with_parent()
     _bound()
     out = os.fdopen(os.dup(1), "wb")
     with open(os.devnull, "wb") as nowhere:  # what a library may print is no part of the answer
