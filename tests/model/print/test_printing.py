@@ -2,6 +2,7 @@
 
 import io
 import math
+import tomllib
 from itertools import pairwise
 
 import numpy as np
@@ -36,7 +37,9 @@ from nutgen.model.solid import nut_solid
 from nutgen.nut import Nut, solve
 from nutgen.spec.forming import Print
 from nutgen.spec.read import read_spec
+from tests.calling import run
 from tests.cases import EACH_PRESET
+from tests.kinds import text_of
 from tests.model.nuts import nut, slot
 from tests.specs import solved, specs
 
@@ -339,6 +342,29 @@ class TestWalls:
 
 
 class TestShelves:
+    @pytest.mark.slow
+    @pytest.mark.parametrize("per_side", [-0.1, 0.08])
+    def test_the_underside_moves_out_by_it_in_the_file(self, per_side: float, tmp_path) -> None:
+        """On both print.stl, from above at the bed: the rebate stays as high, the shelf grows by it above and below."""
+        shelves = []
+        for name, by in (("plain", 0.0), ("moved", per_side)):
+            change = {"material": "brass", "slots.setback": 0.6, "print": {"per_side": by}}
+            (tmp_path / f"{name}.toml").write_text(text_of("electric-6", change), "utf-8")
+            done = run("make", f"{name}.toml", "--for", "print", cwd=tmp_path)
+            assert done.returncode == 0, done.stderr
+            mesh = trimesh.load(tmp_path / "output" / name / "print.stl")
+            ahead = section(mesh, float(mesh.bounds[1][2]) - 0.2)
+            middle = (mesh.bounds[0][0] + mesh.bounds[1][0]) / 2.0
+            x = min((one.bounds[0] + 0.3 for one in ahead.geoms), key=lambda x: abs(x - middle))
+            at = ahead.intersection(LineString([(x, -1.0), (x, 20.0)])).bounds
+            shelves.append((at[1] - section(mesh, 1.0).bounds[1], at[3] - at[1]))
+        (plain, thick), (moved, grown) = shelves
+        assert moved == pytest.approx(plain, abs=0.01)
+        assert grown - thick == pytest.approx(2.0 * per_side, abs=0.01)
+        file = tomllib.loads((tmp_path / "plain.toml").read_text("utf-8"))
+        drop = (x - middle) ** 2 / 2.0 / file["fretboard"]["radius"]
+        assert plain == pytest.approx(file["seat"]["depth"] + 0.15 - drop, abs=0.01)  # clear of the board
+
     def test_fronts_between_layers_are_told(self) -> None:
         part = nut(slots=(slot(start_y=-0.5, width=1.6),), board_radius=300.0)
         plan, lying = printed(part, Print())
