@@ -3,6 +3,7 @@
 import io
 import math
 
+import cadquery
 import ezdxf
 import pytest
 from shapely.geometry import Polygon
@@ -61,6 +62,24 @@ def test_nothing_is_drawn_twice(job) -> None:
             for entity in document.modelspace().query("LWPOLYLINE")
         ]
         assert len(set(shapes)) == len(shapes)
+
+
+def test_a_face_is_built_from_every_closed_outline(job) -> None:
+    """By the kernel, as a CAD program does on import; its area is that of shapely's polygon."""
+    for document in job[1:]:
+        for entity in document.modelspace().query("LWPOLYLINE"):
+            points = entity.get_points("xyb")
+            edges = []
+            for (x, y, bulge), (u, v, _) in zip(points, points[1:] + points[:1], strict=True):
+                start, stop = cadquery.Vector(x, y), cadquery.Vector(u, v)
+                if bulge:  # its middle stands off the chord, to the right of the way where it turns left
+                    middle = cadquery.Vector((x + u + bulge * (v - y)) / 2.0, (y + v - bulge * (u - x)) / 2.0)
+                    edges.append(cadquery.Edge.makeThreePointArc(start, middle, stop))
+                else:
+                    edges.append(cadquery.Edge.makeLine(start, stop))
+            face = cadquery.Face.makeFromWires(cadquery.Wire.assembleEdges(edges))
+            assert face.isValid(), entity.dxf.layer
+            assert face.Area() == pytest.approx(shape(entity).area, rel=1e-4), entity.dxf.layer
 
 
 def test_contours_lie_inside_each_other_the_right_way_round(job) -> None:

@@ -56,6 +56,12 @@ def read(lying: Lying) -> trimesh.Trimesh:
     return trimesh.load(io.BytesIO(stl_bytes(lying.mesh, STAMP)), file_type="stl")
 
 
+def thinnest(mesh: trimesh.Trimesh) -> float:
+    """The least height of any triangle [mm]."""
+    sides = np.linalg.norm(mesh.triangles - np.roll(mesh.triangles, 1, axis=1), axis=2)
+    return float((2.0 * mesh.area_faces / sides.max(axis=1)).min())
+
+
 def section(mesh: trimesh.Trimesh, z: float) -> Polygon:
     """What one layer draws, in the plane of the bed."""
     lines = trimesh.intersections.mesh_plane(mesh, (0.0, 0.0, 1.0), (0.0, 0.0, z))
@@ -98,6 +104,7 @@ def check_sound(part: Nut, table: Print, tmp_path) -> None:
     assert found.closed
     assert mesh.is_watertight
     assert mesh.is_winding_consistent
+    assert thinnest(mesh) > 1e-6  # what drawings take for no line at all
     assert mesh.bounds[0] == pytest.approx((0.0, 0.0, 0.0), abs=1e-4)
     assert found.volume == pytest.approx(lying.mesh.volume, rel=1e-3)
     assert mesh.volume == pytest.approx(lying.mesh.volume, rel=1e-3)
