@@ -64,6 +64,9 @@ def test_every_file_has_its_proof(printed: tuple[Path, str]) -> None:
 def test_nut_stl_stays_in_the_nuts_frame_and_print_stl_lies_on_the_bed(printed: tuple[Path, str]) -> None:
     folder, _ = printed
     nut, part = (trimesh.load(folder / name) for name in ("nut.stl", "print.stl"))
+    for mesh in (nut, part):  # no sliver: a triangle lower than what drawings take for no line at all
+        longest = mesh.edges_unique_length[mesh.faces_unique_edges].max(axis=1)
+        assert (2.0 * mesh.area_faces / longest).min() > 1e-6
     assert nut.bounds[0] == pytest.approx((-20.75, 0.0, -3.2), abs=1e-3)
     assert part.bounds[0] == pytest.approx((0.0, 0.0, 0.0), abs=1e-4)
     assert part.extents[2] == pytest.approx(nut.extents[1], abs=1e-3)  # its thickness stands up
