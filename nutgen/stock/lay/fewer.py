@@ -148,6 +148,8 @@ def _largest(
         middle = (low + high) // 2
         low, high = (low, middle) if fits(middle * STEP) else (middle, high)
     found = smaller(block, high * STEP)
+    if laying.margin(found, poses[0]) <= ERROR:
+        return None
     left = found.finished[("shorter", "thinner", "lower").index(name)]
     how = remedy(f"instead.{name}", by=high * STEP, sawn=found.size, left=left)
     return Largest(name, found.size, found.finished, how)

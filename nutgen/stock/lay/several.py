@@ -174,7 +174,8 @@ def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose
         done.append(moved)
     fresh = [pose for here in done for pose in here]
     spare = laying.cost(block, fresh)[0] < laying.cost(block, poses)[0]
-    return fresh if spare else list(poses)
+    was, now = (min(laying.margin(block, pose) for pose in those) for those in (poses, fresh))
+    return fresh if spare and now >= was - SAME else list(poses)
 
 
 def _pool(laying: Laying, block: Block, count: int) -> _Pool:
