@@ -71,11 +71,12 @@ def test_json_has_the_stable_keys(tmp_path: Path) -> None:
         "findings",
         "change",
         "suggestion",
+        "cautions",
     }
     assert set(pull["change"]) >= {"total_n", "error_n", "direction", "relief", "meaning", "by_string_n"}
     assert pull["change"]["relief"] is None
     seen = told("heights", "bass-4-fifths", cwd=tmp_path)
-    assert set(seen) == head | {"relief", "frets", "strings", "common_setback", "spread", "findings"}
+    assert set(seen) == head | {"relief", "frets", "strings", "common_setback", "spread", "findings", "cautions"}
     assert set(seen["strings"][0]) == {
         "number", "note", "floor_z", "floor_height", "first_fret_clearance", "action", "clearance", "crown_dip",
         "fretted_clearance", "fretted_room_at_pluck", "checks", "pluck", "buzz", "pitch", "friction", "spread",
