@@ -246,7 +246,7 @@ def _height(nut: Nut, material: NutMaterial) -> Track:
 
 def _heights(nut: Nut, material: NutMaterial) -> Iterator[Track]:
     lowest, slack = nut.lowest_z, _top_slack(nut)
-    bass, treble = (nut.left.x, nut.right.x) if nut.strung == "right" else (nut.right.x, nut.left.x)
+    bass, treble = (end.x for end in nut.bass_and_treble)
     ends: tuple[tuple[SizeKind, float], ...] = (("bass height", bass), ("treble height", treble))
     for kind, x in ends:
         final = float(nut.top_z(x, 0.0)) - lowest

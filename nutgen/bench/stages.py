@@ -144,12 +144,10 @@ def _action_to_set(nut: Nut) -> dict[str, float]:
 
 def _leaning(nut: Nut) -> dict[str, float]:
     """Ends that are not square to the front face: how far out they run, and where they are from the centre line."""
-    (bass, bass_deg), (treble, treble_deg) = (-nut.left.x, -nut.left.lean_deg), (nut.right.x, nut.right.lean_deg)
+    (bass, treble), (bass_deg, treble_deg) = nut.bass_and_treble, nut.outward_deg
     if max(abs(bass_deg), abs(treble_deg)) <= UPRIGHT_DEG:
         return {}
-    if nut.strung == "left":
-        bass, bass_deg, treble, treble_deg = treble, treble_deg, bass, bass_deg
-    return {"bass": bass, "bass_deg": bass_deg, "treble": treble, "treble_deg": treble_deg}
+    return {"bass": abs(bass.x), "bass_deg": bass_deg, "treble": abs(treble.x), "treble_deg": treble_deg}
 
 
 def _radius(curvature: float) -> dict[str, float]:

@@ -6,14 +6,12 @@ from nutgen.nut.part import Nut
 
 def ends_text(nut: Nut) -> Text:
     """How far and which way the bass end and the treble end run off square toward the back, seen from above."""
-    ends = (nut.left, nut.right) if nut.strung == "right" else (nut.right, nut.left)
-    if not any(end.lean_deg for end in ends):
+    if not any(nut.outward_deg):
         return "square"
-    out = [(ends[0].lean_deg < 0.0) == (nut.strung == "right"), (ends[1].lean_deg > 0.0) == (nut.strung == "right")]
     return Run(
         tuple(
-            Run((f"{name} ", Cell(abs(end.lean_deg), "angle"), " out" if outward else " in"))
-            for name, end, outward in zip(("bass", "treble"), ends, out, strict=True)
+            Run((f"{name} ", Cell(abs(turn), "angle"), " out" if turn > 0.0 else " in"))
+            for name, turn in zip(("bass", "treble"), nut.outward_deg, strict=True)
         ),
         ", ",
     )

@@ -25,7 +25,7 @@ def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str
     returns : values for json.dumps; lengths in mm, strings bass to treble
     """
     crown, material = nut.crown, MATERIALS[nut.material]
-    bass, treble = (nut.left, nut.right) if nut.strung == "right" else (nut.right, nut.left)
+    bass, treble = nut.bass_and_treble
     sizes = {
         "length": nut.length,
         "thickness": nut.thickness,

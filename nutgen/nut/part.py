@@ -201,6 +201,17 @@ class Nut:
         """The end at -x for a negative side, else that at +x."""
         return self.left if side < 0 else self.right
 
+    @property
+    def bass_and_treble(self) -> tuple[End, End]:
+        """The bass end and the treble end."""
+        return (self.left, self.right) if self.strung == "right" else (self.right, self.left)
+
+    @property
+    def outward_deg(self) -> tuple[float, float]:
+        """How far the bass end and the treble end turn outward from square on the way back; negative inward [deg]."""
+        left, right = -self.left.lean_deg, self.right.lean_deg
+        return (left, right) if self.strung == "right" else (right, left)
+
     def end_x(self, side: float, y: Any = 0.0) -> Any:
         """Where an end stands over a plane y, or several [mm]."""
         end = self.end(side)
@@ -241,7 +252,7 @@ class Nut:
         """
         if old.edges is None:
             return np.array(old.centres)
-        lean = math.radians((self.left if self.strung == "right" else self.right).lean_deg)
+        lean = math.radians(self.bass_and_treble[0].lean_deg)
         fans = np.radians([slot.fan_deg for slot in self.slots])
         centres: Array = np.array(old.edges) / math.cos(lean) + np.array(old.widths) / 2.0 / np.cos(fans)
         return centres

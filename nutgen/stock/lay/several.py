@@ -173,9 +173,10 @@ def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose
                 step /= 2.0
         done.append(moved)
     fresh = [pose for here in done for pose in here]
-    spare = laying.cost(block, fresh)[0] < laying.cost(block, poses)[0]
+    if laying.cost(block, fresh)[0] >= laying.cost(block, poses)[0]:
+        return list(poses)
     was, now = (min(laying.margin(block, pose) for pose in those) for those in (poses, fresh))
-    return fresh if spare and now >= was - SAME else list(poses)
+    return fresh if now >= was - SAME else list(poses)
 
 
 def _pool(laying: Laying, block: Block, count: int) -> _Pool:

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from nutgen.geometry.mesh import Array
-from nutgen.geometry.slices import from_rim
 from nutgen.stock.block import Region
 
 WITHIN = 1.5
@@ -101,7 +100,7 @@ def faces(region: Region) -> tuple[Array, Array]:
 
 
 def nearest_in(region: Region, points: Array) -> Array:
-    """The points of a region that are nearest to points outside it, in the block's frame: (n, 3) [mm]."""
+    """The nearest points of a region, in the block's frame; a point inside is its own: (n, 3) [mm]."""
     outline = np.array(region.outline)
     sides = np.roll(outline, -1, axis=0) - outline
     flat = points[:, np.newaxis, 1:] - outline
@@ -116,13 +115,8 @@ def nearest_in(region: Region, points: Array) -> Array:
 def distance_to(region: Region, points: Array) -> Array:
     """Signed distance from points of the block's frame to a region, negative inside it: (n,) [mm].
 
-    A region is a prism, so that outside it is the hypotenuse of the distance along x and that in the section.
+    Inside, it is to the nearest face.
     """
-    outline = np.array(region.outline)
-    flat = points[:, 1:]
-    best = from_rim(flat, outline)
-    best[_beyond(flat, outline) <= 0.0] = 0.0
-    along = np.maximum(0.0, np.maximum(region.low - points[:, 0], points[:, 0] - region.high))
-    away = np.hypot(along, best)
+    away = np.linalg.norm(points - nearest_in(region, points), axis=1)
     normals, offsets = faces(region)
     return np.where(away > 0.0, away, np.minimum((points @ normals.T - offsets).max(axis=1), 0.0))
