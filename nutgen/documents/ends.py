@@ -10,7 +10,7 @@ def ends_text(nut: Nut) -> Text:
         return "square"
     return Run(
         tuple(
-            Run((f"{name} ", Cell(abs(turn), "angle"), " out" if turn > 0.0 else " in"))
+            Run((f"{name} ", Cell(abs(turn), "angle"), " outward" if turn > 0.0 else " inward"))
             for name, turn in zip(("bass", "treble"), nut.outward_deg, strict=True)
         ),
         ", ",

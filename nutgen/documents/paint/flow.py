@@ -194,7 +194,7 @@ def _facts(facts: blocks.Facts, room: float, units: Units) -> Flowable:
     told = [(written(name, units), _words(value, _BODY, units)) for name, value in facts.rows]
     lines = [[*told[first : first + across]] for first in range(0, len(told), across)]
     rows = [[*(fact[part] for fact in line), *[""] * (across - len(line))] for line in lines for part in (0, 1)]
-    style = [*_PLAIN, ("LINEABOVE", (0, 0), (-1, 0), RULE, black)]
+    style = [*_PLAIN, ("LINEABOVE", (0, 0), (-1, 0), RULE, black), ("RIGHTPADDING", (0, 0), (-2, -1), 6)]
     for row in range(0, len(rows), 2):
         style += [
             ("FONT", (0, row), (-1, row), REGULAR, _NOTE.fontSize, _NOTE.leading),

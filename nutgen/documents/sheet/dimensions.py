@@ -137,8 +137,8 @@ def _named_lines(nut: Nut, view: View) -> dict[Chain, str]:
 
 
 def _end_names(nut: Nut, named: Mapping[Chain, str], scale: int, under: float) -> Iterator[Chain | Words]:
-    """Each line within the outline led down into the body to its name."""
-    for row, (chain, name) in enumerate(named.items()):
+    """Each line within the outline led down into the body to its name, the longest foremost."""
+    for row, (chain, name) in enumerate(sorted(named.items(), key=lambda item: -len(item[1]))):
         x, y = nut.thickness * (0.06 + 0.13 * row), under - 1.5 * TYPE * (len(named) - row)
         part = next(part for part in chain.parts if part.box[0] <= x <= part.box[2])
         yield Chain("sizes", (Line((x * scale, part.up_at(x) * scale), (x * scale, y)),))
