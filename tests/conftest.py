@@ -8,10 +8,14 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import hypothesis
 import pytest
 
 from tests.calling import run
 from tests.documents.browsing import FLAGS, Tab
+
+hypothesis.settings.register_profile("nutgen", deadline=None)  # a busy machine must not fail a test
+hypothesis.settings.load_profile("nutgen")
 
 
 @dataclass(frozen=True)

@@ -133,7 +133,7 @@ materials = st.sampled_from(list(MATERIALS.values()))
 benches = st.sampled_from(
     [{}, {"caliper": 0.2}, {"feeler": [], "feeler_inch": []}, {"files": [], "needle_files": [], "drill_shanks": []}]
 ).map(bench)
-roomy = settings(suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow], deadline=None)
+roomy = settings(suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 
 
 @roomy

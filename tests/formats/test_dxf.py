@@ -232,7 +232,7 @@ class TestFile:
         assert all(entity.dxf.get("linetype", "BYLAYER") == "BYLAYER" for entity in document.modelspace())
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow])
 @given(st.one_of(nuts(), specs().map(solved)), st.text(max_size=20))
 def test_any_nut_gives_a_clean_file(tmp_path_factory, one, title):
     try:

@@ -105,7 +105,7 @@ place = st.floats(-5.0, 45.0).map(lambda x: round(x, 2))
 triangles = st.lists(st.tuples(*[st.tuples(place, place)] * 3), min_size=1, max_size=6)
 
 
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=150, derandomize=True)
 @given(triangles)
 def test_pixels_are_those_whose_middles_the_triangles_cover(corners: list) -> None:
     """Against shapely; middles within a hair of a side may fall to either."""
@@ -126,7 +126,7 @@ def test_pixels_are_those_whose_middles_the_triangles_cover(corners: list) -> No
     assert np.array_equal(shown[~doubtful], wanted[~doubtful])
 
 
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(max_examples=60, derandomize=True)
 @given(st.tuples(*[st.floats(-3.0, 3.0)] * 3), st.tuples(*[st.tuples(place, place)] * 3))
 def test_a_quantity_is_linear_over_a_triangle(coefficients: tuple, corners: tuple) -> None:
     points = np.array([corners], float)

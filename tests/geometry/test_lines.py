@@ -46,7 +46,7 @@ class TestLinesAndArcs:
 
 class TestFit:
     @pytest.mark.slow
-    @settings(max_examples=30, deadline=None)
+    @settings(max_examples=30)
     @given(st.floats(0.2, 30.0), st.floats(0.05, 1.0), st.sampled_from([1e-2, 1e-3, 1e-4]))
     def test_ellipse_within_tolerance_and_without_a_kink(self, a, share, tolerance):
         b = a * share
@@ -69,7 +69,7 @@ class TestFit:
 
 class TestSlotTrace:
     @pytest.mark.slow
-    @settings(max_examples=80, deadline=None)
+    @settings(max_examples=80)
     @given(slots())
     def test_within_a_tenth_of_a_micrometre_of_space_geometry(self, one):
         trace = slot_trace(one)
@@ -83,14 +83,14 @@ class TestSlotTrace:
         assert trace[0].start == pytest.approx(tuple(exact[0]), abs=1e-9)
         assert trace[-1].end == pytest.approx(tuple(exact[-1]), abs=1e-9)
 
-    @settings(max_examples=60, deadline=None)
+    @settings(max_examples=60)
     @given(slots())
     def test_leaves_the_walls_upright(self, one):
         trace = slot_trace(one)
         assert heading(trace[0], at_end=False) == pytest.approx((0.0, -1.0), abs=1e-7)
         assert heading(trace[-1], at_end=True) == pytest.approx((0.0, 1.0), abs=1e-7)
 
-    @settings(max_examples=60, deadline=None)
+    @settings(max_examples=60)
     @given(slots(), st.floats(-1.5, 1.5))
     def test_direction_is_that_of_the_points(self, one, turn):
         step = 1e-4

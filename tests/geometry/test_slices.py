@@ -80,7 +80,7 @@ class TestClosedForms:
             section(torn, square_to_straightedge(30.0))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     along=st.floats(5.0, 145.0),
     normal=st.tuples(*[st.floats(-1.0, 1.0)] * 3).filter(
@@ -103,7 +103,7 @@ def test_is_as_long_as_another_library_says(along, normal, core):
         assert area(loop) == pytest.approx(shapely.Polygon(loop).area, rel=1e-9, abs=1e-9)  # and counter-clockwise
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(
     radii=st.lists(st.floats(2.0, 20.0), min_size=4, max_size=24),
     turn_deg=st.floats(0.0, 360.0),

@@ -227,7 +227,6 @@ def alone(nut: Nut, slot: Slot) -> bool:
 @pytest.mark.slow
 @settings(
     max_examples=-(-EXAMPLES // 10),
-    deadline=None,
     derandomize=True,
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=list(HealthCheck),

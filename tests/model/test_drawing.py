@@ -32,7 +32,7 @@ FINE = 1e-4  # mm
 
 class TestFrontOutline:
     @pytest.mark.slow
-    @settings(max_examples=60, deadline=None)
+    @settings(max_examples=60)
     @given(nuts())
     def test_is_the_face_without_its_slots(self, one):
         try:
@@ -49,7 +49,7 @@ class TestFrontOutline:
         assert drawn.symmetric_difference(wanted).area < 2.0 * TOLERANCE * length
         assert Chain("", parts).area == pytest.approx(wanted.area, abs=2.0 * TOLERANCE * length)
 
-    @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    @settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
     @given(specs())
     def test_of_any_file_that_solves(self, text):
         one = solved(text)
@@ -115,7 +115,7 @@ class TestViews:
         centres = sorted(chain.box[0] for chain in drawing.front.on("slot-centres"))
         assert centres == pytest.approx(sorted(float(s.x_at(0.0)) for s in one.slots))
 
-    @settings(max_examples=80, deadline=None)
+    @settings(max_examples=80)
     @given(nuts(most_slots=3))
     def test_end_view_is_the_shadow_of_the_body(self, one):
         try:

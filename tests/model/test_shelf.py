@@ -302,7 +302,7 @@ def test_front_face_down_is_refused_in_words() -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=60, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(specs(), st.data())
 def test_any_file_set_back(text: str, data: st.DataObject) -> None:
     note(text)

@@ -104,7 +104,6 @@ def test_every_preset_is_one_solid_whoever_reads_it(path: Path) -> None:
 def test_any_file_is_one_solid_whoever_reads_it(kind: str) -> None:
     @settings(
         max_examples=-(-EXAMPLES // 3),
-        deadline=None,
         derandomize=True,
         phases=[Phase.explicit, Phase.generate],
         suppress_health_check=list(HealthCheck),
@@ -205,7 +204,7 @@ class TestEasedEdges:
             assert math.sqrt(c + (a * a + b * b) / 4.0) == pytest.approx(e, abs=1e-5)
             assert a / 2.0 == pytest.approx(side * (20.0 - e), abs=1e-5)  # so it is tangent to the end
 
-    @settings(max_examples=60, deadline=None, derandomize=True)
+    @settings(max_examples=60, derandomize=True)
     @given(nuts(most_slots=1, leaning=True), st.floats(0.05, 1.0))
     def test_what_fits_fits_and_leaves_enough_standing(self, part: Nut, share: float) -> None:
         limit = largest_edge_radius(part)
@@ -228,7 +227,7 @@ class TestEasedEdges:
         assert body.isValid()
         assert body.BoundingBox(1e-4).zmax == pytest.approx(-1.5, abs=1e-3)
 
-    @settings(max_examples=40, deadline=None, derandomize=True)
+    @settings(max_examples=40, derandomize=True)
     @given(nuts(most_slots=1, leaning=True))
     def test_free_form_is_the_same_body(self, part: Nut) -> None:
         bare = replace(part, slots=())
@@ -273,7 +272,7 @@ class TestTrouble:
             nut_solid(nut(slots=(slot(),)))
 
 
-@settings(max_examples=25, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=25, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(nuts(most_slots=3))
 def test_what_the_slots_take_agrees_with_fine_columns(part: Nut) -> None:
     """The check's own integral against a plain grid over plan, from the definitions in Nut and Slot."""

@@ -34,7 +34,7 @@ def test_floors_over_the_seat_are_floors_over_the_fret_plane(kind: str) -> None:
     np.testing.assert_allclose(floors[:, 0], [slot.floor_height for slot in nut.slots], atol=3e-9)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(
     relief=st.lists(st.floats(0.0, 1.0), min_size=3, max_size=3),
     action=st.lists(st.floats(0.5, 5.0), min_size=3, max_size=3),

@@ -20,7 +20,7 @@ from nutgen.spec.read import parse_spec
 from tests.specs import specs
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+@settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 @given(specs(most_strings=6))
 def test_every_figure_is_finite_and_every_picture_whole(text: str) -> None:
     spec = parse_spec(text, source="drawn")

@@ -109,7 +109,7 @@ class TestShopChecks:
         assert checks.sliver[0] / 0.4 == pytest.approx(0.64724, abs=5e-6)
         assert shop_checks(line_of(self.monochord(0.0))).barre[0] == pytest.approx(0.0, abs=1e-12)
 
-    @settings(max_examples=30, deadline=None)
+    @settings(max_examples=30)
     @given(
         check=st.sampled_from(["feeler", "sliver", "barre"]),
         reading=st.floats(0.05, 0.6),

@@ -125,7 +125,7 @@ def rows_of(read: list[tuple[float, ...]], **more: object) -> Rows:
 
 class TestSmoothSkin:
     @pytest.mark.slow
-    @settings(max_examples=20, deadline=None)
+    @settings(max_examples=20)
     @given(readings)
     def test_corners_lie_on_it_and_chords_within_a_hundredth(self, read: list[tuple[float, ...]]) -> None:
         """The skin as an equation, its readings run by scipy's own monotone cubic, each by itself."""
@@ -161,7 +161,7 @@ class TestSmoothSkin:
         inside = np.concatenate([tube.mean(axis=1), *((tube[:, i] + tube[:, i - 1]) / 2.0 for i in range(3))])
         assert away(inside).max() < 0.01
 
-    @settings(max_examples=20, deadline=None)
+    @settings(max_examples=20)
     @given(readings)
     def test_no_diameter_leaves_the_two_readings_beside_it(self, read: list[tuple[float, ...]]) -> None:
         rows = [row | {"sideways": 0.0, "up": 0.0, "turn_deg": 0.0} for row in rows_of(read)]
@@ -176,7 +176,7 @@ class TestSmoothSkin:
                 assert most.min() > low - 1e-9
                 assert most.max() < high + 1e-9
 
-    @settings(max_examples=15, deadline=None)
+    @settings(max_examples=15)
     @given(readings, st.sampled_from(["cut", "closed"]))
     def test_cells_are_small_and_few(self, read: list[tuple[float, ...]], last: str) -> None:
         mesh = solid(piece_from_calipers(spec_of(rows_of(read), ends=f'last = "{last}"')).skin)
@@ -213,7 +213,7 @@ class TestSmoothSkin:
 
 class TestCore:
     @pytest.mark.slow
-    @settings(max_examples=10, deadline=None)
+    @settings(max_examples=10)
     @given(readings, st.floats(2.0, 7.0), st.sampled_from(["cut", "closed"]))
     def test_lies_inside_the_skin(self, read: list[tuple[float, ...]], wall: float, last: str) -> None:
         piece = piece_from_calipers(spec_of(rows_of(read, wall=wall), ends=f'last = "{last}"'))

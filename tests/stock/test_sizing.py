@@ -33,7 +33,6 @@ CLOSE = 1e-9
 
 SETTINGS = settings(
     max_examples=60,
-    deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large],
 )
 

@@ -111,7 +111,6 @@ def _numeric_cents(string, fret, setbacks, crown, stiffness_n):
     return 1200.0 * np.log2(hz(sounding, pressed) / hz(open_length, open_length)) - 100.0 * fret
 
 
-@settings(deadline=None)
 @given(
     scale=st.floats(320.0, 900.0),
     fret=st.integers(1, 20),
@@ -152,7 +151,7 @@ def test_a_lower_nut_sounds_flatter_most_of_all_at_fret_1(nut, kappa, lowered_by
     assert after == pytest.approx(pitch_error(filed, fret=FRETS).total, abs=1e-9)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(
     kappa=st.floats(25.0, 600.0),
     core=st.floats(0.1, 0.7),

@@ -30,7 +30,7 @@ def test_additive_model_of_the_gum_supplement(distribution, half_interval):
     assert np.quantile(samples, [0.025, 0.975]) == pytest.approx([-half_interval, half_interval], abs=0.02)
 
 
-@settings(deadline=None, max_examples=30)
+@settings(max_examples=30)
 @given(st.lists(st.tuples(st.floats(-9.0, 9.0), st.floats(0.01, 5.0)), min_size=1, max_size=5), st.booleans())
 def test_any_weighted_sum_splits_its_variance_exactly(terms, flat):
     readings = {

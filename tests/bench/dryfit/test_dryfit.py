@@ -265,7 +265,7 @@ class TestGeometry:
         st.floats(-0.4, 0.4),
         st.floats(0.02, 0.3),
     )
-    @settings(max_examples=60, deadline=None)
+    @settings(max_examples=60)
     def test_what_the_check_reads_after_filing(
         self, kind: str, relief: float, off: float, action: float, cut: float
     ) -> None:
@@ -491,7 +491,7 @@ class TestPlace:
 
 class TestNextStack:
     @given(st.lists(st.sampled_from(METRIC_LEAVES), min_size=1, max_size=6), st.floats(0.0, 2.9))
-    @settings(max_examples=80, deadline=None)
+    @settings(max_examples=80)
     def test_is_the_next_sum_of_leaves(self, leaves: list[float], passes: float) -> None:
         """Against every subset, one by one."""
         sums = {0.0}

@@ -90,7 +90,7 @@ class TestAppend:
         assert read_rounds(path) == ([], 0)
 
     @given(st.integers(0, 400))
-    @settings(max_examples=40, deadline=None)
+    @settings(max_examples=40)
     def test_a_torn_line_loses_itself_alone(self, tmp_path_factory: pytest.TempPathFactory, cut: int) -> None:
         """The last line cut anywhere: the rounds before and after it are whole."""
         path = tmp_path_factory.mktemp("log") / "log"

@@ -201,7 +201,7 @@ class TestFile:
 
 class TestLayout:
     @pytest.mark.slow
-    @settings(max_examples=60, deadline=None)
+    @settings(max_examples=60)
     @given(nuts(most_slots=16), st.text(max_size=80), st.sampled_from(sorted(SIZES)))
     def test_any_nut_has_room(self, one, title, paper):
         try:
@@ -209,7 +209,7 @@ class TestLayout:
         except CannotBeMade:
             return
 
-    @settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+    @settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow])
     @given(specs(), st.sampled_from(sorted(SIZES)))
     def test_any_file_that_solves_has_room(self, text, paper):
         check_layout(solved(text), STAMP, paper)

@@ -26,7 +26,7 @@ def cut(*cutters: Cutter, **values: float) -> SlotCut:
     return slot_cuts(clamped(part, mill), cutters)[0]
 
 
-@settings(deadline=None, max_examples=20)
+@settings(max_examples=20)
 @given(WIDTHS, FANS, st.floats(1.0, 12.0))
 def test_a_ball_that_just_enters_makes_the_floor(width: float, fan_deg: float, tilt_deg: float) -> None:
     """Its middle runs along the axis of the round floor: radius over the cosine of the fall, less the radius."""
@@ -41,7 +41,7 @@ def test_a_ball_that_just_enters_makes_the_floor(width: float, fan_deg: float, t
     assert run.front[2] == pytest.approx(0.8 + rises - 3.0, abs=0.003)  # the bar's stock is 6 high, its foot at -3
 
 
-@settings(deadline=None, max_examples=20)
+@settings(max_examples=20)
 @given(st.floats(0.3, 2.0), FANS, st.floats(1.02, 3.0))
 def test_a_ball_too_wide_rides_on_the_two_edges(width: float, fan_deg: float, share: float) -> None:
     """Level top, level floor: it dips in by its sagitta over the slot, less the room."""
@@ -98,7 +98,7 @@ def test_where_none_dips_in_the_whole_slot_is_left(cutters: tuple[Cutter, ...]) 
     assert found.then.code == "mill.no-cutter-enters"
 
 
-@settings(deadline=None, max_examples=8)
+@settings(max_examples=8)
 @given(st.floats(4.0, 60.0), st.floats(2.0, 20.0))
 def test_a_rolled_floor_is_followed_closely(roll_radius: float, tilt_deg: float) -> None:
     """The ball's middle runs on a circle about the floor's own axis, wider by the ball; ends run on past faces."""

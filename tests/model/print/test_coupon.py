@@ -107,7 +107,7 @@ def reading(coupon: Coupon, came_out: Polygon) -> int:
     return min(fits)
 
 
-@settings(deadline=None, max_examples=12)
+@settings(max_examples=12)
 @given(st.floats(-0.10, 0.09))
 def test_the_coupon_closes_the_loop(shrink: float) -> None:
     """A printer draws every side in by `shrink`; the coupon, printed and read, gives back a part within 0.02 mm."""

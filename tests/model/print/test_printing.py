@@ -120,7 +120,7 @@ def test_presets(path, tmp_path) -> None:
     check_sound(solve(read_spec(path)), Print(per_side=-0.06), tmp_path)
 
 
-SOUND = settings(deadline=None, suppress_health_check=list(HealthCheck))
+SOUND = settings(suppress_health_check=list(HealthCheck))
 
 
 SHALLOW = """

@@ -30,7 +30,7 @@ def plan_of(*places, of=None, body=ROD):
     return cut_plan(body, answer(of or block(), *places))
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(
     along=st.floats(40.0, 110.0),
     aside=st.tuples(st.floats(-5.0, 5.0), st.floats(-5.0, 5.0)),

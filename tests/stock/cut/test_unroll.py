@@ -105,7 +105,7 @@ class TestFrustum:
         assert flat.misfit < 0.001
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     sizes=st.tuples(*[st.floats(6.0, 25.0)] * 4),
     bow=st.tuples(*[st.floats(-4.0, 4.0)] * 2),
@@ -218,7 +218,7 @@ class TestTurns:
     box=st.tuples(st.floats(-5, 0), st.floats(0.1, 5), st.floats(-5, 0), st.floats(0.1, 5)),
     points=st.lists(st.tuples(st.floats(-8, 8), st.floats(-8, 8)), min_size=2, max_size=12, unique=True),
 )
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_clipping_is_shapelys(box, points):
     left, right, low, high = np.round(box, 3)
     flat = np.round(np.array(points), 3)

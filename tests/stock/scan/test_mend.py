@@ -170,7 +170,7 @@ def test_a_twisted_strip_has_no_inside() -> None:
         mend(Mesh(np.vstack(rim), np.array(rows)))
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)
 @given(st.integers(0, 2**32 - 1), st.floats(1.0, 9.0))
 def test_splitting_keeps_the_surface_and_closes_every_edge(seed: int, longest: float) -> None:
     points = np.random.default_rng(seed).uniform(-30.0, 30.0, (12, 3))
