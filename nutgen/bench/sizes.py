@@ -252,7 +252,7 @@ def _heights(nut: Nut, material: NutMaterial) -> Iterator[Track]:
         final = float(nut.top_z(x, 0.0)) - lowest
         yield Track(kind, _top_steps(final, nut, material), max(0.0, final - slack), faces=1)
     if has_bevel(nut):
-        final = _highest_at_back(nut) - lowest
+        final = nut.highest_at_back - lowest
         (_, bevelled), dressed, polished = _top_steps(final, nut, material)
         yield Track("back height", (("bevel", bevelled), dressed, polished), max(0.0, final - slack), faces=1)
 
@@ -305,11 +305,3 @@ def _top_steps(final: float, nut: Nut, material: NutMaterial) -> tuple[LeftAt, L
 def _top_slack(nut: Nut) -> float:
     """How far the top may be lower before a string is buried by less than a third [mm]."""
     return max(0.0, min(slot.depth - LEAST_BURIED * slot.gauge for slot in nut.slots))
-
-
-def _highest_at_back(nut: Nut) -> float:
-    left, right = nut.reach_of(nut.thickness)
-    places = [left, right]
-    if nut.crown.curvature:
-        places.append(min(right, max(left, nut.crown.centre[0])))
-    return max(float(nut.top_z(x, nut.thickness)) for x in places)

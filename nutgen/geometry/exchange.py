@@ -10,7 +10,7 @@ import io
 from functools import lru_cache
 
 import cadquery as cq
-from OCP.BRep import BRep_Builder
+from OCP.BRep import BRep_Builder, BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
 from OCP.GCPnts import GCPnts_UniformAbscissa
@@ -28,6 +28,9 @@ from nutgen.geometry.kernel import Curve, Solid
 
 ACCURACY = 1e-7
 """What a STEP file says of itself: no edge is farther off its faces, no corner farther off its edges [mm]."""
+
+SEWN, LOOSE = 2e-6, 1e-6
+"""Where the kernel could join faces only within more than SEWN, the file says LOOSE of itself [mm]."""
 
 NEAR = 1e-8
 """Greatest distance between an edge and the curve laid out for it [mm]."""
@@ -76,7 +79,8 @@ def step_text(solid: Solid) -> str:
         Interface_Static.SetCVal_s(key, value)
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
     Interface_Static.SetIVal_s("write.precision.mode", 2)  # as told, not an average of what edges happen to have
-    Interface_Static.SetRVal_s("write.precision.val", ACCURACY)
+    sewn = max(BRep_Tool.Tolerance_s(edge.wrapped) for edge in solid.Edges())
+    Interface_Static.SetRVal_s("write.precision.val", ACCURACY if sewn <= SEWN else LOOSE)
     writer.Transfer(solid.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
     if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError("the STEP file", "it was not written")

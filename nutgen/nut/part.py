@@ -220,7 +220,17 @@ class Nut:
     @property
     def height(self) -> float:
         """Lowest point of the underside to the highest of the top [mm]."""
-        return self.crown.highest(*self.reach_of(self.foremost, self.land)) - self.lowest_z
+        level = self.crown.highest(*self.reach_of(self.foremost, self.land))
+        return max(level, self.highest_at_back) - self.lowest_z
+
+    @property
+    def highest_at_back(self) -> float:
+        """Highest point of the top at the back face; over the front where leaning ends reach up a sloped top [mm]."""
+        left, right = self.reach_of(self.thickness)
+        places = [left, right]
+        if self.crown.curvature:
+            places.append(min(right, max(left, self.crown.centre[0])))
+        return max(float(self.top_z(x, self.thickness)) for x in places)
 
     @property
     def lowest_z(self) -> float:

@@ -34,9 +34,10 @@ from nutgen.nut import solve
 from nutgen.nut.edges import LEFT_STANDING, SHARP, largest_edge_radius
 from nutgen.nut.part import Nut, Underside
 from nutgen.nut.shelf import NO_SHELVES
-from nutgen.spec.read import read_spec
+from nutgen.spec.read import parse_spec, read_spec
 from nutgen.theory.crown import Crown
 from tests.cases import EACH_PRESET, cases
+from tests.kinds import text_of
 from tests.model.nuts import nut, nuts, slot
 from tests.specs import EXAMPLES, solved, specs
 
@@ -114,6 +115,14 @@ def test_any_file_is_one_solid_whoever_reads_it(kind: str) -> None:
         check_files(solved(text).rough())
 
     run()
+
+
+def test_leaning_ends_reach_up_a_sloped_top() -> None:
+    """With no bevel such a nut is highest at its back, where the outline of its mesh is."""
+    changed = {"body.bevel_deg": 0.0, "body.edge_radius": 0.0, "fretboard.radius": "flat"}
+    part = solve(parse_spec(text_of("electric-6-slanted", changed), source="no bevel"))
+    high = mesh_of(nut_solid(part)).vertices[:, 2]
+    assert high.max() - high.min() == pytest.approx(part.height, abs=1e-4)
 
 
 class TestClosedForms:

@@ -61,9 +61,10 @@ def silhouette(nut: Nut, block: Block) -> Polygon:
     """
     front, _, underside, _ = finished_section(block)
     y = np.concatenate([[0.0, nut.land], np.linspace(0.0, nut.thickness, 61)])
-    x = np.linspace(nut.left.x, nut.right.x, 401)
-    top = nut.top_z(x[:, None], y).max(axis=0)
-    lowest = float(nut.underside.z(x).min())
+    left, right = (end.x + y * np.tan(np.radians(end.lean_deg)) for end in (nut.left, nut.right))
+    x = np.linspace(left, right, 401)
+    top = nut.top_z(x, y).max(axis=0)
+    lowest = float(nut.underside.z(x, y).min())
     foremost = foremost_of(nut)
     y, top = np.append(y, foremost), np.append(top, top[0])
     places = np.column_stack([np.tile(y, 2), np.concatenate([top, np.full(len(y), lowest)])])

@@ -161,9 +161,7 @@ def _end_sizes(nut: Nut, scale: int, units: Units) -> Iterator[Chain | Words]:
     if nut.land >= nut.thickness or nut.bevel_deg == 0.0:
         return
     yield from _level(0.0, land, top, aside=_AWAY, figure=_size(nut.land, units))
-    left, right = nut.reach_of(nut.thickness)
-    places = (left, right, min(right, max(left, nut.crown.centre[0] if nut.crown.curvature else right)))
-    rim = max(float(nut.top_z(x, nut.thickness)) for x in places) * scale
+    rim = nut.highest_at_back * scale
     yield from _upright(back, low, rim, aside=_AWAY, figure=_size((rim - low) / scale, units))
     touch = (land + (back - land) * 0.45, top + (rim - top) * 0.45)
     yield from _leader(touch, (touch[0] + 3.0, top + 2.6), quantity(nut.bevel_deg, "angle", units))
