@@ -216,9 +216,7 @@ def first_touch(*, clearance: ArrayLike, excursion: ArrayLike) -> FirstTouch:
     return FirstTouch(index, spare, np.take_along_axis(reach, at, axis=-1)[..., 0])
 
 
-def lowest_floor(
-    *, clearance_at_zero: ArrayLike, sensitivity: ArrayLike, excursion: ArrayLike, margin: ArrayLike = 0.0
-) -> Array:
+def lowest_floor(*, clearance_at_zero: ArrayLike, sensitivity: ArrayLike, excursion: ArrayLike) -> Array:
     """Lowest slot floor at which no fret is touched.
 
     Parameters
@@ -229,14 +227,12 @@ def lowest_floor(
         Clearance gained per height of floor; below 0 beyond fret 12 where the action stays and the saddle gives way [mm
         per mm].
     excursion : array_like
-        Toward the board over the same frets [mm].
-    margin : array_like, optional
-        Room that must be left everywhere [mm].
+        Toward the board over the same frets, and what must be left beyond it [mm].
 
     Returns
     -------
     ndarray
-        Least b with c0 + s b - excursion >= margin at every fret [mm]; inf where no floor does it, -inf where any low
+        Least b with c0 + s b >= excursion at every fret [mm]; inf where no floor does it, -inf where any low
         floor does; no last axis.
 
     Raises
@@ -252,12 +248,11 @@ def lowest_floor(
     ----------
     A linear programme in one unknown.
     """
-    fields = (clearance_at_zero, sensitivity, excursion, margin)
-    c0, s, swing, least = np.broadcast_arrays(*(np.asarray(field, float) for field in fields))
-    if c0.ndim == 0 or c0.shape[-1] == 0 or not np.all(np.isfinite(c0 + s + swing + least)):
+    c0, s, swing = fields = np.broadcast_arrays(clearance_at_zero, sensitivity, excursion)
+    if c0.ndim == 0 or c0.shape[-1] == 0 or not np.all(np.isfinite(fields)):
         raise ValueError("give finite clearances, sensitivities and excursions for one fret or more")
-    wanted = swing + least - c0
-    bound = np.divide(wanted, s, out=np.zeros_like(wanted), where=s != 0.0)
+    wanted = swing - c0
+    bound = np.divide(wanted, s, out=np.zeros(wanted.shape), where=s != 0.0)
     low = np.max(np.where(s > 0.0, bound, -np.inf), axis=-1)
     high = np.min(np.where(s < 0.0, bound, np.inf), axis=-1)
     hopeless = np.any((s == 0.0) & (wanted > 0.0), axis=-1) | (low > high)

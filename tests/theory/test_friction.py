@@ -107,6 +107,10 @@ def test_assumed_friction_says_so():
             lambda: slot_gain_cents(friction=0.1, bend_deg=9.0, factor_before=0.5, factor_after=1.0),
             "factor_before .* 1 or more",
         ),
+        (
+            lambda: slot_gain_cents(friction=0.1, bend_deg=9.0, factor_before=1.5, factor_after=0.5),
+            "factor_after .* 1 or more",
+        ),
     ],
 )
 def test_impossible_input_is_refused(call, says):
