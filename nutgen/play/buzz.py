@@ -5,7 +5,9 @@ farther than it was pulled there; one pressed toward the board swings that way a
 looked at: "toward" and "away" say which way the string was displaced.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -81,33 +83,18 @@ def buzz(nut: Nut) -> Buzz:
         away=away,
         open_toward=_touch(clearance, toward, pressed=0),
         open_away=_touch(clearance, away, pressed=0),
-        fretted=_fretted(swing, line, frets),
+        fretted=reduce(_less, (_touch(*note, pressed=held) for held, *note in pressed_notes(swing, line, frets))),
         lowest_floor=lowest,
         lowest_clearance=line_of(nut, floor_height=lowest).clearance(1)[..., 0],
     )
 
 
-def fretted_spare(swing: Swing, line: StringLine, *, pressed: int, frets: NDArray[np.int64]) -> Array:
-    """Least room over each fret beyond a pressed one, either side, nan before it [mm]."""
-    beyond = frets[frets > pressed]
-    spare = np.full((len(swing.height), len(frets)), np.nan)
-    room = fretted_clearance(line, pressed=pressed, over=beyond)
-    spare[:, frets > pressed] = room - np.maximum(*swing.excursion(line.neck, beyond, pressed=pressed))
-    return spare
-
-
-def _fretted(swing: Swing, line: StringLine, frets: NDArray[np.int64]) -> Touch:
-    """Of all fretted notes, the one that touches first as the pluck grows."""
-    worst: Touch | None = None
-    for pressed in frets[:-1]:
+def pressed_notes(swing: Swing, line: StringLine, frets: NDArray[np.int64]) -> Iterator[tuple[int, Array, Array]]:
+    """Every fret but the last as it is held; clearance and farthest swing, either side, over those beyond it [mm]."""
+    for pressed in frets[:-1].tolist():
         beyond = frets[frets > pressed]
-        room = fretted_clearance(line, pressed=pressed, over=beyond)
-        reach = np.maximum(*swing.excursion(line.neck, beyond, pressed=int(pressed)))
-        touch = _touch(room, reach, pressed=int(pressed))
-        worst = touch if worst is None else _less(worst, touch)
-    if worst is None:
-        raise ValueError("an instrument has two frets or more; the door sees to that")
-    return worst
+        reach = np.maximum(*swing.excursion(line.neck, beyond, pressed=pressed))
+        yield pressed, fretted_clearance(line, pressed=pressed, over=beyond), reach
 
 
 def _touch(clearance: Array, excursion: Array, *, pressed: int) -> Touch:

@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 from nutgen.finding import Finding, warning
 from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
-from nutgen.play.buzz import Buzz, buzz, fretted_spare
+from nutgen.play.buzz import Buzz, buzz, pressed_notes
 from nutgen.play.friction import Friction, friction
-from nutgen.play.heights import ShopChecks, fret_numbers, fretted_clearance, relief_dip, shop_checks
+from nutgen.play.heights import ShopChecks, fret_numbers, relief_dip, shop_checks
 from nutgen.play.pitch import SADDLE_FRET, Pitches, pitches
 from nutgen.play.spread import NutSpread, nut_spread
 from nutgen.spec.playing import Errors
@@ -58,9 +58,8 @@ def played(nut: Nut, errors: Errors, *, chosen: tuple[int, ...]) -> Played:
         nut_spread(nut, errors),
     )
     fretted, room = np.full((2, len(nut.slots), len(frets)), np.nan)
-    for index, pressed in enumerate(frets[:-1]):
-        fretted[:, index] = np.nanmin(fretted_clearance(line, pressed=pressed, over=frets), axis=-1)
-        room[:, index] = np.nanmin(fretted_spare(touches.swing, line, pressed=int(pressed), frets=frets), axis=-1)
+    for pressed, clearance, reach in pressed_notes(touches.swing, line, frets):
+        fretted[:, pressed - 1], room[:, pressed - 1] = clearance.min(axis=-1), (clearance - reach).min(axis=-1)
     return Played(
         frets=frets,
         open=line.clearance(frets),
