@@ -222,6 +222,8 @@ class TestRefusals:
                 "back.too-low",
             ),
             ("bass-5", [("drop = 5.5", "drop = -4.0")], "slot.post-above"),
+            # the final slot of a .010 is 0.2 deep
+            ("electric-6", [(r"\[body\]", "[body]\nfloors = 0.25")], "slot.no-depth"),
             ("electric-6-slanted", [("treble = 647.7", "treble = 500.0")], "slant.scales-do-not-fit"),
         ],
     )

@@ -103,6 +103,13 @@ def test_a_model_that_was_compared_with_nothing_says_so() -> None:
     assert "music wire" not in " ".join(sentence(found) for found in got.assumed)
 
 
+def test_core_that_two_wraps_leave() -> None:
+    # by hand: 1.0 mm less 0.2 and 0.1 on either side; a hexagon of that girth is 0.4 pi / (2 sqrt 3) across its flats
+    wound = 'note = "E2"\ngauge = "1 mm"\nwound = true\nwraps = ["0.2 mm", "0.1 mm"]\ncore_shape = "{}"'
+    cores = [pull_now(one_string(string=wound.format(shape))).strings.core_diameter[0] for shape in ("round", "hex")]
+    assert cores == pytest.approx([0.4, 0.36276], abs=5e-6)
+
+
 def test_the_fifth_string_of_a_banjo_counts() -> None:
     spec = changed("banjo-5")
     got, four = pull_now(spec), pull_now(spec.model_copy(update={"drones": ()}))

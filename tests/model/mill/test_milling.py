@@ -31,6 +31,12 @@ def test_zero_is_the_stocks_corner_and_the_nut_lies_inside() -> None:
     assert all(level.z <= 0.0 for level in levels.values())
 
 
+def test_a_nut_that_reaches_over_the_board_lies_in_the_middle_too() -> None:
+    """Its slot starts 1 mm before the face: 6 mm deep, so that 1.5 of 9 are left on either side."""
+    work = clamped(nut(slots=(slot(start_y=-1.0),)), Mill(stock_length=60.0, stock_thickness=9.0, stock_height=12.0))
+    assert outline_of(work).box == pytest.approx((10.0, 1.5, 50.0, 7.5))
+
+
 def test_allowances_are_on() -> None:
     from nutgen.nut.part import Allowances
 
