@@ -290,7 +290,7 @@ class TestLayers:
 
 
 class TestCompensation:
-    part = nut(slots=(slot(width=1.6, tilt_deg=6.0, fan_deg=3.0, x=4.0),), edge_radius=0.5)
+    part = nut(slots=(slot(width=1.6, tilt_deg=6.0, fan_deg=20.0, x=4.0),), edge_radius=0.5)
 
     @pytest.mark.parametrize("per_side", [-0.12, 0.08])
     def test_each_layer_is_the_drawn_one_moved_by_it(self, per_side: float) -> None:
@@ -310,7 +310,7 @@ class TestCompensation:
         plain, moved = (read(printed(self.part, t)[1]) for t in (Print(), table))
         for z in (1.0, 4.9):
             came_out, wanted = section(moved, z).buffer(-shrink, join_style="mitre"), section(plain, z)
-            x, top = wanted.bounds[2] / 2.0 + 4.0, wanted.bounds[3]
+            x, top = wanted.bounds[2] / 2.0 + self.part.slots[0].x_at(5.0 - z), wanted.bounds[3]
             assert came_out.bounds[2] - came_out.bounds[0] == pytest.approx(wanted.bounds[2], abs=0.002)
             low = came_out.bounds[1]
             assert gap_at(came_out, came_out.bounds[0] + x, low + top - 0.4) == pytest.approx(
