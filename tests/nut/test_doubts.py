@@ -1,6 +1,7 @@
 """Readings that contradict one another: told with the likelier slip, never refused, and silent where they agree."""
 
 import math
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -16,10 +17,23 @@ EDGE = 241.0 - math.sqrt(241.0**2 - 20.75**2)  # how far a 9 1/2 in board falls 
 
 
 def found(data: dict, code: str = "") -> list[Finding]:
-    """Warnings of a file, which must not be refused."""
-    nut = solve(parse_spec(text_of(data), source="test"))
+    """Warnings of a file, which must not be refused; what they are about is there."""
+    spec = parse_spec(text_of(data), source="test")
+    nut = solve(spec)
     assert all(sentence(one, units) for one in nut.findings for units in ("mm", "in"))
+    for one in nut.findings:
+        told = [one, *dict(one.values).get("slips", ())]
+        for about in (subject for finding in told for subject in finding.about if subject.kind == "key"):
+            named(spec, about.name)
     return [one for one in nut.findings if one.severity == "warning" and one.code.startswith(code)]
+
+
+def named(spec: Any, path: str) -> None:
+    """Look up what a path names, `strings[2].post.x`; AttributeError where there is no such thing."""
+    for part in path.split("."):
+        name, _, place = part.partition("[")
+        spec = getattr(spec, name)
+        spec = spec[int(place[:-1]) - 1] if place else spec
 
 
 def with_values(kind: str, **values: object) -> dict:
@@ -69,6 +83,14 @@ class TestFretPlane:
             ({"seat__fret_plane": TRUE - 1.05}, ("slip.from-board", "seat.fret_plane", TRUE)),
             ({"seat__fret_plane": TRUE + EDGE}, ("slip.on-centre-line", "seat.fret_plane", TRUE)),
             ({"seat__fret_plane": {"bass": TRUE, "treble": 2 * TRUE}}, ("slip.doubled", "seat.fret_plane", TRUE)),
+            ({"seat__fret_plane": {"bass": TRUE / 2, "treble": TRUE}}, ("slip.halved", "seat.fret_plane", TRUE)),
+            ({"seat__fret_plane": 2 * TRUE}, ("slip.doubled", "seat.fret_plane", TRUE)),
+            ({"seat__depth": 1.6}, ("slip.halved", "seat.depth", 3.2)),
+            ({"seat__depth": 3.2 + 1.05}, ("slip.to-frets", "seat.depth", 3.2)),
+            ({"fretboard__fret_height": 0.525}, ("slip.halved", "fretboard.fret_height", 1.05)),
+            ({"seat__floor": 120.5, "seat__fret_plane": 4.25}, ("slip.halved", "seat.floor", 241.0)),
+            ({"fretboard__radius": 482.0}, ("slip.doubled", "fretboard.radius", 241.0)),
+            ({"fretboard__radius": 120.5}, ("slip.halved", "fretboard.radius", 241.0)),
         ],
     )
     def test_the_likelier_slip_is_named(self, changes: dict, slip: tuple[str, str, float]) -> None:
@@ -138,18 +160,54 @@ def test_every_doubt_comes_up_and_refuses_nothing(data: dict, code: str) -> None
     assert found(data, code)
 
 
+@pytest.mark.parametrize(
+    ("kind", "path", "read", "slip"),
+    [
+        ("bass-4", "seat__depth", 6.4, ("slip.doubled", 3.2)),
+        ("acoustic-6", "seat__thickness", 3.0, ("slip.halved", 6.0)),
+        ("electric-6", "fretboard__fret_height", 0.5, ("slip.halved", 1.0)),
+        ("bass-4", "fretboard__fret_height", 1.7, ("slip.doubled", 0.85)),
+    ],
+)
+def test_an_unusual_reading_is_set_right(kind: str, path: str, read: float, slip: tuple[str, float]) -> None:
+    (one,) = found(with_values(kind, **{path: read}), "reading.unusual")
+    assert slips(one) == [(slip[0], path.replace("__", "."), pytest.approx(slip[1]))]
+    assert one.value("read") == read
+
+
+def test_a_seat_floor_unlike_the_board_by_its_drop() -> None:
+    (one,) = found(with_values("bass-4", seat__floor=482.0), "seat.floor-unlike-board")
+    assert one.value("apart") == pytest.approx(EDGE - (482.0 - math.sqrt(482.0**2 - 20.75**2)))
+
+
 def test_a_plain_130_asks_whether_it_is_wound() -> None:
     (one,) = found(with_string("bass-4", 0, wound=False, gauge=0.130), "string.plain-so-thick")
     assert "wound" in sentence(one)
     assert one.value("most") == pytest.approx(0.026 * 25.4, abs=0.005)
 
 
-def test_fret_1_tells_a_scale_that_was_not_doubled() -> None:
-    data = kind_data("electric-6")
-    data["instrument"]["scale_length"] = 323.85
-    data["dry_fit"] = {"feeler": [0.4] * 6, "face_to_fret_1": 647.7 / 17.817}
+def test_mass_and_build_are_told_by_what_they_would_make() -> None:
+    # .010 in of plain steel weighs .00002215 lb/in (J. D'Addario & Company, chart 13934); twice that, by the root of 2
+    assert found(with_string("electric-6", 5, unit_mass="0.00002215 lb/in"), "string.mass-disagrees") == []
+    (mass,) = found(with_string("electric-6", 5, unit_mass="0.00004430 lb/in"), "string.mass-disagrees")
+    assert mass.value("likely") == pytest.approx(0.254 * math.sqrt(2.0), rel=0.01)
+    # by hand: a core of .040 in, girt by a circle of .0441 where it is a hexagon, under two wraps of .025
+    for shape, due in (("round", 0.140), ("hex", 0.04411 + 0.1)):
+        string = with_string("bass-4", 0, core=0.040, core_shape=shape, wraps=[0.025, 0.025])
+        (build,) = found(string, "string.build-disagrees")
+        assert build.value("due") == pytest.approx(25.4 * due, abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("kind", "by", "slip"), [("electric-6", 0.5, "slip.not-doubled"), ("ukulele-soprano", 2.0, "slip.doubled")]
+)
+def test_fret_1_tells_a_scale_that_was_halved_or_doubled(kind: str, by: float, slip: str) -> None:
+    data = kind_data(kind)
+    scale = data["instrument"]["scale_length"]
+    data["instrument"]["scale_length"] = scale * by
+    data["dry_fit"] = {"feeler": [0.4] * len(data["strings"]), "face_to_fret_1": scale / 17.817}
     (one,) = found(data, "scale.fret-1-disagrees")
-    assert slips(one) == [("slip.not-doubled", "instrument.scale_length", pytest.approx(647.7))]
+    assert slips(one) == [(slip, "instrument.scale_length", pytest.approx(scale))]
 
 
 def test_the_action_now_is_read_twice() -> None:
@@ -160,13 +218,20 @@ def test_the_action_now_is_read_twice() -> None:
         assert len(found(data, "dry-fit.action-disagrees")) == told
 
 
-def test_a_post_read_from_the_bass_edge_is_named() -> None:
-    post = {"y": 42.0, "x": -24.0 - 23.5, "drop": 5.5}
-    (one,) = found(with_string("bass-5", 0, post=post), "string.post-aside")
-    assert ("slip.doubled", "strings[1].post.x", -23.75) in slips(one)
-    post = {"y": 14.5, "x": -78.0, "drop": 3.0}
-    (one,) = found(with_string("bass-5", 1, post=post), "string.post-aside")
-    assert slips(one)[0] == ("slip.swapped", "strings[2].post.x", -14.5)
-    post = {"y": 42.0, "x": 22.0, "drop": 5.5}
-    (one,) = found(with_string("bass-5", 0, post=post), "string.post-aside")
-    assert ("slip.other-side", "strings[1].post.x", -22.0) in slips(one)
+@pytest.mark.parametrize(
+    ("index", "read", "slip"),
+    [
+        (0, {"x": 22.0}, ("slip.other-side", "strings[1].post.x", -22.0)),
+        (0, {"x": -24.0 - 23.5}, ("slip.doubled", "strings[1].post.x", -23.75)),
+        (0, {"x": 24.0 + 23.5}, ("slip.from-treble-edge", "strings[1].post.x", -24.0)),
+        (4, {"x": 22.0 + 23.5, "y": 40.0}, ("slip.from-bass-edge", "strings[5].post.x", 22.0)),
+        (1, {"x": -78.0, "y": 14.5}, ("slip.swapped", "strings[2].post.x", -14.5)),
+        (4, {"x": 92.0, "y": 22.0}, ("slip.swapped", "strings[5].post.x", 22.0)),
+        (4, {"x": 27.0, "y": 15.0}, ("slip.halved", "strings[5].post.y", 30.0)),
+    ],
+)
+def test_a_post_misread_is_named(index: int, read: dict, slip: tuple[str, str, float]) -> None:
+    """Of a bass 47 mm wide, its edges 23.5 from the middle."""
+    post = kind_data("bass-5")["strings"][index]["post"] | read
+    (one,) = found(with_string("bass-5", index, post=post), "string.post-aside")
+    assert slip in slips(one)

@@ -52,6 +52,13 @@ def test_left_is_the_mirror_of_right() -> None:
     assert left.crown.z(x) == pytest.approx(right.crown.z(-x))
 
 
+def test_lengths_are_the_same_on_every_machine() -> None:
+    """To 1e-9, far from the last digit, in which libraries of mathematics differ."""
+    for slot in nut_from("electric-6-slanted").slots:
+        read = (slot.x, slot.floor_z, slot.bend_deg, slot.incline_deg)
+        assert read == tuple(round(value, 9) for value in read)
+
+
 def test_slots_aim_at_their_tuner_posts() -> None:
     nut = nut_from("bass-5")
     posts = [(42.0, -24.0, 5.5), (78.0, -14.5, 10.5), (114.0, -5.0, 15.0), (150.0, 4.5, 19.5), (92.0, 22.0, 12.5)]

@@ -119,6 +119,7 @@ class TestLowest:
     def test_never_below_the_fret_plane(self) -> None:
         nut = solve(changed("acoustic-6", self.FIRM.format(force=0.05), first_fret_clearance=LOWEST))
         assert [slot.floor_height for slot in nut.slots] == pytest.approx([0.0] * 6, abs=1e-12)
+        assert "slot.floor-near-fret-plane" not in [finding.code for finding in nut.findings]  # it was asked for
 
     def test_assumed_pluck_is_a_warning(self) -> None:
         nut = solve(changed("electric-6", first_fret_clearance=LOWEST))
