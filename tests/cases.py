@@ -19,6 +19,7 @@ def cases(*quick: Any, slow: Iterable[Any]) -> list[Any]:
     ]
 
 
+EACH_KIND = cases(*FEW, slow=[path.stem for path in PRESETS if path.stem not in FEW])
 EACH_PRESET = cases(
     *(path for path in PRESETS if path.stem in FEW), slow=[path for path in PRESETS if path.stem not in FEW]
 )

@@ -1,5 +1,6 @@
 """What tests share: a headless browser, and files that commands made, once in each process."""
 
+import gc
 import os
 import shutil
 from collections.abc import Callable, Iterator
@@ -16,6 +17,11 @@ from tests.documents.browsing import FLAGS, Tab
 
 hypothesis.settings.register_profile("nutgen", deadline=None)  # a busy machine must not fail a test
 hypothesis.settings.load_profile("nutgen")
+
+
+def pytest_collection_finish() -> None:
+    """What was loaded stays to the end: looking through it for garbage again and again was a tenth of the time."""
+    gc.freeze()
 
 
 @dataclass(frozen=True)

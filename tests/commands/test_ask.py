@@ -23,6 +23,7 @@ from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.tables import Spec
 from nutgen.spec.toml_table import TomlTable, keys_of
 from tests.calling import run
+from tests.cases import EACH_KIND
 
 CODE = "from nutgen.cli import main; main()"
 
@@ -378,7 +379,7 @@ class TestTheFile:
         (asked,) = (one for one in questions(draft) if one.key == key)
         assert words in wrong_with(draft, asked, kind_text=kind_path(kind).read_text("utf-8"))
 
-    @pytest.mark.parametrize("kind", kind_names())
+    @pytest.mark.parametrize("kind", EACH_KIND)
     @pytest.mark.parametrize("units", ["mm", "in"])
     def test_every_default_passes_the_door(self, kind: str, units: str) -> None:
         draft = drafted(kind, units=units)

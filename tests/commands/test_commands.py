@@ -3,6 +3,7 @@
 import json
 import math
 import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -183,17 +184,14 @@ class TestMake:
         for name, entry in record["files"].items():
             assert entry["sha256"] == hashlib.sha256((folder / name).read_bytes()).hexdigest()
 
-    def test_same_spec_same_bytes_anywhere_at_any_time(self, tmp_path: Path) -> None:
-        """Another folder, another time zone, another second, alone or after another nut."""
-        text = kind_path("ukulele-tenor").read_text()
-        for folder in ("a", "b"):
-            (tmp_path / folder).mkdir()
-            (tmp_path / folder / "nut.toml").write_text(text)
-        in_a_process("make", "nut.toml", cwd=tmp_path / "a", TZ="Pacific/Kiritimati")
+    def test_same_spec_same_bytes_anywhere_at_any_time(self, made: Callable[..., Made], tmp_path: Path) -> None:
+        """Another folder, process, time zone and second, alone or after another nut."""
+        made("make", "bass-4-fifths")
+        run("make", "ukulele-tenor", cwd=tmp_path)
         time.sleep(1.1)
-        surroundings = {"TZ": "America/Anchorage", "PYTHONHASHSEED": "7", "LC_ALL": "C"}
-        in_a_process("make", "ukulele-soprano", "nut.toml", "-o", "elsewhere", cwd=tmp_path / "b", **surroundings)
-        first, second = tmp_path / "a" / "output" / "nut", tmp_path / "b" / "elsewhere" / "nut"
+        surroundings = {"TZ": "Pacific/Kiritimati", "PYTHONHASHSEED": "7", "LC_ALL": "C"}
+        in_a_process("make", "ukulele-tenor", "-o", "elsewhere", cwd=tmp_path, **surroundings)
+        first, second = (tmp_path / folder / "ukulele-tenor" for folder in ("output", "elsewhere"))
         assert {path.name for path in first.iterdir()} == {path.name for path in second.iterdir()}
         differing = [path.name for path in first.iterdir() if path.read_bytes() != (second / path.name).read_bytes()]
         assert differing == []
@@ -221,12 +219,11 @@ class TestMake:
         assert (done.returncode, done.stdout) == (1, "")
         assert done.stderr == "stopped; files that were not finished were left as they were\n"
 
-    def test_interrupt_leaves_the_older_set_whole(self, tmp_path: Path) -> None:
-        run("make", "bass-4", cwd=tmp_path)
-        folder = tmp_path / "output" / "bass-4"
+    def test_interrupt_leaves_the_older_set_whole(self, made: Callable[..., Made], tmp_path: Path) -> None:
+        folder = shutil.copytree(made("make", "bass-4-fifths").folder, tmp_path / "output" / "bass-4-fifths")
         before = {path.name: path.read_bytes() for path in folder.iterdir()}
         code = "from nutgen.cli import main; print('loaded', flush=True); main()"
-        command = [sys.executable, "-c", code, "make", "bass-4"]
+        command = [sys.executable, "-c", code, "make", "bass-4-fifths"]
         for delay in (0.1, 1.0):
             with subprocess.Popen(command, cwd=tmp_path, stderr=subprocess.PIPE, stdout=subprocess.PIPE) as process:
                 assert process.stdout

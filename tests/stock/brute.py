@@ -52,7 +52,7 @@ def lattice(region: Region, step: float) -> np.ndarray:
 class Search:
     """The search in one piece."""
 
-    def __init__(self, piece: Piece, block: Block, *, strewn: int = 100_000) -> None:
+    def __init__(self, piece: Piece, block: Block, *, strewn: int = 25_000) -> None:
         self.piece, self.block = piece, block
         surfaces = {"skin": piece.skin, "core": piece.core}
         self.regions = [region for region in block.regions if surfaces[region.against] is not None]

@@ -122,7 +122,7 @@ def random_points(region: Region, count: int, *, seed: int = 7) -> Array:
     return np.vstack([box.vertices, on_faces, pick[:, 0] + share * (pick[:, 1] - pick[:, 0])])
 
 
-def margin_by_trimesh(found: Laid, block: Block, piece: Piece, *, count: int = 20_000) -> float:
+def margin_by_trimesh(found: Laid, block: Block, piece: Piece, *, count: int = 5_000) -> float:
     """The margin of a laid block, over random points of it and trimesh's own distances to the piece.
 
     Nothing of the search is used: neither its lattice nor its points nor its nearest triangles.

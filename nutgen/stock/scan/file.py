@@ -12,7 +12,7 @@ import numpy as np
 
 from nutgen.errors import SpecFaults
 from nutgen.finding import Finding, Subject, Value, of_key, refusal, warning
-from nutgen.geometry.mesh import Mesh
+from nutgen.geometry.mesh import Array, Ints, Mesh
 from nutgen.spec.piece import MESH_SUFFIXES
 from nutgen.stock.scan.header import LARGEST_FILE
 
@@ -34,7 +34,15 @@ def read_mesh(path: Path, units: str, *, key: str = "scan.file") -> tuple[Mesh, 
     The file is read in a process of its own with bounded time and memory (the latter where the
     system can bound it), which fetches nothing and opens no other file.
     """
-    kind = _check_file(path, key)
+    vertices, triangles, unit = read_apart(path, _check_file(path, key))
+    found = Mesh(vertices * UNITS[units], triangles)
+    if unit in ("", units):
+        return found, ()
+    return found, (warning("scan.other-unit", file=path.name, says=unit, stated=units),)
+
+
+def read_apart(path: Path, kind: str) -> tuple[Array, Ints, str]:
+    """What `child.read` finds in a file, in a process of its own: vertices, triangles, the unit that it states."""
     with tempfile.TemporaryFile() as answer:
         command = [sys.executable, "-P", "-m", "nutgen.stock.scan.child", str(path.absolute()), kind]
         child = subprocess.Popen(
@@ -55,10 +63,7 @@ def read_mesh(path: Path, units: str, *, key: str = "scan.file") -> tuple[Mesh, 
             raise refused(path, "scan.takes-too-much", ended=ended)
         vertices = np.fromfile(answer, np.float64, 3 * told["vertices"]).reshape(-1, 3)
         triangles = np.fromfile(answer, np.int64, 3 * told["triangles"]).reshape(-1, 3)
-    found = Mesh(vertices * UNITS[units], triangles)
-    if told["unit"] in ("", units):
-        return found, ()
-    return found, (warning("scan.other-unit", file=path.name, says=told["unit"], stated=units),)
+    return vertices, triangles, told["unit"]
 
 
 def refused(path: Path, code: str, *about: Subject, **values: Value) -> SpecFaults:

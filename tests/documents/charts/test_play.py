@@ -18,7 +18,8 @@ from nutgen.play.heights import fret_numbers
 from nutgen.play.pitch import pitches
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
-from tests.play.files import KINDS, changed, solved
+from tests.cases import EACH_KIND
+from tests.play.files import changed, solved
 
 HUNDREDTH = 0.011  # coordinates are read to a hundredth
 SVG_NAME = "{http://www.w3.org/2000/svg}"
@@ -59,7 +60,7 @@ def marks(data: bytes, name: str) -> list[list[tuple[float, float]]]:
 
 
 @pytest.mark.parametrize("units", ["mm", "in"])
-@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("kind", EACH_KIND)
 def test_both_pictures_of_every_kind_stay_inside_their_frame(kind: str, units: Units) -> None:
     spec, nut = solved(kind)
     for data in (heights_svg(nut, stamp(spec), units), cents_svg(nut, stamp(spec), units)):

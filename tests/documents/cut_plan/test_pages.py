@@ -65,9 +65,13 @@ CASES = {"rod": rod, "hollow": hollow, "four": four, "thick": thick, "slim": sli
 
 
 @cache
+def laid_out(case: str, paper: str):
+    return pages_of(*CASES[case](), paper)
+
+
+@cache
 def made(case: str, paper: str) -> tuple[bytes, bytes]:
-    body, given = CASES[case]()
-    pages = pages_of(body, given, paper)
+    pages = laid_out(case, paper)
     return pages_pdf(pages, STAMP), cut_plan_svg(pages, STAMP)
 
 
@@ -131,8 +135,7 @@ class TestEveryPage:
             assert " ".join(line.replace("&amp;", "&").split()) in said
 
     def test_words_stand_clear_of_each_other(self, case, paper):
-        body, given = CASES[case]()
-        for page in pages_of(body, given, paper):
+        for page in laid_out(case, paper):
             boxes = [item.box for item in page.items if isinstance(item, Words)]
             for k, a in enumerate(boxes):
                 for b in boxes[k + 1 :]:
@@ -213,8 +216,7 @@ class TestRod:
     def test_the_print_is_true(self, paper):
         """The PDF in pixels: bars, and the strip from edge to edge."""
         document = pypdfium2.PdfDocument(made("rod", paper)[0])
-        body, given = rod()
-        pages = pages_of(body, given, paper)
+        pages = laid_out("rod", paper)
         number = next(
             n
             for n, page in enumerate(pages)

@@ -15,10 +15,18 @@ from nutgen.finding import Finding, note, warning
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.slices import slices
 from nutgen.stock.piece import Piece
+from nutgen.stock.scan import child
+from nutgen.stock.scan import file as scan_file
 from nutgen.stock.scan.frame import find_frame
 from nutgen.stock.scan.piece import piece_from_scan
 from tests.cases import cases
 from tests.stock.scans import cone, piece_spec
+
+
+@pytest.fixture(autouse=True)
+def read_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without a process for each of these sound files: `test_file.py` is about that."""
+    monkeypatch.setattr(scan_file, "read_apart", child.read)
 
 
 def scanned(folder: Path, mesh: trimesh.Trimesh, scan: str = "", *, units: str = "mm", ends: str = "") -> Piece:
