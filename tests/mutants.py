@@ -16,6 +16,7 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
+from typing import Annotated
 
 import tomlkit
 import typer
@@ -30,6 +31,8 @@ ROOMS = {
     "provers": ("jobs/pro*", "tests/jobs/test_proof.py tests/jobs/test_tolerances.py tests/formats/test_stl_reader.py"),
 }
 """Room -> where in the package its code is, and the tests that are to notice: quick ones."""
+
+Names = Annotated[list[str] | None, typer.Argument()]
 
 NOT_NOTICED = {0, 5, 33}
 """What mutmut writes down of a mutant: its tests passed; no test calls what was changed."""
@@ -47,7 +50,7 @@ def ends(folder: Path) -> dict[str, int | None]:
     return {name: code for note in notes for name, code in note["exit_code_by_key"].items()}
 
 
-def main(room: str, mutants: list[str] = typer.Argument(()), count: int = 200, seed: int = 1, jobs: int = 1) -> None:
+def main(room: str, mutants: Names = None, count: int = 200, seed: int = 1, jobs: int = 1) -> None:
     places, tests = ROOMS[room]
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch) / "nutgen"
