@@ -191,6 +191,7 @@ class TestWarnings:
                 ],
                 "slot.floor-may-crack",
             ),
+            ("electric-6", [(r"\[slots\]", "[slots]\ntilt_deg = 12.0")], "slot.floor-too-steep"),
             ("electric-6", [("relief = 0.2", "relief = 0.9")], "relief.unusual"),
             ("electric-6", [("bass = 0.45, treble = 0.3", "bass = 1.2, treble = 0.1")], "string.first-fret-high"),
             ("electric-6", [("bass = 0.45, treble = 0.3", "bass = 1.2, treble = 0.1")], "string.first-fret-low"),
@@ -203,6 +204,13 @@ class TestWarnings:
         found = [finding for finding in nut_from(kind, *changes).findings if finding.code == code]
         assert found
         assert all(sentence(finding) and finding.severity in ("warning", "assumption") for finding in found)
+        assert bool(found[0].strings) == code.startswith(("slot", "string"))
+        (_, read), *limits = found[0].values
+        for name, limit in limits:
+            if name.startswith(("least", "most")):
+                assert (read < limit) == name.startswith("least"), name
+        if {"low", "high"} <= dict(limits).keys():
+            assert not dict(limits)["low"] <= read <= dict(limits)["high"]
 
     def test_values_are_what_was_measured(self) -> None:
         changes = ("relief = 0.2", "relief = 0.9"), ("bass = 1.8, treble = 1.5", "bass = 5.0, treble = 0.5")
