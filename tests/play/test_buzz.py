@@ -67,6 +67,8 @@ def test_force_and_height_by_the_stiffness() -> None:
     assert swing.tension_n[0] == pytest.approx(75.0, rel=1e-4)
     assert 1000.0 * swing.force_n[0] / swing.height[0] == pytest.approx(1069.5, rel=2e-4)
     assert swing.assumed == ()
+    by_height = solve(one_string(string=string, more="[pluck]\nheight = 0.935\nfrom_bridge = 80")).swing
+    assert 1000.0 * by_height.force_n[0] / by_height.height[0] == pytest.approx(1069.5, rel=2e-4)
 
 
 @pytest.mark.parametrize("kind", KINDS)
