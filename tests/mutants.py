@@ -25,7 +25,7 @@ ROOT = Path(__file__).resolve().parents[1]
 ROOMS = {
     "theory": ("theory/*", "tests/theory tests/nut tests/play --ignore=tests/play/test_any_file.py"),
     "nut": ("nut/*", "tests/nut tests/play --ignore=tests/play/test_any_file.py"),
-    "play": ("play/*", "tests/play --ignore=tests/play/test_any_file.py"),
+    "play": ("play/*", "tests/play tests/commands/test_play.py --ignore=tests/play/test_any_file.py"),
     "bench": ("bench/*", "tests/bench"),
     "stock": ("stock/*", "tests/stock"),
     "provers": ("jobs/pro*", "tests/jobs/test_proof.py tests/jobs/test_tolerances.py tests/formats/test_stl_reader.py"),
