@@ -26,8 +26,8 @@ ROOMS = {
     "theory": ("theory/*", "tests/theory tests/nut tests/play --ignore=tests/play/test_any_file.py"),
     "nut": ("nut/*", "tests/nut tests/play --ignore=tests/play/test_any_file.py"),
     "play": ("play/*", "tests/play tests/commands/test_play.py --ignore=tests/play/test_any_file.py"),
-    "bench": ("bench/*", "tests/bench"),
-    "stock": ("stock/*", "tests/stock"),
+    "bench": ("bench/*", "tests/bench tests/commands/test_play.py"),
+    "stock": ("stock/*", "tests/stock --ignore=tests/stock/test_flawed.py --ignore=tests/stock/scan/test_file.py"),
     "provers": ("jobs/pro*", "tests/jobs/test_proof.py tests/jobs/test_tolerances.py tests/formats/test_stl_reader.py"),
 }
 """Room -> where in the package its code is, and the tests that are to notice: quick ones."""
