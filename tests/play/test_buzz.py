@@ -139,6 +139,8 @@ class TestLowest:
             solve(changed("electric-6", "[pluck]\nheight = 4.0\nfrom_bridge = 150", first_fret_clearance=LOWEST))
         assert caught.value.reasons == ("string.no-floor-clears",) * 6
         assert caught.value.findings[0].strings == (6,)
+        kept = buzz(solve(changed("electric-6", "[pluck]\nheight = 4.0\nfrom_bridge = 150")))
+        assert np.isnan(kept.lowest_floor).tolist() == [True] * 6
 
 
 class TestWarnings:
