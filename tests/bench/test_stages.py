@@ -23,6 +23,7 @@ from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec, read_table
 from nutgen.spec.values import BareUnits
 from nutgen.spec.workshop import Tools
+from tests.specs import EXAMPLES
 
 NUT = solve(read_spec(kind_path("bass-4-fifths")))
 BONE = MATERIALS["bone"]
@@ -133,7 +134,7 @@ materials = st.sampled_from(list(MATERIALS.values()))
 benches = st.sampled_from(
     [{}, {"caliper": 0.2}, {"feeler": [], "feeler_inch": []}, {"files": [], "needle_files": [], "drill_shanks": []}]
 ).map(bench)
-roomy = settings(suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+roomy = settings(max_examples=EXAMPLES // 6, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 
 
 @roomy

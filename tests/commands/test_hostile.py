@@ -152,7 +152,7 @@ def test_a_closed_stream_is_no_file_of_ours(tmp_path: Path, closed: str) -> None
     assert (tmp_path / "mine.toml").read_bytes() == kind_path("bass-4").read_bytes()
 
 
-@pytest.mark.parametrize("encoding", ["ascii", "cp1252"])
+@pytest.mark.parametrize("encoding", cases("ascii", slow=["cp1252"]))
 def test_a_stream_of_few_letters_takes_every_result(tmp_path: Path, encoding: str) -> None:
     (tmp_path / "a.toml").write_text(text_of("bass-4", {"title": "木 Übung"}), "utf-8")
     as_json = in_a_process("check", "a.toml", "--json", cwd=tmp_path, PYTHONIOENCODING=encoding)

@@ -16,6 +16,7 @@ from nutgen.model.mesh import CHORD, CLOSE, SolidMesh, mesh_of, parted
 from nutgen.model.solid import nut_solid
 from nutgen.nut.slot import Slot
 from nutgen.theory.crown import Crown
+from tests.cases import cases
 from tests.model.nuts import nut, slot
 from tests.specs import solved, specs
 
@@ -55,8 +56,8 @@ def under_floor(one: Slot, points: np.ndarray) -> np.ndarray:
     return np.where(up < 0.0, np.hypot(up, aside) - r, np.nan)
 
 
-@pytest.mark.parametrize("roll", [math.inf, 12.0, 70.0, 300.0])
-@pytest.mark.parametrize("width", [0.3, 1.2, 4.0])
+@pytest.mark.parametrize("roll", cases(math.inf, 12.0, slow=[70.0, 300.0]))
+@pytest.mark.parametrize("width", cases(0.3, 4.0, slow=[1.2]))
 def test_chords_keep_within_their_bound_on_floors(roll: float, width: float) -> None:
     """The printer gets triangles: none of them may stand more than CHORD in the way of a string."""
     cut = slot(width=width, roll_radius=roll, tilt_deg=1.0, fan_deg=2.0, floor_z=0.5)

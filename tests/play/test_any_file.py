@@ -5,6 +5,7 @@ import json
 from xml.etree import ElementTree
 
 import numpy as np
+import pytest
 from hypothesis import HealthCheck, given, reject, settings
 
 from nutgen.documents.charts.play import cents_svg, heights_svg
@@ -17,12 +18,16 @@ from nutgen.play.heights_record import heights_record
 from nutgen.play.played import played
 from nutgen.play.pull import pull_findings, pull_now
 from nutgen.spec.read import parse_spec
-from tests.specs import specs
+from tests.cases import cases
+from tests.specs import EXAMPLES, specs
 
 
-@settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
-@given(specs(most_strings=6))
-def test_every_figure_is_finite_and_every_picture_whole(text: str) -> None:
+@pytest.mark.parametrize("count", cases(6, slow=[EXAMPLES // 6]))
+def test_every_figure_is_finite_and_every_picture_whole(count: int) -> None:
+    settings(max_examples=count, suppress_health_check=list(HealthCheck))(given(specs(most_strings=6))(check))()
+
+
+def check(text: str) -> None:
     spec = parse_spec(text, source="drawn")
     try:
         nut = solve(spec)

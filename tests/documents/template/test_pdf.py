@@ -38,6 +38,9 @@ def template_pdf(one: Nut, stamp: Stamp, *, paper: str) -> bytes:
     return pages_pdf(template_pages(one, stamp, paper=paper), stamp)
 
 
+drawn, printed = cache(template_pages), cache(template_pdf)
+
+
 def opened(folder: Path, content: bytes) -> pypdfium2.PdfDocument:
     """Through the disk."""
     file = folder / "template.pdf"
@@ -68,7 +71,7 @@ def runs(row: np.ndarray) -> list[float]:
 
 def figure(one: Nut, stamp: Stamp, name: str, paper: str) -> Linework:
     """Where to look on the first page; what is found there is measured on the raster."""
-    items = template_pages(one, stamp, paper=paper)[0].items
+    items = drawn(one, stamp, paper=paper)[0].items
     return next(item for item in items if isinstance(item, Linework) and item.name == name)
 
 
@@ -77,7 +80,7 @@ def figure(one: Nut, stamp: Stamp, name: str, paper: str) -> Linework:
 class TestPresets:
     def test_prints_true(self, path, paper, tmp_path):
         one, stamp = preset(path)
-        document = opened(tmp_path, template_pdf(one, stamp, paper=paper))
+        document = opened(tmp_path, printed(one, stamp, paper=paper))
         for page in document:
             size = [length / 72.0 * 25.4 for length in page.get_size()]
             assert size == pytest.approx(SIZES[paper], abs=0.01)
@@ -102,7 +105,7 @@ class TestPresets:
 
     def test_says_what_it_must(self, path, paper, tmp_path):
         one, stamp = preset(path)
-        document = opened(tmp_path, template_pdf(one, stamp, paper=paper))
+        document = opened(tmp_path, printed(one, stamp, paper=paper))
         for page in document:
             words = page.get_textpage().get_text_bounded()
             for needed in (stamp.title, stamp.spec_hash, "100 %", "50 mm", "2 in", "1:1", "mask", "eye protection"):
@@ -123,7 +126,7 @@ class TestPresets:
 
 def check_layout(one: Nut, stamp: Stamp, paper: str) -> None:
     """All inside the margins; words clear of words and of figures, figures clear of figures."""
-    for page in template_pages(one, stamp, paper=paper):
+    for page in drawn(one, stamp, paper=paper):
         assert (page.width, page.height) == SIZES[paper]
         sheet = box(MARGIN, MARGIN, page.width - MARGIN, page.height - MARGIN)
         words = [(item.text, box(*item.box).buffer(-0.02)) for item in page.items if isinstance(item, Words)]
