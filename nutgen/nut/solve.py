@@ -112,14 +112,13 @@ def _seat(spec: Spec, places: Places) -> SeatHeights:
     """The seat as the nut sees it; a slanted nut crosses the board at a larger radius."""
     squeeze, read = math.cos(math.radians(places.slant_deg)) ** 2, spec.seat
     board_radius = spec.fretboard.radius / squeeze
-    surface = read.kind == "surface"
     return SeatHeights(
         kind=read.kind,
         edges=(places.left.x, places.right.x),
         slant_deg=places.slant_deg,
         board_radius=board_radius,
-        depth=0.0 if surface else read.depth,
-        floor_radius=board_radius if surface else read.floor / squeeze,
+        depth=read.depth,
+        floor_radius=board_radius if read.kind == "surface" else read.floor / squeeze,
         fret_height=spec.fretboard.fret_height,
         fret_plane=None if read.fret_plane is None else tuple(read.fret_plane.values),
     )

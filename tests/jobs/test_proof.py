@@ -155,6 +155,7 @@ class TestRouterFile:
                 lambda d: [e.scale(25.4, 25.4, 25.4) for e in d.modelspace().query("LWPOLYLINE")],
                 "stock, right edge",
             ),
+            (lambda d: d.modelspace().query('*[layer=="stock"]').first.destroy(), "stock, right edge"),
             (lambda d: d.layers.remove("top"), "layers missing"),
             (
                 lambda d: d.modelspace().add_line((1, 1), (1, 1 + 1e-8), dxfattribs={"layer": "outline"}),

@@ -85,6 +85,10 @@ class TestThreeMf:
 
     def test_edited(self, tmp_path: Path) -> None:
         assert self.edited(tmp_path, b"millimeter", b"inch") == {"unit"}
+        assert self.edited(tmp_path, rb"(?s)(<object id=\"1\")(.*</object>)", rb'\1\2<object id="2"\2') == {
+            "meshes",
+            "volume in mm3",
+        }
         assert "closed, facing outward" in self.edited(tmp_path, rb"<triangle [^>]*/>", b"")
 
 
@@ -106,6 +110,7 @@ class TestStep:
             (rb"LENGTH_MEASURE\([^)]*\)", b"LENGTH_MEASURE(9.E-07)", set()),
             (rb"LENGTH_MEASURE\([^)]*\)", b"LENGTH_MEASURE(1.1E-06)", {"accuracy claimed, in mm"}),
             (rb"\(2\.,4\.,3\.\)", b"(2.,4.,3.00001)", {"edges off their faces or corners, in mm"}),
+            (rb"= MANIFOLD_SOLID_BREP\(", b"= FACETED_BREP(", {"solids"}),
             (rb"= PLANE\(", b"= OFFSET_SURFACE(", {"curves and surfaces that not every program knows"}),
         ],
     )
@@ -141,7 +146,7 @@ def test_router(tmp_path: Path) -> None:
 
 
 def test_pages() -> None:
-    page = Page(90.0, 120.0, (Linework("front", 5.0, 60.0, (Chain("outline", rectangle(0.0, 0.0, 20.0, 9.0)),)),))
+    page = Page(90.0, 120.0, (Linework("front", 5.0, 60.0, (Chain("outline", rectangle(5.0, 0.0, 25.0, 9.0)),)),))
 
     def prove(paper: Array = NONE[:2], across: float = 0.0) -> Proof:
         wide, high = np.add((90.0, 120.0), paper)

@@ -180,6 +180,26 @@ def test_a_seat_floor_unlike_the_board_by_its_drop() -> None:
     assert one.value("apart") == pytest.approx(EDGE - (482.0 - math.sqrt(482.0**2 - 20.75**2)))
 
 
+def test_a_margin_read_to_the_strings_centre() -> None:
+    # a .023, its centre 3.7 from the end: 3.7 - 0.292 to its edge
+    (one,) = found(with_values("banjo-5", spacing__margin={"bass": 3.7, "treble": 3.2}), "spacing.margin-disagrees")
+    assert slips(one) == [("slip.to-centre", "spacing.margin.bass", pytest.approx(3.408, abs=5e-4))]
+
+
+def test_centres_of_the_old_nut_against_those_measured() -> None:
+    measured = {"rule": "measured", "measured": [4.7, 16.3, 27.5, 37.8]}  # the old nut's, but for 27.3
+    (one,) = found(kind_data("bass-4-fifths") | {"spacing": measured}, "old-nut.centres-disagree")
+    assert one.value("apart") == pytest.approx(0.2)
+
+
+def test_an_old_slot_narrower_than_the_string_it_held() -> None:
+    data = kind_data("bass-4-fifths")
+    assert found(data, "old-nut.slot-too-narrow") == []
+    data["old_nut"]["widths"][1] = 1.9
+    (one,) = found(data, "old-nut.slot-too-narrow")
+    assert (one.about[0].name, one.value("apart")) == ("old_nut.widths[2]", pytest.approx(0.085 * 25.4 - 1.9))
+
+
 def test_a_plain_130_asks_whether_it_is_wound() -> None:
     (one,) = found(with_string("bass-4", 0, wound=False, gauge=0.130), "string.plain-so-thick")
     assert "wound" in sentence(one)

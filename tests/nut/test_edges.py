@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nutgen.nut.edges import largest_edge_radius
-from nutgen.nut.part import Nut
+from nutgen.nut.part import Nut, Underside
 from nutgen.theory.crown import Crown
 from tests.model.nuts import nut
 
@@ -28,8 +28,9 @@ def stands(made: Nut, eased: float) -> bool:
 
     ends = np.array([-20.0, 20.0])
     feet = top(ends - np.sign(ends) * eased, fall + 2.0 * eased)
-    back = top(np.linspace(*ends, 41), fall + eased)
-    return bool(eased <= made.thickness / 2.0 and min(*back, *feet) >= -3.0 + LEAST)
+    x = np.linspace(*ends, 41)
+    back = top(x, fall + eased) - made.underside.z(x, made.thickness)
+    return bool(eased <= made.thickness / 2.0 and min(*back, *(feet - made.lowest_z)) >= LEAST)
 
 
 @given(
@@ -38,9 +39,12 @@ def stands(made: Nut, eased: float) -> bool:
     st.floats(-1.5, 4.0),
     st.floats(2.0, 12.0),
     st.floats(0.0, 25.0),
+    st.sampled_from([0.0, 1.0 / 60.0, 1.0 / 184.0]),
 )
-def test_edges_are_eased_until_something_would_not_stand(radius, slope, top, thickness, bevel) -> None:
-    made = nut(crown=Crown(top, slope, 1.0 / radius), thickness=thickness, bevel_deg=bevel)
+def test_edges_are_eased_until_something_would_not_stand(radius, slope, top, thickness, bevel, arch) -> None:
+    made = nut(
+        crown=Crown(top, slope, 1.0 / radius), underside=Underside(-3.0, arch), thickness=thickness, bevel_deg=bevel
+    )
     eased = largest_edge_radius(made)
     assert not stands(made, eased + 1e-6)
     assert eased == 0.0 or stands(made, max(eased - 1e-6, 0.0))

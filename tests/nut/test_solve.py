@@ -103,6 +103,17 @@ def test_slanted_nut_starts_each_string_on_its_own_scale() -> None:
         assert slot.bend_deg == pytest.approx(0.0, abs=1e-12)
 
 
+def test_a_ruler_along_the_neck_reads_less_than_the_strings() -> None:
+    along = [
+        nut_from("electric-6-slanted", ('scale_along = "strings"', f'scale_along = "{way}"'))
+        for way in ("strings", "neck")
+    ]
+    for string, neck in zip(*(nut.slots for nut in along), strict=True):
+        splay = math.radians(neck.line_deg + along[1].slant_deg)
+        assert abs(splay) > 1e-3
+        assert neck.scale_length * math.cos(splay) == pytest.approx(string.scale_length, abs=2e-3)
+
+
 def test_fret_plane_measured_from_the_seat_replaces_the_fret_height() -> None:
     direct = nut_from("electric-6")
     half = direct.right.x
@@ -125,6 +136,8 @@ def test_surface_nut_stands_on_the_board() -> None:
     )
     x = np.linspace(nut.left.x, nut.right.x, 11)
     assert nut.underside.z(x) == pytest.approx(nut.board_z(x))
+    assert nut.seat_kind == "surface"
+    assert "seat.plane-not-measured" not in [finding.code for finding in nut.findings]
 
 
 def test_floor_height_given_directly_is_kept() -> None:
@@ -142,6 +155,7 @@ def test_rough_part_carries_its_allowances_and_the_final_one_does_not() -> None:
     for a, b in zip(rough.slots, nut.slots, strict=True):
         assert a.floor_z - b.floor_z == pytest.approx(0.2)
         assert a.depth - b.depth == pytest.approx(0.3)
+        assert a.buried * a.gauge == pytest.approx(a.depth)
     assert rough.rough() == rough
 
 
@@ -191,6 +205,7 @@ class TestWarnings:
                 ],
                 "slot.floor-may-crack",
             ),
+            ("electric-6", [(r"\[slots\]", "[slots]\ntilt_deg = 12.0")], "slot.floor-too-steep"),
             ("electric-6", [("relief = 0.2", "relief = 0.9")], "relief.unusual"),
             ("electric-6", [("bass = 0.45, treble = 0.3", "bass = 1.2, treble = 0.1")], "string.first-fret-high"),
             ("electric-6", [("bass = 0.45, treble = 0.3", "bass = 1.2, treble = 0.1")], "string.first-fret-low"),
@@ -203,6 +218,13 @@ class TestWarnings:
         found = [finding for finding in nut_from(kind, *changes).findings if finding.code == code]
         assert found
         assert all(sentence(finding) and finding.severity in ("warning", "assumption") for finding in found)
+        assert bool(found[0].strings) == code.startswith(("slot", "string"))
+        (_, read), *limits = found[0].values
+        for name, limit in limits:
+            if name.startswith(("least", "most")):
+                assert (read < limit) == name.startswith("least"), name
+        if {"low", "high"} <= dict(limits).keys():
+            assert not dict(limits)["low"] <= read <= dict(limits)["high"]
 
     def test_values_are_what_was_measured(self) -> None:
         changes = ("relief = 0.2", "relief = 0.9"), ("bass = 1.8, treble = 1.5", "bass = 5.0, treble = 0.5")
@@ -229,6 +251,11 @@ class TestRefusals:
                 "back.too-low",
             ),
             ("bass-5", [("drop = 5.5", "drop = -4.0")], "slot.post-above"),
+            (
+                "bass-5",
+                [("drop = 5.5", "drop = -4.0"), ('floor = "straight"', 'floor = "rolled"')],
+                "slot.nothing-to-roll-to",
+            ),
             # the final slot of a .010 is 0.2 deep
             ("electric-6", [(r"\[body\]", "[body]\nfloors = 0.25")], "slot.no-depth"),
             ("electric-6-slanted", [("treble = 647.7", "treble = 500.0")], "slant.scales-do-not-fit"),
@@ -237,7 +264,8 @@ class TestRefusals:
     def test_says_why_and_what_to_change(self, kind: str, changes: list[tuple[str, str]], code: str) -> None:
         with pytest.raises(CannotBeMade) as caught:
             nut_from(kind, *changes)
-        assert code in [finding.code for finding in caught.value.findings]
+        (told, *_) = [finding for finding in caught.value.findings if finding.code == code]
+        assert bool(told.strings) == code.startswith("slot")
 
 
 def test_slots_that_cross_behind_the_face_are_told() -> None:

@@ -14,6 +14,7 @@ from nutgen.play.buzz import buzz
 from nutgen.play.heights import fret_numbers, fretted_clearance
 from nutgen.play.played import played
 from tests.play.files import KINDS, changed, one_string, solved
+from tests.play.walk import Walk
 
 LOWEST = '"lowest"'
 
@@ -67,6 +68,8 @@ def test_force_and_height_by_the_stiffness() -> None:
     assert swing.tension_n[0] == pytest.approx(75.0, rel=1e-4)
     assert 1000.0 * swing.force_n[0] / swing.height[0] == pytest.approx(1069.5, rel=2e-4)
     assert swing.assumed == ()
+    by_height = solve(one_string(string=string, more="[pluck]\nheight = 0.935\nfrom_bridge = 80")).swing
+    assert 1000.0 * by_height.force_n[0] / by_height.height[0] == pytest.approx(1069.5, rel=2e-4)
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -136,6 +139,8 @@ class TestLowest:
             solve(changed("electric-6", "[pluck]\nheight = 4.0\nfrom_bridge = 150", first_fret_clearance=LOWEST))
         assert caught.value.reasons == ("string.no-floor-clears",) * 6
         assert caught.value.findings[0].strings == (6,)
+        kept = buzz(solve(changed("electric-6", "[pluck]\nheight = 4.0\nfrom_bridge = 150")))
+        assert np.isnan(kept.lowest_floor).tolist() == [True] * 6
 
 
 class TestWarnings:
@@ -149,7 +154,13 @@ class TestWarnings:
         fret = lying[0].value("fret")
         clearance = line_of(nut).clearance(fret_numbers(nut))[0]
         assert clearance[fret - 1] == clearance.min() < 0.0
-        assert set(lying) <= set(played(nut, spec.errors, chosen=(1, 12)).findings)
+        seen = played(nut, spec.errors, chosen=(1, 12))
+        assert set(lying) <= set(seen.findings)
+        assert all(map(sentence, (*seen.findings, *seen.assumed)))
+        walk, frets = Walk(nut, nut.slots[0]), range(2, nut.frets + 1)
+        deepest = min((walk.pressed(nut.slots[0].floor_height, p, f), p) for f in frets for p in range(1, f))
+        held = next(f for f in seen.findings if f.code == "buzz.pressed-lies")
+        assert (-held.value("by"), held.value("pressed")) == pytest.approx(deepest, abs=1e-6)
 
     def test_pluck_that_touches(self) -> None:
         spec = changed("electric-6", "[pluck]\nforce_n = 2.0")
@@ -158,6 +169,15 @@ class TestWarnings:
         assert found["buzz.open-touches", (1,)].value("fret") == 2
         held = found["buzz.pressed-touches", (1,)]
         assert (held.value("pressed"), held.value("fret")) == (1, 3)
+        walk, swing, floor = Walk(nut, nut.slots[-1]), nut.swing, nut.slots[-1].floor_height
+        for told, start, room in (
+            (found["buzz.open-touches", (1,)], 0.0, walk.open(floor, 2)),
+            (held, walk.places[1], walk.pressed(floor, 1, 3)),
+        ):
+            at, span = walk.places[told.value("fret")] - start, walk.scale - start
+            pluck = swing.height_on(np.full((6, 1), span))[-1, 0]
+            extremes = modal_extremes(np.array([at]), length=span, pluck=swing.from_bridge[-1], height=pluck)
+            assert told.value("by") == pytest.approx(np.max(extremes) - room, abs=0.01 * pluck)
 
     def test_usual_kinds_have_none(self) -> None:
         for kind in KINDS:

@@ -99,8 +99,9 @@ def test_dip_of_the_crowns_is_the_relief_arc() -> None:
 
 class TestShopChecks:
     @staticmethod
-    def monochord(floor: float, relief: float = 0.0, action: float = 1.6) -> Nut:
-        return solve(one_string(floor=floor, relief=relief, action=action, string='note = "G3"\ngauge = 0.017'))
+    def monochord(floor: float, relief: float = 0.0, action: float = 1.6, setback: float = 0.0) -> Nut:
+        more, string = f"[slots]\nsetback = {setback}", 'note = "G3"\ngauge = 0.017'
+        return solve(one_string(floor=floor, relief=relief, action=action, more=more, string=string))
 
     def test_straight_neck_by_hand(self) -> None:
         # Similar triangles on a straight neck (calculation): pressed at 3, the gap at 1 is .64724 b; barred at 1, equal
@@ -115,11 +116,12 @@ class TestShopChecks:
         reading=st.floats(0.05, 0.6),
         relief=st.just(0.0) | st.floats(0.01, 0.6),
         action=st.floats(1.0, 4.0),
+        setback=st.just(0.0) | st.floats(0.1, 1.0),
     )
     def test_conversion_against_root_finding_on_the_walk(
-        self, check: str, reading: float, relief: float, action: float
+        self, check: str, reading: float, relief: float, action: float, setback: float
     ) -> None:
-        nut = self.monochord(0.3, relief, action)
+        nut = self.monochord(0.3, relief, action, setback)
         walk = Walk(nut, nut.slots[0])
 
         def walked(floor: float) -> dict[str, float]:

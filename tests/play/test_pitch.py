@@ -7,6 +7,7 @@ from scipy.optimize import brentq
 from nutgen.nut import solve
 from nutgen.nut.strung import strung
 from nutgen.play.pitch import pitches
+from nutgen.play.played import played
 from nutgen.spec.values import Across
 from tests.play.files import changed, one_string, solved
 from tests.play.walk import Walk
@@ -125,12 +126,21 @@ def test_assumptions_are_told() -> None:
     assert not any(found.code == "pitch.finger-assumed" for found in pitches(solve(said)).assumed)
 
 
+def test_a_finger_presses_no_farther_back_than_half_way_to_the_next_fret() -> None:
+    # 647.7 mm: fret 2 lies 34 beyond fret 1, the others are nearer one another (rule of 17.817)
+    far, farther = (pitches(solve(changed("electric-6", f"[pluck]\nfinger = {at}"))) for at in (18.5, 29.0))
+    np.testing.assert_array_equal(far.as_measured.total[:, 1:], farther.as_measured.total[:, 1:])
+
+
 def test_string_that_no_saddle_tunes() -> None:
     """A plain .040 at E1 hangs with 8 N: every press sends it a semitone or more up. The others keep their figures."""
     spec = changed("electric-6")
     plain_string = spec.strings[0].model_copy(update={"gauge": 0.040 * 25.4, "wound": False, "note": "E1"})
     slack = spec.model_copy(update={"strings": (plain_string, *spec.strings[1:])})
     got, plain = pitches(solve(slack)), pitches(solve(spec))
+    (told,) = (f for f in played(solve(slack), spec.errors, chosen=(1, 12)).findings if f.code == "pitch.untunable")
+    assert (told.strings, told.value("fret")) == ((6,), 12)
+    assert told.value("off_cents") == pytest.approx(got.as_measured.total[0, :12].max())
     assert got.tunable.tolist() == [False] + [True] * 5
     assert np.all(np.isnan(got.cents[0]))
     assert np.all(np.isfinite(got.as_measured.total))

@@ -91,6 +91,7 @@ def test_a_wrap_metal_that_the_file_does_not_say() -> None:
     unsaid = pull_now(one_string(string=string))
     assert unsaid.total_n + unsaid.total_error_n > bronze.total_n + bronze.total_error_n
     assert unsaid.assumed[0].code == "pull.wrap-assumed"
+    assert "nickel" in sentence(unsaid.assumed[0])
     printed = pull_now(one_string(string=f'{string}\nunit_mass = "0.00036722 lb/in"'))
     bass = pull_now(one_string(scale=863.6, string=string))
     for other in (printed, bass):
@@ -149,6 +150,12 @@ class TestWarnings:
         # 22^2 / 17^2 times 73.7 N over 81.9 N
         assert (found.code, found.strings) == ("pull.stiff", (3,))
         assert found.value("more_share") == pytest.approx((22 / 17) ** 2 * 73.7 / 81.9 - 1.0, abs=0.002)
+        thin = spec.strings[3].model_copy(update={"gauge": 0.012 * 25.4})
+        (found,) = pull_findings(
+            pull_now(spec.model_copy(update={"strings": (*spec.strings[:3], thin, *spec.strings[4:])}))
+        )
+        assert (found.code, found.strings) == ("pull.loose", (3,))
+        assert found.value("less_share") == pytest.approx(1.0 - (12 / 17) ** 2 * 73.7 / 68.4, abs=0.002)
 
 
 class TestChange:

@@ -9,6 +9,7 @@ from nutgen.nut.heights import line_of
 from nutgen.play.heights import fret_numbers
 from nutgen.play.spread import nut_spread
 from tests.play.files import changed, one_string, solved
+from tests.play.walk import Walk
 
 P = 1.0 - 2.0 ** (-1.0 / 12.0)
 STRING = 'note = "G3"\ngauge = 0.017'
@@ -37,6 +38,17 @@ def test_mean_and_spread_of_a_linear_case() -> None:
     shares["action"] = (2 * P * 0.2) ** 2 / 3.0
     for name, share in shares.items():
         assert got.shares[name] == pytest.approx(share / clearance_sd**2, rel=1e-6), name
+
+
+def test_relief_bends_the_neck_under_a_nut_that_is_cut() -> None:
+    """Floor and action stay; the clearances at either end of the error, each on a neck that is walked."""
+    more = ERRORS.format(depth=0.0, fret_height=0.0, action=0.0, floors=0.0).replace("relief = 0.0", "relief = 0.1")
+    spec = one_string(string=STRING, relief=0.2, more=more)
+    flatter, rounder = (solve(one_string(string=STRING, relief=relief)) for relief in (0.1, 0.3))
+    apart = Walk(rounder, rounder.slots[0]).open(0.3, 1) - Walk(flatter, flatter.slots[0]).open(0.3, 1)
+    got = nut_spread(solve(spec), spec.errors, draws=50_000)
+    assert got.first_fret_clearance.sd[0] == pytest.approx(abs(apart) / 2.0 / np.sqrt(3.0), rel=0.02)
+    assert got.shares["relief"] == pytest.approx(1.0)
 
 
 def test_chance_of_buzz_from_one_uniform_error() -> None:
