@@ -23,6 +23,7 @@ from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec, read_table
 from nutgen.spec.values import BareUnits
 from nutgen.spec.workshop import Tools
+from tests.kinds import text_of
 from tests.specs import EXAMPLES
 
 NUT = solve(read_spec(kind_path("bass-4-fifths")))
@@ -85,6 +86,22 @@ def _shelf_sizes(nut: Nut, x: Array, lowest: float) -> dict[Key, float]:
     if len({round(y, 3) for y in front}) > 1:
         found |= {("start", slot.number): nut.thickness - front[np.abs(x - slot.x).argmin()] for slot in nut.slots}
     return found
+
+
+def test_a_nut_that_reaches_over_the_board_says_so_at_its_stages() -> None:
+    """0.5 far, the underside of its shelf a circle about the axis of a board of 241, 0.15 off it."""
+    text = text_of("electric-6", {"slots.setback": [f"{far} mm" for far in (0.5, 0.5, 0.0, 0.25, 0.25, 0.25)]})
+    nut = solve(parse_spec(f'material = "brass"\n{text}', source="mine"))
+    told = {stage.name: dict(stage.do.values) for stage in stages(nut, bench({}), MATERIALS["brass"])}
+    assert {name for name, values in told.items() if "deep" in values} == {
+        "square",
+        "shelf",
+        "rough slots",
+        "final slots",
+    }
+    assert all(values.get("deep", 0.5) == pytest.approx(0.5) for values in told.values())
+    assert told["fit to seat"]["shelf_radius"] == pytest.approx(241.15)
+    assert told["bevel"]["land"] == pytest.approx(nut.land + 0.5)
 
 
 @st.composite

@@ -198,6 +198,8 @@ class TestTooLow:
             one.floor += packing(fit)
             assert then - now == pytest.approx(one.gap(1) - before, abs=1e-3)
             assert then == pytest.approx(one.gap(1), abs=0.035)
+        for off, raised in zip(bench.off, fit.raised, strict=True):  # down to the middle of what is allowed
+            assert raised.file_off == pytest.approx(max(0.0, off - (0.05 - 0.03) / 2.0), abs=0.035)
 
     def test_shim_and_three_rounds_end_in_tolerance(self) -> None:
         missed = 0
