@@ -239,6 +239,11 @@ def test_the_chain_of_a_bone_nut_worked_by_hand() -> None:
     assert (NUT.length, NUT.thickness) == (41.5, 5.0)
     assert found["length"] == pytest.approx([45.5, 43.5, 41.6838, 41.5])
     assert found["thickness"] == pytest.approx([7.4, 5.4, 5.1, 5.0])
+    stops = {key: [size.stop - size.target for _, size in steps] for key, steps in sizes.items()}
+    assert stops["length", None] == pytest.approx([0.3, 0.1, 0.05, 0.02])
+    # leaves of .035, .015 and .0015 in stop the file 0.0023 over the floor of string 4; those of string 1 are too thin
+    floors = [stops["floor", number] for number in (4, 3, 2, 1)]
+    assert floors == [pytest.approx([0.05, over], abs=5e-5) for over in (0.0023, 0.0057, 0.0014, 0.0)]
     over = [over - NUT.height for over in found["height"]]
     assert over == pytest.approx([3.1, 1.1, 1.0, 0.2919, 0.0919, 0.0])
 

@@ -139,6 +139,8 @@ def test_no_other_tool_comes_nearer(tools: Tools, gauge: float, clearance: float
     assert last.width - width == pytest.approx(plan.error, abs=1e-9)
     assert any(low - 1e-9 <= last.width <= high + 1e-9 for low, high in spans)
     assert (plan.verdict.code != "tools.fits") == (abs(plan.error) > MARKED)
+    off = {"slotting file": 0.02, "needle file": 0.02 + tools.caliper}  # its mark, and the caliper on its taper
+    assert plan.plus_minus == pytest.approx(off.get(last.tool, 0.05))
 
 
 @given(tools=benches, gauge=st.floats(0.2, 3.4))
@@ -146,6 +148,7 @@ def test_the_steps_widen_and_only_the_last_reaches_the_floor(tools: Tools, gauge
     plan = plan_for(tools, gauge=gauge, width=gauge + 0.08)
     steps = plan.rough + plan.final
     assert [step.width for step in steps] == sorted(step.width for step in steps)
+    assert all(step.width < plan.final[-1].width - MARKED for step in plan.rough[1:])
     assert all(step.floor_left == BONE.left_on.floors and step.widen == 0.0 for step in plan.rough)
     assert all(step.floor_left == 0.0 for step in plan.final)
     assert all(1 <= step.strokes <= 25 for step in steps)
