@@ -151,7 +151,7 @@ materials = st.sampled_from(list(MATERIALS.values()))
 benches = st.sampled_from(
     [{}, {"caliper": 0.2}, {"feeler": [], "feeler_inch": []}, {"files": [], "needle_files": [], "drill_shanks": []}]
 ).map(bench)
-roomy = settings(max_examples=EXAMPLES // 6, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+roomy = settings(max_examples=-(-EXAMPLES // 6), suppress_health_check=list(HealthCheck))
 
 
 @roomy
