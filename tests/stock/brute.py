@@ -66,8 +66,7 @@ class Search:
     def pose(self, six: np.ndarray) -> Pose:
         """Middle; roll about the grain; pitch and yaw against it."""
         grain = self.grain(six[0])
-        side = np.cross([0.0, 0.0, 1.0], grain)
-        side /= np.linalg.norm(side)
+        side = np.array([-grain[1], grain[0], 0.0]) / np.hypot(grain[0], grain[1])  # level, to its left
         axes = np.array([grain, side, np.cross(grain, side)])
         turn = Rotation.from_euler("xyz", six[3:]).as_matrix()
         return Pose.of(six[:3], turn.T @ axes)
