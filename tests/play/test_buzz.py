@@ -180,7 +180,4 @@ class TestWarnings:
             assert told.value("by") == pytest.approx(np.max(extremes) - room, abs=0.01 * pluck)
 
     def test_usual_kinds_have_none(self) -> None:
-        for kind in KINDS:
-            spec, nut = solved(kind)
-            touching = [f for f in played(nut, spec.errors, chosen=(1, 12)).findings if f.code == "buzz.open-touches"]
-            assert touching == [], kind
+        assert [kind for kind in KINDS if buzz(solved(kind)[1]).worst.buzzes.any()] == []
