@@ -1,9 +1,17 @@
-"""What stays known of a slot floor from one round to the next."""
+"""What stays known of a slot floor from one round to the next, and how a cut is made."""
+
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
 from nutgen.bench.dryfit.belief import Belief, FloorRange
-from nutgen.bench.dryfit.slips import Known
+from nutgen.bench.dryfit.filing import steps_of
+from nutgen.bench.dryfit.slips import Known, known_from
+from nutgen.bench.materials import MATERIALS
+from nutgen.nut import solve
+from nutgen.spec.presets import kind_path
+from nutgen.spec.read import read_spec
 
 
 def test_a_floor_stays_falls_or_is_unknown_by_the_work_between() -> None:
@@ -12,3 +20,28 @@ def test_a_floor_stays_falls_or_is_unknown_by_the_work_between() -> None:
     assert known.after("filing").middle == pytest.approx(known.floor.middle - 0.05, abs=0.005)
     for work in ("fill", "shim", "new nut"):
         assert known.after(work).between().high > 3.0
+
+
+@pytest.mark.parametrize(("work", "high"), [("nothing", 0.2), ("shim", 0.3)])
+def test_a_log_is_forgotten_where_the_nut_was_raised(work: str, high: float) -> None:
+    """Read between 0.1 and 0.2 over what is wanted, 0.5, and then between 0.1 and 0.3."""
+
+    def entry(after: str, top: float) -> Any:
+        read = SimpleNamespace(doubt="", gaps=[SimpleNamespace(floor_low=0.6, floor_high=top)], file_off=0.0)
+        return SimpleNamespace(strings=[read], after=after)
+
+    known = known_from([entry("filing", 0.7), entry(work, 0.8)], 0, wanted=0.5)
+    assert known is not None
+    assert known.floor.between().high == pytest.approx(high, abs=0.03)
+
+
+def test_steps_of_a_cut() -> None:
+    """Down to the last 0.05 and a look, where there is a stop's worth to take off before it."""
+    nut = solve(read_spec(kind_path("electric-6")))
+    cuts = {cut: steps_of(cut, nut, nut.slots[0], MATERIALS["bone"]) for cut in (0.0, 0.08, 0.3)}
+    told = {cut: [(one.code, one.value("amount")) for one in steps] for cut, steps in cuts.items()}
+    assert told == {
+        0.0: [],
+        0.08: [("file.in-strokes", pytest.approx(0.08))],
+        0.3: [("file.to-stack", pytest.approx(0.25)), ("file.last-in-strokes", pytest.approx(0.05))],
+    }
