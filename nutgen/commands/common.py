@@ -74,11 +74,11 @@ def cannot_told(error: "CannotBeMade", file: str = "") -> str:
 
 
 def faults_told(error: "SpecFaults") -> str:
-    """Every fault of a file, a line each, behind its place in the file."""
-    from nutgen.documents.words import placed
+    """Every fault of a file, a line each, behind its place in the file; what is wrong in several strings once."""
+    from nutgen.documents.words import placed, together
 
     source = echoed(error.source, LONGEST_NAME)
-    return "\n".join(f"{source}: {placed(fault, error.units)}" for fault in error.findings)
+    return "\n".join(f"{source}: {placed(fault, error.units)}" for fault in together(error.findings))
 
 
 def written_told() -> str:

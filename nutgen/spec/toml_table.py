@@ -139,7 +139,10 @@ def _refused(error: ErrorDetails, loc: Place, schema: dict[str, Any]) -> Finding
         return error["ctx"]["error"].finding
     if kind == "extra_forbidden":
         known = tuple(next(one["properties"] for one in _schema_at(schema, loc[:-1]) if "properties" in one))
-        return refusal("reading.unknown-key", allowed=known, likely=nearest(str(loc[-1]), known))
+        name = str(loc[-1])
+        return refusal(
+            "reading.unknown-key", allowed=known, likely=nearest(name, known), elsewhere=_homes(schema, name)
+        )
     if kind in _WRITTEN_ONLY:
         return refusal(_WRITTEN_ONLY[kind], written=written)
     here = _schema_at(schema, loc)[0]
@@ -173,6 +176,13 @@ def _refused(error: ErrorDetails, loc: Place, schema: dict[str, Any]) -> Finding
     raise NotImplementedError(kind)
 
 
+def _homes(schema: dict[str, Any], name: str) -> tuple[str, ...]:
+    """The tables of a file that have a key of that name, "" for its top."""
+    inner = [(key, part) for key in schema["properties"] for part in ((key,), (key, 0))]
+    found = [key for key, place in inner for one in _schema_at(schema, place) if name in one.get("properties", {})]
+    return tuple(dict.fromkeys([""] * (name in schema["properties"]) + found))
+
+
 def _like(here: dict[str, Any]) -> str:
     """The example of a list, as it would stand in the file; empty where there is none."""
     return json.dumps(here["examples"][0]) if "examples" in here else ""
@@ -203,6 +213,7 @@ def _schema_at(schema: dict[str, Any], loc: Place) -> list[dict[str, Any]]:
     here = schema
     for part in loc:
         key = "items" if isinstance(part, int) else "properties"
-        inner = next(one[key] for one in alternatives(here) if key in one and (key == "items" or part in one[key]))
-        here = inner if isinstance(part, int) else inner[part]
+        inner = (one[key] for one in alternatives(here) if key in one and (key == "items" or part in one[key]))
+        found = next(inner, {})
+        here = found if isinstance(part, int) else found.get(part, {})
     return list(alternatives(here))

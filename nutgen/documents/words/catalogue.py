@@ -1,12 +1,13 @@
 """All codes with their words; each room's entries stand in a module of their own."""
 
+import re
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import replace
 
 from nutgen.documents.words.bench import BENCH
 from nutgen.documents.words.doubts import DOUBTS
 from nutgen.documents.words.dryfit import DRYFIT
-from nutgen.documents.words.entry import Entry, Told
+from nutgen.documents.words.entry import ARRAYS, Entry, Told, numbered, table_named
 from nutgen.documents.words.jobs import JOBS
 from nutgen.documents.words.materials import MATERIALS
 from nutgen.documents.words.model import MODEL
@@ -56,8 +57,13 @@ def together(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(same[0] if len(same) == 1 else _as_one(same) for same in alike.values())
 
 
+_INDEX = re.compile(r"\[(\d+)\]")
+
+
 def _sort(one: Finding) -> Hashable:
     """What findings that are told as one have in common; None where one stands alone."""
+    if len(one.about) == 1 and _INDEX.search(key := one.about[0].name):
+        return one.code, one.values, _INDEX.sub("", key, count=1)
     if not one.about or any(subject.kind != "string" for subject in one.about):
         return None
     if not isinstance(CATALOGUE[one.code].says, str):  # its branches ask what a value is
@@ -76,11 +82,10 @@ def _span(values: Sequence[Value]) -> Value:
     return Span(min(numbers), max(numbers)) if numbers and min(numbers) < max(numbers) else values[0]
 
 
-ARRAYS = ("strings", "before.strings", "stations")
-"""Keys that a file writes as one table each, under [[...]]."""
-
-
 def placed(finding: Finding, units: Units = "mm") -> str:
     """The same behind the place in the file that it is about; an array of tables as the file writes it."""
     keys = [subject.name for subject in finding.about if subject.kind == "key"]
-    return ": ".join([*(f"[[{key}]]" if key in ARRAYS else key for key in keys), sentence(finding, units)])
+    if len(keys) > 1 and all(_INDEX.search(key) for key in keys):  # told as one, see `together`
+        numbers = numbered([int(number) for key in keys for number in _INDEX.findall(key)[:1]])
+        keys = [_INDEX.sub(f"[{numbers}]", keys[0], count=1)]
+    return ": ".join([*(table_named(key) if key in ARRAYS else key for key in keys), sentence(finding, units)])

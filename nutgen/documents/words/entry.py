@@ -78,10 +78,25 @@ def who(about: Sequence[Subject]) -> str:
     strings = [subject for subject in about if subject.kind == "string"]
     if len(strings) == 1:
         return f"string {strings[0].number} ({strings[0].name})"
-    steps = {(b.number or 0) - (a.number or 0) for a, b in pairwise(strings)}
-    if len(strings) > 2 and len(steps) == 1 and steps <= {1, -1}:
-        return f"strings {strings[0].number} to {strings[-1].number} ({strings[0].name} to {strings[-1].name})"
     if strings:
-        *first, last = (str(subject.number) for subject in strings)
-        return f"strings {', '.join(first)} and {last} ({', '.join(subject.name for subject in strings)})"
+        numbers = numbered([subject.number or 0 for subject in strings])
+        names = [subject.name for subject in strings]
+        return f"strings {numbers} ({f'{names[0]} to {names[-1]}' if ' to ' in numbers else ', '.join(names)})"
     return ", ".join(subject.name for subject in about)
+
+
+def numbered(numbers: Sequence[int]) -> str:
+    """Two numbers or more: "1 to 4" where they follow one another, either way, "1, 2 and 4" elsewhere."""
+    if len(numbers) > 2 and {b - a for a, b in pairwise(numbers)} in ({1}, {-1}):
+        return f"{numbers[0]} to {numbers[-1]}"
+    *first, last = map(str, numbers)
+    return f"{', '.join(first)} and {last}"
+
+
+ARRAYS = ("strings", "drones", "before.strings", "stations")
+"""Keys that a file writes as one table each, under [[...]]."""
+
+
+def table_named(key: str) -> str:
+    """A table as its first line names it in the file."""
+    return f"[[{key}]]" if key in ARRAYS else f"[{key}]"

@@ -1,6 +1,6 @@
 """Words for a reading that cannot be read, and for a file that cannot be opened."""
 
-from nutgen.documents.words.entry import Entry, Told
+from nutgen.documents.words.entry import Entry, Told, table_named
 from nutgen.documents.words.quantities import MM_PER_INCH
 
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
@@ -84,7 +84,13 @@ def _missing(t: Told) -> str:
 
 
 def _unknown_key(t: Told) -> str:
-    return _mean(t, "unknown key") if t["likely"] else f"unknown key; known are {', '.join(t['allowed'])}"
+    if t["likely"]:
+        return _mean(t, "unknown key")
+    if t["elsewhere"]:
+        inside = ", ".join(table_named(key) for key in t["elsewhere"] if key)
+        places = ["at the top of the file"] * ("" in t["elsewhere"]) + [f"in {inside}"] * bool(inside)
+        return f"no key of this table; there is one {' or '.join(places)}"
+    return f"unknown key; known are {', '.join(t['allowed'])}"
 
 
 def _not_among_presets(t: Told) -> str:

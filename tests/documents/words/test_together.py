@@ -48,3 +48,24 @@ def test_the_screen_says_it_once(tmp_path: Path) -> None:
     shown = run("check", "steep.toml", cwd=tmp_path).stdout
     assert shown.count("it binds") == 1
     assert "strings 6 to 1 (E2 to E4)" in shown
+
+
+def test_a_slip_in_every_string_is_refused_once(tmp_path: Path) -> None:
+    text = text_of("bass-5").replace("post = {", "pots = {").replace('"D2"', '"H2"').replace('"G2"', '"H2"')
+    (tmp_path / "slips.toml").write_text(text, "utf-8")
+    told = run("check", "slips.toml", cwd=tmp_path).stderr.splitlines()
+    assert [line.split(": ")[1] for line in told] == ["strings[1 to 5].pots", "strings[4 and 5].note"]
+
+
+@pytest.mark.parametrize(
+    ("key", "home"),
+    [
+        ("fretboard.post", "in [[strings]]"),
+        ("body.units", "at the top of the file"),
+        ("slots.radius", "in [fretboard]"),
+    ],
+)
+def test_a_key_of_another_table_is_sent_home(tmp_path: Path, key: str, home: str) -> None:
+    (tmp_path / "astray.toml").write_text(text_of("bass-5", {key: 1.0}), "utf-8")
+    told = run("check", "astray.toml", cwd=tmp_path).stderr
+    assert f"{key}: no key of this table; there is one {home}" in told
