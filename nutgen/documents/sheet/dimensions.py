@@ -36,6 +36,7 @@ WIDEST, HIGHEST = 45.0, 55.0
 _AWAY = 6.0  # from the outline to a line of sizes
 _GAP, _PAST, _STROKE = 0.8, 1.2, 0.7  # extension lines: start, end; half an oblique stroke, along each axis
 _OVER = 0.8  # from a line of sizes to its figures
+_HIGH = 0.76 * TYPE  # of a figure
 
 _FRONT = ("front-outline", "fret-plane", "board-surface", "slot-centres", "slot-floors")
 
@@ -177,7 +178,10 @@ def _level(left: float, right: float, from_y: float, *, aside: float, figure: st
         yield Chain("sizes", (Line((x, from_y + way * _GAP), (x, y + way * _PAST)),))
         yield _oblique((x, y))
     yield Chain("sizes", (Line((left, y), (right, y)),))
-    yield Words((left + right) / 2.0, y + _OVER, figure, TYPE, align="centre")
+    outside = y + way * (_PAST + _OVER) - (_HIGH if way < 0.0 else 0.0)
+    yield Words(
+        (left + right) / 2.0, outside if _crowded(figure, right - left) else y + _OVER, figure, TYPE, align="centre"
+    )
 
 
 def _upright(from_x: float, low: float, high: float, *, aside: float, figure: str) -> Iterator[Chain | Words]:
@@ -187,9 +191,14 @@ def _upright(from_x: float, low: float, high: float, *, aside: float, figure: st
         yield Chain("sizes", (Line((from_x + way * _GAP, y), (x + way * _PAST, y)),))
         yield _oblique((x, y))
     yield Chain("sizes", (Line((x, low), (x, high)),))
-    outside = width(figure, TYPE) + 2.0 * _OVER > high - low  # too long to stand between the extension lines
-    beside = x + way * (_PAST + _OVER) + (0.76 * TYPE if way > 0.0 else 0.0) if outside else x - _OVER
+    outside = x + way * (_PAST + _OVER) + (_HIGH if way > 0.0 else 0.0)
+    beside = outside if _crowded(figure, high - low) else x - _OVER
     yield Words(beside, (low + high) / 2.0, figure, TYPE, align="centre", turned=True)
+
+
+def _crowded(figure: str, room: float) -> bool:
+    """Whether a figure is too long to stand between its extension lines."""
+    return width(figure, TYPE) + 2.0 * _OVER > room
 
 
 def _oblique(place: Point) -> Chain:
