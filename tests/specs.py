@@ -81,16 +81,21 @@ def specs(draw: st.DrawFn, *, kinds: tuple[str, ...] = ("channel", "ledge", "sur
     thickness = draw(_spread_out(2.05, 14.9))
     tidy = draw(st.booleans())  # slots that mostly keep clear of one another and of the ends
     strings = _strings(draw, w, n, width, tidy)
+    frets = draw(st.integers(12, 36))
     w.tables["instrument"] = {
         "scale_length": _scale(draw, w, n, width),
-        "frets": str(draw(st.integers(12, 36))),
+        "frets": str(frets),
+        "perpendicular_fret": str(draw(st.integers(0, frets))),
         "strung": f'"{draw(st.sampled_from(["right", "left"]))}"',
+        "scale_along": f'"{draw(st.sampled_from(["strings", "strings", "neck"]))}"',
     }
     w.tables["fretboard"] = {
         "width": w.length(width),
         "radius": _radius(draw, w, width),
         "fret_height": w.length(draw(_inside(0.31, 2.45))),
     }
+    if draw(st.sampled_from([False, False, True])):
+        w.tables["fretboard"]["width_at_12"] = w.length(draw(_inside(width + 1e-6, min(width + 39.9, 159.9))))
     _heights(draw, w, n)
     w.tables["slots"] = {
         "clearance": w.length(draw(_inside(0.0, 0.49))),
@@ -100,7 +105,8 @@ def specs(draw: st.DrawFn, *, kinds: tuple[str, ...] = ("channel", "ledge", "sur
     w.tables["body"] = _body(draw, w, thickness)
     _aims(draw, w, strings, width, thickness, 3.0 if tidy else 20.0)
     if w.tables["slots"]["floor"] == '"straight"' and draw(st.booleans()):
-        w.tables["slots"]["tilt_deg"] = w.degrees(_some(draw, _spread_out(0.5, 25.0), n))
+        tilts = w.degrees(_some(draw, _spread_out(0.5, 25.0), n))
+        w.tables["slots"]["tilt_deg"] = draw(st.sampled_from([tilts, '"string"']))
     return _seated(draw, w, strings, width, thickness, kinds)
 
 

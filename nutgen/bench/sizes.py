@@ -231,7 +231,7 @@ def _shelf(nut: Nut, whole: Track) -> Iterator[Track]:
 
 def has_starts(nut: Nut) -> bool:
     """Whether the front steps back from the farthest shelf, to strings that start nearer or to none."""
-    return len(nut.shelves.steps(nut.reach)) > 1
+    return len(nut.steps) > 1
 
 
 def _height(nut: Nut, material: NutMaterial) -> Track:

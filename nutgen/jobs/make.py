@@ -129,7 +129,7 @@ class _Part:
         mesh = mesh_of(solid)
         volume = kernel.volume(solid)
         front = float(mesh.vertices[:, 1].min())
-        left, right = rough.reach_of(front, rough.thickness)
+        left, right = rough.reach
         low = (left, front, rough.lowest_z)
         size = (right - left, rough.thickness - front, float(mesh.vertices[:, 2].max()) - rough.lowest_z)
         files = [File("nut.step", step_bytes(solid, stamp), step_file(low, (right, rough.thickness, None), volume))]

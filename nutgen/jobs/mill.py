@@ -65,7 +65,7 @@ def _solids(work: Clamped, stamp: Stamp, solid: Solid, volume: float, front: flo
     from nutgen.model.block import block
 
     part, stock, (dx, dy, dz) = work.nut, work.stock, work.shift
-    left, right = part.reach_of(front, part.thickness)
+    left, right = part.reach
     lowest, highest = (dx + left, front + dy, part.lowest_z + dz), (dx + right, None, None)
     moved = step_bytes(solid, replace(stamp, title=f"{stamp.title}: part in its stock"), at=work.shift)
     yield File("mill-part.step", moved, step_file(lowest, (highest[0], part.thickness + dy, None), volume))

@@ -73,7 +73,7 @@ def removed_volume(nut: Nut, *, panels: int = 1) -> float:
         y, _ = piece.at(nodes)
         pace = (piece.at(nodes + 1e-6)[0] - piece.at(nodes - 1e-6)[0]) / 2e-6
         total += float(_areas(nut, y, nut.reach, nut.underside.z, nodes, weights) @ (pace * weights))
-    standing = nut.shelves.standing(nut.reach)
+    standing = nut.standing
     for near, far in pairwise(sorted({0.0, *(shelf.front for shelf in standing)})):
         y = near + (far - near) * nodes
         for shelf in standing:

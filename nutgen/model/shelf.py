@@ -19,7 +19,7 @@ Span = tuple[float, float]
 
 def plan_corners(nut: Nut, back: float) -> list[Point]:
     """The nut from above, from its shelves' fronts to a plane behind, counterclockwise from the left end."""
-    steps = nut.shelves.steps(nut.reach)
+    steps = nut.steps
     inner = [(x, step.front) for step in steps for x in (step.left, step.right)][1:-1]
     (first, last), (behind, beyond) = (steps[0].front, steps[-1].front), nut.reach_of(back)
     return [(nut.end_x(-1, first), first), *inner, (nut.end_x(1, last), last), (beyond, back), (behind, back)]
@@ -64,7 +64,8 @@ def between(chain: Sequence[Part], left: float, right: float) -> list[Part]:
 
 
 def up_at(chain: Sequence[Part], across: float) -> float:
-    """Height of a chain that runs left to right, at a place across [mm]."""
+    """Height of a chain that runs left to right, at a place across; beyond it, that of its end [mm]."""
+    across = min(max(across, chain[0].start[0]), chain[-1].end[0])
     there = [part for part in chain if part.end[0] - part.start[0] > HAIR]
     there = [part for part in there if part.start[0] - HAIR <= across <= part.end[0] + HAIR]
     return min(part.up_at(min(max(across, part.start[0]), part.end[0])) for part in there)
@@ -76,7 +77,7 @@ def end_contour(nut: Nut, top: Sequence[Part], lowest: float, roof: float) -> li
     top          : of the section at the front face, left to right
     lowest, roof : heights that the front face reaches from, and to, in that view [mm]
     """
-    standing = nut.shelves.standing(nut.reach)
+    standing = nut.standing
     below: list[Point] = [(0.0, lowest)]
     above: list[Point] = [(0.0, roof)]
     behind = 0.0
@@ -92,7 +93,7 @@ def end_contour(nut: Nut, top: Sequence[Part], lowest: float, roof: float) -> li
 
 def end_edges(nut: Nut, top: Sequence[Part]) -> Iterator[Line]:
     """Sides of shelves that face the +x end, as far as no nearer shelf stands before them."""
-    steps = nut.shelves.steps(nut.reach)
+    steps = nut.steps
     for i in range(len(steps) - 1, -1, -1):
         step, beside = steps[i], steps[i + 1].front if i + 1 < len(steps) else 0.0
         if step.front >= beside:
@@ -111,7 +112,7 @@ def end_edges(nut: Nut, top: Sequence[Part]) -> Iterator[Line]:
 def _rows(nut: Nut) -> Iterator[list[Shelf]]:
     """Shelves that touch, together."""
     row: list[Shelf] = []
-    for shelf in nut.shelves.standing(nut.reach):
+    for shelf in nut.standing:
         if row and shelf.left > row[-1].right:
             yield row
             row = []

@@ -75,7 +75,7 @@ def _before(nut: Nut) -> Solid:
     """What is taken away before the shelves and the bare front face, from below to above."""
     (left, right), low = _beyond(nut), nut.lowest_z - _BEYOND
     far = nut.shelves.front - _BEYOND
-    steps = nut.shelves.steps(nut.reach)
+    steps = nut.steps
     ends = [(left, steps[0].front), (right, steps[-1].front)]
     along = [(x, step.front) for step in steps for x in (step.left, step.right)][1:-1]
     corners = [np.array([x, y, low]) for x, y in [(left, far), ends[0], *along, ends[1], (right, far)]]

@@ -49,7 +49,7 @@ def top_surface(nut: Nut, x: ArrayLike, y: ArrayLike) -> Array:
 def within(nut: Nut, x: ArrayLike, y: ArrayLike) -> NDArray[np.bool_]:
     """Whether the nut, its shelves included, stands at a place in plan."""
     x, y = np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float))
-    steps = nut.shelves.steps(nut.reach)
+    steps = nut.steps
     fronts = np.array([step.front for step in steps])
     step = np.searchsorted([step.right for step in steps[:-1]], x, side="left")
     across = (x >= nut.end_x(-1, y)) & (x <= nut.end_x(1, y))

@@ -34,7 +34,7 @@ def largest_edge_radius(nut: Nut) -> float:
 
     Notes
     -----
-    Half the thickness, and so much that LEFT_STANDING remains at the back: easing by e draws
+    Half the thickness, and so much that LEFT_STANDING remains at the back and at the end of a shelf: easing by e draws
     the top in by e at most there, and the arc at each end has its foot where a circle
     another e further in meets the line e inside the end. With a = the end's distance from the crown's
     axis, r = the top's radius at the back before easing and h = the least height of that foot
@@ -42,22 +42,29 @@ def largest_edge_radius(nut: Nut) -> float:
     conditions are linear.
     """
     limits = [nut.thickness / 2.0]
-    planes, fall = (nut.foremost, nut.thickness), nut.bevel_fall
+    fall = nut.bevel_fall
     x = np.linspace(*nut.reach_of(nut.thickness), 41)
     least = nut.underside.z(x, nut.thickness) + LEFT_STANDING
-    foot = nut.lowest_z + LEFT_STANDING
     if nut.crown.curvature == 0.0:
         slope = math.radians(nut.crown.slope_deg)
         limits.append(float(((nut.crown.z(x) - least) * math.cos(slope) - fall).min()))
-        for side in (-1.0, 1.0):
-            room = min(float(nut.crown.z(nut.end_x(side, y)) - foot) for y in planes) * math.cos(slope) - fall
-            limits.append(room / (2.0 + side * math.sin(slope)))
     else:
         xc, zc = nut.crown.centre
-        r = nut.top_radius - fall
-        limits.append(float((r - np.hypot(x - xc, np.maximum(least - zc, 0.0))).min()))
-        for side in (-1.0, 1.0):
-            a, h = max(side * (nut.end_x(side, y) - xc) for y in planes), max(foot - zc, 0.0)
-            b, c = 2.0 * r - a, (r - a) * (r + a) - h * h
-            limits.append(c / (b + math.sqrt(b * b - 3.0 * c)) if b * b >= 3.0 * c else nut.thickness / 2.0)
+        limits.append(float((nut.top_radius - fall - np.hypot(x - xc, np.maximum(least - zc, 0.0))).min()))
+    for side, step in ((-1, nut.steps[0]), (1, nut.steps[-1])):
+        limits += [_at_end(nut, side, y, fall, nut.lowest_z) for y in (step.front, nut.thickness)]
+        if step.front < 0.0:
+            limits.append(_at_end(nut, side, step.front, 0.0, float(nut.shelves.under(nut.end_x(side, step.front)))))
     return max(0.0, min(limits))
+
+
+def _at_end(nut: Nut, side: int, y: float, fall: float, lowest: float) -> float:
+    """The largest radius at an end, over a plane where the top has fallen so far and the end's foot is so low [mm]."""
+    x, foot = nut.end_x(side, y), lowest + LEFT_STANDING
+    if nut.crown.curvature == 0.0:
+        slope = math.radians(nut.crown.slope_deg)
+        return ((float(nut.crown.z(x)) - foot) * math.cos(slope) - fall) / (2.0 + side * math.sin(slope))
+    xc, zc = nut.crown.centre
+    r, a, h = nut.top_radius - fall, side * (x - xc), max(foot - zc, 0.0)
+    b, c = 2.0 * r - a, (r - a) * (r + a) - h * h
+    return c / (b + math.sqrt(b * b - 3.0 * c)) if b * b >= 3.0 * c else math.inf

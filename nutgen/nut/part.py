@@ -18,7 +18,7 @@ from nutgen.finding import Finding
 from nutgen.geometry.pose import Pose
 from nutgen.nut.places import End, Kind
 from nutgen.nut.seat import SeatHeights
-from nutgen.nut.shelf import NO_SHELVES, Shelves
+from nutgen.nut.shelf import NO_SHELVES, Shelf, Shelves
 from nutgen.nut.slot import Slot
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
@@ -183,9 +183,20 @@ class Nut:
         return min((self.shelves.front, *(slot.start_y for slot in self.slots)))
 
     @property
+    def steps(self) -> tuple[Shelf, ...]:
+        """The front from end to end, shelves and bare stretches."""
+        return self.shelves.steps(self.reach_of(self.foremost, self.thickness))
+
+    @property
+    def standing(self) -> tuple[Shelf, ...]:
+        """The steps that stand before the front face, left to right."""
+        return tuple(step for step in self.steps if step.front < 0.0)
+
+    @property
     def reach(self) -> tuple[float, float]:
         """From its end farthest to -x to that farthest to +x, seen from above [mm]."""
-        return self.reach_of(self.foremost, self.thickness)
+        first, last = self.steps[0].front, self.steps[-1].front
+        return self.reach_of(first, self.thickness)[0], self.reach_of(last, self.thickness)[1]
 
     def reach_of(self, *planes: float) -> tuple[float, float]:
         """The same over some planes y, and between them [mm]."""

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from nutgen.nut.part import Nut
 from nutgen.nut.shelf import Shelf, Shelves
@@ -113,24 +114,26 @@ def under_floor(nut: Nut, slot: Slot) -> float:
 
 def fronts(nut: Nut) -> tuple[Stretch, ...]:
     """The front from the bass end to the treble end, stretch by stretch."""
-    steps, bass, toward = nut.shelves.steps(nut.reach), nut.left.x, 1.0
+    steps = nut.steps if nut.strung == "right" else nut.steps[::-1]
+    joints = [step.right - nut.left.x for step in nut.steps[:-1]]
     if nut.strung == "left":
-        steps, bass, toward = nut.shelves.mirrored().steps((-nut.reach[1], -nut.reach[0])), -nut.right.x, -1.0
-    last = len(steps) - 1
+        joints = [nut.length - joint for joint in reversed(joints)]
     return tuple(
         Stretch(
-            start=step.left - bass if i else 0.0,
-            end=step.right - bass if i < last else nut.length,
+            start=start,
+            end=end,
             ahead=-step.front,
-            strings=tuple(slot.number for slot in nut.slots if step.left < toward * slot.x < step.right),
+            strings=tuple(slot.number for slot in nut.slots if step.left < slot.x < step.right),
         )
-        for i, step in enumerate(steps)
+        for step, (start, end) in zip(steps, pairwise([0.0, *joints, nut.length]), strict=True)
     )
 
 
 def rebate(nut: Nut) -> float:
     """Height of what is open below the shelf, from the underside to the lowest place of the shelf [mm]."""
-    return max(0.0, nut.shelves.lowest(nut.reach) - nut.lowest_z)
+    left, right = nut.reach
+    sides = (min(max(x, left), right) for step in nut.standing for x in (step.left, step.right))
+    return max(0.0, min(float(nut.shelves.under(x)) for x in sides) - nut.lowest_z)
 
 
 def _span(slot: Slot, front: float) -> tuple[float, float]:

@@ -91,14 +91,6 @@ class Shelves:
             found.append(Shelf(left, right, front))
         return tuple(found)
 
-    def standing(self, reach: tuple[float, float]) -> tuple[Shelf, ...]:
-        """The steps that stand before the front face, left to right."""
-        return tuple(step for step in self.steps(reach) if step.front < 0.0)
-
-    def lowest(self, reach: tuple[float, float]) -> float:
-        """Lowest place of the underside, at the side of a shelf [mm]."""
-        return min(float(self.under(x)) for step in self.standing(reach) for x in (step.left, step.right))
-
     def foremost(self, left: float, right: float) -> float:
         """The foremost plane between two places across [mm]."""
         return min((shelf.front for shelf in self.alone if shelf.left < right and shelf.right > left), default=0.0)

@@ -238,6 +238,20 @@ def test_check_heights_and_solid_agree(tmp_path: Path) -> None:
             assert said["floor_height"] == pytest.approx(laid - slot.fret_plane_z, abs=0.01)
 
 
+@pytest.mark.parametrize(
+    ("margin", "eased", "reaches"), [(3.2, 0.3, False), (0.75, 0.3, True), (0.75, 1.9, True)], ids=str
+)
+def test_a_board_that_widens(margin: float, eased: float, *, reaches: bool) -> None:
+    """As wide as the board where its outer shelves reach the edges, as the face where they end before them."""
+    changes = {"fretboard.width_at_12": 62.0, "spacing.margin": margin, "body.edge_radius": eased}
+    spec = spec_of(text_of("electric-6", changes))
+    one = solve(set_back(spec, 0.7))
+    wide = check(one).extents[0]
+    grown = (62.0 - 42.0) / (spec.instrument.scale_length.bass / 2.0) * 0.7
+    assert wide == pytest.approx(42.0 + grown * reaches, abs=1e-3)
+    assert draw(one).end.on("end-outline")
+
+
 def test_no_setback_no_shelf() -> None:
     one = solve(read_spec(PRESETS[0]))
     assert one.shelves.front == 0.0

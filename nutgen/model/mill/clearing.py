@@ -18,7 +18,7 @@ def by_hand(work: Clamped) -> Iterator[Finding]:
     left = corner_left(work)
     if left >= NOTHING:
         yield step("mill.square-the-corners", left=left)
-    standing = nut.shelves.standing(nut.reach)
+    standing = nut.standing
     if standing:
         under = max(float(nut.shelves.under(min(max(0.0, shelf.left), shelf.right))) for shelf in standing)
         yield step("mill.not-from-above", hollow=under - nut.lowest_z)
