@@ -81,21 +81,26 @@ def _before(nut: Nut) -> Solid:
     corners = [np.array([x, y, low]) for x, y in [(left, far), ends[0], *along, ends[1], (right, far)]]
     edges = SharedEdges()
     loop = [edges.line(a, b) for a, b in pairwise([*corners, corners[0]]) if np.abs(a - b).max() > 1e-9]
-    high = nut.crown.highest(*nut.reach) + _BEYOND
+    high = nut.crown.highest(*_room(nut)) + _BEYOND
     outline = kernel.face(kernel.plane(corners[0], (0.0, 0.0, -1.0)), loop)
     return kernel.prism(outline, (0.0, 0.0, high - low))
 
 
 def _beyond(nut: Nut) -> tuple[float, float]:
     """Past either end [mm]."""
-    left, right = nut.reach
+    left, right = _room(nut)
     return left - _BEYOND, right + _BEYOND
+
+
+def _room(nut: Nut) -> tuple[float, float]:
+    """From end to end before anything is cut away in front."""
+    return nut.reach_of(nut.foremost, nut.thickness)
 
 
 def _below(nut: Nut) -> Solid:
     """What is taken away below the shelves, back to the front face."""
     low, far = nut.lowest_z - _BEYOND, nut.shelves.front - _BEYOND
-    left, right = (np.array([x, far, float(nut.shelves.under(x))]) for x in nut.reach)
+    left, right = (np.array([x, far, float(nut.shelves.under(x))]) for x in _room(nut))
     outer = [p + np.array([side * _BEYOND, 0.0, 0.0]) for side, p in ((1.0, right), (-1.0, left))]
     feet = [np.array([p[0], far, low]) for p in outer]
     edges, radius = SharedEdges(), nut.board_radius + nut.shelves.clear
@@ -168,7 +173,7 @@ def _tool(nut: Nut, slot: Slot, nudge: float) -> Solid:
     up = np.array([0.0, 0.0, 1.0])
     start = np.array([slot.x, slot.start_y, slot.floor_z - nudge])
     front = nut.shelves.front
-    top = nut.crown.highest(*nut.reach) + _BEYOND
+    top = nut.crown.highest(*_room(nut)) + _BEYOND
     spread = r * abs(math.tan(fan)) + _BEYOND / math.cos(fan)
     before, after = spread - slot.run(front), spread + slot.run(nut.thickness)
     if not slot.rolled:

@@ -18,7 +18,7 @@ from nutgen.finding import Finding
 from nutgen.geometry.pose import Pose
 from nutgen.nut.places import End, Kind
 from nutgen.nut.seat import SeatHeights
-from nutgen.nut.shelf import NO_SHELVES, Shelf, Shelves
+from nutgen.nut.shelf import LEAST_STRETCH, NO_SHELVES, Shelf, Shelves
 from nutgen.nut.slot import Slot
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
@@ -184,8 +184,14 @@ class Nut:
 
     @property
     def steps(self) -> tuple[Shelf, ...]:
-        """The front from end to end, shelves and bare stretches."""
-        return self.shelves.steps(self.reach_of(self.foremost, self.thickness))
+        """The front from end to end; a stretch that a leaning end cuts off goes to its neighbour."""
+        left, *rest = self.shelves.steps(self.reach_of(self.foremost, self.thickness))
+        while rest and left.right - self.reach_inside(left, rest[0])[0] < LEAST_STRETCH:
+            left, *rest = replace(rest[0], left=left.left), *rest[1:]
+        *rest, right = left, *rest
+        while rest and self.reach_inside(right, rest[-1])[1] - right.left < LEAST_STRETCH:
+            *rest, right = *rest[:-1], replace(rest[-1], right=right.right)
+        return *rest, right
 
     @property
     def standing(self) -> tuple[Shelf, ...]:
@@ -197,6 +203,11 @@ class Nut:
         """From its end farthest to -x to that farthest to +x, seen from above [mm]."""
         first, last = self.steps[0].front, self.steps[-1].front
         return self.reach_of(first, self.thickness)[0], self.reach_of(last, self.thickness)[1]
+
+    def reach_inside(self, *steps: Shelf) -> tuple[float, float]:
+        """The innermost place of either end before some steps [mm]."""
+        planes = [step.front for step in steps]
+        return max(self.end_x(-1, y) for y in planes), min(self.end_x(1, y) for y in planes)
 
     def reach_of(self, *planes: float) -> tuple[float, float]:
         """The same over some planes y, and between them [mm]."""

@@ -182,7 +182,8 @@ class _Line:
         """Over the land and down the bevel, on the two edges of a slot that is too narrow; level past both faces."""
         land = min(self.slot.run(self.nut.land), self.run)
         places = np.unique([0.0, land, self.run])
-        heights = np.interp(places, self.stations, safe)
+        on = np.isfinite(safe)
+        heights = np.interp(places, self.stations[on], safe[on])
         return (
             np.array([self.stations[0], *places, self.stations[-1]]),
             np.array([heights[0], *heights, heights[-1]]),
@@ -225,8 +226,10 @@ class _Line:
 
 
 def _bottom(nut: Nut, slot: Slot) -> tuple[Array, Array]:
-    """Places on the bottom line from the string's start to the back face, along the slot, and its height there."""
+    """Places on the bottom line from the string's start to where it leaves the nut, along the slot, and its height."""
     s = np.linspace(0.0, slot.run(nut.thickness), _ALONG)
+    x, y = plan(slot, np.zeros_like(s), s)
+    s = s[within(nut, x, np.minimum(y, nut.thickness))]
     return s, slot.floor_at(slot.start_y + s * math.cos(math.radians(slot.fan_deg)))
 
 

@@ -22,7 +22,7 @@ from nutgen.formats.stl import stl_bytes
 from nutgen.geometry import kernel
 from nutgen.jobs.mill import mill_job
 from nutgen.model.mesh import mesh_of
-from nutgen.model.solid import nut_solid
+from nutgen.model.solid import nut_solid, shelved_body
 from nutgen.nut import solve
 from nutgen.spec.read import parse_spec
 from tests.cases import cases
@@ -112,6 +112,16 @@ HARD = {
     "shelves": ("electric-7", {"slots.setback": {"bass": 1.2, "treble": 0.3}}),
     "no ball": ("bass-4", {"mill": {"cutters": ["3 flat", "1 flat"]}}),
     "wide balls alone": ("electric-6", {"mill": {"cutters": ["2 ball"]}}),
+    "out of the ends": (
+        "electric-6",
+        {
+            "fretboard.width_at_12": 60.0,
+            "spacing.margin": 0.55,
+            "seat.thickness": 6.0,
+            "headstock.fan_deg": [-20.0, 0.0, 0.0, 0.0, 0.0, 20.0],
+            "mill": {"cutters": ["3 flat", "0.4 ball"]},
+        },
+    ),
 }
 """What kinds do not have: each a kind with some values changed."""
 
@@ -139,7 +149,8 @@ def made(text: str):
     data = {file.name: file.content for file in files.files}
     drawing = ezdxf.read(io.StringIO(data["mill.dxf"].decode())).modelspace()
     shift = np.array(files.record["mill"]["nut_frame_at"])
-    return Field.of(stl_bytes(mesh, STAMP), shift), drawing, Told(data["mill.txt"].decode()), data["mill-profile.dxf"]
+    part, uncut = (Field.of(stl_bytes(one, STAMP), shift) for one in (mesh, mesh_of(shelved_body(nut.rough()))))
+    return part, uncut, drawing, Told(data["mill.txt"].decode()), data["mill-profile.dxf"]
 
 
 def polylines(drawing) -> list[tuple[str, np.ndarray]]:
@@ -148,7 +159,7 @@ def polylines(drawing) -> list[tuple[str, np.ndarray]]:
 
 
 def test_no_reader_of_it_cuts_into_the_part(job) -> None:
-    field, drawing, told, _ = job
+    field, _, drawing, told, _ = job
     drawn, lowered = polylines(drawing), []
     assert [name for name, _ in drawn] == [name for name, _ in told.lines]
     assert len({(name, line[-1]) for name, line in told.lines}) == len({name for name, _ in drawn}), "a depth a layer"
@@ -165,22 +176,19 @@ def test_no_reader_of_it_cuts_into_the_part(job) -> None:
 
 
 def test_what_is_left_above_each_floor_is_what_it_says(job) -> None:
-    """Along the bottom line, by the lines in space and by level ones, up to the top beside the slot.
+    """Along the bottom line, by the lines in space and by level ones, up to the top before the slots were cut.
 
     Rows of the field are 0.1 mm apart, and a floor falls by 0.03 in that.
     """
-    field, drawing, told, _ = job
+    field, uncut, drawing, told, _ = job
     lines = [(name, points, line[-1]) for (name, points), (_, line) in zip(polylines(drawing), told.lines, strict=True)]
     assert set(told.left) == {int(name.split("-")[1]) for name, _, _ in lines}
     for number, said in told.left.items():
         mine = [(dense(points, 0.02), level) for name, points, level in lines if int(name.split("-")[1]) == number]
         x = np.interp(field.y, mine[0][0][:, 1], mine[0][0][:, 0])
-        beside = told.largest[number] / 2.0 + 0.06
-        top_left, floor, top_right = (
-            field.z[np.searchsorted(field.x, x + u), np.arange(len(field.y))] for u in (-beside, 0.0, beside)
-        )
-        on = np.isfinite(floor)
-        top = (top_left + top_right)[on] / 2.0
+        column = np.searchsorted(field.x, x), np.arange(len(field.y))
+        floor, on = field.z[column], np.isfinite(field.z[column])
+        top = uncut.z[column][on]
         bottom = np.stack([x, field.y], axis=-1)[on]
         level_too = [points * (1.0, 1.0, 0.0) + (0.0, 0.0, level) for points, level in mine]
         for leaves, tips in zip(said, ([points for points, _ in mine], level_too), strict=True):
@@ -204,7 +212,7 @@ def swept(places: np.ndarray, tips: np.ndarray, r: float, end: str) -> np.ndarra
 
 
 def test_top_and_outline_leave_the_part_alone(job) -> None:
-    field, drawing, told, _ = job
+    field, _, drawing, told, _ = job
     assert field.z.max() < told.levels["top"] + GOUGE
     (outline,) = drawing.query('LWPOLYLINE[layer=="outline"]')
     ring = Polygon([(x, y) for x, y in outline.get_points("xy")])
@@ -216,7 +224,7 @@ def test_top_and_outline_leave_the_part_alone(job) -> None:
 
 def test_lying_on_its_back_the_part_is_inside_its_profile(job) -> None:
     """Cut straight down along the outline: no corner of any facet may stick out."""
-    field, _, _, profile = job
+    field, *_, profile = job
     (outline,) = ezdxf.read(io.StringIO(profile.decode())).modelspace().query('LWPOLYLINE[layer=="profile"]')
     ring = Polygon([(point.x, point.y) for point in ezdxf.path.make_path(outline).flattening(1e-4)])
     up = field.corners[:, 2] - field.corners[:, 2].min()
