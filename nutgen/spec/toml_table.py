@@ -214,6 +214,6 @@ def _schema_at(schema: dict[str, Any], loc: Place) -> list[dict[str, Any]]:
     for part in loc:
         key = "items" if isinstance(part, int) else "properties"
         inner = (one[key] for one in alternatives(here) if key in one and (key == "items" or part in one[key]))
-        found = next(inner, {})
+        found: dict[str, Any] = next(inner, {})
         here = found if isinstance(part, int) else found.get(part, {})
     return list(alternatives(here))
