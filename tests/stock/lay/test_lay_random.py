@@ -1,4 +1,4 @@
-"""Fifty random pieces, through the door, against a plain long search and trimesh's own distances."""
+"""Random pieces, through the door, against a plain long search and trimesh's own distances."""
 
 from dataclasses import replace
 
@@ -19,7 +19,7 @@ from tests.specs import EXAMPLES
 from tests.stock.brute import Search, as_laid
 from tests.stock.solids import margin_by_trimesh
 
-PIECES = 50
+PIECES = max(17, EXAMPLES // 10)
 
 CLIMBS = max(3, EXAMPLES // 100)
 """Of the plain search: three in the suite, more where NUTGEN_EXAMPLES asks for a longer hunt."""
