@@ -1,4 +1,4 @@
-"""What stays known of a slot floor from one round to the next, and how a cut is made."""
+"""What stays known of a slot floor from one round to the next, how a cut is made, and what is said of it all."""
 
 from types import SimpleNamespace
 from typing import Any
@@ -9,9 +9,11 @@ from nutgen.bench.dryfit.belief import Belief, FloorRange
 from nutgen.bench.dryfit.filing import steps_of
 from nutgen.bench.dryfit.slips import Known, known_from
 from nutgen.bench.materials import MATERIALS
+from nutgen.documents.words import sentence
 from nutgen.nut import solve
 from nutgen.spec.presets import kind_path
 from nutgen.spec.read import read_spec
+from tests.bench.dryfit.test_dryfit import NUTS, Bench
 
 
 def test_a_floor_stays_falls_or_is_unknown_by_the_work_between() -> None:
@@ -45,3 +47,27 @@ def test_steps_of_a_cut() -> None:
         0.08: [("file.in-strokes", pytest.approx(0.08))],
         0.3: [("file.to-stack", pytest.approx(0.25)), ("file.last-in-strokes", pytest.approx(0.05))],
     }
+
+
+@pytest.mark.parametrize(
+    ("rough", "unread", "verdict", "remark"),
+    [
+        ([0.3] * 6, ("sliver",), "file", ""),
+        ([0.01] * 6, ("sliver",), "leave", "dry-fit.sliver-too"),
+        ([0.01] * 6, ("feeler",), "leave", "dry-fit.feeler-too"),
+        ([-0.2] * 6, (), "low", ""),
+        ([0.01] * 6, ("relief", "action"), "leave", "neck.relief-not-read"),
+        ([0.01] * 6, ("action",), "leave", "neck.action-not-read"),
+    ],
+)
+def test_all_that_is_said_has_words_and_numbers(rough: list[float], unread: Any, verdict: str, remark: str) -> None:
+    bench = Bench.of(NUTS["electric-6"], 3, rough=rough)
+    fit = bench.judge(bench.read().model_copy(update=dict.fromkeys(unread)), [])
+    told = [*fit.ways_back, *fit.remarks, *fit.cautions, *(one for s in fit.strings for one in (s.says, *s.steps))]
+    assert all(map(sentence, told))
+    verdicts = [string.verdict for string in fit.strings]
+    assert verdict in verdicts
+    assert fit.done == (set(verdicts) == {"leave"})
+    assert not remark or remark in [one.code for one in fit.remarks]
+    for string in fit.strings:
+        assert string.then_reads.check == ("sliver" if "feeler" in unread else "feeler")
