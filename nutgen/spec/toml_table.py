@@ -139,10 +139,8 @@ def _refused(error: ErrorDetails, loc: Place, schema: dict[str, Any]) -> Finding
         return error["ctx"]["error"].finding
     if kind == "extra_forbidden":
         known = tuple(next(one["properties"] for one in _schema_at(schema, loc[:-1]) if "properties" in one))
-        name = str(loc[-1])
-        return refusal(
-            "reading.unknown-key", allowed=known, likely=nearest(name, known), elsewhere=_homes(schema, name)
-        )
+        key = str(loc[-1])
+        return refusal("reading.unknown-key", allowed=known, likely=nearest(key, known), elsewhere=_homes(schema, key))
     if kind in _WRITTEN_ONLY:
         return refusal(_WRITTEN_ONLY[kind], written=written)
     here = _schema_at(schema, loc)[0]

@@ -83,9 +83,7 @@ def test_front_from_the_bass_end_on(kind: str) -> None:
     assert all(one.start < centres[number] < one.end for one in found for number in one.strings)
     assert [found[0].start, *(one.start for one in found[1:])] == pytest.approx([0.0, *(one.end for one in found[:-1])])
     assert found[-1].end == pytest.approx(made.length)
-    assert [one.front for one in made.shelves.standing(made.reach)] == pytest.approx(
-        [-0.5, -0.3] if kind == "electric-6" else [-0.3, -0.5]
-    )
+    assert [one.front for one in made.standing] == pytest.approx([-0.5, -0.3] if kind == "electric-6" else [-0.3, -0.5])
 
 
 def test_shelves_stand_off_the_board_and_grow() -> None:
