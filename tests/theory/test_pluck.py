@@ -156,9 +156,12 @@ def test_a_fret_that_the_floor_does_not_move():
 
 
 def test_lowest_floor_is_each_strings_own():
-    # by hand: 0.5 b >= 0.3 and 1 - b >= 0.2, so 0.6 to 0.8; of the other string 0.5 b >= 0.45, past the 0.8
-    floors = lowest_floor(clearance_at_zero=[0.0, 1.0], sensitivity=[0.5, -1.0], excursion=[[0.3, 0.2], [0.45, 0.2]])
-    assert floors == pytest.approx([0.6, np.inf])
+    # by hand: b / 2 >= 0.3 and 1 - b >= 0.2, so 0.6 to 0.8; 0.9 to 0.95; 0.9, past 0.8; a fret that nothing moves
+    swing = [[0.3, 0.2], [0.45, 0.05], [0.45, 0.2], [0.3, 1.2]]
+    floors = lowest_floor(
+        clearance_at_zero=[0.0, 1.0], sensitivity=[[0.5, -1.0], [0.5, -1.0], [0.5, -1.0], [0.5, 0.0]], excursion=swing
+    )
+    assert floors == pytest.approx([0.6, 0.9, np.inf, np.inf])
 
 
 GOOD = {"from_nut": 40.0, "length": 648.0, "pluck_from_bridge": 100.0, "pluck_height": 1.0}
