@@ -93,7 +93,9 @@ class TestRelief:
             if relief < 1e-9:
                 return np.zeros_like(u)
             radius = half**2 / (2 * relief) + relief / 2
-            return (radius - relief) - np.sqrt(radius**2 - (u - middle) ** 2)
+            return (u - middle) ** 2 / (
+                radius + np.sqrt(radius**2 - (u - middle) ** 2)
+            ) - relief  # no large differences
 
         plane = np.polyfit(frets[1:3], arc(frets[1:3]), 1)
         start = np.polyval(plane, 0.0) + float(line.floor_height)
