@@ -21,7 +21,7 @@ Shape = Callable[[Array], Array]
 Parts = dict[str, list[Any]]
 """An instance: the values of each entity that it is."""
 
-_LOOKS = 9  # places along an edge
+_LOOKS = 31  # places along an edge
 _STARTS, _MOST_STEPS = 9, 12
 _PLAIN = {
     "LINE", "CIRCLE", "B_SPLINE_CURVE", "B_SPLINE_CURVE_WITH_KNOTS",

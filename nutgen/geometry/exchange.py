@@ -15,7 +15,7 @@ from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
 from OCP.GCPnts import GCPnts_UniformAbscissa
 from OCP.GeomAbs import GeomAbs_Shape
-from OCP.GeomAPI import GeomAPI_PointsToBSpline
+from OCP.GeomAPI import GeomAPI_PointsToBSpline, GeomAPI_ProjectPointOnCurve
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
 from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPControl_Writer
@@ -26,17 +26,13 @@ from OCP.TopLoc import TopLoc_Location
 from nutgen.errors import KernelError
 from nutgen.geometry.kernel import Curve, Solid
 
-ACCURACY = 1e-7
-"""What a STEP file says of itself: no edge is farther off its faces, no corner farther off its edges [mm]."""
-
-SEWN, LOOSE = 2e-6, 1e-6
-"""Where the kernel could join faces only within more than SEWN, the file says LOOSE of itself [mm]."""
-
 NEAR = 1e-8
 """Greatest distance between an edge and the curve laid out for it [mm]."""
 
 _LAID_OUT = ("HYPERBOLA", "PARABOLA", "ELLIPSE", "BSPLINE", "OFFSET", "OTHER")
-_DEGREE, _SAMPLES = 5, 65
+_DEGREE = 5
+_COUNTS = (65, 129, 257, 513, 1025)
+"""Points that a curve is laid through: the least that do."""
 
 _SETTINGS = {
     "write.step.schema": "AP214IS",
@@ -60,16 +56,45 @@ def portable(solid: Solid) -> Solid:
 
 
 def _by_length(edge: BRepAdaptor_Curve) -> Curve:
-    """A B-spline through points at even distances along an edge; its parameter is that distance, chord by chord."""
-    even = GCPnts_UniformAbscissa(edge, _SAMPLES, NEAR / 10.0)
-    places, lengths = TColgp_Array1OfPnt(1, _SAMPLES), TColStd_Array1OfReal(1, _SAMPLES)
-    ends = {1: edge.FirstParameter(), _SAMPLES: edge.LastParameter()}
-    for i in range(1, _SAMPLES + 1):
+    """A B-spline through points at even distances along an edge; its parameter is that distance, chord by chord.
+
+    Where it keeps nearly as many poles as it has points, the edge may bend more sharply than these tell, as where a
+    bevel grazes a slot's floor: then it is looked at between them, and laid out through more until it is near enough.
+    """
+    laid_out: list[tuple[float, Curve]] = []
+    for count in _COUNTS:
+        curve = _through(edge, count)
+        if curve.NbPoles() <= count // 2:
+            return curve
+        laid_out.append((_off_between(curve, edge, count), curve))
+        if laid_out[-1][0] <= edge.Tolerance() / 2.0:
+            break
+    return min(laid_out, key=lambda one: one[0])[1]
+
+
+def _through(edge: BRepAdaptor_Curve, count: int) -> Curve:
+    """A B-spline through so many points of an edge."""
+    even = GCPnts_UniformAbscissa(edge, count, NEAR / 10.0)
+    places, lengths = TColgp_Array1OfPnt(1, count), TColStd_Array1OfReal(1, count)
+    ends = {1: edge.FirstParameter(), count: edge.LastParameter()}
+    for i in range(1, count + 1):
         places.SetValue(i, edge.Value(ends.get(i, even.Parameter(i))))
-    step = sum(places.Value(i).Distance(places.Value(i + 1)) for i in range(1, _SAMPLES)) / (_SAMPLES - 1)
-    for i in range(_SAMPLES):
+    step = sum(places.Value(i).Distance(places.Value(i + 1)) for i in range(1, count)) / (count - 1)
+    for i in range(count):
         lengths.SetValue(i + 1, i * step)
     return GeomAPI_PointsToBSpline(places, lengths, 3, _DEGREE, GeomAbs_Shape.GeomAbs_C2, NEAR).Curve()
+
+
+def _off_between(curve: Curve, edge: BRepAdaptor_Curve, count: int) -> float:
+    """How far a curve through so many points of an edge is off it half-way between them [mm]."""
+    twice, step = GCPnts_UniformAbscissa(edge, 2 * count - 1, NEAR / 10.0), curve.LastParameter() / (count - 1)
+    off = 0.0
+    for i in range(1, count):
+        place = edge.Value(twice.Parameter(2 * i))
+        found = GeomAPI_ProjectPointOnCurve(place, curve, (i - 1) * step, i * step)
+        near = found.LowerDistance() if found.NbPoints() else place.Distance(curve.Value((i - 0.5) * step))
+        off = max(off, near)
+    return off
 
 
 def step_text(solid: Solid) -> str:
@@ -79,8 +104,8 @@ def step_text(solid: Solid) -> str:
         Interface_Static.SetCVal_s(key, value)
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
     Interface_Static.SetIVal_s("write.precision.mode", 2)  # as told, not an average of what edges happen to have
-    sewn = max(BRep_Tool.Tolerance_s(edge.wrapped) for edge in solid.Edges())
-    Interface_Static.SetRVal_s("write.precision.val", ACCURACY if sewn <= SEWN else LOOSE)
+    sewn = max(BRep_Tool.Tolerance_s(edge.wrapped) for edge in solid.Edges())  # no edge is farther off its faces
+    Interface_Static.SetRVal_s("write.precision.val", sewn)
     writer.Transfer(solid.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
     if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError("the STEP file", "it was not written")
