@@ -25,6 +25,8 @@ def found(data: dict, code: str = "") -> list[Finding]:
         told = [one, *dict(one.values).get("slips", ())]
         for about in (subject for finding in told for subject in finding.about if subject.kind == "key"):
             named(spec, about.name)
+        if one.severity == "warning":
+            lies_beyond_its_limit(one)
     return [one for one in nut.findings if one.severity == "warning" and one.code.startswith(code)]
 
 
@@ -34,6 +36,16 @@ def named(spec: Any, path: str) -> None:
         name, _, place = part.partition("[")
         spec = getattr(spec, name)
         spec = spec[int(place[:-1]) - 1] if place else spec
+
+
+def lies_beyond_its_limit(finding: Finding) -> None:
+    """What was measured is the first value of a finding; a limit beside it is one that it does not keep."""
+    (_, read), *limits = finding.values or (("", None),)
+    for name, limit in limits:
+        if name.startswith(("least", "most")):
+            assert (read < limit) == name.startswith("least"), name
+    if {"low", "high"} <= dict(limits).keys():
+        assert not dict(limits)["low"] <= read <= dict(limits)["high"]
 
 
 def with_values(kind: str, **values: object) -> dict:
