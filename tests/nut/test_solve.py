@@ -262,6 +262,7 @@ class TestRefusals:
             nut_from(kind, *changes)
         (told, *_) = [finding for finding in caught.value.findings if finding.code == code]
         assert bool(told.strings) == code.startswith("slot")
+        assert bool(told.about) == (code != "back.too-low")
 
 
 def test_slots_that_cross_behind_the_face_are_told() -> None:
