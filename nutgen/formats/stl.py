@@ -42,7 +42,7 @@ def stl_bytes(mesh: Mesh, stamp: Stamp) -> bytes:
 
     Raises
     ------
-    ValueError
+    KernelError
         Where the mesh does not close once its nodes are rounded to single precision.
     """
     return corners_stl(in_single_precision(mesh).corners, stamp)

@@ -57,7 +57,7 @@ def threemf_bytes(mesh: Mesh, stamp: Stamp, *, name: str) -> bytes:
 
     Raises
     ------
-    ValueError
+    KernelError
         Where the mesh does not close once its nodes are rounded to single precision.
     """
     single = in_single_precision(mesh)

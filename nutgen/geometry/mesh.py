@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.errors import KernelError
+
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
@@ -280,12 +282,12 @@ def in_single_precision(mesh: Mesh) -> Mesh:
 
     Raises
     ------
-    ValueError
+    KernelError
         Where it is then no longer one closed body.
     """
     single, _ = welded(Mesh(mesh.vertices.astype("<f4").astype(np.float64), mesh.triangles), 1e-9)
     if single.faults:
-        raise ValueError(f"the mesh is not sound in single precision: {'; '.join(single.faults)}")
+        raise KernelError("the mesh, rounded to the single precision of its file", *single.faults)
     return single
 
 

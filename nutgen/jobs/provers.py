@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from nutgen.formats.dxf_reader import Dxf
     from nutgen.geometry.lines import Chain
 
-CLAIMED = 1e-4
+CLAIMED = 1e-6
 """What a STEP file may say of its own accuracy at most: a program sews with it [mm]."""
 
 Prover = Callable[[Path], Proof]

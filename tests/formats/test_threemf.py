@@ -6,6 +6,7 @@ import zipfile
 import numpy as np
 import pytest
 
+from nutgen.errors import KernelError
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.threemf import read_threemf, threemf_bytes
 from nutgen.geometry.mesh import Mesh
@@ -60,11 +61,11 @@ def test_reader_refuses_what_is_broken(tmp_path) -> None:
 def test_inside_out_is_refused() -> None:
     turned = cube()
     inside_out = turned.flipped()
-    with pytest.raises(ValueError, match="inside out"):
+    with pytest.raises(KernelError, match="inside out"):
         threemf_bytes(inside_out, STAMP, name="nut")
 
 
 def test_an_open_mesh_is_refused() -> None:
     whole = cube()
-    with pytest.raises(ValueError, match="edges"):
+    with pytest.raises(KernelError, match="edges"):
         threemf_bytes(Mesh(whole.vertices, whole.triangles[1:]), STAMP, name="nut")

@@ -74,7 +74,7 @@ def check_files(part: Nut, *, wedge_deg: float = 90.0) -> None:
     found = read_step(step)
     assert (found.solids, found.foreign) == (1, ())
     assert found.off < max(found.accuracy, 1e-7 / np.sin(np.radians(wedge_deg)))
-    assert found.accuracy <= 1e-5 / np.sin(np.radians(wedge_deg))
+    assert found.accuracy <= 1e-6 / np.sin(np.radians(wedge_deg))
     (read_again,) = step_solids(step)
     assert read_again.isValid()
     assert kernel.volume(read_again) == pytest.approx(volume, rel=1e-6)
