@@ -53,6 +53,19 @@ def test_left_is_the_mirror_of_right() -> None:
     assert left.crown.z(x) == pytest.approx(right.crown.z(-x))
 
 
+def test_the_seat_is_mirrored_with_its_plane_and_its_slant() -> None:
+    plane = ("depth = 3.2", "depth = 3.2\nfret_plane = { bass = 4.1, treble = 3.9 }")
+    right, left = (
+        nut_from("electric-6-slanted", plane, (r'strung = "right"', f'strung = "{side}"')).seat
+        for side in ("right", "left")
+    )
+    assert left.edges == pytest.approx((-right.edges[1], -right.edges[0]))
+    assert left.slant_deg == pytest.approx(-right.slant_deg)
+    x = np.linspace(-20.0, 20.0, 9)
+    for height in ("board_z", "floor_z", "fret_plane_z"):
+        assert getattr(left, height)(x) == pytest.approx(getattr(right, height)(-x))
+
+
 def test_lengths_are_the_same_on_every_machine() -> None:
     """To 1e-9, far from the last digit, in which libraries of mathematics differ."""
     for slot in nut_from("electric-6-slanted").slots:
@@ -285,4 +298,5 @@ def test_a_leaning_top_is_no_nut() -> None:
 
 def test_a_floor_flatter_than_its_string_is_told() -> None:
     nut = nut_from("ukulele-soprano", (r"\[slots\]", "[slots]\ntilt_deg = 0.5"), (r"bass = 2.3", "bass = 5.0"))
-    assert "slot.floor-too-flat" in [finding.code for finding in nut.findings]
+    told = [sentence(finding) for finding in nut.findings if finding.code == "slot.floor-too-flat"]
+    assert told
