@@ -39,9 +39,12 @@ def test_cylinder(radius):
 
 
 def test_cylinder_hardly_longer_than_the_block():
-    """Then the ends are the tightest."""
+    """Then the ends are the tightest, and all of the rod but the block is lost."""
     shape, what = piece(Rod.of(LENGTH + 1.2, 9.0, 9.0)), block(LENGTH, THICKNESS, HEIGHT)
-    check(lay(shape, what), 0.6, shape, what)
+    found = lay(shape, what)
+    check(found, 0.6, shape, what)
+    lost = np.pi * 9.0**2 * (LENGTH + 1.2) - LENGTH * THICKNESS * HEIGHT
+    assert found.laid[0].waste == pytest.approx(lost, rel=0.01)
 
 
 @pytest.mark.parametrize(("wide", "high"), cases((7.0, 12.0), slow=[(14.0, 10.0), (6.5, 5.2)]))
