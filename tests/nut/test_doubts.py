@@ -192,6 +192,13 @@ def test_a_seat_floor_unlike_the_board_by_its_drop() -> None:
     assert one.value("apart") == pytest.approx(EDGE - (482.0 - math.sqrt(482.0**2 - 20.75**2)))
 
 
+@pytest.mark.parametrize(("read", "code", "limit"), [(0.01, "grips", 0.02), (0.3, "wide", 0.25)])
+def test_a_clearance_beyond_what_a_string_runs_in(read: float, code: str, limit: float) -> None:
+    told = found(with_values("electric-6", slots__clearance=read), f"slots.clearance-{code}")
+    assert [one.about[0].name for one in told] == ["slots.clearance.wound", "slots.clearance.plain"]
+    assert [value for one in told for _, value in one.values] == [read, limit] * 2
+
+
 def test_a_margin_read_to_the_strings_centre() -> None:
     # a .023, its centre 3.7 from the end: 3.7 - 0.292 to its edge
     (one,) = found(with_values("banjo-5", spacing__margin={"bass": 3.7, "treble": 3.2}), "spacing.margin-disagrees")

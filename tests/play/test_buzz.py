@@ -139,8 +139,16 @@ class TestLowest:
             solve(changed("electric-6", "[pluck]\nheight = 4.0\nfrom_bridge = 150", first_fret_clearance=LOWEST))
         assert caught.value.reasons == ("string.no-floor-clears",) * 6
         assert caught.value.findings[0].strings == (6,)
-        kept = buzz(solve(changed("electric-6", "[pluck]\nheight = 4.0\nfrom_bridge = 150")))
-        assert np.isnan(kept.lowest_floor).tolist() == [True] * 6
+        nut = solve(changed("electric-6", "[pluck]\nheight = 4.0\nfrom_bridge = 150"))
+        assert np.isnan(buzz(nut).lowest_floor).tolist() == [True] * 6
+        # what is missing with all frets just clear that a higher floor clears, on the neck walked
+        walk, frets = Walk(nut, nut.slots[0]), range(1, nut.frets + 1)
+        low, high = (np.array([walk.open(floor, fret) for fret in frets]) for floor in (0.0, 1.0))
+        swing = np.max(modal_extremes(walk.places[1:], length=walk.scale, pluck=150.0, height=4.0), axis=0)
+        wanted, gain = swing + nut.swing.margin - low, high - low
+        missing = wanted - gain * (wanted[gain > 0.0] / gain[gain > 0.0]).max()
+        (_, fret), (_, told) = caught.value.findings[0].values
+        assert (fret, told) == (missing.argmax() + 1, pytest.approx(missing.max(), rel=0.02))
 
 
 class TestWarnings:
