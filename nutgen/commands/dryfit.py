@@ -31,7 +31,7 @@ def dryfit(
 
     Readings come from the table dry_fit of the file, or are asked for one by one.
     """
-    from nutgen.bench.dryfit.fitlog import log_path, of_these_strings, read_rounds
+    from nutgen.bench.dryfit.fitlog import by_nut, log_path, of_these_strings, read_rounds
     from nutgen.nut import solve
     from nutgen.spec.read import read_spec
 
@@ -44,14 +44,14 @@ def dryfit(
         _undo(log, everything)
         return
     nut = solve(spec)
-    session = _Session(file, spec, nut, of_these_strings(everything, [slot.note for slot in nut.slots]))
+    rounds = of_these_strings(everything, [slot.note for slot in nut.slots])
+    session = _Session(file, spec, nut, rounds, by_nut(everything[: len(everything) - len(rounds)]))
     session.asks = ask or spec.dry_fit is None
     fit = session.judge()
     kept = session.keep(fit)
-    rounds = session.rounds
     if plot is not None:
-        _draw(spec, nut, rounds, plot, units_for(spec, units))
-    number = len(rounds) + fit.in_doubt
+        _draw(spec, nut, session.rounds, plot, units_for(spec, units))
+    number = len(session.rounds) + fit.in_doubt
     if as_json:
         from nutgen.jobs.record import head, plain
 
@@ -103,6 +103,7 @@ class _Session:
     """One call: the readings, from the file or asked for, judged until none is in doubt or the maker lets it be.
 
     rounds : of these strings, oldest first
+    nuts   : rounds of each nut before, by the same hand
     asks   : whether the readings are asked for
     table  : [dry_fit] as it was answered
     logged : whether the log holds these readings already
@@ -112,6 +113,7 @@ class _Session:
     spec: "Spec"
     nut: "Nut"
     rounds: "list[Round]"
+    nuts: "list[list[Round]]"
     asks: bool = False
     table: dict[str, Any] = field(default_factory=dict)
     logged: bool = False
@@ -161,10 +163,19 @@ class _Session:
 
     def _fit(self, readings: "DryFit", rounds: "list[Round]", time: str, attempt: "Round | None" = None) -> "Fit":
         from nutgen.bench.dryfit.judge import dry_fit
+        from nutgen.bench.dryfit.slips import hand_of
         from nutgen.bench.materials import MATERIALS
 
-        tools, material = self.spec.tools, MATERIALS[self.spec.material]
-        return dry_fit(self.nut, readings, tools=tools, material=material, rounds=rounds, time=time, attempt=attempt)
+        return dry_fit(
+            self.nut,
+            readings,
+            tools=self.spec.tools,
+            material=MATERIALS[self.spec.material],
+            rounds=rounds,
+            time=time,
+            attempt=attempt,
+            hand=hand_of(self.nuts),
+        )
 
     def _asked(self, doubtful: "Fit | None" = None) -> "DryFit":
         """Ask for the readings, all or those in doubt; raises typer.Exit where the maker quits."""

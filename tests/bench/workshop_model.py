@@ -103,3 +103,16 @@ class Hand:
         if told <= 0.0:
             return 0.0
         return max(0.0, told * (1 + self.rng.gauss(0, self.share)) + self.rng.gauss(0, self.always))
+
+
+@dataclass
+class CarelessHand(Hand):
+    """Takes off 10 to 30 % more than it is told, or less: always the same way, drawn once for each maker."""
+
+    gain: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.gain = 1.0 + self.rng.choice([-1.0, 1.0]) * self.rng.uniform(0.1, 0.3)
+
+    def takes_off(self, told: float) -> float:
+        return max(0.0, told * self.gain + self.rng.gauss(0, self.always)) if told > 0.0 else 0.0

@@ -11,6 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.bench.dryfit.hand import Hand
+from nutgen.bench.dryfit.readings import Gap
+
 Array = NDArray[np.float64]
 
 STEP = 0.0025
@@ -19,13 +22,8 @@ HEIGHTS: Array = np.arange(-1.5, 3.5, STEP)
 
 MARGIN = 0.1  # mm; readings beyond the heights count as this near their ends
 
-FEEL = 0.007
+FEEL = 0.011
 """How far leaf, hand, action and relief may shift the edge of a reading [mm]. Common practice, no source."""
-
-HAND_SHARE = 0.12
-HAND_ALWAYS = 0.004
-"""What a filing takes off varies by 12 % of what was meant, and by 0.004 mm at the least (standard
-deviation). Common practice, no source."""
 
 CARELESS = 0.05
 """One filing in twenty takes off anything from nothing to twice what was meant. Common practice, no source."""
@@ -53,14 +51,17 @@ class Belief:
         """Before any reading: every height is as likely."""
         return cls(np.full(len(HEIGHTS), 1.0 / len(HEIGHTS)))
 
-    def read(self, gaps: Sequence[FloorRange]) -> "Belief":
-        """After checks that place the floor between two heights each, over the one wanted [mm].
+    def read(self, gaps: Sequence[Gap], *, wanted: float) -> "Belief":
+        """After checks that place the floor between two heights each.
+
+        wanted : the floor's height over the fret plane [mm]
 
         Checks that can not be reconciled with what was known replace it.
         """
         seen = np.ones_like(HEIGHTS)
         for gap in gaps:
-            bottom, top = min(gap.low, HEIGHTS[-1] - MARGIN), max(gap.high, HEIGHTS[0] + MARGIN)
+            bottom = min(gap.floor_low - wanted, HEIGHTS[-1] - MARGIN)
+            top = max(gap.floor_high - wanted, HEIGHTS[0] + MARGIN)
             seen = seen * (_over(bottom) - _over(top) + BLUNDER)
         fresh = seen / seen.sum()
         joint = self.weights * seen
@@ -68,17 +69,27 @@ class Belief:
         likely = joint.sum() / seen.max()
         return Belief(joint / joint.sum()) if likely > CONTRADICTED else Belief(fresh)
 
-    def filed(self, amount: float, *, careless: float = CARELESS) -> "Belief":
+    def filed(self, amount: float, hand: Hand, *, careless: float = CARELESS) -> "Belief":
         """After something was to be filed off [mm]."""
         if amount <= 0.0:
             return self
-        spread = float(np.hypot(HAND_SHARE * amount, HAND_ALWAYS))
-        off = np.arange(0.0, max(2.0 * amount, amount + 5.0 * spread) + STEP, STEP)
-        meant = np.exp(-0.5 * ((off - amount) / spread) ** 2)
+        likely, spread = hand.takes_off(amount)
+        off = np.arange(0.0, max(2.0 * amount, likely + 5.0 * spread) + STEP, STEP)
+        meant = np.exp(-0.5 * ((off - likely) / spread) ** 2)
         any_way = (off <= 2.0 * amount).astype(float)
         share = (1.0 - careless) * meant / meant.sum() + careless * any_way / any_way.sum()
         lower = np.convolve(self.weights[::-1], share)[: len(HEIGHTS)][::-1]
         return Belief(lower / lower.sum())
+
+    @property
+    def mean(self) -> float:
+        """Of the heights [mm]."""
+        return float(self.weights @ HEIGHTS)
+
+    @property
+    def variance(self) -> float:
+        """Of the heights [mm^2]."""
+        return float(self.weights @ (HEIGHTS - self.mean) ** 2)
 
     def below(self, share: float) -> float:
         """The height that the floor is below with this probability [mm]."""

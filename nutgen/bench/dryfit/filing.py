@@ -6,13 +6,15 @@
                  -0.03  ---------------   lowest
 
 What is likeliest is brought down to the aim, but no further than keeps the floor above the lowest,
-hand and leaf at their worst. One rule says what is filed and what is left alone: a slot that is not
-too low is filed by what `cut_of` gives, and left alone where that is nothing.
+hand and leaf at their worst: the first round leaves more, until the log has shown the hand. One rule
+says what is filed and what is left alone: a slot that is not too low is filed by what `cut_of` gives,
+and left alone where that is nothing.
 """
 
 from typing import Literal
 
 from nutgen.bench.dryfit.belief import Belief
+from nutgen.bench.dryfit.hand import Hand
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import LOWEST, TOLERANCE
 from nutgen.bench.tools import strokes_between_looks
@@ -21,7 +23,7 @@ from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 
 AIM = (TOLERANCE - LOWEST) / 2.0
-RISK = 0.0005
+RISK = 0.001
 """How likely a filing may end below the lowest floor."""
 
 LEAST_CUT = 0.01  # mm; less than this is one stroke
@@ -32,11 +34,11 @@ LAST_BIT = 0.05
 SlotVerdict = Literal["file", "leave", "low", "measure again", "wait"]
 
 
-def verdict_of(floor: Belief) -> SlotVerdict:
+def verdict_of(floor: Belief, hand: Hand) -> SlotVerdict:
     """What a floor calls for: "file", "leave" or "low"."""
     if floor.between().high < -LOWEST:
         return "low"
-    return "file" if cut_of(floor) else "leave"
+    return "file" if cut_of(floor, hand) else "leave"
 
 
 def in_tolerance(floor: Belief) -> bool:
@@ -44,22 +46,22 @@ def in_tolerance(floor: Belief) -> bool:
     return floor.below(RISK) >= -LOWEST and floor.between().high <= TOLERANCE
 
 
-def cut_of(floor: Belief) -> float:
+def cut_of(floor: Belief, hand: Hand) -> float:
     """How much to file off now; 0 where the floor is surely in tolerance, or no cut is both needed and safe [mm]."""
-    most = floor.middle - AIM
-    if in_tolerance(floor) or most < LEAST_CUT or not _safe(floor, LEAST_CUT):
+    most = (floor.middle - AIM) / hand.gain
+    if in_tolerance(floor) or most < LEAST_CUT or not _safe(floor, hand, LEAST_CUT):
         return 0.0
     safe, too_much = LEAST_CUT, most
-    if _safe(floor, most):
+    if _safe(floor, hand, most):
         return round(most, 2)
     while too_much - safe > 0.002:
         middle = (safe + too_much) / 2.0
-        safe, too_much = (middle, too_much) if _safe(floor, middle) else (safe, middle)
+        safe, too_much = (middle, too_much) if _safe(floor, hand, middle) else (safe, middle)
     return round(safe - 0.004, 2) if safe - 0.004 >= LEAST_CUT else LEAST_CUT
 
 
-def _safe(floor: Belief, cut: float) -> bool:
-    return floor.filed(cut, careless=0.0).below(RISK) >= -LOWEST
+def _safe(floor: Belief, hand: Hand, cut: float) -> bool:
+    return floor.filed(cut, hand, careless=0.0).below(RISK) >= -LOWEST
 
 
 def steps_of(cut: float, nut: Nut, slot: Slot, material: NutMaterial) -> tuple[Finding, ...]:

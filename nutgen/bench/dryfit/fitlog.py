@@ -121,15 +121,25 @@ def read_rounds(path: Path) -> tuple[list[Round], int]:
     return rounds, unread
 
 
+def by_nut(rounds: Sequence[Round]) -> list[list[Round]]:
+    """The rounds of one nut after the other: it is another once it wears other strings, or was made anew."""
+    nuts: list[list[Round]] = []
+    for entry in rounds:
+        if not nuts or entry.after == "new nut" or notes_of(entry) != notes_of(nuts[-1][0]):
+            nuts.append([])
+        nuts[-1].append(entry)
+    return nuts
+
+
 def of_these_strings(rounds: Sequence[Round], notes: Sequence[str]) -> list[Round]:
     """The rounds since the nut last wore other strings, or was made anew."""
-    found: list[Round] = []
-    for entry in rounds:
-        if [string.note for string in entry.strings] != list(notes) or entry.after == "new nut":
-            found = []
-        if [string.note for string in entry.strings] == list(notes):
-            found.append(entry)
-    return found
+    last = by_nut(rounds)[-1:]
+    return last[0] if last and notes_of(last[0][0]) == list(notes) else []
+
+
+def notes_of(entry: Round) -> list[str]:
+    """Of its strings, bass to treble."""
+    return [string.note for string in entry.strings]
 
 
 def _round(raw: dict[str, Any]) -> Round:

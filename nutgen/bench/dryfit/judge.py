@@ -12,9 +12,10 @@ import numpy as np
 from nutgen.bench.dryfit.belief import Belief, FloorRange
 from nutgen.bench.dryfit.filing import SlotVerdict, cut_of, in_tolerance, steps_of, verdict_of
 from nutgen.bench.dryfit.fitlog import LoggedString, Round
+from nutgen.bench.dryfit.hand import Hand
 from nutgen.bench.dryfit.neck_first import remarks_on_neck, rod_first
 from nutgen.bench.dryfit.readings import Array, Gap, as_it_stands, at_strings, gaps_of, moved
-from nutgen.bench.dryfit.slips import Doubts, Known, disagreeing, doubts, known_from, meet, over_wanted, turned_round
+from nutgen.bench.dryfit.slips import Doubts, Known, disagreeing, doubts, known_from, learned, meet, turned_round
 from nutgen.bench.dryfit.ways_back import Raised, packing_for, raised_by
 from nutgen.bench.materials import STRINGS_WHIP, NutMaterial
 from nutgen.bench.remedies import LOWEST, TOLERANCE, packing_of, ways_back
@@ -26,6 +27,7 @@ from nutgen.play.heights import Check, shop_checks
 from nutgen.spec.fitting import DryFit
 from nutgen.spec.workshop import Tools
 
+NEW_HAND = Hand()
 UNTOLD = 0.4  # mm; so wide a range is no reading but a string that lies on its fret
 NEAR = 0.10  # mm; a floor this near the height wanted is about to be finished
 
@@ -100,6 +102,7 @@ def dry_fit(
     rounds: Sequence[Round],
     time: str,
     attempt: Round | None = None,
+    hand: Hand = NEW_HAND,
 ) -> Fit:
     """Judge a round of readings.
 
@@ -108,18 +111,17 @@ def dry_fit(
     rounds   : the log of these strings, oldest first
     time     : of the readings, for the log; UTC, ISO 8601
     attempt  : readings since the last round that were in doubt: what reads so again is true
+    hand     : that files, as far as earlier nuts have shown it
     """
     stands = as_it_stands(nut, readings, tools)
     gaps = gaps_of(stands, readings, tools)
-    known = [known_from(rounds, i, wanted=slot.floor_height, attempt=attempt) for i, slot in enumerate(nut.slots)]
+    wanted = [slot.floor_height for slot in nut.slots]
+    known, hand = known_from(rounds, wanted, hand, attempt=attempt)
     found = _doubts(nut, stands, readings, tools, gaps, known)
-    floors = [
-        _floor(known[i], gaps[i], after=readings.after, wanted=slot.floor_height, doubt=found.strings[i])
-        for i, slot in enumerate(nut.slots)
-    ]
+    hand, floors = _floors(known, gaps, hand, wanted, found.strings, after=readings.after)
     rod = rod_first(nut, readings, tools)
     wait = "fit.wait" if rod else "fit.wait-for-readings" if any(found.strings) else ""
-    strings = _strings(nut, stands, gaps, floors, found.strings, material, wait=wait)
+    strings = _strings(nut, stands, gaps, floors, found.strings, material, hand, wait=wait)
     too_low = [i for i, string in enumerate(strings) if string.verdict == "low"]
     missing = packing_for([string.floor_off.low for string in strings], too_low)
     ways = ways_back([nut.slots[i].who for i in too_low], missing, tools=tools, material=material)
@@ -140,10 +142,22 @@ def dry_fit(
     )
 
 
-def _floor(known: Known | None, gaps: tuple[Gap, ...], *, after: str, wanted: float, doubt: Finding | None) -> Belief:
-    """What is known of a floor with these readings; a reading in doubt stands for itself."""
-    before = known.after(after) if known and not doubt else Belief.nothing()
-    return before.read(over_wanted(gaps, wanted=wanted))
+def _floors(
+    known: Sequence[Known | None],
+    gaps: Sequence[tuple[Gap, ...]],
+    hand: Hand,
+    wanted: Sequence[float],
+    in_doubt: Sequence[Finding | None],
+    *,
+    after: str,
+) -> tuple[Hand, list[Belief]]:
+    """What these readings tell of the hand, and of every floor; a reading in doubt stands for itself."""
+    sure = [() if doubt else read for read, doubt in zip(gaps, in_doubt, strict=True)]
+    hand = learned(hand, known, sure, wanted, after=after)
+    before = [
+        k.after(after, hand) if k and not doubt else Belief.nothing() for k, doubt in zip(known, in_doubt, strict=True)
+    ]
+    return hand, [one.read(read, wanted=height) for one, read, height in zip(before, gaps, wanted, strict=True)]
 
 
 def _doubts(
@@ -183,14 +197,15 @@ def _strings(
     floors: Sequence[Belief],
     in_doubt: Sequence[Finding | None],
     material: NutMaterial,
+    hand: Hand,
     *,
     wait: str,
 ) -> tuple[StringFit, ...]:
     verdicts: list[SlotVerdict] = [
-        "measure again" if doubt else _held(verdict_of(floor), wait)
+        "measure again" if doubt else _held(verdict_of(floor, hand), wait)
         for floor, doubt in zip(floors, in_doubt, strict=True)
     ]
-    cuts = [cut_of(floor) if verdict == "file" else 0.0 for floor, verdict in zip(floors, verdicts, strict=True)]
+    cuts = [cut_of(floor, hand) if verdict == "file" else 0.0 for floor, verdict in zip(floors, verdicts, strict=True)]
     check = gaps[0][0].check
     low, high, falls = _after_filing(stands, check, floors, cuts)
     return tuple(

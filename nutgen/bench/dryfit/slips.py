@@ -6,7 +6,8 @@ from itertools import combinations
 from typing import Literal
 
 from nutgen.bench.dryfit.belief import Belief, FloorRange
-from nutgen.bench.dryfit.fitlog import Round
+from nutgen.bench.dryfit.fitlog import LoggedString, Round
+from nutgen.bench.dryfit.hand import Hand
 from nutgen.bench.dryfit.readings import Gap
 from nutgen.finding import Finding, Subject, note, warning
 
@@ -34,10 +35,10 @@ class Known:
     doubted: FloorRange | None = None
     filed: bool = False
 
-    def after(self, work: str) -> Belief:
+    def after(self, work: str, hand: Hand) -> Belief:
         """Once the work is done that was to follow the last round."""
         if work == "filing" or self.filed:
-            return self.floor.filed(self.told)
+            return self.floor.filed(self.told, hand)
         return self.floor if work == "nothing" else Belief.nothing()
 
 
@@ -53,30 +54,62 @@ class Doubts:
     notes: tuple[Finding, ...]
 
 
-def known_from(rounds: Sequence[Round], index: int, *, wanted: float, attempt: Round | None = None) -> Known | None:
-    """What a log tells of one string; None where it has not been read.
+Read = Sequence[Sequence[Gap]]
 
-    index   : its place from the bass
-    wanted  : its floor over the fret plane, by the file as it is now [mm]
+
+def known_from(
+    rounds: Sequence[Round], wanted: Sequence[float], hand: Hand, *, attempt: Round | None = None
+) -> tuple[list[Known | None], Hand]:
+    """What a log tells of every string, None where it has not been read, and of the hand.
+
+    rounds  : of these strings, oldest first
+    wanted  : floors over the fret plane, by the file as it is now [mm]
+    hand    : as it was known before these rounds
     attempt : readings in doubt that are not in the log; older logs hold such as rounds
     """
-    known: Known | None = None
+    known: list[Known | None] = [None] * len(wanted)
     for entry in rounds:
-        string = entry.strings[index]
-        if string.doubt:
-            filed = entry.after == "filing"
-            known = known and Known(known.floor, known.told, meet(string.gaps, wanted=wanted), filed or known.filed)
-            continue
-        before = known.after(entry.after) if known else Belief.nothing()
-        known = Known(before.read(over_wanted(string.gaps, wanted=wanted)), string.file_off)
-    if known and attempt and attempt.strings[index].doubt:
-        known = replace(known, doubted=meet(attempt.strings[index].gaps, wanted=wanted))
-    return known
+        read = [() if string.doubt else string.gaps for string in entry.strings]
+        hand = learned(hand, known, read, wanted, after=entry.after)
+        known = [
+            _then_read(before, string, hand, after=entry.after, wanted=height)
+            for before, string, height in zip(known, entry.strings, wanted, strict=True)
+        ]
+    for index, string in enumerate(attempt.strings if attempt else ()):
+        before = known[index]
+        if before and string.doubt:
+            known[index] = replace(before, doubted=meet(string.gaps, wanted=wanted[index]))
+    return known, hand
 
 
-def over_wanted(gaps: Sequence[Gap], *, wanted: float) -> list[FloorRange]:
-    """What each check tells of a floor, over the height wanted [mm]."""
-    return [FloorRange(gap.floor_low - wanted, gap.floor_high - wanted) for gap in gaps]
+def hand_of(nuts: Sequence[Sequence[Round]]) -> Hand:
+    """What the logs of nuts tell of the hand that filed them, oldest first."""
+    hand = Hand()
+    for rounds in nuts:
+        _, hand = known_from(rounds, [string.floor_wanted for string in rounds[-1].strings], hand)
+    return hand
+
+
+def _then_read(known: Known | None, string: LoggedString, hand: Hand, *, after: str, wanted: float) -> Known | None:
+    if string.doubt:
+        return known and replace(
+            known, doubted=meet(string.gaps, wanted=wanted), filed=after == "filing" or known.filed
+        )
+    before = known.after(after, hand) if known else Belief.nothing()
+    return Known(before.read(string.gaps, wanted=wanted), string.file_off)
+
+
+def learned(hand: Hand, known: Sequence[Known | None], read: Read, wanted: Sequence[float], *, after: str) -> Hand:
+    """The hand, once these readings show what its last filing took off.
+
+    read : every string's checks; none where they are in doubt
+    """
+    filed = []
+    for before, gaps, height in zip(known, read, wanted, strict=True):
+        if before and gaps and before.told > 0.0 and (after == "filing" or (before.filed and after == "nothing")):
+            now = Belief.nothing().read(gaps, wanted=height)
+            filed.append((before.told, before.floor.mean - now.mean, before.floor.variance + now.variance))
+    return hand.learned(filed) if filed else hand
 
 
 def meet(gaps: Sequence[Gap], *, wanted: float) -> FloorRange:

@@ -10,8 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nutgen.bench.dryfit.fitlog import Round
+from nutgen.bench.dryfit.hand import Hand as HandLearned
 from nutgen.bench.dryfit.judge import Fit, dry_fit
 from nutgen.bench.dryfit.readings import as_it_stands, gaps_of, next_stack, stack_heights
+from nutgen.bench.dryfit.slips import hand_of
 from nutgen.bench.materials import MATERIALS
 from nutgen.nut import Nut, solve
 from nutgen.spec.fitting import DryFit
@@ -19,8 +21,9 @@ from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import read_spec
 from nutgen.spec.values import Across
 from nutgen.spec.workshop import INCH_LEAVES, METRIC_LEAVES, Tools
-from tests.bench.workshop_model import METRIC, Hand, Leaves, OneString
+from tests.bench.workshop_model import METRIC, CarelessHand, Hand, Leaves, OneString
 from tests.cases import cases
+from tests.specs import EXAMPLES
 
 QUICK = ("bass-4-fifths", "electric-6-left")
 NUTS = {kind: solve(read_spec(kind_path(kind))) for kind in ("bass-4-fifths", "electric-6")}
@@ -95,17 +98,17 @@ class Bench:
         """True floors over the heights wanted."""
         return [s.floor - slot.floor_height for s, slot in zip(self.strings, self.nut.slots, strict=True)]
 
-    def file_as_told(self, fit: Fit) -> None:
-        hand = Hand(self.rng)
+    def file_as_told(self, fit: Fit, hand: Hand | None = None) -> None:
+        hand = hand or Hand(self.rng)
         for one, told in zip(self.strings, fit.strings, strict=True):
             one.floor -= hand.takes_off(told.file_off)
 
-    def three_rounds(self, rounds: list[Round] | None = None, *, sliver: bool = True) -> Fit:
+    def three_rounds(self, rounds: list[Round] | None = None, *, sliver: bool = True, hand: Hand | None = None) -> Fit:
         log = list(rounds or [])
         for _ in range(3):
             fit = self.judge(self.read(sliver=sliver), log)
             log.append(fit.entry)
-            self.file_as_told(fit)
+            self.file_as_told(fit, hand)
         return self.judge(self.read(sliver=sliver), log)
 
 
@@ -156,6 +159,48 @@ class TestClosedLoop:
             one.floor -= 1.9 * told.file_off
         second = bench.judge(bench.read(), [first.entry])
         assert all(s.file_off == 0.0 and s.verdict in ("leave", "low") for s in second.strings)
+
+    @pytest.mark.slow
+    def test_a_careless_hand_gets_there_in_three_rounds(self) -> None:
+        """Off by 10 to 30 %, leaves by 0.02: 95 % of nuts within 0.05, 0.5 % of slots over 0.03 low at the most."""
+        ends = []
+        for seed in range(EXAMPLES):
+            bench = Bench.of(NUTS[sorted(NUTS)[seed % 2]], seed, leaves=Leaves(METRIC.sizes, feel=0.02))
+            bench.three_rounds(hand=CarelessHand(random.Random(seed)))
+            ends.append(bench.off)
+        within = float(np.mean([-0.05 <= min(off) <= max(off) <= 0.05 for off in ends]))
+        low = float(np.mean([off < -0.03 for nut in ends for off in nut]))
+        assert within >= 0.95, f"{within:.4f} of nuts within 0.05, {low:.5f} of slots low"
+        assert low <= 0.005, f"{within:.4f} of nuts within 0.05, {low:.5f} of slots low"
+
+    @pytest.mark.parametrize("gain", [0.7, 1.3])
+    def test_a_hand_is_learned_from_the_nut_before(self, gain: float) -> None:
+        """What it takes off is found to a tenth, and the first round of the next nut tells a heavy one less."""
+        bench, after = (Bench.of(NUTS["electric-6"], 3, rough=[0.3] * 6) for _ in range(2))
+        log: list[Round] = []
+        for _ in range(2):
+            fit = bench.judge(bench.read(), log)
+            log.append(fit.entry)
+            for one, told in zip(bench.strings, fit.strings, strict=True):
+                one.floor -= gain * told.file_off
+        hand, readings = hand_of([log]), after.read()
+        assert hand.gain == pytest.approx(gain, abs=0.1)
+        even, known = (
+            dry_fit(
+                after.nut,
+                readings,
+                tools=METRIC_BENCH,
+                material=MATERIALS["bone"],
+                rounds=[],
+                time="2030-01-01",
+                hand=h,
+            )
+            for h in (HandLearned(), hand)
+        )
+        if gain > 1.0:
+            assert all(k.file_off < e.file_off for k, e in zip(known.strings, even.strings, strict=True))
+        else:
+            assert all(k.file_off > e.file_off for k, e in zip(known.strings, even.strings, strict=True))
 
     def test_what_it_says_of_each_floor_is_true(self) -> None:
         """In 99 of 100 cases the floor lies between the two heights; 1,800 cases, twice the misses allowed."""

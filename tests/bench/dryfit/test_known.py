@@ -5,8 +5,9 @@ from typing import Any
 
 import pytest
 
-from nutgen.bench.dryfit.belief import Belief, FloorRange
+from nutgen.bench.dryfit.belief import Belief
 from nutgen.bench.dryfit.filing import steps_of
+from nutgen.bench.dryfit.hand import Hand
 from nutgen.bench.dryfit.slips import Known, known_from
 from nutgen.bench.materials import MATERIALS
 from nutgen.documents.words import sentence
@@ -17,11 +18,12 @@ from tests.bench.dryfit.test_dryfit import NUTS, Bench
 
 
 def test_a_floor_stays_falls_or_is_unknown_by_the_work_between() -> None:
-    known = Known(Belief.nothing().read([FloorRange(0.1, 0.2)]), told=0.05)
-    assert known.after("nothing") is known.floor
-    assert known.after("filing").middle == pytest.approx(known.floor.middle - 0.05, abs=0.005)
+    gap: Any = SimpleNamespace(floor_low=0.6, floor_high=0.7)
+    known = Known(Belief.nothing().read([gap], wanted=0.5), told=0.05)
+    assert known.after("nothing", Hand()) is known.floor
+    assert known.after("filing", Hand()).middle == pytest.approx(known.floor.middle - 0.05, abs=0.005)
     for work in ("fill", "shim", "new nut"):
-        assert known.after(work).between().high > 3.0
+        assert known.after(work, Hand()).between().high > 3.0
 
 
 @pytest.mark.parametrize(("work", "high"), [("nothing", 0.2), ("shim", 0.3)])
@@ -32,7 +34,7 @@ def test_a_log_is_forgotten_where_the_nut_was_raised(work: str, high: float) -> 
         read = SimpleNamespace(doubt="", gaps=[SimpleNamespace(floor_low=0.6, floor_high=top)], file_off=0.0)
         return SimpleNamespace(strings=[read], after=after)
 
-    known = known_from([entry("filing", 0.7), entry(work, 0.8)], 0, wanted=0.5)
+    (known,), _ = known_from([entry("filing", 0.7), entry(work, 0.8)], [0.5], Hand())
     assert known is not None
     assert known.floor.between().high == pytest.approx(high, abs=0.03)
 
