@@ -220,6 +220,8 @@ def _seated(
         seat["fret_plane"] = w.across([HIGHEST_PLANE - max(tilted, 0.0), HIGHEST_PLANE + min(tilted, 0.0)])
     w.tables["seat"] = seat
     spare = _spare(_text(w, strings)) - 0.001
+    if spare < 0.0:
+        reject()
     share = draw(st.floats(0.0, 1.0)) ** 2  # of what is spare, mostly little is left on
     if by_plane:
         high = HIGHEST_PLANE - min(spare, HIGHEST_PLANE - 0.9) * (1.0 - share)

@@ -337,11 +337,12 @@ def lean(mesh: Mesh, within: float) -> Mesh:
     Returns
     -------
     Mesh
-        Over some of the same vertices.
+        Over some of the same vertices; the same mesh where a thin spot would part.
 
     Raises
     ------
     ValueError
         Where the mesh is open.
     """
-    return mesh_of_manifold(manifold_of(mesh).simplify(within))
+    fewer = (mesh_of_manifold(manifold_of(mesh).simplify(within * share)) for share in (1.0, 0.3, 0.1))
+    return next((one for one in fewer if not one.faults), mesh)

@@ -31,7 +31,7 @@ from nutgen.model.mesh import mesh_of
 from nutgen.model.print.printing import print_plan
 from nutgen.model.solid import nut_solid, shelved_body
 from nutgen.nut import Nut, solve
-from nutgen.nut.setback import SHELF_WALL
+from nutgen.nut.setback import LEAST_SETBACK, SHELF_WALL
 from nutgen.nut.shelf import OFF_THE_BOARD
 from nutgen.spec.read import read_spec
 from nutgen.spec.tables import Spec
@@ -108,7 +108,7 @@ def check(one: Nut) -> trimesh.Trimesh:
     assert read.is_winding_consistent
     assert read.body_count == 1
     assert read.volume == pytest.approx(kernel.volume(solid), rel=1e-3)
-    foremost = min(slot.start_y for slot in one.slots)
+    foremost = min((slot.start_y for slot in one.slots if slot.start_y <= -LEAST_SETBACK), default=0.0)
     assert read.bounds[0] == pytest.approx([one.reach[0], foremost, one.lowest_z], abs=1e-4)
     assert read.bounds[1][1] == pytest.approx(one.thickness, abs=1e-4)
     return read
