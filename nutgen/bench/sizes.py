@@ -12,7 +12,7 @@ from nutgen.bench.leaves import floor_over_board
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.tools import SlotPlan
 from nutgen.finding import Subject
-from nutgen.nut.edges import SHARP
+from nutgen.nut.edges import has_bevel
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import least_shelf, rebate, under_floor
 from nutgen.nut.slot import Slot
@@ -255,11 +255,6 @@ def _heights(nut: Nut, material: NutMaterial) -> Iterator[Track]:
         final = nut.highest_at_back - lowest
         (_, bevelled), dressed, polished = _top_steps(final, nut, material)
         yield Track("back height", (("bevel", bevelled), dressed, polished), max(0.0, final - slack), faces=1)
-
-
-def has_bevel(nut: Nut) -> bool:
-    """Whether the top falls toward the back at all."""
-    return nut.bevel_deg > 0.0 and nut.thickness - nut.land >= SHARP
 
 
 def _land(nut: Nut) -> Iterator[Track]:

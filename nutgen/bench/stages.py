@@ -12,9 +12,10 @@ from typing import get_args
 
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import past_the_limit
-from nutgen.bench.sizes import Size, StageName, has_bevel, has_starts, tracks
+from nutgen.bench.sizes import Size, StageName, has_starts, tracks
 from nutgen.bench.tools import SlotPlan, slot_plans
 from nutgen.finding import Finding, caution, step
+from nutgen.nut.edges import has_bevel
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
 from nutgen.spec.workshop import Tools

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.nut.edges import SHARP
+from nutgen.nut.edges import SHARP, has_bevel
 from nutgen.nut.part import Nut
 
 Array = NDArray[np.float64]
@@ -122,7 +122,7 @@ def profile(nut: Nut, *, edge_radius: float) -> tuple[ProfilePart, ...]:
     t, land, e = nut.thickness, nut.land, edge_radius
     bevel = math.radians(nut.bevel_deg)
     fall = nut.bevel_fall
-    bevelled = t - land >= SHARP and fall >= SHARP
+    bevelled = has_bevel(nut)
     if e == 0.0:
         if not bevelled:
             return (ProfilePart((0.0, 0.0), (t, 0.0)),)

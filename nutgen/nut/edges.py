@@ -13,6 +13,11 @@ LEFT_STANDING = 0.2
 """Least height of the back corners and of the back face under its eased edge [mm]."""
 
 
+def has_bevel(nut: Nut) -> bool:
+    """Whether the top falls toward the back by as much as can be made and seen."""
+    return nut.thickness - nut.land >= SHARP and nut.bevel_fall >= SHARP
+
+
 def eased_radius(nut: Nut) -> float:
     """The radius that this nut's edges can be eased to, no larger than asked for; 0 where they stay sharp [mm]."""
     radius = min(nut.edge_radius, largest_edge_radius(nut))
