@@ -14,7 +14,7 @@ from nutgen.errors import SpecFaults
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.cross_playing import leaf_faults
-from nutgen.spec.fitting import After, DryFit
+from nutgen.spec.playing import After, DryFit
 from nutgen.spec.read import read_table
 from nutgen.spec.values import BareUnits, read_length
 from nutgen.spec.workshop import Tools

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from nutgen.bench.dryfit.judge import Fit
     from nutgen.documents.words.quantities import Units
     from nutgen.nut import Nut
-    from nutgen.spec.fitting import DryFit
+    from nutgen.spec.playing import DryFit
     from nutgen.spec.tables import Spec
 
 

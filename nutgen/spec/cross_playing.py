@@ -5,9 +5,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from nutgen.finding import Finding, of_key, refusal
-from nutgen.spec.fitting import DryFit
 from nutgen.spec.forming import Print
-from nutgen.spec.playing import Before, OldNut, Pluck
+from nutgen.spec.playing import Before, DryFit, OldNut, Pluck
 from nutgen.spec.strings import AnyString, Drone, String
 from nutgen.spec.tables import Fretboard, Instrument
 from nutgen.spec.values import Across, shown

@@ -6,9 +6,8 @@ from typing import Annotated, Literal
 from pydantic import Field, StrictInt
 
 from nutgen.spec.fields import across, by_kind, length, number, one_of, or_word, radius_or_flat, several, words
-from nutgen.spec.fitting import DryFit
 from nutgen.spec.forming import Mill, Print
-from nutgen.spec.playing import Before, Errors, OldNut, Pluck
+from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck
 from nutgen.spec.strings import MOST_STRINGS, Drone, String
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind

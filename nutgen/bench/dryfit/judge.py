@@ -24,7 +24,7 @@ from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.play.heights import Check, shop_checks
-from nutgen.spec.fitting import DryFit
+from nutgen.spec.playing import DryFit
 from nutgen.spec.workshop import Tools
 
 NEW_HAND = Hand()

@@ -8,7 +8,7 @@ import numpy as np
 from nutgen.bench.dryfit.readings import action_of, at_strings, relief_between
 from nutgen.finding import Finding, note, warning
 from nutgen.nut.part import Nut
-from nutgen.spec.fitting import DryFit
+from nutgen.spec.playing import DryFit
 from nutgen.spec.values import Across
 from nutgen.spec.workshop import Tools
 from nutgen.theory.frets import fret_position

@@ -18,7 +18,7 @@ from nutgen.nut.heights import heights, readings_of
 from nutgen.nut.part import Nut
 from nutgen.nut.places import string_shares
 from nutgen.play.heights import Check, floor_for_check
-from nutgen.spec.fitting import HIGHEST_READING, DryFit
+from nutgen.spec.playing import HIGHEST_READING, DryFit
 from nutgen.spec.values import Across
 from nutgen.spec.workshop import Tools
 from nutgen.theory.heights import StringLine

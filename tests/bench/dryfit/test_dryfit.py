@@ -16,7 +16,7 @@ from nutgen.bench.dryfit.readings import as_it_stands, gaps_of, next_stack, stac
 from nutgen.bench.dryfit.slips import hand_of
 from nutgen.bench.materials import MATERIALS
 from nutgen.nut import Nut, solve
-from nutgen.spec.fitting import DryFit
+from nutgen.spec.playing import DryFit
 from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import read_spec
 from nutgen.spec.values import Across
