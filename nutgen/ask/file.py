@@ -99,7 +99,7 @@ def _without_contradictions(raw: dict[str, Any], draft: Draft) -> dict[str, Any]
     if raw["seat"].get("floor") == "flat":
         raw["seat"].pop("floor")
     plane = raw["seat"].get("fret_plane")
-    if isinstance(plane, dict) and set(plane) != {"bass", "treble"}:
+    if isinstance(plane, dict) and not {"bass", "treble"} <= set(plane):
         (raw["seat"]["fret_plane"],) = plane.values()
     if draft.word("spacing") == "measured":
         raw["spacing"].pop("margin", None)

@@ -236,12 +236,19 @@ def _nut_out(draft: Draft) -> Iterator[Question]:
                    draft.kind_length("seat", "floor") or "flat", draft.units,
                    read=values.radius_of(draft.number("width")))  # fmt: skip
     for side in ("bass", "treble"):
-        yield Question(
-            f"fret plane, {side}", ("seat", "fret_plane", side), f"Fret plane at the {side} edge",
-            "Better than depth and fret height: straightedge over frets 1 and 2, from it down to the seat floor at the"
-            " front face. Enter skips it.", draft.kind_length("seat", "fret_plane", side), draft.units,
-            drawings.FRET_PLANE if side == "bass" else (), may_skip=True,
-        )  # fmt: skip
+        yield _fret_plane(draft, side, f"at the {side} edge", drawings.FRET_PLANE if side == "bass" else ())
+    edges = [draft.answers.get(f"fret plane, {side}") for side in ("bass", "treble")]
+    if all(edges) and draft.answers.get("radius") != "flat":
+        yield _fret_plane(draft, "middle", "on the centre line; the radius then hardly matters")
+
+
+def _fret_plane(draft: Draft, place: str, where: str, drawing: Drawing = ()) -> Question:
+    return Question(
+        f"fret plane, {place}", ("seat", "fret_plane", place), f"Fret plane {where}",
+        "Better than depth and fret height: straightedge over frets 1 and 2, from it down to the seat floor at the"
+        " front face. Enter skips it.", draft.kind_length("seat", "fret_plane", place), draft.units, drawing,
+        may_skip=True,
+    )  # fmt: skip
 
 
 def _new_nut(draft: Draft) -> Iterator[Question]:

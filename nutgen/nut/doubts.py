@@ -84,8 +84,8 @@ def _plane(spec: Spec, seat: SeatHeights) -> Iterator[Finding]:
             yield assumption("seat.plane-not-measured", middle=middle, edge=edge)
         return
     miss = _miss(seat)
-    side = int(np.argmax(np.abs(miss)))
-    if abs(miss[side]) < APART:
+    worst = int(np.argmax(np.abs(miss)))
+    if abs(miss[worst]) < APART:
         return
     tried = sorted(
         (
@@ -94,33 +94,32 @@ def _plane(spec: Spec, seat: SeatHeights) -> Iterator[Finding]:
         )
     )
     enough = min(tried[0][0] + 0.03, AGREE)
-    read = float(np.asarray(seat.fret_plane[-side]))
+    read = float(np.asarray(seat.fret_plane[min(worst, len(seat.fret_plane) - 1)]))
     yield warning(
         "seat.readings-disagree",
         of_key("seat.fret_plane"),
         read=read,
-        due=read - float(miss[side]),
-        apart=abs(float(miss[side])),
+        due=read - float(miss[worst]),
+        apart=abs(float(miss[worst])),
         slips=tuple(found for left, _, found in tried if left <= enough)[:2],
     )
 
 
 def _miss(seat: SeatHeights) -> Array:
-    """How much higher the fret plane was read than the other readings say, at either edge of the board [mm]."""
-    at = np.array(seat.edges)
+    """How much higher the fret plane was read than the other readings say, where it was read [mm]."""
+    at = np.array(seat.read_at)
     return seat.fret_plane_z(at) - replace(seat, fret_plane=None).fret_plane_z(at)
 
 
 def _seat_slips(spec: Spec, seat: SeatHeights) -> Iterator[tuple[Finding, SeatHeights]]:
     """Slips of each reading of the seat, and the seat with it set right."""
     depth, high, radius = spec.seat.depth, spec.fretboard.fret_height, spec.fretboard.radius
-    edge = seat.edges[1]
-    arch = float(seat.floor_z(edge) - seat.floor_z(0.0) - seat.board_z(edge) + seat.board_z(0.0))
+    arches = [float(seat.floor_z(x) - seat.floor_z(0.0) - seat.board_z(x)) for x in seat.read_at]
     if spec.seat.kind != "surface":
         for name, right in (
             ("doubled", depth / 2),
             ("halved", depth * 2),
-            ("at-edge", depth + arch),
+            ("at-edge", depth + arches[-1]),
             ("to-frets", depth - high),
         ):
             yield _slip(name, "seat.depth", right), replace(seat, depth=right)
@@ -131,14 +130,16 @@ def _seat_slips(spec: Spec, seat: SeatHeights) -> Iterator[tuple[Finding, SeatHe
             stretch = float(np.asarray(seat.floor_radius)) / spec.seat.floor
             yield _slip(name, "seat.floor", right), replace(seat, floor_radius=right * stretch)
     plane = tuple(float(np.asarray(height)) for height in seat.fret_plane or ())
-    for name, by, more in (
-        ("doubled", 0.5, 0.0),
-        ("halved", 2.0, 0.0),
-        ("from-board", 1.0, high),
-        ("on-centre-line", 1.0, -arch),
+    each = range(len(plane))
+    for name, by, more, sagging in (
+        ("doubled", 0.5, 0.0, 0.0),
+        ("halved", 2.0, 0.0, 0.0),
+        ("from-board", 1.0, high, 0.0),
+        ("on-centre-line", 1.0, 0.0, 1.0),
     ):
-        for places in ((0, 1), (0,), (1,))[: 2 * len(plane) - 1]:
-            moved = tuple(height * by + more if index in places else height for index, height in enumerate(plane))
+        meant = [height * by + more - sagging * arch for height, arch in zip(plane, arches, strict=False)]
+        for places in dict.fromkeys((tuple(each), *((one,) for one in each))):
+            moved = tuple(meant[place] if place in places else plane[place] for place in each)
             yield _slip(name, "seat.fret_plane", moved[places[0]]), replace(seat, fret_plane=moved)
     stretch = float(np.asarray(seat.board_radius)) / radius if math.isfinite(radius) else 1.0
     for name, right in (("doubled", radius / 2), ("halved", radius * 2), *(("other-radius", one) for one in RADII)):

@@ -39,7 +39,8 @@ class SeatHeights:
     fret_height : array_like
         Crown of fret 1 over the board; counts where there is no `fret_plane` [mm].
     fret_plane : tuple of array_like, or None
-        Fret plane over the seat floor: one height, or those at either edge [mm].
+        Fret plane over the seat floor: one height, for both edges of the board; those at either edge; or those at
+        one edge, on the centre line and at the other [mm].
     """
 
     kind: Literal["channel", "ledge", "surface"]
@@ -59,16 +60,35 @@ class SeatHeights:
         """Seat floor at x [mm]."""
         return -np.asarray(self.depth, float) - self._drop(x, self.floor_radius)
 
+    @property
+    def read_at(self) -> tuple[float, ...]:
+        """Where along the face the fret plane is read [mm]."""
+        left, right = self.edges
+        return (left, 0.0, right) if len(self.fret_plane or ()) == 3 else (left, right)
+
     def fret_plane_z(self, x: ArrayLike) -> Array:
-        """Fret plane at x [mm]: as measured over the seat where it was, else the fret height over the board."""
+        """Fret plane at x [mm]: as measured over the seat where it was, else the fret height over the board.
+
+        Between the heights measured it runs with the board, and what it stands over the board runs as the polynomial
+        through them (Lagrange): with three heights an arch that was read wrong in the board falls out of the floors,
+        but for what is left of it between them.
+        """
         if self.fret_plane is None:
             return self.board_z(x) + np.asarray(self.fret_height, float)
-        left, right = (np.asarray(height, float) for height in (self.fret_plane[0], self.fret_plane[-1]))
-        start, stop = self.edges
-        at_left, at_right = (
-            height + self.floor_z(edge) - self.board_z(edge) for height, edge in ((left, start), (right, stop))
-        )
-        return self.board_z(x) + at_left + (at_right - at_left) * (np.asarray(x, float) - start) / (stop - start)
+        read = self.fret_plane if len(self.fret_plane) > 1 else self.fret_plane * 2
+        over_board = [
+            np.asarray(height, float) + self.floor_z(place) - self.board_z(place)
+            for height, place in zip(read, self.read_at, strict=True)
+        ]
+        return self.board_z(x) + sum(a * b for a, b in zip(self.plane_shares(x), over_board, strict=True))
+
+    def plane_shares(self, x: ArrayLike) -> list[Array]:
+        """How much of each height in `read_at` the fret plane at x takes; together 1."""
+        at = np.asarray(x, float)
+        return [
+            np.prod([(at - other) / (place - other) for other in self.read_at if other != place], axis=0)
+            for place in self.read_at
+        ]
 
     def _drop(self, x: ArrayLike, radius: ArrayLike) -> Array:
         """Drop of a cylinder along the neck at x; its radius is that along the face [mm]."""

@@ -80,9 +80,9 @@ def _seat(seat: Seat, fretboard: Fretboard) -> Iterator[Finding]:
         yield refusal("seat.no-depth", of_key("seat.depth"), least=LEAST_DEPTH)
     yield from _too_arched("seat.floor", seat.floor, fretboard.width)
     if seat.fret_plane is not None and seat.kind != "surface":
-        for side in sorted({seat.fret_plane.bass, seat.fret_plane.treble}):
-            if side <= LEAST_PLANE:
-                yield refusal("seat.fret-plane-too-low", of_key("seat.fret_plane"), written=side, least=LEAST_PLANE)
+        for height in sorted(set(seat.fret_plane.values)):
+            if height <= LEAST_PLANE:
+                yield refusal("seat.fret-plane-too-low", of_key("seat.fret_plane"), written=height, least=LEAST_PLANE)
 
 
 def _headstock(headstock: Headstock, strings: Strings) -> Iterator[Finding]:

@@ -212,6 +212,7 @@ def in_parts(
     *,
     alone: FieldType | None = None,
     each: bool = False,
+    free: str = "",
 ) -> FieldType:
     """A value written as an inline table, or shorter where one value does for all of it.
 
@@ -219,15 +220,17 @@ def in_parts(
     make  : makes it of the values of the keys, or of the one alone
     alone : what may be written instead of the table
     each  : whether a list may be written, one a string; `kind` is Across then
+    free  : key that may be left out
     """
     after = core_schema.no_info_after_validator_function
     parts = core_schema.typed_dict_schema(
-        {key: core_schema.typed_dict_field(one.core) for key, one in keys.items()}, extra_behavior="forbid"
+        {key: core_schema.typed_dict_field(one.core, required=key != free) for key, one in keys.items()},
+        extra_behavior="forbid",
     )
     table = {
         "type": "object",
         "properties": {key: one.schema for key, one in keys.items()},
-        "required": list(keys),
+        "required": [key for key in keys if key != free],
         "additionalProperties": False,
     }
     choices: dict[Any, core_schema.CoreSchema] = {
@@ -256,6 +259,12 @@ def in_parts(
 def across(one: FieldType, *, each: bool = False) -> FieldType:
     """A value, a bass/treble pair or, where `each`, a list of one a string."""
     return in_parts(Across, lambda *values: Across(values), {"bass": one, "treble": one}, alone=one, each=each)
+
+
+def across_board(one: FieldType) -> FieldType:
+    """A value for both edges of the board, a bass/treble pair, or these with one on the centre line."""
+    keys = dict.fromkeys(("bass", "middle", "treble"), one)
+    return in_parts(Across, lambda *values: Across(values), keys, alone=one, free="middle")
 
 
 def by_kind(one: FieldType) -> FieldType:

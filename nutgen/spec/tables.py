@@ -5,7 +5,18 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StrictInt
 
-from nutgen.spec.fields import across, by_kind, length, number, one_of, or_word, radius_or_flat, several, words
+from nutgen.spec.fields import (
+    across,
+    across_board,
+    by_kind,
+    length,
+    number,
+    one_of,
+    or_word,
+    radius_or_flat,
+    several,
+    words,
+)
 from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck
 from nutgen.spec.strings import MOST_STRINGS, Drone, String
@@ -70,9 +81,10 @@ class Seat(TomlTable):
         default=0.0,
         description="board surface on the centre line down to the seat floor; none for a surface nut",
     )
-    fret_plane: Annotated[Across, across(length(0.5, 20.0))] | None = Field(
+    fret_plane: Annotated[Across, across_board(length(0.5, 20.0))] | None = Field(
         default=None,
-        description="straightedge over frets 1 and 2 down to the seat floor; a pair is at the board edges, on the face",
+        description="straightedge over frets 1 and 2 down to the seat floor, on the face: one for both board edges;"
+        " bass and treble at the edges; with middle, on the centre line too: the radius then hardly moves the floors",
     )
     floor: Annotated[float, radius_or_flat(40.0, 3000.0)] = Field(
         default=math.inf, description='"flat", or the radius of a floor arched like the board, gauge square to the neck'

@@ -122,7 +122,8 @@ def _read_text(text: str, unit: str) -> tuple[float, str]:
 class Across:
     """A value across the nut: one for all, a pair that runs linearly in x, or one a string.
 
-    values    : (value,), (bass, treble), or one a string from the bass
+    values    : (value,), (bass, treble), or one a string from the bass; (bass, middle, treble) of the fret plane, which
+                the seat carries between them
     each      : True where the values are one a string
     """
 

@@ -22,6 +22,7 @@ from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.tables import Spec
 from nutgen.spec.toml_table import TomlTable, keys_of
+from nutgen.spec.values import Across
 from tests.calling import run
 from tests.cases import EACH_KIND
 
@@ -355,6 +356,12 @@ class TestTheFile:
         spec = spec_of(drafted("electric-6", **{"fret plane, treble": "3.9"}))
         assert spec.seat.fret_plane is not None
         assert spec.seat.fret_plane.values == (3.9,)
+
+    def test_the_fret_plane_on_the_centre_line(self) -> None:
+        edges = {"fret plane, bass": "3.8", "fret plane, treble": "3.9"}
+        for radius, heights in (("241", (3.8, 4.7, 3.9)), ("flat", (3.8, 3.9))):
+            draft = drafted("electric-6", **edges, **{"fret plane, middle": "4.7", "radius": radius})
+            assert spec_of(draft).seat.fret_plane == Across(heights)
 
     @pytest.mark.parametrize(
         ("kind", "key", "answer", "words"),

@@ -43,7 +43,8 @@ def slanted(seed: int) -> str:
         seat["floor"] = board["radius"]
     if r.random() < 0.35:
         plane = (0.0 if seat["kind"] == "surface" else seat["depth"]) + 1.6
-        seat["fret_plane"] = {"bass": plane + one(0.0, 0.2), "treble": plane + one(0.0, 0.2)}
+        places = ("bass", "middle", "treble") if r.random() < 0.5 else ("bass", "treble")
+        seat["fret_plane"] = {place: plane + one(0.0, 0.2) for place in places}
     if seat["kind"] == "surface":
         del seat["depth"]
     if r.random() < 0.35:
@@ -169,9 +170,13 @@ class Neck:
         plane = self.file["seat"].get("fret_plane")
         if plane is None:
             return self.board(across) + self.file["fretboard"]["fret_height"]
-        edges = [self.on_face(place)[0] for place in (0.0, self.nut["length"])]
-        over = [plane[name] + self.seat(x) - self.board(x) for name, x in zip(("bass", "treble"), edges, strict=True)]
-        return self.board(across) + over[0] + (over[1] - over[0]) * (across - edges[0]) / (edges[1] - edges[0])
+        places = dict(
+            zip(("bass", "treble"), (self.on_face(place)[0] for place in (0.0, self.nut["length"])), strict=True)
+        )
+        places["middle"] = 0.0
+        over = [plane[name] + self.seat(places[name]) - self.board(places[name]) for name in plane]
+        through = np.polyfit([places[name] for name in plane], over, len(plane) - 1)
+        return self.board(across) + float(np.polyval(through, across))
 
 
 def _direction_deg(start: Sequence[float], stop: Sequence[float]) -> float:

@@ -84,6 +84,12 @@ class TestFretPlane:
         (one,) = found(with_values("bass-4", seat__fret_plane=plane), "seat.readings-disagree")
         assert (one.value("read"), one.value("due")) == pytest.approx((self.TRUE - 0.3, self.TRUE))
 
+    def test_the_centre_line_alone(self) -> None:
+        plane = {"bass": self.TRUE, "middle": 4.25 / 2.0, "treble": self.TRUE}
+        (one,) = found(with_values("bass-4", seat__fret_plane=plane), "seat.readings-disagree")
+        assert (one.value("read"), one.value("due")) == pytest.approx((4.25 / 2.0, 4.25))
+        assert slips(one) == [("slip.halved", "seat.fret_plane", pytest.approx(4.25))]
+
     @pytest.mark.parametrize(
         ("changes", "slip"),
         [

@@ -8,6 +8,7 @@ from nutgen.nut import solve
 from nutgen.nut.heights import line_of
 from nutgen.play.heights import fret_numbers
 from nutgen.play.spread import nut_spread
+from nutgen.spec.playing import Errors
 from tests.play.files import changed, one_string, solved
 from tests.play.walk import Walk
 
@@ -96,6 +97,17 @@ def test_straightedge_takes_the_place_of_depth_and_fret_height() -> None:
     assert "fret_plane" not in by_depth.shares
     assert set(by_plane.shares) == {"relief", "action", "floors", "fret_plane"}
     assert np.all(by_plane.first_fret_clearance.sd < by_depth.first_fret_clearance.sd)
+
+
+def test_three_heights_of_the_fret_plane_err_each_by_itself() -> None:
+    """A parabola through errors at -h, 0 and h: at h / 2 it takes -1/8, 3/4 and 3/8 of them."""
+    text = "3.0\nfret_plane = { bass = 3.8, middle = 4.7, treble = 3.9 }"
+    nut = solve(changed("electric-6", depth=text))
+    share = np.array([slot.x for slot in nut.slots]) / nut.right.x
+    taken = np.hypot.reduce([share * (share - 1.0) / 2.0, 1.0 - share**2, share * (share + 1.0) / 2.0])
+    errors = Errors(relief=0.0, action=0.0, floors=0.0, fret_plane=0.05)
+    got = nut_spread(nut, errors, draws=100_000).floor_height.sd
+    assert got / got[0] == pytest.approx(taken / taken[0], rel=0.02)
 
 
 def test_left_strung_mirror_errs_alike() -> None:
