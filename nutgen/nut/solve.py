@@ -66,6 +66,7 @@ def solve(spec: Spec) -> Nut:
         *remarks(nut, spec.slots.buried),
         *doubts(spec, nut),
         *_assumed(spec, nut),
+        *(way.told(plane_at_three=len(nut.seat.fret_plane or ()) == 3) for way in spec.ways),
     )
     return _rounded(replace(_mirrored(nut) if nut.strung == "left" else nut, findings=found))
 

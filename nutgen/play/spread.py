@@ -25,6 +25,9 @@ Array = NDArray[np.float64]
 
 DRAWS = 100_000
 
+WITHIN_95 = 1.96
+"""Standard deviations to either side that hold 95 % of a normal distribution: what an error in [errors] means."""
+
 
 @dataclass(frozen=True, slots=True)
 class NutSpread:
@@ -94,9 +97,9 @@ def _readings(nut: Nut, errors: Errors) -> dict[str, Measured]:
         read["fret_height"] = (seat.fret_height, errors.fret_height)
         if seat.kind != "surface":
             read["depth"] = (seat.depth, errors.depth)
-            if math.isfinite(nut.board_radius):
-                read["radius"] = (0.0, errors.radius)
-    return {name: Measured(value, error, "rectangular") for name, (value, error) in read.items()}
+    if seat.kind != "surface" and math.isfinite(nut.board_radius):
+        read["radius"] = (0.0, errors.radius)
+    return {name: Measured(value, error / WITHIN_95) for name, (value, error) in read.items()}
 
 
 def _bass_first(nut: Nut) -> int:

@@ -13,6 +13,7 @@ from pydantic_core import core_schema
 
 from nutgen.errors import Unreadable
 from nutgen.finding import Value, echoed, unshowable
+from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import (
     MM_PER,
     Across,
@@ -296,3 +297,9 @@ def or_word(one: FieldType, word: str, *, means: str | float) -> FieldType:
 def radius_or_flat(low: float, high: float) -> FieldType:
     """A radius, or "flat"; flat is inf inside."""
     return or_word(length(low, high), "flat", means=math.inf)
+
+
+def or_way(one: FieldType, way: type[TomlTable]) -> FieldType:
+    """A value, or how it was read instead, an inline table that is turned into the value before it is read."""
+    alternatives = one.schema.get("anyOf") or [one.schema]
+    return FieldType(one.core, {**one.schema, "anyOf": [*alternatives, way.json_schema()]})

@@ -47,7 +47,7 @@ class Pluck(TomlTable):
 
 
 class Errors(TomlTable):
-    """How far a reading, or a cut, may be off to either side; every value in between is as likely.
+    """How far a reading, or a cut, may be off to either side: half-widths that hold 95 %, of a normal distribution.
 
     Defaults: common practice, no source.
     """

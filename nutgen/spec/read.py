@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import is_dataclass
 from itertools import accumulate
+from operator import attrgetter
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
@@ -14,9 +15,20 @@ from nutgen.finding import Finding, Value, echoed, refusal
 from nutgen.spec.cross import cross_faults, raised_faults
 from nutgen.spec.cross_piece import piece_faults
 from nutgen.spec.piece import PieceSpec, Station
-from nutgen.spec.tables import Spec
+from nutgen.spec.playing import Errors
+from nutgen.spec.strings import String
+from nutgen.spec.tables import Fretboard, Instrument, Spec
 from nutgen.spec.toml_table import TomlFile, TomlTable, keys_of, left_out, read_keys
 from nutgen.spec.values import BareUnits
+from nutgen.spec.ways import turned
+
+_LOOKED_AT: dict[str, type[TomlTable]] = {
+    "instrument": Instrument,
+    "fretboard": Fretboard,
+    "strings": String,
+    "errors": Errors,
+}
+"""Tables that a way of reading looks at."""
 
 LARGEST_FILE = 1_000_000  # bytes; a real file has a few thousand
 
@@ -35,10 +47,14 @@ def read_spec(path: Path) -> Spec:
 
 def parse_spec(text: str, *, source: str) -> Spec:
     """Read the text of an instrument file; `source` names it in faults. Raises SpecFaults."""
-    raw = parse_toml(text, source=source)
-    parts, faults = read_keys(Spec, raw, _bare_units(raw))
+    written = parse_toml(text, source=source)
+    bare = _bare_units(written)
+    raw, ways, faults, unread = turned(written, bare, _LOOKED_AT)
+    parts, found = read_keys(Spec, raw, bare)
+    faults += [one for one in found if not (one.about and one.about[0].name in unread)]
     faults += raised_faults(faults)
-    return _whole(Spec, parts, raw, faults + cross_faults(parts), source=source)
+    spec = _whole(Spec, parts, raw, faults + cross_faults(parts), source=source)
+    return spec.model_copy(update={"ways": ways}) if ways else spec
 
 
 def read_piece(path: Path) -> PieceSpec:
@@ -87,7 +103,10 @@ def overruled(file: F, changes: Mapping[str, Any], *, bare: BareUnits | None = N
         faults += piece_faults(parts, given=frozenset(given), places=())
         whole = _whole(PieceSpec, parts, given, faults, source=source)
         return cast(F, whole.model_copy(update={"folder": file.folder}))
-    return _whole(type(file), parts, given, faults + cross_faults(parts), source=source)
+    spec = _whole(type(file), parts, given, faults + cross_faults(parts), source=source)
+    ways = file.ways if isinstance(file, Spec) else ()
+    kept = tuple(way for way in ways if attrgetter(way.key)(spec) == attrgetter(way.key)(file))
+    return spec.model_copy(update={"ways": kept}) if kept else spec
 
 
 def _changed(
@@ -200,6 +219,8 @@ def spec_hash(spec: Spec) -> str:
     The readings of a dry fit are left out: they tell of a nut that is made, and change no file of it.
     """
     made_from = {key: getattr(spec, key) for key in keys_of(Spec) if key != "dry_fit"}
+    if spec.ways:
+        made_from["ways"] = spec.ways
     return hashlib.sha256(canonical(made_from).encode()).hexdigest()[:12]
 
 

@@ -4,6 +4,7 @@ import math
 from typing import Annotated, Literal
 
 from pydantic import Field, StrictInt
+from pydantic.json_schema import SkipJsonSchema
 
 from nutgen.spec.fields import (
     across,
@@ -12,6 +13,7 @@ from nutgen.spec.fields import (
     length,
     number,
     one_of,
+    or_way,
     or_word,
     radius_or_flat,
     several,
@@ -22,6 +24,7 @@ from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck
 from nutgen.spec.strings import MOST_STRINGS, Drone, String
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind
+from nutgen.spec.ways import GapsOnFret, Pencil, UnderRuler, UnderString, Way
 from nutgen.spec.workshop import MaterialName, Tools
 
 Units = Literal["mm", "in"]
@@ -63,10 +66,12 @@ class Fretboard(TomlTable):
         description="the same where the centre line crosses fret 12; ends follow the taper and strings spread with it,"
         " else both run along the neck",
     )
-    radius: Annotated[float, radius_or_flat(40.0, 3000.0)] = Field(
+    radius: Annotated[float, or_way(radius_or_flat(40.0, 3000.0), GapsOnFret)] = Field(
         description='at the nut, gauge square to the neck, or "flat"'
     )
-    fret_height: Annotated[float, length(0.3, 2.5)] = Field(description="crown of fret 1 above the board, straight up")
+    fret_height: Annotated[float, or_way(length(0.3, 2.5), UnderRuler)] = Field(
+        description="crown of fret 1 above the board, straight up"
+    )
 
 
 class Seat(TomlTable):
@@ -81,7 +86,7 @@ class Seat(TomlTable):
         default=0.0,
         description="board surface on the centre line down to the seat floor; none for a surface nut",
     )
-    fret_plane: Annotated[Across, across_board(length(0.5, 20.0))] | None = Field(
+    fret_plane: Annotated[Across, or_way(across_board(length(0.5, 20.0)), Pencil)] | None = Field(
         default=None,
         description="straightedge over frets 1 and 2 down to the seat floor, on the face: one for both board edges;"
         " bass and treble at the edges; with middle, on the centre line too: the radius then hardly moves the floors",
@@ -106,7 +111,7 @@ class Headstock(TomlTable):
 class Setup(TomlTable):
     """The heights that are wanted, at pitch."""
 
-    relief: Annotated[float, length(0.0, 1.5)] = Field(
+    relief: Annotated[float, or_way(length(0.0, 1.5), UnderString)] = Field(
         description="dip of the crowns below the line from fret 1 to the last fret"
     )
     action: Annotated[Across, across(length(0.3, 8.0), each=True)] = Field(
@@ -183,6 +188,10 @@ class Body(TomlTable):
 
 class Spec(TomlFile):
     """A whole instrument file, every length in mm."""
+
+    ways: SkipJsonSchema[tuple[Way, ...]] = Field(
+        default=(), exclude=True, description="keys that were read in another way, with what came of it"
+    )
 
     title: Annotated[str, words(80)] = Field(description="what the job is called")
     units: Units = Field(default="mm", description="of every bare length")

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.special import ndtri
 
 from nutgen.documents.words import sentence
 from nutgen.nut import solve
@@ -12,6 +13,8 @@ from nutgen.spec.playing import Errors
 from tests.play.files import changed, one_string, solved
 from tests.play.walk import Walk
 
+Z = ndtri(0.975)
+"""Deviations to either side that hold 95 % of a normal distribution (scipy)."""
 P = 1.0 - 2.0 ** (-1.0 / 12.0)
 STRING = 'note = "G3"\ngauge = 0.017'
 ERRORS = "[errors]\ndepth = {depth}\nfret_height = {fret_height}\nrelief = 0.0\naction = {action}\nfloors = {floors}"
@@ -24,19 +27,19 @@ def monochord(**errors: float):
 
 
 def test_mean_and_spread_of_a_linear_case() -> None:
-    """Straight neck, flat board: c1 = (1 - 2p) b + 2p a. Errors within +/- e have a deviation of e / sqrt 3."""
+    """Straight neck, flat board: c1 = (1 - 2p) b + 2p a. Half-widths e that hold 95 % are e / 1.96 deviations."""
     spec, nut = monochord(depth=0.05, fret_height=0.04, action=0.2, floors=0.03)
     got = nut_spread(nut, spec.errors, draws=200_000)
-    floor_sd = np.sqrt((0.05**2 + 0.04**2 + 0.03**2) / 3.0)
-    clearance_sd = np.hypot((1 - 2 * P) * floor_sd, 2 * P * 0.2 / np.sqrt(3.0))
+    floor_sd = np.sqrt(0.05**2 + 0.04**2 + 0.03**2) / Z
+    clearance_sd = np.hypot((1 - 2 * P) * floor_sd, 2 * P * 0.2 / Z)
     error = 4.0 / np.sqrt(200_000)
     assert got.floor_height.mean[0] == pytest.approx(0.3, abs=floor_sd * error)
     assert got.floor_height.sd[0] == pytest.approx(floor_sd, rel=error)
     assert got.first_fret_clearance.mean[0] == pytest.approx((1 - 2 * P) * 0.3 + 2 * P * 1.6, abs=clearance_sd * error)
     assert got.first_fret_clearance.sd[0] == pytest.approx(clearance_sd, rel=error)
     errors = {"depth": 0.05, "fret_height": 0.04, "floors": 0.03}
-    shares = {name: ((1 - 2 * P) * e) ** 2 / 3.0 for name, e in errors.items()}
-    shares["action"] = (2 * P * 0.2) ** 2 / 3.0
+    shares = {name: ((1 - 2 * P) * e / Z) ** 2 for name, e in errors.items()}
+    shares["action"] = (2 * P * 0.2 / Z) ** 2
     for name, share in shares.items():
         assert got.shares[name] == pytest.approx(share / clearance_sd**2, rel=1e-6), name
 
@@ -48,15 +51,15 @@ def test_relief_bends_the_neck_under_a_nut_that_is_cut() -> None:
     flatter, rounder = (solve(one_string(string=STRING, relief=relief)) for relief in (0.1, 0.3))
     apart = Walk(rounder, rounder.slots[0]).open(0.3, 1) - Walk(flatter, flatter.slots[0]).open(0.3, 1)
     got = nut_spread(solve(spec), spec.errors, draws=50_000)
-    assert got.first_fret_clearance.sd[0] == pytest.approx(abs(apart) / 2.0 / np.sqrt(3.0), rel=0.02)
+    assert got.first_fret_clearance.sd[0] == pytest.approx(abs(apart) / 2.0 / Z, rel=0.02)
     assert got.shares["relief"] == pytest.approx(1.0)
 
 
-def test_chance_of_buzz_from_one_uniform_error() -> None:
-    """Only the slot floor errs: the chance is the part of its range below the floor that just touches."""
+def test_chance_of_buzz_from_one_error() -> None:
+    """Only the slot floor errs: the chance is the part of its normal distribution that is too low."""
     spec, nut = monochord(floors=0.5)
     touching = np.maximum(*nut.swing.excursion(line_of(nut).neck, fret_numbers(nut)))
-    floors = np.linspace(-0.2, 0.8, 100_001)
+    floors = 0.3 + 0.5 / Z * ndtri((np.arange(100_000) + 0.5) / 100_000)
     at_zero, at_one = (line_of(nut, floor_height=[b]).clearance(fret_numbers(nut))[0] for b in (0.0, 1.0))
     clear = np.all(at_zero + (at_one - at_zero) * floors[:, np.newaxis] >= touching[0], axis=-1)
     expected = 1.0 - clear.mean()
@@ -95,7 +98,7 @@ def test_straightedge_takes_the_place_of_depth_and_fret_height() -> None:
     plane = changed("electric-6", depth="3.0\nfret_plane = { bass = 3.8, treble = 3.9 }")
     by_depth, by_plane = (nut_spread(solve(s), s.errors, draws=20_000) for s in (spec, plane))
     assert "fret_plane" not in by_depth.shares
-    assert set(by_plane.shares) == {"relief", "action", "floors", "fret_plane"}
+    assert set(by_plane.shares) == {"relief", "action", "floors", "fret_plane", "radius"}
     assert np.all(by_plane.first_fret_clearance.sd < by_depth.first_fret_clearance.sd)
 
 

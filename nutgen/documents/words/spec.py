@@ -1,5 +1,7 @@
 """Words for what the readings of a file say about each other, and for answers at the terminal."""
 
+import math
+
 from nutgen.documents.words.entry import Entry, Told, alike
 from nutgen.documents.words.readings import READ_AGAIN
 
@@ -37,6 +39,39 @@ def _core_outside(t: Told) -> str:
         f" comes out through a skin of {width:given,bare} x {height:given}; measure again, from the section's middle"
     )
 
+
+def _by_gaps(t: Told) -> str:
+    most, result = t.raw("most"), t.raw("value")
+    if isinstance(most, float) and math.isinf(most):
+        said = "flat" if result == math.inf else t.fill("{value:radius}")
+        between = t.fill("{least:radius} or more, even flat")
+    else:
+        said, between = t.fill("{value:radius}"), t.fill("{least:radius,bare} to {most:radius}")
+    words = f"{t['who']}: {said} by the gaps under a ruler on fret 1, which may be {between}; "
+    if t["plane_at_three"]:
+        return words + "with seat.fret_plane at three places it hardly matters"
+    return words + "seat.fret_plane = { bass = , middle = , treble = } would make it hardly matter"
+
+
+def _by_pencil(t: Told) -> str:
+    heights = ", ".join(f"{height:bare}" for height in t["value"])
+    return f"{t['who']}: {heights} {t['units']}" + t.fill(
+        " within {error}, by a halved pencil on frets 1 and 2, its lead's height taken off"
+    )
+
+
+WAYS: dict[str, Entry] = alike(
+    "A reading was taken without its gauge: what was read, its formula and its error are known.",
+    "`nutgen heights` tells which reading to take better first, and what a gauge would gain.",
+    {
+        "way.under-string": "{who}: {value} within {error}, by the thinnest string pressed at fret 1 and at the last,"
+        " read over fret {fret}",
+        "way.gaps": _by_gaps,
+        "way.under-ruler": "{who}: {value} within {error}, by what just fills the gap under a ruler on frets 1 and 2,"
+        " at the nut",
+        "way.pencil": _by_pencil,
+    },
+)
 
 INSTRUMENT: dict[str, Entry] = {
     "instrument.square-fret-beyond-last": Entry(
@@ -258,4 +293,4 @@ ANSWERS: dict[str, Entry] = {
     ),
 }
 
-SPEC = INSTRUMENT | PIECE | ANSWERS
+SPEC = INSTRUMENT | WAYS | PIECE | ANSWERS

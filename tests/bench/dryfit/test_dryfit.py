@@ -202,16 +202,6 @@ class TestClosedLoop:
         else:
             assert all(k.file_off > e.file_off for k, e in zip(known.strings, even.strings, strict=True))
 
-    def test_the_log_holds_what_was_told(self) -> None:
-        bench = Bench.of(NUTS["electric-6"], 5)
-        fit = bench.judge(bench.read(), [])
-        for told, logged, slot in zip(fit.strings, fit.entry.strings, bench.nut.slots, strict=True):
-            assert (told.number, told.note) == (logged.number, logged.note) == (slot.number, slot.note)
-            assert (logged.verdict, logged.gaps, logged.doubt) == (told.verdict, told.readings, "")
-            assert logged.floor_low == pytest.approx(told.floor_off.low + slot.floor_height, abs=1e-4)
-            assert logged.floor_high == pytest.approx(told.floor_off.high + slot.floor_height, abs=1e-4)
-            assert (logged.floor_wanted, logged.file_off) == pytest.approx((slot.floor_height, told.file_off), abs=1e-4)
-
     def test_what_it_says_of_each_floor_is_true(self) -> None:
         """In 99 of 100 cases the floor lies between the two heights; 1,800 cases, twice the misses allowed."""
         missed = cases = 0
@@ -293,9 +283,8 @@ class TestTrussRodFirst:
         bench = Bench.of(NUTS["bass-4-fifths"], 2)
         fit = bench.judge(bench.read().model_copy(update={"relief": relief}), [])
         assert fit.truss_rod_first is not None
-        assert (fit.truss_rod_first.code, fit.truss_rod_first.value("turn")) == ("neck.relief-first", turn)
+        assert fit.truss_rod_first.value("turn") == turn
         assert all(string.verdict == "wait" and string.file_off == 0.0 for string in fit.strings)
-        assert {string.says.code for string in fit.strings} == {"fit.wait"}
         assert not fit.done
 
     @pytest.mark.parametrize("relief_off", [-0.1, 0.1])

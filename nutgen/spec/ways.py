@@ -1,0 +1,235 @@
+"""Ways of reading a key without its gauge: an inline table in the key's own place, turned into mm before the tables
+are read.
+
+    [setup]
+    relief = { under_string = 0.25 }
+
+After the door there is one plain value, its error in [errors] where the file has none, and a `Way` that tells both.
+"""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any, NamedTuple
+
+from pydantic import Field
+
+from nutgen.finding import Finding, note, of_key
+from nutgen.spec.fields import across_board, length, several
+from nutgen.spec.toml_table import TomlTable, read_keys
+from nutgen.spec.values import Across, BareUnits
+from nutgen.theory.readings import lift_of_pressed_string, middle_fret, radius_bounds, radius_by_gaps, relief_of_dip
+
+GAP_ERROR = 0.05  # mm; half-widths that hold 95 %, common practice, no source: a gap, by what just fills it
+CHORD_ERROR = 0.5  # by ruler, inside the bevels of a fret
+LINE_ERROR = 0.07  # caliper to the middle of a pencil line
+LEAD_ERROR = 0.05  # the same line on a block
+MOST_RADIUS_SHARE = 0.5  # that [errors] takes
+
+
+class UnderString(TomlTable):
+    """Relief under the thinnest string, pressed at fret 1 and at the last."""
+
+    under_string: Annotated[float, length(0.0, 1.5, what="leaf")] = Field(
+        description="thinnest string pressed at fret 1, or a capo there, and at the last: the gap over the middle fret"
+    )
+
+
+class GapsOnFret(TomlTable):
+    """Board radius by the gaps under a ruler on edge across the crown of fret 1."""
+
+    gaps: Annotated[tuple[float, ...], several(length(0.0, 12.0, what="leaf"), least=2, most=2)] = Field(
+        description="ruler to crown at either end of the chord, however the ruler rocks"
+    )
+    chord: Annotated[float, length(10.0, 130.0)] = Field(
+        description="across fret 1, inside its bevels, between the places where the gaps are read"
+    )
+
+
+class UnderRuler(TomlTable):
+    """The fret plane over the board, right in front of the nut."""
+
+    under_ruler: Annotated[float, length(0.2, 2.5, what="leaf")] = Field(
+        description="ruler on frets 1 and 2, reaching to the nut: what just fills the gap to the board there"
+    )
+
+
+class Pencil(TomlTable):
+    """Fret plane by a halved pencil that is slid along frets 1 and 2."""
+
+    pencil: Annotated[Across, across_board(length(0.5, 26.0))] = Field(
+        description="underside of the blank to the line that the pencil draws on its front face"
+    )
+    lead: Annotated[float, length(0.2, 8.0)] = Field(
+        description="height of the lead over the pencil's flat: drawn on a block on a level board, and measured"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How a key was read, and what came of it.
+
+    key   : its path in the file
+    name  : of the way
+    value : what stands for the reading [mm]
+    least, most : bounds that hold 95 %; of the first place where there are several [mm]
+    error : half-width that holds 95 %, as [errors] has it [mm]
+    fret  : over which it was read; 0 where that says nothing
+    """
+
+    key: str
+    name: str
+    value: float | Across
+    least: float
+    most: float
+    error: float
+    fret: int = 0
+
+    def told(self, *, plane_at_three: bool) -> Finding:
+        """The way as a note.
+
+        plane_at_three : whether the fret plane was read in the middle too, so that the radius hardly matters
+        """
+        value = self.value.values if isinstance(self.value, Across) else self.value
+        more: dict[str, Any] = {}
+        if self.fret:
+            more["fret"] = self.fret
+        if self.name == "gaps":
+            more |= {"least": self.least, "most": self.most, "plane_at_three": plane_at_three}
+        return note(f"way.{self.name.replace('_', '-')}", of_key(self.key), value=value, error=self.error, **more)
+
+
+class _Read(NamedTuple):
+    """What a way comes to, its bounds, and the fret it was read over [mm]."""
+
+    value: float | Across
+    least: float
+    most: float
+    fret: int = 0
+
+    @property
+    def middle(self) -> float:
+        """The value, or the first of several."""
+        return self.value.bass if isinstance(self.value, Across) else self.value
+
+
+@dataclass(frozen=True, slots=True)
+class _Around:
+    """What stands beside a way: the whole file, plain so far, and the tables that may be read of it."""
+
+    raw: dict[str, Any]
+    bare: BareUnits
+    tables: Mapping[str, type[TomlTable]]
+
+    def read(self, name: str) -> Mapping[str, Any]:
+        """A table's keys that have no fault."""
+        table = self.raw.get(name)
+        return read_keys(self.tables[name], table, self.bare)[0] if isinstance(table, Mapping) else {}
+
+    def gauges(self) -> list[float]:
+        """Of the strings that can be read."""
+        listed = self.raw.get("strings")
+        rows = [row for row in listed if isinstance(row, Mapping)] if isinstance(listed, list) else []
+        read = (read_keys(self.tables["strings"], row, self.bare)[0].get("gauge") for row in rows)
+        return [gauge for gauge in read if gauge is not None]
+
+
+class Turned(NamedTuple):
+    """A file without ways, the ways that stood in it, their faults, and the keys that could not be turned."""
+
+    raw: dict[str, Any]
+    ways: tuple[Way, ...]
+    faults: list[Finding]
+    unread: frozenset[str]
+
+
+def turned(raw: Mapping[str, Any], bare: BareUnits, tables: Mapping[str, type[TomlTable]]) -> Turned:
+    """Turn every way of a file into mm.
+
+    raw    : what stands in the file
+    tables : "instrument", "fretboard", "strings" and "errors", which some ways look at
+    """
+    plain = {name: dict(table) if isinstance(table, Mapping) else table for name, table in raw.items()}
+    around = _Around(plain, bare, tables)
+    ways: list[Way] = []
+    faults: list[Finding] = []
+    unread = set()
+    for key, (kind, read) in WAYS.items():
+        table, name = key.split(".")
+        written = plain[table].get(name) if isinstance(plain.get(table), dict) else None
+        if not isinstance(written, Mapping) or {"bass", "treble"} & set(written):
+            continue
+        parts, found = read_keys(kind, written, bare, at=(table, name))
+        faults += found
+        result = None if found else read(kind(**parts), around)
+        if result is None:
+            unread.add(key)
+        else:
+            plain[table][name] = _in_mm(result.value)
+            ways.append(Way(key, next(iter(kind.model_fields)), *result[:3], _error(key, result, around), result.fret))
+    return Turned(plain, tuple(ways), faults, frozenset(unread))
+
+
+def _in_mm(value: float | Across) -> str | dict[str, str]:
+    """A value as it may stand in a file of any units."""
+    if isinstance(value, Across):
+        texts = [f"{mm:.6f} mm" for mm in value.values]
+        places = {2: ("bass", "treble"), 3: ("bass", "middle", "treble")}.get(len(texts), ())
+        return dict(zip(places, texts, strict=True)) if places else texts[0]
+    return "flat" if math.isinf(value) else f"{value:.6f} mm"
+
+
+def _error(key: str, read: _Read, around: _Around) -> float:
+    """What [errors] says of a key, or says from now on [mm]."""
+    name, value = key.split(".")[1], read.value
+    errors = around.raw.setdefault("errors", {})
+    if not isinstance(errors, dict) or value == math.inf:
+        return 0.0
+    is_share = name == "radius" and isinstance(value, float)
+    one = value if is_share and isinstance(value, float) else 1.0
+    half = max(read.most - read.middle, read.middle - read.least)
+    errors.setdefault(name, min(half / one, MOST_RADIUS_SHARE) if is_share else f"{half:.6f} mm")
+    return one * float(around.read("errors").get(name, 0.0))
+
+
+def _about(value: float | Across, *errors: float, fret: int = 0) -> _Read:
+    """A value whose errors add up in quadrature."""
+    middle, half = value.bass if isinstance(value, Across) else value, math.hypot(*errors)
+    return _Read(value, middle - half, middle + half, fret)
+
+
+def _relief(way: UnderString, around: _Around) -> _Read | None:
+    neck, gauges = around.read("instrument"), around.gauges()
+    if not {"frets", "scale_length"} <= set(neck) or not gauges:
+        return None
+    fret = middle_fret(neck["frets"])
+    relief = relief_of_dip(
+        way.under_string, fret=fret, last_fret=neck["frets"], scale_length=neck["scale_length"].treble
+    )
+    return _about(relief, GAP_ERROR, lift_of_pressed_string(min(gauges)), fret=fret)
+
+
+def _radius(way: GapsOnFret, around: _Around) -> _Read | None:
+    height = around.read("fretboard").get("fret_height")
+    if height is None:
+        return None
+    bounds = radius_bounds(way.chord, way.gaps, chord_error=CHORD_ERROR, gap_errors=(GAP_ERROR, GAP_ERROR))
+    return _Read(*(radius - height for radius in (radius_by_gaps(way.chord, way.gaps), *bounds)))
+
+
+def _fret_height(way: UnderRuler, _around: _Around) -> _Read:
+    return _about(way.under_ruler, GAP_ERROR)
+
+
+def _fret_plane(way: Pencil, _around: _Around) -> _Read:
+    plane = Across(tuple(height - way.lead for height in way.pencil.values))
+    return _about(plane, LINE_ERROR, LEAD_ERROR)
+
+
+WAYS: dict[str, tuple[type[TomlTable], Callable[[Any, _Around], _Read | None]]] = {
+    "fretboard.fret_height": (UnderRuler, _fret_height),
+    "fretboard.radius": (GapsOnFret, _radius),
+    "setup.relief": (UnderString, _relief),
+    "seat.fret_plane": (Pencil, _fret_plane),
+}
+"""The key that a way stands in: what is written there, and what it comes to. Fret height first: the radius needs it."""

@@ -1,0 +1,109 @@
+"""Ways of reading at the door: what a way comes to, its error, its faults, against files with plain values."""
+
+import tomllib
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from nutgen.documents.words import sentence
+from nutgen.nut import solve
+from nutgen.spec.read import overruled, parse_spec, spec_hash
+from nutgen.spec.tables import Spec
+from tests.kinds import text_of
+from tests.spec.refused import named, refused
+
+KIND = "electric-6"
+WAYS = {
+    "setup.relief": {"under_string": 0.25},
+    "fretboard.radius": {"gaps": [0.70, 0.66], "chord": 41.0},
+    "fretboard.fret_height": {"under_ruler": 1.1},
+    "seat.fret_plane": {"pencil": {"bass": 7.1, "middle": 7.45, "treble": 7.0}, "lead": 3.4},
+}
+
+
+def read(changes):
+    return parse_spec(text_of(KIND, changes), source="x")
+
+
+def test_a_way_is_a_plain_value_after_the_door() -> None:
+    """Chord 41, s = ((sqrt .70 + sqrt .66) / 2)^2 = 0.67985; R = 41^2 / 8s + s/2 - 1.1 = 308.3 (by hand)."""
+    spec = read(WAYS)
+    assert spec.fretboard.radius == pytest.approx(308.3, abs=0.05)
+    assert spec.fretboard.fret_height == pytest.approx(1.1)
+    assert spec.setup.relief == pytest.approx(0.2507, abs=1e-4)  # fret 9 of 22 lies 0.28 % under the middle
+    assert spec.seat.fret_plane is not None
+    assert spec.seat.fret_plane.values == pytest.approx((3.7, 4.05, 3.6))
+    plain = {
+        "setup.relief": spec.setup.relief,
+        "fretboard.radius": spec.fretboard.radius,
+        "fretboard.fret_height": 1.1,
+        "seat.fret_plane": {"bass": 3.7, "middle": 4.05, "treble": 3.6},
+    }
+    same = read(plain)
+    assert solve(spec).slots == solve(same).slots
+    assert spec != same
+    assert spec_hash(spec) != spec_hash(same)
+
+
+def test_ways_tell_result_error_and_fret() -> None:
+    told = {way.key: way for way in read(WAYS).ways}
+    assert {way.name for way in told.values()} == {"under_string", "gaps", "under_ruler", "pencil"}
+    assert told["setup.relief"].fret == 9
+    assert told["fretboard.radius"].least < 308.3 < told["fretboard.radius"].most
+    codes = {finding.code: sentence(finding) for finding in solve(read(WAYS)).findings}
+    assert "over fret 9" in codes["way.under-string"]
+    assert "hardly matters" in codes["way.gaps"]
+    alone = {
+        finding.code: sentence(finding)
+        for finding in solve(read({"fretboard.radius": WAYS["fretboard.radius"]})).findings
+    }
+    assert "would make it hardly matter" in alone["way.gaps"]
+
+
+def test_a_way_brings_its_error_unless_the_file_has_one() -> None:
+    spec, own = read(WAYS), read(WAYS | {"errors": {"relief": 0.02}})
+    assert spec.errors.relief == pytest.approx((0.05**2 + 0.0254**2) ** 0.5, abs=1e-5)
+    assert "errors.relief" not in spec.assumed
+    assert spec.errors.depth == own.errors.depth
+    assert own.errors.relief == 0.02
+    assert next(way.error for way in own.ways if way.key == "setup.relief") == 0.02
+
+
+@pytest.mark.parametrize(
+    ("key", "written", "path", "code"),
+    [
+        ("setup.relief", {"under_sting": 0.2}, "setup.relief.under_sting", "reading.unknown-key"),
+        ("setup.relief", {"under_string": 25}, "setup.relief.under_string", "reading.above-range"),
+        ("fretboard.radius", {"gaps": [0.7], "chord": 41}, "fretboard.radius.gaps", "reading.wrong-count"),
+        ("fretboard.radius", {"gaps": [0.7, 0.7]}, "fretboard.radius.chord", "reading.missing"),
+        ("fretboard.radius", {"gaps": [9.0, 9.0], "chord": 41}, "fretboard.radius", "reading.below-range"),
+        ("seat.fret_plane", {"pencil": 7.0}, "seat.fret_plane.lead", "reading.missing"),
+        ("seat.fret_plane", {"pencil": 3.0, "lead": 3.4}, "seat.fret_plane", "reading.below-range"),
+        (
+            "fretboard.fret_height",
+            {"under_ruler": "1 foot"},
+            "fretboard.fret_height.under_ruler",
+            "reading.unknown-unit",
+        ),
+    ],
+)
+def test_a_slip_in_a_way_is_named_by_the_key_that_was_written(key, written, path, code) -> None:
+    faults = named(refused(parse_spec, text_of(KIND, {key: written})))
+    assert (path, code) in faults
+    assert all(place.startswith(key) for place, _ in faults)
+
+
+def test_what_a_way_needs_may_have_faults_of_its_own() -> None:
+    faults = refused(parse_spec, text_of(KIND, WAYS | {"instrument.frets": 2, "fretboard.fret_height": 9.0}))
+    assert [path for path, _ in named(faults)] == ["instrument.frets", "fretboard.fret_height"]
+
+
+def test_schema_takes_ways() -> None:
+    Draft202012Validator(Spec.json_schema()).validate(tomllib.loads(text_of(KIND, WAYS)))
+
+
+def test_another_value_on_the_command_line_takes_the_way_away() -> None:
+    spec = read(WAYS)
+    assert overruled(spec, {"body": {"top": 0.2}}).ways == spec.ways
+    kept = overruled(spec, {"setup": {"relief": 0.1}}).ways
+    assert {way.key for way in kept} == set(WAYS) - {"setup.relief"}
