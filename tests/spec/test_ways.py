@@ -53,10 +53,7 @@ def test_ways_tell_result_error_and_fret() -> None:
     codes = {finding.code: sentence(finding) for finding in solve(read(WAYS)).findings}
     assert "over fret 9" in codes["way.under-string"]
     assert "hardly matters" in codes["way.gaps"]
-    alone = {
-        finding.code: sentence(finding)
-        for finding in solve(read({"fretboard.radius": WAYS["fretboard.radius"]})).findings
-    }
+    alone = {one.code: sentence(one) for one in solve(read({"fretboard.radius": WAYS["fretboard.radius"]})).findings}
     assert "would make it hardly matter" in alone["way.gaps"]
 
 

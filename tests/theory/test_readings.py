@@ -68,7 +68,7 @@ def test_flat_has_no_gaps_and_may_be_all_but_flat() -> None:
     least, most = radius_bounds(44.0, (0.0, 0.0), chord_error=0.5, gap_errors=(0.05, 0.05))
     assert most == math.inf
     assert least == pytest.approx(44.0**2 / (8 * 0.025), rel=0.01)  # one gap of 0.1 alone, or both of 0.025
-    assert radius_bounds(44.0, (0.02, 0.02), chord_error=0.5, gap_errors=(0.05, 0.05))[1] == math.inf
+    assert radius_bounds(44.0, (0.01, 0.01), chord_error=0.5, gap_errors=(0.05, 0.05))[1] == math.inf
 
 
 @pytest.mark.parametrize("share", [0.5, 0.3, 0.05])
