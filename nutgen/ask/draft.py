@@ -7,7 +7,7 @@ from typing import Any
 
 from nutgen.ask.values import default_length, default_string, number, shown
 from nutgen.errors import Unreadable
-from nutgen.spec.values import MM_PER, read_length
+from nutgen.theory.readings import middle_fret
 
 VERSION = 1
 MOST_STRINGS = 16
@@ -52,13 +52,11 @@ class Draft:
             "behind the nut": "posts" if posts else "angle",
         }[key]
 
-    def number(self, key: str) -> float:
-        """A length that was answered, or the kind's, in the maker's units."""
-        text = self.answers.get(key) or self.kind_length("fretboard", key)
-        try:
-            return read_length(number(text), self.units).mm / MM_PER[self.units]
-        except ValueError:
-            return 0.0
+    @property
+    def middle_fret(self) -> int:
+        """Over which the relief is read."""
+        frets = number(self.answers.get("frets", ""))
+        return middle_fret(frets if isinstance(frets, int) and 12 <= frets <= 36 else self.kind["instrument"]["frets"])
 
     def kind_word(self, table: str, key: str, *, other: str = "") -> str:
         """A word or plain number of the kind's file, as typed."""

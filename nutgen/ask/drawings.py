@@ -37,8 +37,8 @@ WIDTH_AT_12: Drawing = (
     "  square to the centre line, where it crosses",
 )
 RADIUS: Drawing = (
-    "  ===================== straightedge",
-    "  |gap _.-------._    |   gap: at each edge,",
+    "  ===================== ruler on fret 1",
+    "  |gap _.-------._    |   gap: at either end,",
     "  |_.-'           '-._|   or a radius gauge",
 )
 FRET_HEIGHT: Drawing = (

@@ -50,12 +50,12 @@ def questions(draft: Draft) -> list[Question]:
 def in_units(draft: Draft, units: str) -> Draft:
     """The draft in other units: lengths that were answered wear the unit they were measured in.
 
-    An answer of several lengths is asked for again.
+    An answer of several lengths, or with a word before it, is asked for again.
     """
     answers = dict(draft.answers)
     for asked in questions(draft):
         text = answers.get(asked.key, "")
-        if asked.unit != draft.units or not text or any(unit in text for unit in ("mm", "cm", "in", '"', "flat")):
+        if asked.unit != draft.units or not text or text == "flat" or values.wears_unit(text):
             continue
         if isinstance(values.number(text), str):
             del answers[asked.key]
@@ -104,8 +104,10 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
     yield Question("frets", ("instrument", "frets"), "How many frets?", "The number of the last one.",
                    draft.kind_word("instrument", "frets"))  # fmt: skip
     yield Question("relief", ("setup", "relief"), "Relief",
-                   "Strings at pitch, straightedge on frets 1 and the last: the leaf that just passes half way.",
-                   draft.kind_length("setup", "relief"), unit, drawings.RELIEF)  # fmt: skip
+                   "Strings at pitch, straightedge on frets 1 and the last: the leaf that just passes half way. Or"
+                   f' "string 0.2": thinnest string pressed at fret 1 and the last, gap over fret {draft.middle_fret}.',
+                   draft.kind_length("setup", "relief"), unit, drawings.RELIEF,
+                   values.by_way("string", "under_string"))  # fmt: skip
     yield from _pair(draft, ("setup", "action_now"), "Action, {side} string",
                      "At pitch, as it is now: the open string's underside to the crown of fret 12.", drawings.ACTION,
                      other="action")  # fmt: skip
@@ -118,13 +120,14 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
                        draft.kind_length("fretboard", "width_at_12"), unit, drawings.WIDTH_AT_12,
                        may_skip=True)  # fmt: skip
     yield Question("radius", ("fretboard", "radius"), "Board radius at the nut",
-                   'By radius gauge square to the centre line, or "flat". No gauge: a straightedge across, and "gap"'
-                   ' with the gap at each edge.',
-                   draft.kind_length("fretboard", "radius"), unit, drawings.RADIUS,
-                   values.radius_of(draft.number("width")))  # fmt: skip
+                   'By radius gauge square to the centre line, or "flat". No gauge: "gap 0.7 0.66 41", a ruler on edge'
+                   " across fret 1: the gap at either end, and how far apart, inside the bevels.",
+                   draft.kind_length("fretboard", "radius"), unit, drawings.RADIUS, values.radius)  # fmt: skip
     yield Question("fret height", ("fretboard", "fret_height"), "Height of fret 1",
-                   "Depth end of the caliper on the crown of fret 1, down to the board.",
-                   draft.kind_length("fretboard", "fret_height"), unit, drawings.FRET_HEIGHT)  # fmt: skip
+                   'Depth end of the caliper on the crown of fret 1, down to the board. Or "ruler 1.1": ruler on frets'
+                   " 1 and 2, what just fills the gap to the board at the nut.",
+                   draft.kind_length("fretboard", "fret_height"), unit, drawings.FRET_HEIGHT,
+                   values.by_way("ruler", "under_ruler"))  # fmt: skip
     yield from _spacing(draft)
     yield from _headstock(draft)
 
@@ -234,7 +237,7 @@ def _nut_out(draft: Draft) -> Iterator[Question]:
     yield Question("floor", ("seat", "floor"), "Floor of the seat",
                    'flat, or the radius of an arched one, square to the neck.',
                    draft.kind_length("seat", "floor") or "flat", draft.units,
-                   read=values.radius_of(draft.number("width")))  # fmt: skip
+                   read=values.flat_or_number)  # fmt: skip
     for side in ("bass", "treble"):
         yield _fret_plane(draft, side, f"at the {side} edge", drawings.FRET_PLANE if side == "bass" else ())
     edges = [draft.answers.get(f"fret plane, {side}") for side in ("bass", "treble")]

@@ -20,6 +20,14 @@ def number(text: str) -> Any:
     return int(value) if value.is_integer() and "." not in text and "e" not in text.lower() else value
 
 
+def wears_unit(text: str) -> bool:
+    """Whether a text is one length with a unit of its own."""
+    try:
+        return read_length(text, "mm").mm == read_length(text, "in").mm
+    except ValueError:
+        return False
+
+
 def word(text: str) -> str:
     """Words as they stand."""
     return text.strip()
@@ -40,21 +48,31 @@ def several(text: str) -> list[Any]:
     return [number(part) for part in parts]
 
 
-def radius_of(width: float) -> Reader:
-    """A radius, "flat", or "gap" and how far a straightedge across the board stands off its edges.
+def flat_or_number(text: str) -> Any:
+    """A length, or "flat"."""
+    return "flat" if text.strip().lower() == "flat" else number(text)
 
-    width : of the board, in the unit of a bare gap
 
-    From the sagitta s of a chord w: R = w^2 / (8 s) + s / 2.
+def radius(text: str) -> Any:
+    """A radius, "flat", or "gap", the gap at either end of a ruler across fret 1, and how far apart these are.
+
+    Semicolons part what has spaces of its own: "gap 2 card; 2 card + 1 paper; 41".
     """
+    if not text.lower().startswith("gap"):
+        return flat_or_number(text)
+    read = text[3:]
+    parts = [number(part) for part in read.split(";")] if ";" in read else several(read)
+    if len(parts) != 3:
+        raise Unreadable("answer.no-gap", written=text[:40])
+    return {"gaps": parts[:2], "chord": parts[2]}
+
+
+def by_way(word: str, key: str) -> Reader:
+    """A length; or a word, which stands for a way of reading it, and the length that was read so."""
 
     def read(text: str) -> Any:
-        if not text.lower().startswith("gap"):
-            return text.lower() if text.strip().lower() == "flat" else number(text)
-        gap = number(text[3:])
-        if isinstance(gap, str) or not 0.0 < gap < width:
-            raise Unreadable("answer.no-gap", written=text[:40])
-        return round(width**2 / (8.0 * gap) + gap / 2.0, 1 if width > 10.0 else 3)
+        first, _, rest = text.strip().partition(" ")
+        return {key: number(rest)} if first.lower() == word else number(text)
 
     return read
 

@@ -333,12 +333,19 @@ class TestTheFile:
         assert [s.note for s in spec_of(more).strings] == ["B1", "E2", "A2", "D3", "G3", "B3", "E4"]
         assert len(solve(spec_of(more)).slots) == 7
 
-    def test_radius_from_the_gap_under_a_straightedge(self) -> None:
-        """R = w^2 / (8 s) + s / 2, the sagitta of a circle; 42 mm and 0.918 mm: 240.65 mm (calculated)."""
-        spec = spec_of(drafted("electric-6", width="42", radius="gap 0.918"))
-        assert spec.fretboard.radius == pytest.approx(240.65, abs=0.06)
-        sagitta = spec.fretboard.radius - (spec.fretboard.radius**2 - 21.0**2) ** 0.5
-        assert sagitta == pytest.approx(0.918, abs=0.001)
+    def test_ways_without_gauges_go_into_the_file_as_they_were_read(self) -> None:
+        """R = w^2 / 8s + s / 2, less the fret height; 42 mm and 0.918 mm: 240.65 mm (calculated)."""
+        ways = {"radius": "gap 0.918 0.918 42", "fret height": "ruler 1.1", "relief": "string 0.2"}
+        spec = spec_of(drafted("electric-6", **ways))
+        assert spec.fretboard.radius == pytest.approx(240.65 - 1.1, abs=0.06)
+        assert spec.setup.relief == pytest.approx(0.2, abs=0.002)
+        assert {way.name for way in spec.ways} == {"gaps", "under_ruler", "under_string"}
+
+    def test_the_fret_over_which_relief_is_read(self) -> None:
+        """By 12-tone equal temperament: of 20 frets the crown of 8 is nearest half way, of 24 that of 9."""
+        for frets, middle in (("20", "fret 8"), ("24", "fret 9")):
+            asked = next(one for one in questions(drafted("electric-6", frets=frets)) if one.key == "relief")
+            assert asked.where.endswith(f"over {middle}.")
 
     def test_break_angle_from_fall_and_run(self) -> None:
         """12 over 80: 8.53 degrees (calculated)."""
@@ -370,7 +377,9 @@ class TestTheFile:
             ("bass-4", "strings", "four", "whole number"),
             ("bass-4", "seat", "chanel", "did you mean channel?"),
             ("bass-4", "frets", "20.5", "not a whole number"),
-            ("bass-4", "radius", "gap wide", "gap 0.6"),
+            ("bass-4", "radius", "gap wide", "gap 0.7 0.66 41"),
+            ("bass-4", "radius", "gap 0.7 0.6 9", "below 10 mm"),
+            ("bass-4", "relief", "string", "not a length"),
             ("bass-4", "break angle", "9/", "12/80"),
             ("bass-4", "thickness", "", "nothing was given"),
             ("bass-4", "string 1", "G2", "note and gauge"),

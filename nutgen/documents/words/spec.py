@@ -279,7 +279,8 @@ ANSWERS: dict[str, Entry] = {
         "far from the kind's {usual} {unit}; if that was a slip, back", "A reading so far off is often a slip."
     ),
     "answer.no-gap": Entry(
-        '{written}: write the gap as a bare number, like "gap 0.6"', "A gap under a straightedge is one length."
+        '{written}: write the gap at either end and how far apart they are, like "gap 0.7 0.66 41"',
+        "The gaps under a ruler across fret 1, and their distance, are three lengths.",
     ),
     "answer.no-angle": Entry(
         "{written}: write degrees, or a fall over a run, like 12/80", "An angle is a number, or a fall over a run."
