@@ -54,7 +54,7 @@ def heights(
     pluck = plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})
     nut = replace(nut, swing=swing_of(pluck, nut.strings))
     asked = converted({"feeler": feeler, "sliver": sliver, "barre": barre}, spec.units)
-    seen = played(nut, spec.errors, chosen=chosen_frets(frets, nut.frets))
+    seen = played(nut, spec.errors, spec.ways, chosen=chosen_frets(frets, nut.frets))
     if plot is not None:
         _draw(nut, spec_hash(spec), plot, units_for(spec, units))
     from nutgen.bench.materials import STRINGS_WHIP

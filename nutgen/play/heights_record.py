@@ -25,7 +25,13 @@ def heights_record(nut: Nut, seen: Played) -> dict[str, Any]:
             "frets": p.chosen,
             "remark": NOTICED,
         },
-        "spread": {"advice": seen.spread.advice, "variance_shares": seen.spread.shares},
+        "spread": {
+            "advice": seen.spread.advice[0],
+            "variance_shares": {one.name: one.share for one in seen.spread.sources},
+            "within": seen.spread.within,
+            "gauge": seen.spread.advice[1:],
+            "sources": seen.spread.sources,
+        },
         "findings": (*seen.findings, *seen.assumed),
     }
 

@@ -1,6 +1,6 @@
 """A solved nut looked at from every side of playing."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,7 @@ from nutgen.play.heights import ShopChecks, fret_numbers, relief_dip, shop_check
 from nutgen.play.pitch import SADDLE_FRET, Pitches, pitches
 from nutgen.play.spread import NutSpread, nut_spread
 from nutgen.spec.playing import Errors
+from nutgen.spec.ways import Way
 
 Array = NDArray[np.float64]
 
@@ -44,10 +45,11 @@ class Played:
     assumed: tuple[Finding, ...]
 
 
-def played(nut: Nut, errors: Errors, *, chosen: tuple[int, ...]) -> Played:
+def played(nut: Nut, errors: Errors, ways: Sequence[Way] = (), *, chosen: tuple[int, ...]) -> Played:
     """Look at a solved nut from every side.
 
     errors : of the readings
+    ways   : how some of them were read
     chosen : frets that the setbacks share the error over
     """
     line, frets = line_of(nut), fret_numbers(nut)
@@ -55,7 +57,7 @@ def played(nut: Nut, errors: Errors, *, chosen: tuple[int, ...]) -> Played:
         buzz(nut),
         pitches(nut, chosen=chosen),
         friction(nut),
-        nut_spread(nut, errors),
+        nut_spread(nut, errors, ways),
     )
     fretted, room = np.full((2, len(nut.slots), len(frets)), np.nan)
     for pressed, clearance, reach in pressed_notes(touches.swing, line, frets):

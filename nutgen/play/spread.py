@@ -6,7 +6,7 @@ is a little off; this is what the strings then do.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -18,6 +18,7 @@ from nutgen.nut.heights import heights, line_of, readings_of
 from nutgen.nut.part import Nut
 from nutgen.play.heights import fret_numbers
 from nutgen.spec.playing import Errors
+from nutgen.spec.ways import Way
 from nutgen.theory.heights import StringLine
 from nutgen.theory.uncertainty import Measured, Spread, draw, spread, variance_shares
 
@@ -29,49 +30,104 @@ WITHIN_95 = 1.96
 """Standard deviations to either side that hold 95 % of a normal distribution: what an error in [errors] means."""
 
 
+GAUGED = {"relief": 0.03, "radius": 0.05, "fret_height": 0.03, "fret_plane": 0.04}
+"""Half-widths that hold 95 % of readings by leaves or a radius gauge, in mm, of the radius as a share of it. Common
+practice, no source."""
+
+PAYS = 0.9
+"""Of the spread: a gauge that leaves more is not worth buying for this nut. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One reading that the first-fret clearance rests on.
+
+    name   : of the reading, as in [errors]
+    way    : how it was read, where not by its own gauge; else empty
+    error  : half-width that holds 95 % [mm]
+    share  : part of the variance of the first-fret clearance, mean over the strings
+    gauged : what `within` of the nut would be if this one were read by a gauge; none where it is [mm]
+    """
+
+    name: str
+    way: str
+    error: float
+    share: float
+    gauged: float | None
+
+
 @dataclass(frozen=True, slots=True)
 class NutSpread:
     """What the errors do, one entry a string, bass to treble.
 
     floor_height, first_fret_clearance : mean, standard deviation, 5 % and 95 % [mm]
     buzz_chance  : share of draws in which the open string touches a fret at the pluck
-    shares       : part of the variance of the first-fret clearance by reading, mean over the strings, the
-                   reading that matters most first
+    sources      : the readings that it comes from, the one that matters most first
     assumed      : errors and pluck that the file does not say
     """
 
     floor_height: Spread
     first_fret_clearance: Spread
     buzz_chance: Array
-    shares: dict[str, float]
+    sources: tuple[Source, ...]
     assumed: tuple[Finding, ...]
 
     @property
-    def advice(self) -> Finding:
-        """What to measure better first."""
-        name, share = next(iter(self.shares.items()))
-        if share <= 0.0:
-            return note("spread.no-error")
-        return remedy("spread.measure-better", reading=name, causes_share=share)
+    def within(self) -> float:
+        """Half-width that holds 95 % of the first-fret clearance, of the string that is the least sure [mm]."""
+        return WITHIN_95 * float(np.max(self.first_fret_clearance.sd))
+
+    @property
+    def advice(self) -> tuple[Finding, ...]:
+        """What to measure better first, and whether a gauge would pay."""
+        first = self.sources[0]
+        if first.share <= 0.0:
+            return (note("spread.no-error"),)
+        better = remedy("spread.measure-better", reading=first.name, causes_share=first.share)
+        gauges = [one for one in self.sources if one.gauged is not None]
+        if not gauges:
+            return (better,)
+        best = min(gauges, key=lambda one: one.gauged or 0.0)
+        code, told = ("gauge-pays", remedy) if (best.gauged or 0.0) < PAYS * self.within else ("no-gauge-pays", note)
+        return better, told(f"spread.{code}", reading=best.name, now=self.within, then=best.gauged or 0.0)
 
 
-def nut_spread(nut: Nut, errors: Errors, *, draws: int = DRAWS, seed: int = 0) -> NutSpread:
+def nut_spread(nut: Nut, errors: Errors, ways: Sequence[Way] = (), *, draws: int = DRAWS, seed: int = 0) -> NutSpread:
     """Spread of a solved nut over its reading errors.
 
     errors : of the readings
+    ways   : how some of them were read
     draws  : of the Monte Carlo, 2 or more
     seed   : same seed, same figures
     """
     readings = _readings(nut, errors)
     floors, lines = _heights(nut, draw(readings, count=draws, seed=seed))
     shares = variance_shares(lambda **read: _heights(nut, read)[1].clearance(1), readings)
+    clearance = spread(lines.clearance(1))
     return NutSpread(
         floor_height=spread(floors),
-        first_fret_clearance=spread(lines.clearance(1)),
+        first_fret_clearance=clearance,
         buzz_chance=_touching(nut, lines),
-        shares={name: float(np.mean(share)) for name, share in shares.items()},
+        sources=tuple(_sources(nut, errors, ways, shares, clearance.sd)),
         assumed=(*_assumed_errors(errors, readings), *nut.swing.assumed),
     )
+
+
+def _sources(nut: Nut, errors: Errors, ways: Sequence[Way], shares: Mapping[str, Array], sd: Array) -> Iterator[Source]:
+    read_by = {way.key.rpartition(".")[2]: way.name for way in ways}
+    for name, share in shares.items():
+        error, way, by_gauge = getattr(errors, name), read_by.get(name, ""), None
+        if way and error > GAUGED[name]:
+            left = sd * np.sqrt(1.0 - share * (1.0 - (GAUGED[name] / error) ** 2))
+            by_gauge = WITHIN_95 * float(np.max(left))
+        yield Source(
+            name, way, error * (_own_radius(nut) if name == "radius" else 1.0), float(np.mean(share)), by_gauge
+        )
+
+
+def _own_radius(nut: Nut) -> float:
+    """Of the board square to the neck [mm]."""
+    return nut.board_radius * math.cos(math.radians(nut.slant_deg)) ** 2
 
 
 def _assumed_errors(errors: Errors, readings: Mapping[str, Measured]) -> tuple[Finding, ...]:

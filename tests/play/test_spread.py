@@ -8,8 +8,10 @@ from nutgen.documents.words import sentence
 from nutgen.nut import solve
 from nutgen.nut.heights import line_of
 from nutgen.play.heights import fret_numbers
-from nutgen.play.spread import nut_spread
+from nutgen.play.spread import NutSpread, nut_spread
 from nutgen.spec.playing import Errors
+from nutgen.spec.read import parse_spec
+from tests.kinds import text_of
 from tests.play.files import changed, one_string, solved
 from tests.play.walk import Walk
 
@@ -18,6 +20,10 @@ Z = ndtri(0.975)
 P = 1.0 - 2.0 ** (-1.0 / 12.0)
 STRING = 'note = "G3"\ngauge = 0.017'
 ERRORS = "[errors]\ndepth = {depth}\nfret_height = {fret_height}\nrelief = 0.0\naction = {action}\nfloors = {floors}"
+
+
+def shares(got: NutSpread) -> dict[str, float]:
+    return {one.name: one.share for one in got.sources}
 
 
 def monochord(**errors: float):
@@ -38,10 +44,10 @@ def test_mean_and_spread_of_a_linear_case() -> None:
     assert got.first_fret_clearance.mean[0] == pytest.approx((1 - 2 * P) * 0.3 + 2 * P * 1.6, abs=clearance_sd * error)
     assert got.first_fret_clearance.sd[0] == pytest.approx(clearance_sd, rel=error)
     errors = {"depth": 0.05, "fret_height": 0.04, "floors": 0.03}
-    shares = {name: ((1 - 2 * P) * e / Z) ** 2 for name, e in errors.items()}
-    shares["action"] = (2 * P * 0.2 / Z) ** 2
-    for name, share in shares.items():
-        assert got.shares[name] == pytest.approx(share / clearance_sd**2, rel=1e-6), name
+    due = {name: ((1 - 2 * P) * e / Z) ** 2 for name, e in errors.items()}
+    due["action"] = (2 * P * 0.2 / Z) ** 2
+    for name, share in due.items():
+        assert shares(got)[name] == pytest.approx(share / clearance_sd**2, rel=1e-6), name
 
 
 def test_relief_bends_the_neck_under_a_nut_that_is_cut() -> None:
@@ -52,7 +58,7 @@ def test_relief_bends_the_neck_under_a_nut_that_is_cut() -> None:
     apart = Walk(rounder, rounder.slots[0]).open(0.3, 1) - Walk(flatter, flatter.slots[0]).open(0.3, 1)
     got = nut_spread(solve(spec), spec.errors, draws=50_000)
     assert got.first_fret_clearance.sd[0] == pytest.approx(abs(apart) / 2.0 / Z, rel=0.02)
-    assert got.shares["relief"] == pytest.approx(1.0)
+    assert shares(got)["relief"] == pytest.approx(1.0)
 
 
 def test_chance_of_buzz_from_one_error() -> None:
@@ -88,7 +94,7 @@ def test_same_seed_same_figures() -> None:
 )
 def test_advice_names_the_reading_that_matters(errors: dict[str, float], reading: str | None, words: str) -> None:
     spec, nut = monochord(**errors)
-    advice = nut_spread(nut, spec.errors, draws=100).advice
+    advice = nut_spread(nut, spec.errors, draws=100).advice[0]
     assert dict(advice.values).get("reading") == reading
     assert sentence(advice).startswith(words)
 
@@ -97,8 +103,8 @@ def test_straightedge_takes_the_place_of_depth_and_fret_height() -> None:
     spec = changed("electric-6")
     plane = changed("electric-6", depth="3.0\nfret_plane = { bass = 3.8, treble = 3.9 }")
     by_depth, by_plane = (nut_spread(solve(s), s.errors, draws=20_000) for s in (spec, plane))
-    assert "fret_plane" not in by_depth.shares
-    assert set(by_plane.shares) == {"relief", "action", "floors", "fret_plane", "radius"}
+    assert "fret_plane" not in shares(by_depth)
+    assert set(shares(by_plane)) == {"relief", "action", "floors", "fret_plane", "radius"}
     assert np.all(by_plane.first_fret_clearance.sd < by_depth.first_fret_clearance.sd)
 
 
@@ -125,3 +131,28 @@ def test_unsaid_errors_are_assumptions() -> None:
     assert nut_spread(nut, spec.errors, draws=100).assumed[0].value("fret_height") == 0.05
     own, said = monochord()
     assert nut_spread(said, own.errors, draws=100).assumed == ()
+
+
+def test_a_gauge_pays_by_as_much_as_the_nut_read_with_it_is_surer() -> None:
+    """Board read by gaps, plane by pencil: what each gauge would leave, against the whole worked out with its error."""
+    changes = {
+        "fretboard.radius": {"gaps": [0.70, 0.66], "chord": 41.0},
+        "seat.fret_plane": {"pencil": {"bass": 6.8, "middle": 7.5, "treble": 6.8}, "lead": 3.4},
+    }
+    spec = parse_spec(text_of("electric-6", changes), source="x")
+    nut = solve(spec)
+    got = nut_spread(nut, spec.errors, spec.ways)
+    by_gauge = {one.name: one.gauged for one in got.sources if one.gauged is not None}
+    assert set(by_gauge) == {"radius", "fret_plane"}
+    for name, error in {"radius": 0.05, "fret_plane": 0.04}.items():
+        surer = nut_spread(nut, spec.errors.model_copy(update={name: error}))
+        assert by_gauge[name] == pytest.approx(surer.within, rel=0.02)
+    assert [one.code for one in got.advice] == ["spread.measure-better", "spread.gauge-pays"]
+    assert got.advice[1].value("reading") == "fret_plane"
+    assert len(nut_spread(nut, spec.errors).advice) == 1  # no way, no gauge
+
+
+def test_where_no_gauge_pays_it_is_said() -> None:
+    spec = parse_spec(text_of("electric-6", {"setup.relief": {"under_string": 0.2}}), source="x")
+    told = nut_spread(solve(spec), spec.errors, spec.ways, draws=100).advice[1]
+    assert sentence(told).startswith("no gauge would pay: a set of feeler leaves under a straightedge")

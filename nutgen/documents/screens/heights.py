@@ -19,12 +19,14 @@ from nutgen.documents.blocks import (
     capital,
     phrase,
 )
+from nutgen.documents.words.play import READINGS, WAYS_SAID
 from nutgen.nut import Nut
 from nutgen.nut.heights import line_of
 from nutgen.play.buzz import Touch
 from nutgen.play.heights import CHECKS, Check, floor_for_check, shop_checks
 from nutgen.play.pitch import JUST_NOTICEABLE_CENTS, LOWERED_BY, NOTICED
 from nutgen.play.played import Played
+from nutgen.play.spread import NutSpread
 
 Array = NDArray[np.float64]
 
@@ -251,9 +253,26 @@ def _spread(nut: Nut, seen: Played) -> Document:
     return (
         Title("How far the made nut may be off", 2),
         _by_string(nut, columns, floor.mean, floor.sd, clearance.mean, clearance.sd, between, spread.buzz_chance),
-        Paragraph(Run((capital(spread.advice), "."))),
+        Space(),
+        _sources(spread),
+        *(Paragraph(Run((capital(advice), "."))) for advice in spread.advice),
         Findings(spread.assumed, none=""),
     )
+
+
+def _sources(spread: NutSpread) -> Table:
+    """What the spread of the first-fret clearance comes from, and what a gauge would leave of it."""
+    columns = (
+        Column("reading"),
+        Column("read by"),
+        Column("within", "setting_out"),
+        Column("causes", "share"),
+        Column("by gauge", "setting_out", none=""),
+    )
+    rows = (
+        (capital(READINGS[one.name]), WAYS_SAID[one.way], one.error, one.share, one.gauged) for one in spread.sources
+    )
+    return Table(columns, tuple(rows))
 
 
 _SHOW: dict[str, Callable[[Nut, Played], Document]] = {

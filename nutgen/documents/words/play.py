@@ -1,6 +1,6 @@
 """Words for what a nut does when it is played."""
 
-from nutgen.documents.words.entry import Entry, Told
+from nutgen.documents.words.entry import Entry, Told, alike
 from nutgen.documents.words.nut import LESS_FRICTION
 
 READINGS = {
@@ -14,6 +14,23 @@ READINGS = {
     "floors": "slot floors as filed",
 }
 """What the readings whose errors are looked at are called."""
+
+WAYS_SAID = {
+    "": "its tool",
+    "under_string": "string",
+    "gaps": "gaps on fret 1",
+    "under_ruler": "ruler at the nut",
+    "pencil": "pencil",
+    "sheets": "sheets",
+}
+"""What a reading was read by, in short."""
+
+_GAUGES = {
+    "relief": "a set of feeler leaves under a straightedge, for the relief,",
+    "radius": "a radius gauge",
+    "fret_height": "a set of feeler leaves, for the fret height,",
+    "fret_plane": "a straightedge and leaves, for the fret plane,",
+}
 
 _MODELLED = "How a string is built, and how far it stretches until it settles, is not known from its gauge."
 _UNIT_MASS = "Write unit_mass where the maker prints it."
@@ -157,6 +174,21 @@ PLAY: dict[str, Entry] = {
         _errors_assumed,
         "How far each reading may be off decides how far the made nut may be off.",
         "Write [errors] for your own instruments and hands.",
+    ),
+    **alike(
+        "A gauge reads within less than paper, a string or a pencil does; what of that the nut feels is worked out.",
+        "Buy, borrow or leave it; `[errors]` says how well each reading is known.",
+        {
+            "spread.gauge-pays": lambda t: (
+                f"{_GAUGES[t['reading']]} "
+                + t.fill("would bring the clearance over fret 1 from within {now:bare} to within {then}")
+            ),
+            "spread.no-gauge-pays": lambda t: (
+                "no gauge would pay: "
+                + f"{_GAUGES[t['reading']]} "
+                + t.fill("brings most, the clearance over fret 1 from within {now:fine,bare} to within {then:fine}")
+            ),
+        },
     ),
     "spread.no-error": Entry("no reading has an error; nothing to measure better", "Every error in [errors] is 0."),
     "spread.measure-better": Entry(
