@@ -24,6 +24,8 @@ GAP_ERROR = 0.05  # mm; half-widths that hold 95 %, common practice, no source: 
 CHORD_ERROR = 0.5  # by ruler, inside the bevels of a fret
 LINE_ERROR = 0.07  # caliper to the middle of a pencil line
 LEAD_ERROR = 0.05  # the same line on a block
+ROLL_ERROR = 0.05  # the pencil not lying quite flat on the frets, which are arched
+FLATTER_SHARE = 0.03  # of a board's radius: at fret 1 it may be flatter than at the nut
 MOST_RADIUS_SHARE = 0.5  # that [errors] takes
 
 
@@ -213,8 +215,13 @@ def _radius(way: GapsOnFret, around: _Around) -> _Read | None:
     height = around.read("fretboard").get("fret_height")
     if height is None:
         return None
-    bounds = radius_bounds(way.chord, way.gaps, chord_error=CHORD_ERROR, gap_errors=(GAP_ERROR, GAP_ERROR))
-    return _Read(*(radius - height for radius in (radius_by_gaps(way.chord, way.gaps), *bounds)))
+    read = radius_by_gaps(way.chord, way.gaps)
+    least, most = radius_bounds(way.chord, way.gaps, chord_error=CHORD_ERROR, gap_errors=(GAP_ERROR, GAP_ERROR))
+    if math.isfinite(most):
+        least, most = (
+            read + math.copysign(math.hypot(end - read, FLATTER_SHARE * read), end - read) for end in (least, most)
+        )
+    return _Read(read - height, least - height, most - height)
 
 
 def _fret_height(way: UnderRuler, _around: _Around) -> _Read:
@@ -223,7 +230,7 @@ def _fret_height(way: UnderRuler, _around: _Around) -> _Read:
 
 def _fret_plane(way: Pencil, _around: _Around) -> _Read:
     plane = Across(tuple(height - way.lead for height in way.pencil.values))
-    return _about(plane, LINE_ERROR, LEAD_ERROR)
+    return _about(plane, LINE_ERROR, LEAD_ERROR, ROLL_ERROR)
 
 
 WAYS: dict[str, tuple[type[TomlTable], Callable[[Any, _Around], _Read | None]]] = {
