@@ -142,7 +142,8 @@ def _seat_slips(spec: Spec, seat: SeatHeights) -> Iterator[tuple[Finding, SeatHe
             moved = tuple(meant[place] if place in places else plane[place] for place in each)
             yield _slip(name, "seat.fret_plane", moved[places[0]]), replace(seat, fret_plane=moved)
     stretch = float(np.asarray(seat.board_radius)) / radius if math.isfinite(radius) else 1.0
-    for name, right in (("doubled", radius / 2), ("halved", radius * 2), *(("other-radius", one) for one in RADII)):
+    gauges = () if any(way.key == "fretboard.radius" for way in spec.ways) else RADII
+    for name, right in (("doubled", radius / 2), ("halved", radius * 2), *(("other-radius", one) for one in gauges)):
         if math.isfinite(right) and right > spec.fretboard.width:
             yield _slip(name, "fretboard.radius", right), replace(seat, board_radius=right * stretch)
 

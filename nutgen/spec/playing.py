@@ -8,10 +8,11 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StrictBool
 
-from nutgen.spec.fields import across, length, number, several
+from nutgen.spec.fields import across, length, number, or_way, several
 from nutgen.spec.strings import MOST_STRINGS, String, note_name
 from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import Across
+from nutgen.spec.ways import UnderString
 from nutgen.spec.workshop import MaterialName
 
 NOTES = several(note_name(), most=MOST_STRINGS, like=["E1", "A1", "D2", "G2"])
@@ -128,7 +129,7 @@ class DryFit(TomlTable):
     barred: Annotated[tuple[float, ...], LEAVES] | None = Field(
         default=None, description="barre at fret 1, over fret 2: thickest leaf that passes; goes with feeler"
     )
-    relief: Annotated[float, length(0.0, 1.5)] | None = Field(
+    relief: Annotated[float, or_way(length(0.0, 1.5), UnderString)] | None = Field(
         default=None, description="thickest leaf under a straightedge from fret 1 to the last, as it is now"
     )
     action: Annotated[Across, across(length(0.2, 8.0), each=True)] | None = Field(

@@ -25,6 +25,7 @@ CHORD_ERROR = 0.5  # by ruler, inside the bevels of a fret
 LINE_ERROR = 0.07  # caliper to the middle of a pencil line
 LEAD_ERROR = 0.05  # the same line on a block
 ROLL_ERROR = 0.05  # the pencil not lying quite flat on the frets, which are arched
+FLATTEST = 3000.0  # mm; no board is so little arched and not flat
 FLATTER_SHARE = 0.03  # of a board's radius: at fret 1 it may be flatter than at the nut
 MOST_RADIUS_SHARE = 0.5  # that [errors] takes
 
@@ -60,7 +61,7 @@ class Pencil(TomlTable):
     """Fret plane by a halved pencil that is slid along frets 1 and 2."""
 
     pencil: Annotated[Across, across_board(length(0.5, 26.0))] = Field(
-        description="underside of the blank to the line that the pencil draws on its front face"
+        description="underside of the blank to the line that the pencil, lying as the frets lie, draws on it"
     )
     lead: Annotated[float, length(0.2, 8.0)] = Field(
         description="height of the lead over the pencil's flat: drawn on a block on a level board, and measured"
@@ -182,14 +183,16 @@ def _in_mm(value: float | Across) -> str | dict[str, str]:
 
 
 def _error(key: str, read: _Read, around: _Around) -> float:
-    """What [errors] says of a key, or says from now on [mm]."""
-    name, value = key.split(".")[1], read.value
+    """What [errors] says of a key, or says from now on [mm]; a dry fit has its own, and a flat board none."""
+    (table, name), value = key.split("."), read.value
+    half = max(read.most - read.middle, read.middle - read.least)
+    if table == "dry_fit" or value == math.inf:
+        return half
     errors = around.raw.setdefault("errors", {})
-    if not isinstance(errors, dict) or value == math.inf:
-        return 0.0
+    if not isinstance(errors, dict):
+        return half
     is_share = name == "radius" and isinstance(value, float)
     one = value if is_share and isinstance(value, float) else 1.0
-    half = max(read.most - read.middle, read.middle - read.least)
     errors.setdefault(name, min(half / one, MOST_RADIUS_SHARE) if is_share else f"{half:.6f} mm")
     return one * float(around.read("errors").get(name, 0.0))
 
@@ -221,7 +224,7 @@ def _radius(way: GapsOnFret, around: _Around) -> _Read | None:
         least, most = (
             read + math.copysign(math.hypot(end - read, FLATTER_SHARE * read), end - read) for end in (least, most)
         )
-    return _Read(read - height, least - height, most - height)
+    return _Read(math.inf if read > FLATTEST else read - height, least - height, most - height)
 
 
 def _fret_height(way: UnderRuler, _around: _Around) -> _Read:
@@ -237,6 +240,7 @@ WAYS: dict[str, tuple[type[TomlTable], Callable[[Any, _Around], _Read | None]]] 
     "fretboard.fret_height": (UnderRuler, _fret_height),
     "fretboard.radius": (GapsOnFret, _radius),
     "setup.relief": (UnderString, _relief),
+    "dry_fit.relief": (UnderString, _relief),
     "seat.fret_plane": (Pencil, _fret_plane),
 }
 """The key that a way stands in: what is written there, and what it comes to. Fret height first: the radius needs it."""

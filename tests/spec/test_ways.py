@@ -1,5 +1,6 @@
 """Ways of reading at the door: what a way comes to, its error, its faults, against files with plain values."""
 
+import math
 import tomllib
 
 import pytest
@@ -104,3 +105,32 @@ def test_another_value_on_the_command_line_takes_the_way_away() -> None:
     assert overruled(spec, {"body": {"top": 0.2}}).ways == spec.ways
     kept = overruled(spec, {"setup": {"relief": 0.1}}).ways
     assert {way.key for way in kept} == set(WAYS) - {"setup.relief"}
+
+
+@pytest.mark.parametrize("gaps", [[0.0, 0.0], [0.03, 0.0]])
+def test_a_flat_board_by_its_gaps(gaps) -> None:
+    spec = read({"fretboard.radius": {"gaps": gaps, "chord": 41.0}})
+    assert spec.fretboard.radius == math.inf
+    assert "errors.radius" in spec.assumed
+    (told,) = (sentence(one) for one in solve(spec).findings if one.code == "way.gaps")
+    assert told.startswith("fretboard.radius: flat by the gaps")
+    assert "or flatter" in told
+
+
+def test_relief_at_the_dry_fit_by_a_string() -> None:
+    spec = read({"dry_fit": {"feeler": [0.5] * 6, "relief": {"under_string": 0.30}}})
+    assert spec.dry_fit is not None
+    assert spec.dry_fit.relief == pytest.approx(0.3008, abs=1e-4)
+    assert "errors.relief" in spec.assumed  # which is of setup.relief
+
+
+def test_a_radius_by_gaps_is_never_doubted_as_another_gauge() -> None:
+    """A plane off by the arch of 241 against 305 mm is put down to the gauge only where there was one."""
+    plane = {"seat.fret_plane": 3.35}
+    gaps = {"gaps": [0.92, 0.92], "chord": 42.0}
+    codes = {}
+    for name, radius in (("gauge", 241.0), ("gaps", gaps)):
+        found = solve(read(plane | {"fretboard.radius": radius})).findings
+        codes[name] = {slip.code for one in found for slip in dict(one.values).get("slips", ())}
+    assert "slip.other-radius" in codes["gauge"]
+    assert "slip.other-radius" not in codes["gaps"]

@@ -44,7 +44,7 @@ def _by_gaps(t: Told) -> str:
     most, result = t.raw("most"), t.raw("value")
     if isinstance(most, float) and math.isinf(most):
         said = "flat" if result == math.inf else t.fill("{value:radius}")
-        between = t.fill("{least:radius} or more, even flat")
+        between = t.fill("{least:radius} or flatter")
     else:
         said, between = t.fill("{value:radius}"), t.fill("{least:radius,bare} to {most:radius}")
     words = f"{t['who']}: {said} by the gaps under a ruler on fret 1, which may be {between}; "
