@@ -8,31 +8,27 @@ Method: ISO/IEC Guide 98-3 (GUM) and its Supplement 1.
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 from zlib import crc32
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
-Distribution = Literal["normal", "rectangular"]
 
 
 class Measured(NamedTuple):
-    """A measured value and how far it may be off. A plain tuple serves as well.
+    """A measured value and how far it may be off, of a normal distribution.
 
-    value        : as read, any shape
-    error        : >= 0, broadcasts against the value, in its unit: one standard deviation where
-                   normal, half the width where rectangular ("within +/- 0.02 mm")
-    distribution : "normal" or "rectangular"
+    value : as read, any shape
+    sd    : standard deviation, >= 0, broadcasts against the value, in its unit
     """
 
     value: ArrayLike
-    error: ArrayLike
-    distribution: Distribution = "normal"
+    sd: ArrayLike
 
 
-MeasuredByName = Mapping[str, Measured | tuple[ArrayLike, ArrayLike, Distribution]]
+MeasuredByName = Mapping[str, Measured]
 Function = Callable[..., ArrayLike]
 
 
@@ -52,7 +48,7 @@ def draw(readings: MeasuredByName, *, count: int = 100_000, seed: int = 0) -> di
     Parameters
     ----------
     readings : MeasuredByName
-        Name -> (value, error, distribution).
+        Name -> value and standard deviation.
     count : int, optional
         How many, 2 or more.
     seed : int, optional
@@ -66,18 +62,16 @@ def draw(readings: MeasuredByName, *, count: int = 100_000, seed: int = 0) -> di
     Raises
     ------
     ValueError
-        Where an error is below 0, or a distribution or count is not allowed.
+        Where a deviation is below 0, or the count below 2.
     """
     if count < 2:
         raise ValueError(f"count must be 2 or more, not {count}")
     draws = {}
     for name, reading in readings.items():
-        value, error, distribution = _checked(name, reading)
+        value, sd = _checked(name, reading)
         random = np.random.default_rng([seed, crc32(name.encode())])
-        shape = (*value.shape, count)
-        normal = distribution == "normal"
-        unit = random.standard_normal(shape) if normal else random.uniform(-1.0, 1.0, shape)
-        draws[name] = value[..., np.newaxis] + error[..., np.newaxis] * unit
+        unit = random.standard_normal((*value.shape, count))
+        draws[name] = value[..., np.newaxis] + sd[..., np.newaxis] * unit
     return draws
 
 
@@ -98,7 +92,7 @@ def variance_shares(function: Function, readings: MeasuredByName) -> dict[str, A
     function : callable
         Called with one keyword a reading; its result has the draws along the last axis.
     readings : MeasuredByName
-        Name -> (value, error, distribution).
+        Name -> value and standard deviation.
 
     Returns
     -------
@@ -121,38 +115,33 @@ def variance_shares(function: Function, readings: MeasuredByName) -> dict[str, A
     First-order variance indices, I. M. Sobol', Math. Comput. Simul. 55, 271 (2001).
     """
     variances: dict[str, Array] = {}
-    for name, reading in readings.items():
-        nodes, weights = _QUADRATURE[_checked(name, reading)[2]]
-        runs = _entry_by_entry(function, readings, name, nodes)
-        variances[name] = np.asarray(sum(_variance(y, weights) for y in runs), float)
+    for name in readings:
+        runs = _entry_by_entry(function, readings, name)
+        variances[name] = np.asarray(sum(_variance(y) for y in runs), float)
     shares = _shares(variances)
     # readings that tell alike stay in the order given, whatever the last digit says
     return dict(sorted(shares.items(), key=lambda item: -round(float(np.mean(item[1])), 9)))
 
 
-_HERMITE_NODES, _HERMITE_WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
-_LEGENDRE_NODES, _LEGENDRE_WEIGHTS = np.polynomial.legendre.leggauss(9)
-_QUADRATURE = {
-    "normal": (_HERMITE_NODES, _HERMITE_WEIGHTS / np.sqrt(2.0 * np.pi)),
-    "rectangular": (_LEGENDRE_NODES, _LEGENDRE_WEIGHTS / 2.0),
-}
-"""Nodes in units of the error, and weights that add up to 1."""
+_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(9)
+_WEIGHTS /= np.sqrt(2.0 * np.pi)
+"""Nodes in standard deviations, and weights that add up to 1."""
 
 
-def _entry_by_entry(function: Function, readings: MeasuredByName, name: str, offsets: Array) -> Iterator[Array]:
-    """Results, offsets along the last axis, while one entry of one reading moves by offset x error."""
+def _entry_by_entry(function: Function, readings: MeasuredByName, name: str) -> Iterator[Array]:
+    """Results, nodes along the last axis, while one entry of one reading moves from node to node."""
     place = {other: _checked(other, reading)[0][..., np.newaxis] for other, reading in readings.items()}
-    value, error, _ = _checked(name, readings[name])
+    value, sd = _checked(name, readings[name])
     for entry in np.ndindex(value.shape):
-        moved = np.repeat(value[..., np.newaxis], offsets.size, axis=-1)
-        moved[entry] += offsets * error[entry]
+        moved = np.repeat(value[..., np.newaxis], _NODES.size, axis=-1)
+        moved[entry] += _NODES * sd[entry]
         result = np.asarray(function(**{**place, name: moved}), float)
-        yield np.broadcast_to(result, (*result.shape[:-1], offsets.size))
+        yield np.broadcast_to(result, (*result.shape[:-1], _NODES.size))
 
 
-def _variance(samples: Array, weights: Array) -> Array:
+def _variance(samples: Array) -> Array:
     off = samples - samples[..., samples.shape[-1] // 2, np.newaxis]  # exactly 0 where nothing varies
-    variance: Array = np.sum(weights * (off - np.sum(weights * off, axis=-1, keepdims=True)) ** 2, axis=-1)
+    variance: Array = np.sum(_WEIGHTS * (off - np.sum(_WEIGHTS * off, axis=-1, keepdims=True)) ** 2, axis=-1)
     return variance
 
 
@@ -162,13 +151,9 @@ def _shares(variances: Mapping[str, Array]) -> dict[str, Array]:
     return {name: variance / safe for name, variance in variances.items()}
 
 
-def _checked(
-    name: str, reading: Measured | tuple[ArrayLike, ArrayLike, Distribution]
-) -> tuple[Array, Array, Distribution]:
-    value, distribution = np.asarray(reading[0], float), reading[2]
-    error = np.broadcast_to(np.asarray(reading[1], float), value.shape)
-    if distribution not in ("normal", "rectangular"):
-        raise ValueError(f'{name}: distribution "{distribution}" must be "normal" or "rectangular"')
-    if not (np.all(np.isfinite(value)) and np.all((error >= 0.0) & np.isfinite(error))):
-        raise ValueError(f"{name}: the value must be finite and its error a finite number of 0 or more")
-    return value, error, distribution
+def _checked(name: str, reading: Measured) -> tuple[Array, Array]:
+    value = np.asarray(reading.value, float)
+    sd = np.broadcast_to(np.asarray(reading.sd, float), value.shape)
+    if not (np.all(np.isfinite(value)) and np.all((sd >= 0.0) & np.isfinite(sd))):
+        raise ValueError(f"{name}: the value must be finite and its deviation a finite number of 0 or more")
+    return value, sd
