@@ -64,7 +64,7 @@ def questions(nut: Nut, answers: Answers, *, again: bool, units: str) -> list[Qu
     again : whether the nut has been read before
     units : of bare numbers
     """
-    asked = [*_of_the_neck(nut, units)]
+    asked = [*of_the_neck(nut, units, "dry_fit"), _checks()]
     if again:
         after: tuple[str, ...] = get_args(After)
         asked.insert(
@@ -88,17 +88,19 @@ def questions(nut: Nut, answers: Answers, *, again: bool, units: str) -> list[Qu
     return asked
 
 
-def _of_the_neck(nut: Nut, units: str) -> Iterator[Question]:
-    yield Question("relief", ("dry_fit", "relief"), "Relief",
+def of_the_neck(nut: Nut, units: str, table: str) -> Iterator[Question]:
+    """Relief and action as they are now, for a table of the file."""
+    yield Question("relief", (table, "relief"), "Relief",
                    "Straightedge on frets 1 and the last; the thickest leaf that passes under it half way.",
                    "", units, UNDER_STRAIGHTEDGE)  # fmt: skip
-    yield Question("action bass", ("dry_fit", "action"), "Action, bass-most string",
+    yield Question("action bass", (table, "action"), "Action, bass-most string",
                    "Open string's underside to the crown of fret 12.", "", units, OVER_12)  # fmt: skip
     if len(nut.slots) > 1:
-        yield Question(
-            "action treble", ("dry_fit", "action"), "Action, treble-most string", "The same there.", "", units
-        )
-    yield Question("checks", (), "Which checks?",
+        yield Question("action treble", (table, "action"), "Action, treble-most string", "The same there.", "", units)
+
+
+def _checks() -> Question:
+    return Question("checks", (), "Which checks?",
                    "feeler: under the open string at fret 1. sliver: over fret 1, pressed at fret 3. Both together tell"
                    " twice as much.", "both", choices=("feeler", "sliver", "both"))  # fmt: skip
 
@@ -150,16 +152,20 @@ def readings_from(table: Mapping[str, Any], *, units: str) -> DryFit:
 
 def table_of(answers: Answers, *, units: str, tools: Tools) -> dict[str, Any]:
     """Answers as [dry_fit] would hold them; strings bass to treble, as they were asked."""
-    raw: dict[str, Any] = {
-        key: number(answers[key]) for key in ("relief", "face_to_fret_1", "after") if answers.get(key)
-    }
-    bass, treble = answers.get("action bass"), answers.get("action treble")
-    if bass or treble:
-        raw["action"] = {"bass": number(bass or treble or ""), "treble": number(treble or bass or "")}
+    raw = neck_of(answers) | {key: number(answers[key]) for key in ("face_to_fret_1", "after") if answers.get(key)}
     for check in ("feeler", "sliver"):
         given = [text for key, text in answers.items() if key.startswith(f"{check} ")]
         if given:
             raw |= _leaves(check, given, units=units, tools=tools)
+    return raw
+
+
+def neck_of(answers: Answers) -> dict[str, Any]:
+    """Relief and action as they were answered."""
+    raw: dict[str, Any] = {"relief": number(answers["relief"])} if answers.get("relief") else {}
+    bass, treble = answers.get("action bass"), answers.get("action treble")
+    if bass or treble:
+        raw["action"] = {"bass": number(bass or treble or ""), "treble": number(treble or bass or "")}
     return raw
 
 

@@ -11,6 +11,7 @@ from nutgen.commands.common import CANNOT, AsJson, ShownIn, print_json, say, uni
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Round
     from nutgen.bench.dryfit.judge import Fit
+    from nutgen.bench.dryfit.trial import TrialFit
     from nutgen.documents.words.quantities import Units
     from nutgen.nut import Nut
     from nutgen.spec.playing import DryFit
@@ -21,6 +22,9 @@ def dryfit(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="Your instrument file; the log is kept beside it.")],
     ask: Annotated[bool, typer.Option("--ask", help="Ask for the readings, though the file has some.")] = False,
     undo: Annotated[bool, typer.Option("--undo", help="Take the last round of the log back; judge nothing.")] = False,
+    trial: Annotated[
+        bool, typer.Option("--trial", help="A printed trial nut that plays: the fret plane, and the next nut's floors.")
+    ] = False,
     plot: Annotated[
         Path | None, typer.Option(metavar="FILE.svg", help="Draw the log there: every floor, round by round.")
     ] = None,
@@ -31,26 +35,42 @@ def dryfit(
 
     Readings come from the table dry_fit of the file, or are asked for one by one.
     """
-    from nutgen.bench.dryfit.fitlog import by_nut, log_path, of_these_strings, read_rounds
-    from nutgen.nut import solve
+    from nutgen.bench.dryfit.fitlog import log_path, read_rounds
     from nutgen.spec.read import read_spec
 
     spec = read_spec(_own(file))
+    if trial:
+        if undo or plot is not None:
+            raise typer.BadParameter("--trial keeps no log: leave --undo and --plot out")
+        _trial(file, spec, ask=ask, units=units, as_json=as_json)
+        return
     log = log_path(file)
     everything, unread = read_rounds(log)
     if unread:
         say(f"{log}: {unread} lines that cannot be read are passed over and left as they are")
     if undo:
         _undo(log, everything)
-        return
+    else:
+        _round(_session(file, spec, everything, ask=ask), plot, units=units, as_json=as_json)
+
+
+def _session(file: Path, spec: "Spec", everything: "list[Round]", *, ask: bool) -> "_Session":
+    """A round to come of the nut of a file, after those of its log."""
+    from nutgen.bench.dryfit.fitlog import by_nut, of_these_strings
+    from nutgen.nut import solve
+
     nut = solve(spec)
     rounds = of_these_strings(everything, [slot.note for slot in nut.slots])
-    session = _Session(file, spec, nut, rounds, by_nut(everything[: len(everything) - len(rounds)]))
-    session.asks = ask or spec.dry_fit is None
-    fit = session.judge()
+    before = by_nut(everything[: len(everything) - len(rounds)])
+    return _Session(file, spec, nut, rounds, before, asks=ask or spec.dry_fit is None)
+
+
+def _round(session: "_Session", plot: Path | None, *, units: str | None, as_json: bool) -> None:
+    """One round: judged, kept, drawn, shown."""
+    spec, fit = session.spec, session.judge()
     kept = session.keep(fit)
     if plot is not None:
-        _draw(spec, nut, session.rounds, plot, units_for(spec, units))
+        _draw(spec, session.nut, session.rounds, plot, units_for(spec, units))
     number = len(session.rounds) + fit.in_doubt
     if as_json:
         from nutgen.jobs.record import head, plain
@@ -75,6 +95,77 @@ def _own(file: Path) -> Path:
     if not file.exists() and str(file) in kind_names():
         raise SpecFaults(str(file), [refusal("file.is-a-kind", kind=str(file))])
     return file
+
+
+def _trial(file: Path, spec: "Spec", *, ask: bool, units: str | None, as_json: bool) -> None:
+    """The readings of a trial nut, from the file or asked for, and what they say, written into the file on yes."""
+    from nutgen.bench.dryfit.trial import trial_fit
+    from nutgen.nut import solve
+
+    nut = solve(spec)
+    table: dict[str, Any] = {}
+    if ask or spec.trial is None:
+        fit, table = _asked_trial(file, spec, nut)
+    else:
+        fit = trial_fit(spec, nut, spec.trial)
+    if as_json:
+        from nutgen.jobs.record import head, plain
+
+        print_json({**head(spec), **plain(fit)})
+    else:
+        from nutgen.documents.paint.text import show
+        from nutgen.documents.screens.trial import trial_blocks
+
+        show(trial_blocks(spec.title, fit), units=units_for(spec, units))
+    _offer_trial(file, spec, fit, table)
+
+
+def _asked_trial(file: Path, spec: "Spec", nut: "Nut") -> "tuple[TrialFit, dict[str, Any]]":
+    """What the maker reads, judged; strings in doubt are read again where the maker says so."""
+    from nutgen.ask.trial import readings_from, table_of
+    from nutgen.bench.dryfit.trial import trial_fit
+    from nutgen.commands.conversation import must_be_terminal, tell
+    from nutgen.commands.table_conversation import agreed, offer_to_keep, trial_at_terminal
+    from nutgen.errors import CannotBeMade, SpecFaults
+    from nutgen.spec.read import overruled
+
+    must_be_terminal(str(file), "dryfit --trial", "write the readings in [trial], clearances = [...] from the bass")
+    answers: dict[str, str] = {}
+    while True:
+        answers = trial_at_terminal(spec, nut, before=answers)
+        table = table_of(answers, nut)
+        try:
+            whole = overruled(spec, {"trial": readings_from(table, spec=spec)}, source="these readings")
+            assert whole.trial is not None
+            fit = trial_fit(whole, nut, whole.trial)
+        except (SpecFaults, CannotBeMade):
+            offer_to_keep(file, "trial", table)
+            raise
+        if not fit.doubted:
+            return fit, table
+        names = ", ".join(map(str, fit.doubted))
+        tell(f"! off the plane through the others: string {names}")
+        if not agreed("again", "Read them again now?", "Clearance, wire and caliper of these strings.", "yes"):
+            return fit, table
+        answers = {key: text for key, text in answers.items() if key.split()[-1] not in map(str, fit.doubted)}
+
+
+def _offer_trial(file: Path, spec: "Spec", fit: "TrialFit", table: dict[str, Any]) -> None:
+    """Offer to write the plane, its error and the readings into the file."""
+    import sys
+    import tomllib
+
+    from nutgen.ask.trial import changed
+    from nutgen.commands.table_conversation import agreed, keep
+
+    raw = tomllib.loads(file.read_bytes().decode("utf-8-sig"))
+    tables = changed(raw, fit, units=spec.units)
+    if not table and all(raw.get(name) == tables[name] for name in tables):
+        say(f"{file} has this fret plane already")
+    elif not sys.stdin.isatty():
+        say("nothing was written; at a terminal the same command offers to")
+    elif agreed("write", f"Write this into {file}?", "yes writes it; comments and all else there stay.", ""):
+        keep(file, {**tables, **({"trial": table} if table else {})})
 
 
 def _undo(log: Path, everything: "list[Round]") -> None:

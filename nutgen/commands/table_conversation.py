@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from nutgen.ask import old_nut
+from nutgen.ask import old_nut, trial
 from nutgen.ask.dry_fit import HOW as LEAVES
 from nutgen.ask.dry_fit import as_before, questions, table_of, wrong_with_reading
 from nutgen.ask.file import with_table
@@ -61,6 +61,20 @@ def old_nut_at_terminal(spec: "Spec", nut: "Nut") -> Raw:
     return old_nut.table_of(_asked(asked, wrong, {}))
 
 
+def trial_at_terminal(spec: "Spec", nut: "Nut", *, before: Mapping[str, str]) -> dict[str, str]:
+    """Ask for a trial's readings, but for those known before; the answers. Raises typer.Exit on quit."""
+    if not before:
+        tell(Title(spec.title), trial.HOW, Paragraph(HOW, "note"))
+
+    def asked(answers: Mapping[str, str]) -> list[Question]:
+        return trial.questions(nut, answers, spec=spec)
+
+    def wrong(one: Question, text: str, answers: Mapping[str, str]) -> str:
+        return trial.wrong_with_reading(one, text, answers, spec=spec)
+
+    return _asked(asked, wrong, before)
+
+
 def _asked(
     questions: Callable[[Mapping[str, str]], list[Question]],
     wrong: Callable[[Question, str, Mapping[str, str]], str],
@@ -85,13 +99,19 @@ def _asked(
 
 def offer_to_keep(file: Path, name: str, table: Raw) -> None:
     """Ask whether a table is to be kept in the file, and write it there on yes; all else in it stays as it is."""
+    if agreed("keep", f"Keep these readings in {file}, as [{name}]?", "yes writes them; all else there stays.", ""):
+        keep(file, {name: table})
+
+
+def keep(file: Path, tables: Mapping[str, Raw]) -> None:
+    """Write tables into the file, each in its place; all else in it stays as it is."""
     from nutgen.jobs.atomic import write_all
 
-    if not agreed("keep", f"Keep these readings in {file}, as [{name}]?", "yes writes them; all else there stays.", ""):
-        return
-    text = with_table(file.read_bytes().decode("utf-8-sig"), name, table)
+    text = file.read_bytes().decode("utf-8-sig")
+    for name, table in tables.items():
+        text = with_table(text, name, table)
     write_all(file.parent, {file.name: text.encode()})
-    tell(f"wrote [{name}] into {file}")
+    tell(f"wrote {', '.join(f'[{name}]' for name in tables)} into {file}")
 
 
 def agreed(key: str, prompt: str, where: str, default: str) -> bool:

@@ -229,6 +229,11 @@ class Nut:
         return (self.left, self.right) if self.strung == "right" else (self.right, self.left)
 
     @property
+    def bass_first(self) -> int:
+        """Step through what runs from -x to +x that begins at the bass."""
+        return 1 if self.strung == "right" else -1
+
+    @property
     def outward_deg(self) -> tuple[float, float]:
         """How far the bass end and the treble end turn outward from square on the way back; negative inward [deg]."""
         left, right = -self.left.lean_deg, self.right.lean_deg

@@ -108,7 +108,7 @@ def string_courses(spec: Spec) -> list[int]:
 def string_shares(x: Sequence[float]) -> list[float]:
     """Share of the way from the bass-most to the treble-most string."""
     spread = x[-1] - x[0]
-    return [(at - x[0]) / spread if spread > 0.0 else 0.0 for at in x]
+    return [(at - x[0]) / spread if spread else 0.0 for at in x]
 
 
 def places_of(spec: Spec) -> Places:

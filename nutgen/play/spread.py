@@ -148,7 +148,7 @@ def _readings(nut: Nut, errors: Errors) -> dict[str, Measured]:
         "floors": (np.zeros(len(nut.slots)), errors.floors),
     }
     if seat.fret_plane is not None:
-        read["fret_plane"] = (np.asarray(seat.fret_plane, float)[:: _bass_first(nut)], errors.fret_plane)
+        read["fret_plane"] = (np.asarray(seat.fret_plane, float)[:: nut.bass_first], errors.fret_plane)
     else:
         read["fret_height"] = (seat.fret_height, errors.fret_height)
         if seat.kind != "surface":
@@ -158,17 +158,12 @@ def _readings(nut: Nut, errors: Errors) -> dict[str, Measured]:
     return {name: Measured(value, error / WITHIN_95) for name, (value, error) in read.items()}
 
 
-def _bass_first(nut: Nut) -> int:
-    """Step through what is read from -x to +x that begins at the bass."""
-    return 1 if nut.strung == "right" else -1
-
-
 def _heights(nut: Nut, read: Mapping[str, Array]) -> tuple[Array, StringLine]:
     """The nut as cut on a neck that differs from what was read; floors over the real fret plane, (strings, draws)."""
     seat, slots = nut.seat, readings_of(nut)
     real: dict[str, Any] = {name: read[name] for name in ("depth", "fret_height") if name in read}
     if "fret_plane" in read:
-        real["fret_plane"] = tuple(read["fret_plane"][:: _bass_first(nut)])
+        real["fret_plane"] = tuple(read["fret_plane"][:: nut.bass_first])
     if "radius" in read:
         real["board_radius"] = np.maximum(
             nut.board_radius * (1.0 + read["radius"]), np.max(np.abs(nut.reach)) / math.cos(math.radians(nut.slant_deg))

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.forming import Print
-from nutgen.spec.playing import Before, DryFit, OldNut, Pluck
+from nutgen.spec.playing import Before, DryFit, OldNut, Pluck, Trial
 from nutgen.spec.strings import AnyString, Drone, String
 from nutgen.spec.tables import Fretboard, Instrument
 from nutgen.spec.values import Across, shown
@@ -144,11 +144,40 @@ def leaf_faults(dry_fit: DryFit | None, tools: Tools) -> Iterator[Finding]:
                 path = of_key(f"dry_fit.{key}[{place}]")
                 yield refusal("dry-fit.below-thinnest-leaf", path, written=reading, least=thinnest, likely=inches)
     for key in ("feeler", "sliver"):
-        pairs = zip(getattr(dry_fit, key) or (), getattr(dry_fit, f"{key}_drags") or (), strict=False)
-        for place, (passes, drags) in enumerate(pairs, 1):
-            if drags <= passes:
-                path = of_key(f"dry_fit.{key}_drags[{place}]")
-                yield refusal("dry-fit.drags-thinner-than-passes", path, written=drags, passes=passes)
+        yield from _drags_thinner(
+            f"dry_fit.{key}_drags", getattr(dry_fit, key) or (), getattr(dry_fit, f"{key}_drags") or ()
+        )
+
+
+def _drags_thinner(key: str, passes: Sequence[float | str], drags: Sequence[float | str]) -> Iterator[Finding]:
+    """What drags, by its key, where it is no thicker than what passes."""
+    for place, (thinner, thicker) in enumerate(zip(passes, drags, strict=False), 1):
+        if isinstance(thinner, float) and isinstance(thicker, float) and thicker <= thinner:
+            path = of_key(f"{key}[{place}]")
+            yield refusal("dry-fit.drags-thinner-than-passes", path, written=thicker, passes=thinner)
+
+
+def trial_faults(trial: Trial | None, strings: Strings) -> Iterator[Finding]:
+    """Readings of a trial nut that are not of these strings, or tell nothing."""
+    if trial is None:
+        return
+    keys = ("clearances", "drags", "action", "over_wires", "wires")
+    missing = [*not_one_a_string(len(strings), {f"trial.{key}": getattr(trial, key) for key in keys})]
+    yield from missing
+    if missing:
+        return
+    yield from _drags_thinner("trial.drags", trial.clearances, trial.drags or ())
+    read = [
+        isinstance(clearance, float) and clearance > 0.0 and isinstance(over, float)
+        for clearance, over in zip(trial.clearances, trial.over_wires, strict=True)
+    ]
+    if not any(read):
+        yield refusal("trial.no-plane", of_key("trial.clearances"))
+    wires = trial.wires.at([place / max(len(read) - 1, 1) for place in range(len(read))])
+    for place, (over, wire) in enumerate(zip(trial.over_wires, wires, strict=True), 1):
+        if isinstance(over, float) and over - wire < LOWEST_OVER_SEAT:
+            path = of_key(f"trial.over_wires[{place}]")
+            yield refusal("trial.floor-too-low", path, written=over - wire, least=LOWEST_OVER_SEAT)
 
 
 def _print(print: Print) -> Iterator[Finding]:
@@ -163,6 +192,6 @@ def _print(print: Print) -> Iterator[Finding]:
 
 PLAYING_CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
     *(_pluck, _before, _builds, old_nut_faults),
-    *(_dry_fit, leaf_faults, _print),
+    *(_dry_fit, leaf_faults, trial_faults, _print),
 )
 """Checks; each is named the tables that it needs whole."""

@@ -4,11 +4,11 @@ None of them is needed to make a nut. Their defaults are assumptions, and whoeve
 that rests on one says so: a key that the maker wrote is in the table's `given`.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, StrictBool
 
-from nutgen.spec.fields import across, length, number, or_way, several
+from nutgen.spec.fields import FieldType, across, length, number, or_way, or_word, several
 from nutgen.spec.strings import MOST_STRINGS, String, note_name
 from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import Across
@@ -143,4 +143,40 @@ class DryFit(TomlTable):
     read_twice: StrictBool = Field(
         default=False,
         description="readings that were in doubt were taken again and are the same: they are taken as true",
+    )
+
+
+def _or_none(one: FieldType, like: list[Any]) -> FieldType:
+    return several(or_word(one, "none", means="none"), most=MOST_STRINGS, like=like)
+
+
+class Trial(TomlTable):
+    """The readings of a trial nut that plays, all of one day. Lists run bass to treble; "none" where not read.
+
+    `over_wires` is read with the nut out, all else with it in its seat and the strings at pitch.
+    """
+
+    clearances: Annotated[
+        tuple[float | Literal["none"], ...],
+        _or_none(length(0.0, HIGHEST_READING, what="leaf"), [0.55, 0.50, "none", 0.45]),
+    ] = Field(
+        description="open string, over fret 1: thickest leaf, stack or wire that passes; a slot without one tells"
+        " nothing"
+    )
+    drags: Annotated[
+        tuple[float | Literal["none"], ...] | None,
+        _or_none(length(0.0, HIGHEST_READING, what="leaf"), [0.60, 0.55, "none", 0.50]),
+    ] = Field(default=None, description="thinnest that drags there; the next stack up where not given")
+    relief: Annotated[float, length(0.0, 1.5, what="leaf")] = Field(description="as on that day")
+    action: Annotated[Across, across(length(0.2, 8.0), each=True)] = Field(
+        description="open string's underside to the crown of fret 12, on that day"
+    )
+    over_wires: Annotated[
+        tuple[float | Literal["none"], ...], _or_none(length(1.0, 30.0), [8.40, 8.25, "none", 7.90])
+    ] = Field(
+        description="caliper square to the underside, over a wire that lies in the slot, its end flush with the front"
+    )
+    wires: Annotated[Across, across(length(0.1, 4.0, what="gauge"), each=True)] = Field(
+        description="gauges of these wires, one for all or one a string, off the packet: an offcut of the string itself"
+        " does; bare numbers are in gauge_units"
     )

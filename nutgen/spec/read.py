@@ -216,9 +216,9 @@ def _beside(path: Path) -> tuple[str, ...]:
 def spec_hash(spec: Spec) -> str:
     """Twelve hex digits that name the values of a spec: same values, same digits.
 
-    The readings of a dry fit are left out: they tell of a nut that is made, and change no file of it.
+    The readings of a dry fit and of a trial are left out: they tell of a nut that is made, and change no file of it.
     """
-    made_from = {key: getattr(spec, key) for key in keys_of(Spec) if key != "dry_fit"}
+    made_from = {key: getattr(spec, key) for key in keys_of(Spec) if key not in ("dry_fit", "trial")}
     if spec.ways:
         made_from["ways"] = spec.ways
     return hashlib.sha256(canonical(made_from).encode()).hexdigest()[:12]

@@ -20,7 +20,7 @@ from nutgen.spec.fields import (
     words,
 )
 from nutgen.spec.forming import Mill, Print
-from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck
+from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck, Trial
 from nutgen.spec.strings import MOST_STRINGS, Drone, String
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind
@@ -222,5 +222,6 @@ class Spec(TomlFile):
     old_nut: OldNut | None = None
     tools: Tools = Tools()
     dry_fit: DryFit | None = None
+    trial: Trial | None = None
     print: Print = Print()
     mill: Mill = Mill()

@@ -55,6 +55,41 @@ def crown_drop(offset: ArrayLike, *, radius: ArrayLike) -> Array:
     return x * x * curvature / (1.0 + np.sqrt(1.0 - (x * curvature) ** 2))
 
 
+def height_over_arch(thickness: ArrayLike, *, offset: ArrayLike, radius: ArrayLike) -> Array:
+    """Height straight up over an arch that was measured square to it, by a caliper whose jaw lies in its hollow.
+
+    Parameters
+    ----------
+    thickness : array_like
+        Along the radius, from the arch out to a point [mm].
+    offset : array_like
+        Of the point from the arch's middle, across [mm].
+    radius : array_like
+        Of the arch; inf where flat [mm].
+
+    Returns
+    -------
+    ndarray
+        From the arch right below the point up to it [mm].
+
+    Raises
+    ------
+    ValueError
+        Where |offset| > radius.
+
+    References
+    ----------
+    sqrt((R + t)^2 - x^2) - sqrt(R^2 - x^2): two circles about one centre, written so that it is t where flat.
+    """
+    x, t = np.asarray(offset, float), np.asarray(thickness, float)
+    curvature = 1.0 / np.asarray(radius, float)
+    if not np.all(abs(x * curvature) <= 1.0):
+        raise ValueError("the offset from the arch's middle must not exceed its radius")
+    outer = np.sqrt((1.0 + t * curvature) ** 2 - (x * curvature) ** 2)
+    inner = np.sqrt(1.0 - (x * curvature) ** 2)
+    return np.asarray((2.0 * t + t * t * curvature) / (outer + inner))
+
+
 @dataclass(frozen=True, slots=True)
 class Neck:
     """One string's side of the neck: where its frets are and how they dip.

@@ -13,11 +13,23 @@ from tests.spec.refused import refused, the_only
 
 BASS = kind_path("bass-4").read_text("utf-8")
 OLD = "[old_nut]\ncentres = [5, 16, 27, 37]\nwidths = [2.8, 2.3, 1.8, 1.3]\nfloors = [4.2, 4.5, 4.4, 4.1]\n"
+TRIAL = (
+    "[trial]\nclearances = [0.5, 0.45, 0.4, 0.4]\nover_wires = [9.1, 8.9, 8.4, 7.9]\nwires = [0.1, 0.08, 0.06, 0.045]\n"
+    "relief = 0.3\naction = 2.0\n"
+)
 
 
 @pytest.mark.parametrize(
     ("more", "path", "code", "likely"),
     [
+        (TRIAL.replace("[0.5, 0.45, 0.4, 0.4]", '["none", 0, 0, "none"]'), "trial.clearances",
+         "trial.no-plane", ''),
+        (TRIAL.replace("[0.5, 0.45, 0.4, 0.4]", '[0.5, "none"]'), "trial.clearances", "reading.not-one-a-string", ''),
+        (TRIAL.replace("0.45,", '"no",'), "trial.clearances[2]", "reading.not-a-length", ''),
+        (TRIAL.replace("[9.1, 8.9", "[2.9, 8.9"), "trial.over_wires[1]", "trial.floor-too-low", ''),
+        (TRIAL + "drags = [0.55, 0.4, 0.45, 0.45]", "trial.drags[2]", "dry-fit.drags-thinner-than-passes", ''),
+        (TRIAL.replace("relief = 0.3\n", ""), "trial.relief", "reading.missing", ''),
+        (TRIAL.replace("wires = [0.1, 0", "wires = [100, 0"), "trial.wires[1]", "reading.above-range", '0.1'),
         ('[[before.strings]]\nnote = "E1"\ngauge = 105', "before.strings[1].gauge", "reading.above-range", '0.105'),
         ('[[before.strings]]\nnote = "E1"\ngauge = 0.1\n[[before.strings]]\nnote = "H1"\ngauge = 0.1',
          "before.strings[2].note", "reading.not-a-note", ''),
@@ -81,6 +93,7 @@ WHOLE = (
     OLD
     + '[pluck]\nforce_n = 1.5\nfrom_bridge = "4 in"\n[errors]\nrelief = 0.02\n'
     + '[before]\ntuning = ["D1", "G1", "C2", "F2"]\n'
+    + TRIAL.replace("0.45,", '"none",')
 )
 
 

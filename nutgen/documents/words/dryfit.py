@@ -191,4 +191,75 @@ _WORK = {
     ),
 }
 
-DRYFIT: dict[str, Entry] = {**_NECK, **_READINGS, **_VERDICTS, **_WORK}
+
+def _plane_far(t: Told) -> str:
+    slip = (
+        "were the wires taken off the readings already?" if t["less_wire"] else "is every reading taken over its wire?"
+    )
+    return t.fill(f"the fret plane lies {{by:+}} from where the file has it, farther than a seat is misread: {slip}")
+
+
+_TRIAL = {
+    "trial.off-the-fit": Entry(
+        lambda t: (
+            t.fill("{who}: ")
+            + ("one of them is " * (len(t.finding.strings) > 1))
+            + t.fill(
+                "up to {by} off the plane through the others, more than hands explain: read clearance and caliper again"
+            )
+        ),
+        "The fret plane runs evenly from string to string; a reading that leaves it is misread, or its fret is uneven.",
+        "Read that string again; where it reads so once more, look for a high or worn fret 1 under it.",
+    ),
+    "trial.arch-unlike-board": Entry(
+        "the middle of the plane stands {by:+} from where fretboard.radius has it: was the radius misread, or is one of"
+        " {who} (the others hardly show that)? read the outer strings again before a blank is cut",
+        "An outer string that is misread bends the plane through all; so does a board whose radius was misread.",
+        "Read the outer strings again, and the radius; where both stay, the trial is right.",
+    ),
+    "trial.wire-over-slot": Entry(
+        "{who}: a wire of {wire:gauge} does not lie on the floor of a slot {width:gauge} wide",
+        "A wire that is wider than its slot rides on the walls, and the floor reads too high.",
+        "Take a thinner wire: an offcut of the string itself does.",
+    ),
+    "trial.wire-under-top": Entry(
+        "{who}: a wire of {wire:gauge} lies under the top of a slot {depth:gauge} deep: the jaw reads the top",
+        "A jaw is wider than a slot; a wire below the top is not touched by it, and the floor reads too high.",
+        "Take a thicker wire that still lies on the floor.",
+    ),
+    "trial.plane-far": Entry(
+        _plane_far,
+        "A seat is misread by a few tenths at the most; a plane that moves by more comes from a slip in the trial.",
+        "Look at the readings: the caliper over the wire as it shows, the wire's gauge beside it.",
+    ),
+    "trial.too-coarse": Entry(
+        "{who}: the new floor may be off by {within}, {wanted:bare} is wanted: narrow what passes and what drags,"
+        " or read more strings, those at the ends first",
+        "A plane is as sure as the readings under it; beyond the outermost string that was read it is carried on.",
+        "Read clearances by finer stacks or wires, both what passes and what drags, and every string.",
+    ),
+    "trial.no-clearance": Entry(
+        "{who}: no clearance, so no plane there; the new floor is by the others",
+        "A floor alone says nothing of the frets; feel would copy a slot that was filed too low.",
+        "Read its clearance over fret 1; a slot that was filed too low still tells it.",
+    ),
+    "trial.few-strings": Entry(
+        "{strings} of the strings tell of the plane: between and beyond them it is taken from fretboard.radius and"
+        " seat.floor, and level where only one tells",
+        "Three heights make the board's radius no matter; one or two do not.",
+        "Read three strings at least: the outer two and one between them.",
+    ),
+    "trial.within": Entry(
+        "the new floors hold within {within} in 95 of 100 cases: caliper, wire, leaves, relief and action as"
+        " they are read; what was misread of seat, board or frets falls out",
+        "Errors of the readings are carried through to each floor.",
+    ),
+    "trial.same-day": Entry(
+        "read all of it on one day: plastic gives way under the strings, and next week's clearance goes with another"
+        " floor",
+        "Printed plastic creeps under a load.",
+        "Read clearances, then the floors, one after the other; play the trial nut no longer than that.",
+    ),
+}
+
+DRYFIT: dict[str, Entry] = {**_TRIAL, **_NECK, **_READINGS, **_VERDICTS, **_WORK}

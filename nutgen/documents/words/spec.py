@@ -163,6 +163,15 @@ INSTRUMENT: dict[str, Entry] = {
         '{written:given} leaves no nut under the slot; measured from the fret plane? write floors_from = "fret plane"',
         "A floor that low was measured from somewhere else.",
     ),
+    "trial.no-plane": Entry(
+        "no string has a clearance over 0 and a caliper reading beside it; write both for three strings at least",
+        "A trial nut tells the fret plane where its strings clear fret 1.",
+    ),
+    "trial.floor-too-low": Entry(
+        "{written:given} over the underside, less the wire, leaves no nut under the slot; write what the caliper"
+        " shows, the wire not taken off",
+        "A floor that low was measured from somewhere else, or its wire was taken off twice.",
+    ),
     "dry-fit.no-readings": Entry(
         "missing; write the thickest leaf that passes over fret 1, string by string", "A dry fit is read by leaves."
     ),

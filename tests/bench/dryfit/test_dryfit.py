@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.dryfit.hand import Hand as HandLearned
 from nutgen.bench.dryfit.judge import Fit, dry_fit
-from nutgen.bench.dryfit.readings import as_it_stands, gaps_of, next_stack, stack_heights
+from nutgen.bench.dryfit.readings import as_it_stands, at_strings, gaps_of, next_stack, stack_heights
 from nutgen.bench.dryfit.slips import hand_of
 from nutgen.bench.materials import MATERIALS
 from nutgen.nut import Nut, solve
@@ -551,3 +551,12 @@ class TestNextStack:
     def test_inch_set_steps_in_half_thousandths(self) -> None:
         heights = stack_heights(INCH_LEAVES) / 25.4
         assert min(heights[heights > 0.0201]) == pytest.approx(0.0205, abs=1e-6)
+
+
+@pytest.mark.parametrize("kind", ["electric-6", "electric-6-left"])
+def test_a_pair_of_readings_runs_from_bass_to_treble(kind: str) -> None:
+    """From the bass-most string at 2.4 to the treble-most at 2.0, whichever side the bass is on."""
+    nut = solve(read_spec(kind_path(kind)))
+    action = at_strings(Across((2.4, 2.0)), nut)
+    from_bass = [nut.from_bass_end(slot) for slot in nut.slots]
+    assert action == pytest.approx(np.interp(from_bass, [from_bass[0], from_bass[-1]], [2.4, 2.0]))

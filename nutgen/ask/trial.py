@@ -1,0 +1,134 @@
+"""What a trial asks at the terminal: first with the nut in its seat, then with it in the hand."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from nutgen.ask.checks import not_an_answer
+from nutgen.ask.dry_fit import OPEN_AT_1, neck_of, of_the_neck
+from nutgen.ask.questions import Question
+from nutgen.ask.values import default_length, number
+from nutgen.bench.dryfit.trial import PLACES, TrialFit
+from nutgen.documents.words import sentence
+from nutgen.errors import SpecFaults
+from nutgen.nut.part import Nut
+from nutgen.spec.cross_playing import trial_faults
+from nutgen.spec.playing import Trial
+from nutgen.spec.read import read_table
+from nutgen.spec.tables import Spec
+from nutgen.spec.values import BareUnits
+
+HOW = (
+    "The trial nut in its seat, its slots filed until it plays, strings at pitch. All of it on one day: plastic gives"
+    " way under the strings. Press each string down just in front of the nut, once, so that it lies on its floor."
+)
+OVER_WIRE = (
+    "        |  jaw",
+    "     ===|=========",
+    "     oooooooo  wire, its end flush with the front",
+    "     |''--..__",
+    "     |        |  back",
+    "     |________|",
+    "     ===|=========",
+    "        |  jaw, flat on the underside",
+)
+
+Answers = Mapping[str, str]
+
+
+def questions(nut: Nut, answers: Answers, *, spec: Spec) -> list[Question]:
+    """What is asked, in order; a string without a clearance is not asked for its floor."""
+    return [*of_the_neck(nut, spec.units, "trial"), *_clearances(nut, spec), *_floors(nut, answers, spec)]
+
+
+def _clearances(nut: Nut, spec: Spec) -> Iterator[Question]:
+    for slot in nut.slots:
+        yield Question(
+            f"clearances {slot.number}", ("trial", "clearances"),
+            f"string {slot.number} ({slot.note}): open, over fret 1",
+            "The thickest leaf, stack or wire that passes; where you know the thinnest that drags, both: 0.45 to 0.50."
+            " Enter skips a string that does not play yet.",
+            "", spec.units, OPEN_AT_1 if slot is nut.slots[0] else (), may_skip=True,
+        )  # fmt: skip
+
+
+def _floors(nut: Nut, answers: Answers, spec: Spec) -> Iterator[Question]:
+    told = [slot for slot in nut.slots if answers.get(f"clearances {slot.number}")]
+    for slot in told:
+        who = f"string {slot.number} ({slot.note})"
+        first = "Slacken the strings, all of them, and take the nut out. " if slot is told[0] else ""
+        yield Question(
+            f"wires {slot.number}", ("trial", "wires"), f"{who}: gauge of a wire for its slot",
+            f"{first}It lies on the floor: an offcut of the string itself does. Where it does not stand out of the top,"
+            " sand the top down first.",
+            default_length(slot.gauge, written_in="mm", units=spec.gauge_units), spec.gauge_units,
+        )  # fmt: skip
+        yield Question(
+            f"over_wires {slot.number}", ("trial", "over_wires"), f"{who}: caliper from the underside over that wire",
+            "The tips of the jaws reach over the nut from the front, flat on the underside, and touch nothing but wire"
+            " above. Take it three times, and write the middle one.",
+            "", spec.units, OVER_WIRE if slot is told[0] else (),
+        )  # fmt: skip
+
+
+def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: Spec) -> str:
+    """What is wrong with an answer, after that of its wire, by the same door as the file; empty where nothing is."""
+    fault = not_an_answer(asked, answer)
+    if fault or not answer:
+        return fault
+    key, _, string = asked.key.partition(" ")
+    wire = f"wires {string}"
+    filler = {"relief": "0 mm", "action": "1 mm", "clearances": ["1 mm"], "over_wires": ["30 mm"], "wires": ["1 mm"]}
+    known = {wire: answers[wire]} if wire in answers else {}
+    table = filler | table_of({**known, asked.key: answer})
+    try:
+        trial = readings_from(table, spec=spec)
+    except SpecFaults as error:
+        return "; ".join(sentence(one, error.units) for one in error.findings)
+    faults = trial_faults(trial, spec.strings[:1])
+    return "; ".join(sentence(one, spec.units) for one in faults if one.about[0].name.startswith(f"trial.{key}"))
+
+
+def readings_from(table: Mapping[str, Any], *, spec: Spec) -> Trial:
+    """The readings through the door of the file; raises SpecFaults where they do not pass it."""
+    return read_table(Trial, table, BareUnits(spec.units, spec.gauge_units), at="trial")
+
+
+def table_of(answers: Answers, nut: Nut | None = None) -> dict[str, Any]:
+    """Answers as [trial] would hold them, strings bass to treble; "none" where a string was skipped.
+
+    nut : whose strings the lists are of; only those answered where not given
+    """
+    raw = neck_of(answers)
+    for key in ("clearances", "over_wires", "wires"):
+        asked = (
+            [f"{key} {slot.number}" for slot in nut.slots] if nut else [one for one in answers if one.startswith(key)]
+        )
+        given = [answers.get(one, "") for one in asked]
+        if not any(given):
+            continue
+        pairs = [text.partition(" to ")[::2] for text in given]
+        raw[key] = [number(first) if first else "none" for first, _ in pairs]
+        if any(drags for _, drags in pairs):
+            raw["drags"] = [number(drags) if drags else "none" for _, drags in pairs]
+    if nut and "wires" in raw:
+        gauges = [f"{slot.gauge:.6g} mm" for slot in nut.slots]
+        raw["wires"] = [gauge if wire == "none" else wire for wire, gauge in zip(raw["wires"], gauges, strict=True)]
+    return raw
+
+
+def changed(raw: Mapping[str, Any], fit: TrialFit, *, units: str) -> dict[str, dict[str, Any]]:
+    """The tables of a file that a trial changes, as they then stand.
+
+    raw   : the file as it stands
+    units : of its bare lengths
+    """
+
+    def written(mm: float) -> Any:
+        return number(default_length(mm, written_in="mm", units=units))
+
+    heights = [written(height) for height in fit.plane]
+    plane = dict(zip(PLACES[len(heights)], heights, strict=True)) if len(heights) > 1 else heights[0]
+    return {
+        "seat": {**raw["seat"], "fret_plane": plane},
+        "errors": {**raw.get("errors", {}), "fret_plane": written(fit.error)},
+    }
