@@ -15,9 +15,9 @@ from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.cross_playing import leaf_faults
 from nutgen.spec.playing import After, DryFit
-from nutgen.spec.read import read_table
-from nutgen.spec.values import BareUnits, read_length
-from nutgen.spec.workshop import Tools
+from nutgen.spec.read import bare_units_of, read_table
+from nutgen.spec.stacks import read_gap
+from nutgen.spec.tables import Spec
 
 OPEN_AT_1 = (
     "  |\\________________________________ string",
@@ -133,30 +133,30 @@ def _mm(value: float | None = None) -> str:
     return "" if value is None else f"{value} mm"
 
 
-def wrong_with_reading(asked: Question, answer: str, *, units: str, tools: Tools) -> str:
+def wrong_with_reading(asked: Question, answer: str, spec: Spec) -> str:
     """What is wrong with an answer, by the same door as the file; empty where nothing is."""
     fault = not_an_answer(asked, answer)
     if fault or not answer:
         return fault
     try:
-        table = readings_from(table_of({asked.key: answer}, units=units, tools=tools), units=units)
+        table = readings_from(table_of({asked.key: answer}, spec), spec)
     except SpecFaults as error:
         return "; ".join(sentence(one, error.units) for one in error.findings)
-    return "; ".join(sentence(one, "in" if units == "in" else "mm") for one in leaf_faults(table, tools))
+    return "; ".join(sentence(one, spec.units) for one in leaf_faults(table, spec.tools))
 
 
-def readings_from(table: Mapping[str, Any], *, units: str) -> DryFit:
+def readings_from(table: Mapping[str, Any], spec: Spec) -> DryFit:
     """The readings through the door of the file; raises SpecFaults where they do not pass it."""
-    return read_table(DryFit, table, BareUnits(units), at="dry_fit")
+    return read_table(DryFit, table, bare_units_of(spec), at="dry_fit")
 
 
-def table_of(answers: Answers, *, units: str, tools: Tools) -> dict[str, Any]:
+def table_of(answers: Answers, spec: Spec) -> dict[str, Any]:
     """Answers as [dry_fit] would hold them; strings bass to treble, as they were asked."""
     raw = neck_of(answers) | {key: number(answers[key]) for key in ("face_to_fret_1", "after") if answers.get(key)}
     for check in ("feeler", "sliver"):
         given = [text for key, text in answers.items() if key.startswith(f"{check} ")]
         if given:
-            raw |= _leaves(check, given, units=units, tools=tools)
+            raw |= _leaves(check, given, spec)
     return raw
 
 
@@ -169,13 +169,14 @@ def neck_of(answers: Answers) -> dict[str, Any]:
     return raw
 
 
-def _leaves(check: str, given: Sequence[str], *, units: str, tools: Tools) -> dict[str, Any]:
+def _leaves(check: str, given: Sequence[str], spec: Spec) -> dict[str, Any]:
     """One check of every string; where one tells what drags, that of the others is the next stack."""
     pairs = [text.partition(" to ")[::2] for text in given]
     raw: dict[str, Any] = {check: [number(passes) for passes, _ in pairs]}
     if any(drags for _, drags in pairs):
+        bare = bare_units_of(spec)
+        read = [(read_gap(number(passes), bare, spec.units).mm, drags) for passes, drags in pairs]
         raw[f"{check}_drags"] = [
-            number(drags) if drags else f"{round(next_stack(read_length(number(passes), units).mm, tools), 6)} mm"
-            for passes, drags in pairs
+            number(drags) if drags else f"{round(next_stack(passes, spec.tools), 6)} mm" for passes, drags in read
         ]
     return raw

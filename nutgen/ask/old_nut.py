@@ -13,9 +13,8 @@ from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.cross_playing import old_nut_faults
 from nutgen.spec.playing import OldNut
-from nutgen.spec.read import read_table
+from nutgen.spec.read import bare_units_of, read_table
 from nutgen.spec.tables import Spec
-from nutgen.spec.values import BareUnits
 
 HOW = "The old nut out of its seat, a caliper, the packet of strings or drills for the widths."
 LISTS = ("edges", "centres", "widths", "floors")
@@ -71,7 +70,7 @@ def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: 
     places = {} if key in ("edges", "centres") else {"centres": [f"{place} mm" for place in range(1, len(filler) + 1)]}
     raw = {"widths": filler, "floors": filler, **places, **values}
     try:
-        old = read_table(OldNut, raw, BareUnits(spec.units), at="old_nut")
+        old = read_table(OldNut, raw, bare_units_of(spec), at="old_nut")
     except SpecFaults as error:
         return "; ".join(sentence(one, error.units) for one in error.findings)
     faults = old_nut_faults(old, spec.strings[: len(filler)], spec.fretboard, spec.instrument)

@@ -13,9 +13,8 @@ from nutgen.errors import SpecFaults
 from nutgen.nut.part import Nut
 from nutgen.spec.cross_playing import trial_faults
 from nutgen.spec.playing import Trial
-from nutgen.spec.read import read_table
+from nutgen.spec.read import bare_units_of, read_table
 from nutgen.spec.tables import Spec
-from nutgen.spec.values import BareUnits
 
 HOW = (
     "The trial nut in its seat, its slots filed until it plays, strings at pitch. All of it on one day: plastic gives"
@@ -90,7 +89,7 @@ def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: 
 
 def readings_from(table: Mapping[str, Any], *, spec: Spec) -> Trial:
     """The readings through the door of the file; raises SpecFaults where they do not pass it."""
-    return read_table(Trial, table, BareUnits(spec.units, spec.gauge_units), at="trial")
+    return read_table(Trial, table, bare_units_of(spec), at="trial")
 
 
 def table_of(answers: Answers, nut: Nut | None = None) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
+from nutgen.spec.stacks import MOST_OF_ONE
 from nutgen.spec.workshop import Tools
 
 GRID = 1e-5
@@ -140,6 +141,11 @@ def _thickest_first(layers: Sequence[Counts], steps: Sequence[int], total: int) 
             taken.append(index)
             total, left = total - step, left - 1
     return taken
+
+
+def loose_sheets(tools: Tools) -> tuple[float, ...]:
+    """Every sheet of the maker's own that a stack may take, thinnest first [mm]."""
+    return tuple(sorted(sheet.thickness for sheet in tools.own_leaves for _ in range(MOST_OF_ONE)))
 
 
 def stop_height(x: float, width: float, *, board_radius: float, over_board: float) -> float:

@@ -278,7 +278,7 @@ class _Session:
         only = {s.number for s in doubtful.strings if s.verdict == "measure again"} if doubtful else None
         before = doubtful.entry if doubtful else None
         self.table = dry_fit_at_terminal(self.spec, self.nut, again=bool(self.rounds), before=before, only=only)
-        return readings_from(self.table, units=self.spec.units)
+        return readings_from(self.table, self.spec)
 
 
 def _again(fit: "Fit", units: "Units") -> bool:

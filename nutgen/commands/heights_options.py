@@ -35,15 +35,13 @@ def chosen_frets(text: str, last: int) -> tuple[int, ...]:
 
 def plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":
     """The file with another pluck; raises SpecFaults as for its own [pluck]."""
-    from nutgen.spec.read import overruled
-    from nutgen.spec.values import BareUnits
+    from nutgen.spec.read import bare_units_of, overruled
 
     given = {key: value for key, value in options.items() if value is not None}
     if not given:
         return spec
     instead = {"force_n": None, "height": None} if {"force_n", "height"} & set(given) else {}
-    bare = BareUnits(spec.units, spec.gauge_units)
-    return overruled(spec, {"pluck": instead | given}, bare=bare, source="options")
+    return overruled(spec, {"pluck": instead | given}, bare=bare_units_of(spec), source="options")
 
 
 def converted(options: Mapping[str, str | None], units: str) -> "tuple[Check, float] | None":

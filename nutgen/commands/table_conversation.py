@@ -43,9 +43,9 @@ def dry_fit_at_terminal(
         return questions(nut, answers, again=again, units=spec.units)
 
     def wrong(one: Question, text: str, _answers: Mapping[str, str]) -> str:
-        return wrong_with_reading(one, text, units=spec.units, tools=spec.tools)
+        return wrong_with_reading(one, text, spec)
 
-    return table_of(_asked(asked, wrong, known), units=spec.units, tools=spec.tools)
+    return table_of(_asked(asked, wrong, known), spec)
 
 
 def old_nut_at_terminal(spec: "Spec", nut: "Nut") -> Raw:

@@ -136,7 +136,8 @@ def leaf_faults(dry_fit: DryFit | None, tools: Tools) -> Iterator[Finding]:
     """Readings that no leaf of these can give."""
     if dry_fit is None:
         return
-    thinnest = min((*tools.feeler, *tools.feeler_inch), default=0.0)
+    own = (sheet.thickness for sheet in tools.own_leaves)
+    thinnest = min((*tools.feeler, *tools.feeler_inch, *own, *tools.wires), default=0.0)
     for key in LEAF_KEYS:
         for place, reading in enumerate(getattr(dry_fit, key) or (), 1):
             if 0.0 < reading < thinnest - LEAF_WEAR:

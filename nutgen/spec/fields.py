@@ -13,6 +13,7 @@ from pydantic_core import core_schema
 
 from nutgen.errors import Unreadable
 from nutgen.finding import Value, echoed, unshowable
+from nutgen.spec.stacks import read_gap
 from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import (
     MM_PER,
@@ -27,8 +28,9 @@ from nutgen.spec.values import (
     shown_value,
 )
 
-Measured = Literal["", "gauge", "leaf", "piece"]
-"""What is measured, which decides the slips: a gauge may be in thousandths, a leaf too, a piece in metres."""
+Measured = Literal["", "gauge", "leaf", "gap", "piece"]
+"""What is measured, which decides the slips: a gauge may be in thousandths, a leaf too, a piece in metres. A leaf or a
+gap may be written as the stack that fills it."""
 
 Likely = tuple[tuple[str, str], ...]
 """Slips by name, each with what was meant, as it would stand in the file."""
@@ -87,10 +89,12 @@ def _length_meant(given: WrittenLength, low: float, high: float, *, what: Measur
     return fitting if leaf and number > 0.0 else fitting[:1]
 
 
-def _length_reader(low: float, high: float, *, what: Measured = "", inches: bool = False) -> Callable[..., float]:
+def length_reader(low: float, high: float, *, what: Measured = "", inches: bool = False) -> Callable[..., float]:
+    """Reads a length between two bounds, see `length`; raises Unreadable."""
+
     def read(value: object, units: BareUnits | None) -> float:
         bare = "mm" if units is None else "in" if inches else units.gauges if what == "gauge" else units.lengths
-        given = read_length(value, bare)
+        given = read_gap(value, units, bare) if units and what in ("leaf", "gap") else read_length(value, bare)
         if not low <= given.mm <= high:
             raise _out_of_range(given, low, high, _length_meant(given, low, high, what=what, bare=bare))
         return given.mm
@@ -111,7 +115,7 @@ def length(low: float, high: float, *, what: Measured = "", inches: bool = False
         ],
         "x-range-mm": [low, high],
     }
-    return read_by(_length_reader(low, high, what=what, inches=inches), schema)
+    return read_by(length_reader(low, high, what=what, inches=inches), schema)
 
 
 def number(low: float, high: float, *, unit: str = "") -> FieldType:

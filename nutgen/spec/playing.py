@@ -93,7 +93,7 @@ class OldNut(TomlTable):
         description="instead of the centres, by caliper: one jaw flat on the bass end of the nut, the other in the"
         " bass-side edge of each slot at the front face, so square to that end",
     )
-    widths: Annotated[tuple[float, ...], several(length(0.1, 6.0))] = Field(
+    widths: Annotated[tuple[float, ...], several(length(0.1, 6.0, what="gap"))] = Field(
         description="slot widths at the front face: the thickest gauge or drill shank that enters"
     )
     floors: Annotated[tuple[float, ...], several(length(-2.0, 25.0))] = Field(
@@ -129,10 +129,10 @@ class DryFit(TomlTable):
     barred: Annotated[tuple[float, ...], LEAVES] | None = Field(
         default=None, description="barre at fret 1, over fret 2: thickest leaf that passes; goes with feeler"
     )
-    relief: Annotated[float, or_way(length(0.0, 1.5), UnderString)] | None = Field(
+    relief: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] | None = Field(
         default=None, description="thickest leaf under a straightedge from fret 1 to the last, as it is now"
     )
-    action: Annotated[Across, across(length(0.2, 8.0), each=True)] | None = Field(
+    action: Annotated[Across, across(length(0.2, 8.0, what="gap"), each=True)] | None = Field(
         default=None, description="open string's underside to the crown of fret 12, as it is now"
     )
     face_to_fret_1: Annotated[Across, across(length(8.0, 80.0))] | None = Field(

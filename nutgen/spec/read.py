@@ -21,6 +21,7 @@ from nutgen.spec.tables import Fretboard, Instrument, Spec
 from nutgen.spec.toml_table import TomlFile, TomlTable, keys_of, left_out, read_keys
 from nutgen.spec.values import BareUnits
 from nutgen.spec.ways import turned
+from nutgen.spec.workshop import Tools
 
 _LOOKED_AT: dict[str, type[TomlTable]] = {
     "instrument": Instrument,
@@ -47,7 +48,7 @@ def read_spec(path: Path) -> Spec:
 
 def parse_spec(text: str, *, source: str) -> Spec:
     """Read the text of an instrument file; `source` names it in faults. Raises SpecFaults."""
-    written = parse_toml(text, source=source)
+    written = _leaves_listed(parse_toml(text, source=source))
     bare = _bare_units(written)
     raw, ways, faults, unread = turned(written, bare, _LOOKED_AT)
     parts, found = read_keys(Spec, raw, bare)
@@ -131,14 +132,30 @@ def read_table(table: type[T], raw: Mapping[str, Any], bare: BareUnits, *, at: s
 
 
 def _bare_units(raw: Mapping[str, Any]) -> BareUnits:
-    """The units of a file's bare numbers; the usual ones where it names others than there are."""
-    return BareUnits(
+    """The units of a file's bare numbers, the usual ones where it names others than there are; and its own leaves."""
+    bare = BareUnits(
         **{
             key: raw[name]
             for key, name in (("lengths", "units"), ("gauges", "gauge_units"))
             if raw.get(name) in ("mm", "in")
         }
     )
+    listed = raw.get("tools")
+    tools = read_keys(Tools, listed, bare)[0] if isinstance(listed, Mapping) else {}
+    return bare._replace(sheets=tools.get("own_leaves", ()), wires=tools.get("wires", ()))
+
+
+def _leaves_listed(raw: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The file, its bench without the usual leaves where sheets or wires serve instead."""
+    tools = raw.get("tools")
+    if not isinstance(tools, Mapping) or not {"own_leaves", "wires"} & set(tools):
+        return raw
+    return {**raw, "tools": {"feeler": [], "feeler_inch": []} | dict(tools)}
+
+
+def bare_units_of(spec: Spec) -> BareUnits:
+    """How what is written beside a file is to be read: in its units, with its own leaves."""
+    return BareUnits(spec.units, spec.gauge_units, spec.tools.own_leaves, spec.tools.wires)
 
 
 def _whole(kind: type[F], parts: Mapping[str, Any], raw: Mapping[str, Any], faults: list[Finding], *, source: str) -> F:

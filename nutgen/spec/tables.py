@@ -111,13 +111,13 @@ class Headstock(TomlTable):
 class Setup(TomlTable):
     """The heights that are wanted, at pitch."""
 
-    relief: Annotated[float, or_way(length(0.0, 1.5), UnderString)] = Field(
+    relief: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] = Field(
         description="dip of the crowns below the line from fret 1 to the last fret"
     )
-    action: Annotated[Across, across(length(0.3, 8.0), each=True)] = Field(
+    action: Annotated[Across, across(length(0.3, 8.0, what="gap"), each=True)] = Field(
         description="open string's underside to the crown of fret 12, as it is wanted"
     )
-    action_now: Annotated[Across, across(length(0.2, 8.0), each=True)] | None = Field(
+    action_now: Annotated[Across, across(length(0.2, 8.0, what="gap"), each=True)] | None = Field(
         default=None, description="the same as it is measured now; as wanted where not given"
     )
     first_fret_clearance: Annotated[Across | Literal["lowest"], CLEARANCE] | None = Field(

@@ -70,11 +70,20 @@ def nearest(word: str, known: Iterable[str]) -> str:
     return next(iter(get_close_matches(word.lower(), list(known), n=1, cutoff=0.5)), "")
 
 
+class Sheet(NamedTuple):
+    """A leaf of one's own: paper, card or the like, by its name [mm]."""
+
+    name: str
+    thickness: float
+
+
 class BareUnits(NamedTuple):
-    """The units of bare numbers in a file."""
+    """The units of bare numbers in a file, and the sheets and wires that a gap in it may be filled with [mm]."""
 
     lengths: str = "mm"
     gauges: str = "in"
+    sheets: tuple[Sheet, ...] = ()
+    wires: tuple[float, ...] = ()
 
 
 class WrittenLength(NamedTuple):

@@ -14,8 +14,10 @@ from typing import Annotated, Any, NamedTuple
 
 from pydantic import Field
 
+from nutgen.errors import Unreadable
 from nutgen.finding import Finding, note, of_key
 from nutgen.spec.fields import across_board, length, several
+from nutgen.spec.stacks import Stack, read_stack
 from nutgen.spec.toml_table import TomlTable, read_keys
 from nutgen.spec.values import Across, BareUnits
 from nutgen.theory.readings import lift_of_pressed_string, middle_fret, radius_bounds, radius_by_gaps, relief_of_dip
@@ -160,6 +162,9 @@ def turned(raw: Mapping[str, Any], bare: BareUnits, tables: Mapping[str, type[To
     for key, (kind, read) in WAYS.items():
         table, name = key.split(".")
         written = plain[table].get(name) if isinstance(plain.get(table), dict) else None
+        if isinstance(written, str) and (stack := _stack(written, bare)):
+            read_so = _about(stack.mm, stack.error)
+            ways.append(Way(key, "stack", *read_so[:3], _error(key, read_so, around)))
         if not isinstance(written, Mapping) or {"bass", "treble"} & set(written):
             continue
         parts, found = read_keys(kind, written, bare, at=(table, name))
@@ -171,6 +176,15 @@ def turned(raw: Mapping[str, Any], bare: BareUnits, tables: Mapping[str, type[To
             plain[table][name] = _in_mm(result.value)
             ways.append(Way(key, next(iter(kind.model_fields)), *result[:3], _error(key, result, around), result.fret))
     return Turned(plain, tuple(ways), faults, frozenset(unread))
+
+
+def _stack(written: str, bare: BareUnits) -> Stack | None:
+    """The loose sheets that a gap was read with; None where it was read otherwise, or has a fault."""
+    try:
+        stack = read_stack(written, bare)
+    except Unreadable:
+        return None
+    return stack if stack and stack.sheets else None
 
 
 def _in_mm(value: float | Across) -> str | dict[str, str]:

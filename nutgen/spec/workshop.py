@@ -1,13 +1,17 @@
 """The maker's own bench: the tools that are there, and what the nut is made of."""
 
+import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from pydantic import Field
 
 from nutgen.errors import Unreadable
-from nutgen.spec.fields import FieldType, Measured, in_parts, length, several
+from nutgen.finding import echoed
+from nutgen.spec.fields import FieldType, Measured, in_parts, length, length_reader, read_by, several
 from nutgen.spec.toml_table import TomlTable
+from nutgen.spec.values import MM_PER, BareUnits, Sheet, shown_value
 
 MaterialName = Literal["bone", "antler", "horn", "hardwood", "brass", "phenolic", "printed plastic"]
 
@@ -69,6 +73,28 @@ def needles() -> FieldType:
     return several(in_parts(Needle, make, {"tip": one, "shank": one}, alone=one), least=0, most=MOST_TOOLS)
 
 
+def sheets() -> FieldType:
+    """Sheets by their names, each with the thickness of ten: { card = { ten = 2.95 } }."""
+    ten, shape = length_reader(0.2, 20.0), length(0.2, 20.0).schema
+
+    def read(value: object, units: BareUnits | None) -> tuple[Sheet, ...]:
+        if units is None and isinstance(value, tuple):
+            return value
+        if not isinstance(value, Mapping) or len(value) > MOST_TOOLS:
+            raise Unreadable("tools.own-leaves-misread", written=shown_value(value))
+        read_so = []
+        for name, one in value.items():
+            if not re.fullmatch(r"[a-z]{2,20}", name) or name in (*MM_PER, "inch", "inches", "wire", "flat"):
+                raise Unreadable("tools.no-sheet-name", written=echoed(name, 40))
+            if not isinstance(one, Mapping) or set(one) != {"ten"}:
+                raise Unreadable("tools.own-leaves-misread", written=shown_value(one))
+            read_so.append(Sheet(name, ten(one["ten"], units) / 10.0))
+        return tuple(read_so)
+
+    one = {"type": "object", "properties": {"ten": shape}, "required": ["ten"], "additionalProperties": False}
+    return read_by(read, {"type": "object", "additionalProperties": one})
+
+
 class Tools(TomlTable):
     """What is on the bench. A tool listed twice is there twice.
 
@@ -96,6 +122,12 @@ class Tools(TomlTable):
     )
     feeler_inch: Annotated[tuple[float, ...], tool_sizes(0.01, 2.0, inches=True)] = Field(
         default=INCH_LEAVES, description="feeler leaves of an inch set; bare numbers are inches"
+    )
+    own_leaves: Annotated[tuple[Sheet, ...], sheets()] = Field(
+        default=(), description="paper, card and the like as leaves: { card = { ten = 2.95 } }, ten squeezed by caliper"
+    )
+    wires: Annotated[tuple[float, ...], tool_sizes(0.1, 2.0, what="gauge")] = Field(
+        default=(), description="offcuts of plain strings as gauges, by their packets; bare numbers are in gauge_units"
     )
     caliper: Annotated[float, length(0.005, 0.2)] = Field(
         default=0.02, description="smallest step in which the caliper can be trusted"

@@ -81,7 +81,7 @@ def test_a_way_brings_its_error_unless_the_file_has_one() -> None:
             "fretboard.fret_height",
             {"under_ruler": "1 foot"},
             "fretboard.fret_height.under_ruler",
-            "reading.unknown-unit",
+            "stack.unknown-sheet",
         ),
     ],
 )

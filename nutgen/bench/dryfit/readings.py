@@ -13,12 +13,13 @@ from functools import cache
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.bench.leaves import GRID
+from nutgen.bench.leaves import GRID, leaf_stack, loose_sheets
 from nutgen.nut.heights import heights, readings_of
 from nutgen.nut.part import Nut
 from nutgen.nut.places import string_shares
 from nutgen.play.heights import Check, floor_for_check
 from nutgen.spec.playing import HIGHEST_READING, DryFit
+from nutgen.spec.stacks import stack_error
 from nutgen.spec.values import Across
 from nutgen.spec.workshop import Tools
 from nutgen.theory.heights import StringLine
@@ -49,16 +50,34 @@ class Gap:
 def next_stack(passes: float, tools: Tools) -> float:
     """The thinnest stack of leaves above the one that passes [mm].
 
-    Read in the metric set where it makes the reading, else in the inch set; a reading that neither
-    makes was taken another way, and the coarser of the two is taken to follow.
+    Read in the metric set where it makes the reading, else in the inch set, else in sheets or wires of one's own; a
+    reading that none makes was taken another way, and the coarsest of them is taken to follow.
     """
     following = []
-    for sums in (stack_heights(leaves) for leaves in (tools.feeler, tools.feeler_inch) if leaves):
+    for sums in _reached(tools):
         thicker = sums[sums > passes + SAME_STACK]
         following.append(float(thicker[0]) if len(thicker) else passes + OPEN_END)
-        if np.min(np.abs(sums - passes)) <= SAME_STACK:
+        if _makes(sums, passes):
             return following[-1]
     return max(following, default=passes + OPEN_END)
+
+
+def _reached(tools: Tools) -> list[Array]:
+    """What each set on the bench reads, nothing included: leaves in stacks, loose sheets, wires one at a time [mm]."""
+    sets = [stack_heights(leaves) for leaves in (tools.feeler, tools.feeler_inch, loose_sheets(tools)) if leaves]
+    return [*sets, np.array([0.0, *sorted(tools.wires)])] if tools.wires else sets
+
+
+def _makes(sums: Array, reading: float) -> bool:
+    return bool(np.min(np.abs(sums - reading)) <= SAME_STACK)
+
+
+def may_be_off(reading: float, tools: Tools) -> float:
+    """How far off a reading is for having been taken with loose sheets; 0 where leaves or wires make it [mm]."""
+    firm = _reached(tools.model_copy(update={"own_leaves": (), **({} if reading else {"wires": ()})}))
+    if not tools.own_leaves or any(_makes(sums, reading) for sums in firm):
+        return 0.0
+    return stack_error(max(1, len(leaf_stack(reading, loose_sheets(tools)).leaves)))
 
 
 @cache
@@ -78,7 +97,8 @@ def relief_between(dry_fit: DryFit, tools: Tools) -> tuple[float, float] | None:
     """Between which depths the relief lies; None where it was not read [mm]."""
     if dry_fit.relief is None:
         return None
-    return dry_fit.relief, next_stack(dry_fit.relief, tools)
+    off = may_be_off(dry_fit.relief, tools)
+    return max(0.0, dry_fit.relief - off), next_stack(dry_fit.relief, tools) + off
 
 
 def as_it_stands(nut: Nut, dry_fit: DryFit, tools: Tools) -> Nut:
@@ -123,8 +143,10 @@ def _read_between(dry_fit: DryFit, tools: Tools, places: Sequence[int]) -> dict[
     """What passes and what drags, check by check, read from these places of the lists."""
 
     def between(passes: Sequence[float], drags: Sequence[float] | None = None) -> tuple[list[float], list[float]]:
-        thicker = drags or [next_stack(reading, tools) for reading in passes]
-        return [passes[place] for place in places], [thicker[place] for place in places]
+        off = [may_be_off(reading, tools) for reading in passes]
+        low = [max(0.0, reading - by) for reading, by in zip(passes, off, strict=True)]
+        high = drags or [next_stack(reading, tools) + by for reading, by in zip(passes, off, strict=True)]
+        return [low[place] for place in places], [high[place] for place in places]
 
     found: dict[Check, tuple[list[float], list[float]]] = {}
     if dry_fit.feeler is not None:

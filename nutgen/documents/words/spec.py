@@ -8,6 +8,18 @@ from nutgen.documents.words.readings import READ_AGAIN
 _FROM_FIRST = "Measure every distance from the first end of the piece, along one straightedge."
 
 
+def _unknown_sheet(t: Told) -> str:
+    meant = f"; did you mean {t['likely']}?" if t["likely"] else ""
+    known = f"; there {'is' if len(t['allowed']) == 1 else 'are'} {', '.join(t['allowed'])}" if t["allowed"] else ""
+    how = "" if known else f"; write own_leaves = {{ {t['written']} = {{ ten = }} }} there, or a length in mm, cm or in"
+    return f'no sheet "{t["written"]}" is in tools.own_leaves{meant or known}{how}'
+
+
+def _unknown_wire(t: Told) -> str:
+    known = f"; there are {', '.join(t['allowed'])}" if t["allowed"] else ""
+    return f"no wire {t['written']} is in tools.wires{known}"
+
+
 def _no_angle(t: Told) -> str:
     which = f" for strings {', '.join(map(str, t['listed']))}" if t["listed"] else ""
     return f"missing{which}; write the angle, or a tuner post for each string: post = {{ y = , x = , drop = }}"
@@ -69,6 +81,7 @@ WAYS: dict[str, Entry] = alike(
         "way.gaps": _by_gaps,
         "way.under-ruler": "{who}: {value} within {error}, by what just fills the gap under a ruler on frets 1 and 2,"
         " at the nut",
+        "way.stack": "{who}: {value} within {error}, by loose sheets",
         "way.pencil": _by_pencil,
     },
 )
@@ -183,6 +196,24 @@ INSTRUMENT: dict[str, Entry] = {
     ),
     "tools.tip-wider-than-shank": Entry(
         "the tip is wider than the shank; measured the other way? change them round", "Needle files taper to the tip."
+    ),
+    "tools.own-leaves-misread": Entry(
+        "{written} is no list of own leaves; write {{ card = {{ ten = 2.95 }} }}",
+        "Paper, card and the like serve as leaves once ten of them were measured.",
+        "Squeeze ten in the caliper and write what it reads as ten.",
+    ),
+    "tools.no-sheet-name": Entry(
+        '"{written}" is no name for a sheet; write one word in small letters, such as card',
+        "A sheet is called by its name in readings: 2 card + 1 paper.",
+    ),
+    **alike(
+        "A gap may be read by what fills it: loose sheets, a leaf, a wire off its packet.",
+        "List what is on the bench as own_leaves and wires in [tools].",
+        {
+            "stack.unknown-sheet": _unknown_sheet,
+            "stack.wrong-count": "{written}: allowed is 1 to {most} of a sort",
+            "stack.unknown-wire": _unknown_wire,
+        },
     ),
     "mill.not-a-cutter": Entry(
         '{written} is not a cutter; write {{ diameter = , end = }} or text such as "1 ball"',
