@@ -160,7 +160,9 @@ def _radius(draw: st.DrawFn, w: Writer, width: float) -> str:
 
 
 def _heights(draw: st.DrawFn, w: Writer, n: int) -> None:
-    setup = {"relief": w.length(draw(_spread_out(0.01, 1.45)))}
+    relief = w.length(draw(_spread_out(0.01, 1.45)))
+    by_string = draw(st.sampled_from([False, False, False, True]))
+    setup = {"relief": f"{{ under_string = {relief} }}" if by_string else relief}
     setup["action"] = w.across(_some(draw, _spread_out(0.35, 7.9), n))
     if draw(st.booleans()):
         setup["first_fret_clearance"] = w.across(_some(draw, _spread_out(0.06, 2.45), n))

@@ -20,6 +20,7 @@ from nutgen.spec.fields import across_board, length, several
 from nutgen.spec.stacks import Stack, read_stack
 from nutgen.spec.toml_table import TomlTable, read_keys
 from nutgen.spec.values import Across, BareUnits
+from nutgen.theory.frets import nut_slant_deg
 from nutgen.theory.readings import lift_of_pressed_string, middle_fret, radius_bounds, radius_by_gaps, relief_of_dip
 
 GAP_ERROR = 0.05  # mm; half-widths that hold 95 %, common practice, no source: a gap, by what just fills it
@@ -27,6 +28,7 @@ CHORD_ERROR = 0.5  # by ruler, inside the bevels of a fret
 LINE_ERROR = 0.07  # caliper to the middle of a pencil line
 LEAD_ERROR = 0.05  # the same line on a block
 ROLL_ERROR = 0.05  # the pencil not lying quite flat on the frets, which are arched
+STRINGS_SHARE = 0.88  # of the board's width, that the outer strings are apart along a slanted fret
 FLATTEST = 3000.0  # mm; no board is so little arched and not flat
 FLATTER_SHARE = 0.03  # of a board's radius: at fret 1 it may be flatter than at the nut
 MOST_RADIUS_SHARE = 0.5  # that [errors] takes
@@ -229,8 +231,8 @@ def _relief(way: UnderString, around: _Around) -> _Read | None:
 
 
 def _radius(way: GapsOnFret, around: _Around) -> _Read | None:
-    height = around.read("fretboard").get("fret_height")
-    if height is None:
+    board, neck = around.read("fretboard"), around.read("instrument")
+    if not {"width", "fret_height"} <= set(board) or "scale_length" not in neck:
         return None
     read = radius_by_gaps(way.chord, way.gaps)
     least, most = radius_bounds(way.chord, way.gaps, chord_error=CHORD_ERROR, gap_errors=(GAP_ERROR, GAP_ERROR))
@@ -238,7 +240,22 @@ def _radius(way: GapsOnFret, around: _Around) -> _Read | None:
         least, most = (
             read + math.copysign(math.hypot(end - read, FLATTER_SHARE * read), end - read) for end in (least, most)
         )
-    return _Read(math.inf if read > FLATTEST else read - height, least - height, most - height)
+    squeeze = math.cos(math.radians(_fret_1_slant_deg(neck, board["width"]))) ** 2
+    height = board["fret_height"]
+    square = [radius * squeeze - height for radius in (math.inf if read > FLATTEST else read, least, most)]
+    return _Read(*square)
+
+
+def _fret_1_slant_deg(neck: Mapping[str, Any], width: float) -> float:
+    """How far fret 1 is turned in the neck: the nut of a neck that is one fret shorter."""
+    scale, square = neck["scale_length"], neck.get("perpendicular_fret", 0.0)
+    bass, treble = (side * 2.0 ** (-1.0 / 12.0) for side in (scale.bass, scale.treble))
+    try:
+        return nut_slant_deg(
+            bass_scale=bass, treble_scale=treble, spread=STRINGS_SHARE * width, perpendicular_fret=square - 1.0
+        )
+    except ValueError:  # no such neck: the solver says so
+        return 0.0
 
 
 def _fret_height(way: UnderRuler, _around: _Around) -> _Read:

@@ -134,3 +134,20 @@ def test_a_radius_by_gaps_is_never_doubted_as_another_gauge() -> None:
         codes[name] = {slip.code for one in found for slip in dict(one.values).get("slips", ())}
     assert "slip.other-radius" in codes["gauge"]
     assert "slip.other-radius" not in codes["gaps"]
+
+
+def test_gaps_along_a_slanted_fret_are_of_a_radius_square_to_the_neck() -> None:
+    """A cylinder cut along a line at an angle v to its cross-section is an ellipse, R / cos^2 v at its top (Euler).
+
+    The angle is that of the solved nut, 12.9 deg, brought down to fret 1 by the lead of the bass side, by hand.
+    """
+    square = {"fretboard.radius": 508.0}
+    nut = solve(parse_spec(text_of("electric-6-slanted", square), source="x"))
+    semitone = 2.0 ** (1.0 / 12.0)
+    lead = (1.0 / semitone - semitone**-7) / (1.0 - semitone**-7)
+    angle = math.asin(math.sin(math.radians(nut.slant_deg)) * lead)
+    along, chord = (508.0 + 1.05) / math.cos(angle) ** 2, 40.0
+    gap = along - math.sqrt(along**2 - chord**2 / 4.0)
+    read = {"fretboard.radius": {"gaps": [gap, gap], "chord": chord}}
+    got = parse_spec(text_of("electric-6-slanted", read), source="x").fretboard.radius
+    assert got == pytest.approx(508.0, rel=0.004)
