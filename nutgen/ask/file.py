@@ -14,7 +14,7 @@ from nutgen.ask.draft import Draft
 from nutgen.ask.questions import Question, questions
 from nutgen.spec.tables import Spec
 
-OF_THE_KIND_ALONE = ("before", "old_nut", "dry_fit")
+OF_THE_KIND_ALONE = ("before", "old_nut", "dry_fit", "trial")
 """Tables of a kind's file that say something of its own instrument."""
 
 HEAD = "# Measured on the instrument, question by question. Every value may be edited.\n"

@@ -167,7 +167,9 @@ class Trial(TomlTable):
         tuple[float | Literal["none"], ...] | None,
         _or_none(length(0.0, HIGHEST_READING, what="leaf"), [0.60, 0.55, "none", 0.50]),
     ] = Field(default=None, description="thinnest that drags there; the next stack up where not given")
-    relief: Annotated[float, length(0.0, 1.5, what="leaf")] = Field(description="as on that day")
+    relief: Annotated[float, or_way(length(0.0, 1.5, what="leaf"), UnderString)] = Field(
+        description="thickest leaf under a straightedge from fret 1 to the last, on that day"
+    )
     action: Annotated[Across, across(length(0.2, 8.0), each=True)] = Field(
         description="open string's underside to the crown of fret 12, on that day"
     )

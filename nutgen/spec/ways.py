@@ -199,10 +199,10 @@ def _in_mm(value: float | Across) -> str | dict[str, str]:
 
 
 def _error(key: str, read: _Read, around: _Around) -> float:
-    """What [errors] says of a key, or says from now on [mm]; a dry fit has its own, and a flat board none."""
+    """What [errors] says of a key, or says from now on [mm]; a dry fit and a trial have their own, and a flat board none."""
     (table, name), value = key.split("."), read.value
     half = max(read.most - read.middle, read.middle - read.least)
-    if table == "dry_fit" or value == math.inf:
+    if table in ("dry_fit", "trial") or value == math.inf:
         return half
     errors = around.raw.setdefault("errors", {})
     if not isinstance(errors, dict):
@@ -272,6 +272,7 @@ WAYS: dict[str, tuple[type[TomlTable], Callable[[Any, _Around], _Read | None]]] 
     "fretboard.radius": (GapsOnFret, _radius),
     "setup.relief": (UnderString, _relief),
     "dry_fit.relief": (UnderString, _relief),
+    "trial.relief": (UnderString, _relief),
     "seat.fret_plane": (Pencil, _fret_plane),
 }
 """The key that a way stands in: what is written there, and what it comes to. Fret height first: the radius needs it."""

@@ -17,10 +17,8 @@ import numpy as np
 from nutgen.nut import Nut, solve
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
+from tests.hand import off
 from tests.kinds import text_of
-
-HAND = {"gap": 0.05, "ruler": 0.5, "line": 0.07, "lead": 0.05, "depth": 0.05, "roll_deg": 1.0}
-"""How far a hand is off: half-widths that hold 95 %, mm but for the roll of a pencil. Common practice, no source."""
 
 KINDS = {"electric-6": (254.0, 0.010), "bass-4": (305.0, 0.045), "ukulele-tenor": (380.0, 0.024)}
 """Kinds with a flat seat floor: a usual radius [mm] and the thinnest gauge [in]."""
@@ -81,7 +79,7 @@ class Hand:
     rng: np.random.Generator
 
     def off(self, what: str) -> float:
-        return float(self.rng.normal(0.0, HAND[what] / 1.959964))
+        return off(self.rng, what)
 
     def relief(self, neck: Neck) -> dict[str, Any]:
         """A string pressed on two frets stands a little over either; the gap over the fret nearest half way."""

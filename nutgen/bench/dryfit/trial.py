@@ -147,9 +147,14 @@ def _read(spec: Spec, nut: Nut, trial: Trial) -> _Read:
     leaf = np.hypot((drags - passes)[tells] / 2.0 / math.sqrt(3.0), FEEL)
     alone = np.hypot(caliper, slope(1.0, 0.0, 0.0) * leaf)
     by_action = [slope(0.0, share, 0.0) * spec.errors.action for share in _parts(trial.action, nut)]
-    shared = np.array([*by_action, slope(0.0, 0.0, 1.0) * min(spec.errors.relief, trial.relief)]) / WITHIN_95
+    shared = np.array([*by_action, slope(0.0, 0.0, 1.0) * min(_relief_error(spec), trial.relief)]) / WITHIN_95
     spread: Array = np.add(np.diag(alone**2), shared.T @ shared)
     return _Read(floor, clearance, height, PlaneRead(floor - height, spread, alone))
+
+
+def _relief_error(spec: Spec) -> float:
+    """Of the trial's relief: its way's own where it was read by one [mm]."""
+    return next((way.error for way in spec.ways if way.key == "trial.relief"), spec.errors.relief)
 
 
 def _numbers(row: Sequence[float | str], nut: Nut) -> Array:

@@ -13,6 +13,7 @@ import numpy as np
 from nutgen.nut import Nut, solve
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
+from tests.hand import off as hand_off
 from tests.kinds import text_of
 
 KINDS = (
@@ -25,10 +26,6 @@ KINDS = (
     "classical",
     "mandolin",
 )
-
-HAND = {"caliper": 0.02, "jaws": 0.02, "wire": 0.01, "leaf": 0.02, "relief": 0.03, "action": 0.10}
-"""Half-widths that hold 95 % of what a hand reads off [mm]. Common practice, no source. `jaws` is how steadily they
-are held, `leaf` where a leaf is felt to drag."""
 
 LEAVES = np.arange(0.0, 3.01, 0.05)
 WIRES = np.arange(0.0, 3.01, 0.0254)
@@ -145,11 +142,18 @@ def over_wire(strung: Strung, index: int, floor: float, wire: float, jaw: float,
     return upper - math.sqrt(arch**2 - jaw**2 / 4.0)
 
 
-def read(strung: Strung, rng: np.random.Generator, *, steps: np.ndarray = LEAVES, hand: float = 1.0) -> dict[str, Any]:
-    """A trial as the hand reads it. The trial nut's floors are `strung.neck.floors`; its action is drawn."""
+def read(
+    strung: Strung, rng: np.random.Generator, *, steps: np.ndarray = LEAVES, feel: str = "leaf", hand: float = 1.0
+) -> dict[str, Any]:
+    """A trial as the hand reads it. The trial nut's floors are `strung.neck.floors`; its action is drawn.
+
+    steps : what there is to pass or to drag
+    feel  : how surely that is felt, by its name in `HAND`
+    hand  : times the errors of `HAND`; 0 reads exactly
+    """
 
     def off(name: str) -> float:
-        return hand * float(rng.normal(0.0, HAND[name] / 1.96))
+        return hand * hand_off(rng, name)
 
     nut, neck = strung.nut, strung.neck
     ends = [nut.slots[place].action + float(rng.uniform(-0.2, 0.4)) for place in (0, -1)]
@@ -157,7 +161,7 @@ def read(strung: Strung, rng: np.random.Generator, *, steps: np.ndarray = LEAVES
     actions = [ends[0] + (ends[1] - ends[0]) * (one - x[0]) / (x[-1] - x[0]) for one in x]
     table: dict[str, Any] = {"clearances": [], "drags": [], "over_wires": [], "wires": []}
     for index, (slot, floor) in enumerate(zip(nut.slots, neck.floors, strict=True)):
-        gap = strung.clearance(index, floor, actions[index], neck.bent) + off("leaf")
+        gap = strung.clearance(index, floor, actions[index], neck.bent) + off(feel)
         place = max(int(np.searchsorted(steps, gap, side="right")) - 1, 0)
         wire = slot.gauge
         shown = over_wire(strung, index, floor, wire + off("wire"), rng.uniform(1.0, 3.0), rng.uniform(-1.0, 1.0))
