@@ -26,6 +26,6 @@ caliper : what it shows; `jaws` how they are held, `wire` how far that is from i
 """
 
 
-def off(rng: np.random.Generator, what: str) -> float:
+def error(rng: np.random.Generator, what: str) -> float:
     """One error, drawn."""
     return float(rng.normal(0.0, HAND[what] / 1.959964))

@@ -199,7 +199,7 @@ def _in_mm(value: float | Across) -> str | dict[str, str]:
 
 
 def _error(key: str, read: _Read, around: _Around) -> float:
-    """What [errors] says of a key, or says from now on [mm]; a dry fit and a trial have their own, and a flat board none."""
+    """What [errors] says of a key, or says from now on [mm]; readings of one day have their own, a flat board none."""
     (table, name), value = key.split("."), read.value
     half = max(read.most - read.middle, read.middle - read.least)
     if table in ("dry_fit", "trial") or value == math.inf:

@@ -17,7 +17,7 @@ import numpy as np
 from nutgen.nut import Nut, solve
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
-from tests.hand import off
+from tests.hand import error
 from tests.kinds import text_of
 
 KINDS = {"electric-6": (254.0, 0.010), "bass-4": (305.0, 0.045), "ukulele-tenor": (380.0, 0.024)}
@@ -79,7 +79,7 @@ class Hand:
     rng: np.random.Generator
 
     def off(self, what: str) -> float:
-        return off(self.rng, what)
+        return error(self.rng, what)
 
     def relief(self, neck: Neck) -> dict[str, Any]:
         """A string pressed on two frets stands a little over either; the gap over the fret nearest half way."""

@@ -13,7 +13,7 @@ import numpy as np
 from nutgen.nut import Nut, solve
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
-from tests.hand import off as hand_off
+from tests.hand import error
 from tests.kinds import text_of
 
 KINDS = (
@@ -153,7 +153,7 @@ def read(
     """
 
     def off(name: str) -> float:
-        return hand * hand_off(rng, name)
+        return hand * error(rng, name)
 
     nut, neck = strung.nut, strung.neck
     ends = [nut.slots[place].action + float(rng.uniform(-0.2, 0.4)) for place in (0, -1)]
