@@ -59,7 +59,7 @@ class Subject:
 class Finding:
     """One thing to say.
 
-    code     : stable, "room.what-is-so": `slot.breaks-into-neighbour`; the catalogue of words knows it
+    code     : stable, "room.what-is-so": `slots.break-into-each-other`; the catalogue of words knows it
     severity : what it does to the job
     about    : strings, keys, stages, files; empty where it is about the whole nut
     values   : name and value, in the order in which they are told; a refusal of a reading

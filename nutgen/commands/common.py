@@ -4,12 +4,13 @@ import json
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 import nutgen
-from nutgen.finding import echoed
+from nutgen.finding import echoed, unshowable
 from nutgen.process import WRITTEN
 
 if TYPE_CHECKING:
@@ -26,6 +27,19 @@ LONGEST_NAME = 200
 
 File = Annotated[str, typer.Argument(metavar="FILE", help="Instrument file, or the name of a kind.")]
 Files = Annotated[list[str], typer.Argument(metavar="FILE...", help="Instrument files, or names of kinds.")]
+
+
+def can_be_shown(path: Path | None) -> Path | None:
+    """A path that every file and terminal can name; typer.BadParameter where it is none."""
+    if path is not None and unshowable(str(path)):
+        name = echoed(str(path), LONGEST_NAME)
+        raise typer.BadParameter(f'"{name}" has a letter in it that cannot be shown; choose another name')
+    return path
+
+
+Into = Annotated[
+    Path, typer.Option("-o", "--out", metavar="DIR", callback=can_be_shown, help="Where the folder of each file goes.")
+]
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON object on stdout, lengths in mm.")]
 
 

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from nutgen.commands.common import AsJson, File, ShownIn, print_json, refused_in, solve_one, units_for
+from nutgen.commands.common import AsJson, File, Into, ShownIn, print_json, refused_in, solve_one, units_for
 
 
 def coupon(
@@ -17,9 +17,7 @@ def coupon(
     step: Annotated[str | None, typer.Option(metavar="MM", help="From one slot to the next.")] = None,
     nozzle: Annotated[str | None, typer.Option(metavar="MM", help="Diameter of the nozzle.")] = None,
     layer: Annotated[str | None, typer.Option(metavar="MM", help="Height of a layer.")] = None,
-    out: Annotated[Path, typer.Option("-o", "--out", metavar="DIR", help="Where the folder of the nut goes.")] = Path(
-        "output"
-    ),
+    out: Into = Path("output"),
     as_json: AsJson = False,
 ) -> None:
     """Write a small test print whose slots and stair tell what the printer adds to every side."""

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from nutgen.commands.common import CANNOT, AsJson, ShownIn, print_json, say, units_for
+from nutgen.commands.common import CANNOT, AsJson, ShownIn, can_be_shown, print_json, say, units_for
 
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Round
@@ -19,14 +19,20 @@ if TYPE_CHECKING:
 
 
 def dryfit(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="Your instrument file; the log is kept beside it.")],
+    file: Annotated[
+        Path,
+        typer.Argument(metavar="FILE", callback=can_be_shown, help="Your instrument file; the log is kept beside it."),
+    ],
     ask: Annotated[bool, typer.Option("--ask", help="Ask for the readings, though the file has some.")] = False,
     undo: Annotated[bool, typer.Option("--undo", help="Take the last round of the log back; judge nothing.")] = False,
     trial: Annotated[
         bool, typer.Option("--trial", help="A printed trial nut that plays: the fret plane, and the next nut's floors.")
     ] = False,
     plot: Annotated[
-        Path | None, typer.Option(metavar="FILE.svg", help="Draw the log there: every floor, round by round.")
+        Path | None,
+        typer.Option(
+            metavar="FILE.svg", callback=can_be_shown, help="Draw the log there: every floor, round by round."
+        ),
     ] = None,
     units: ShownIn = None,
     as_json: AsJson = False,

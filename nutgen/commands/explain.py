@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 def explain(
     code: Annotated[
-        str | None, typer.Argument(metavar="CODE", help="Like slot.breaks-into-neighbour; all codes where not said.")
+        str | None, typer.Argument(metavar="CODE", help="Like slots.break-into-each-other; all codes where not said.")
     ] = None,
 ) -> None:
     """Why a warning or a refusal comes up, and its cure; `--json` of the other commands names the codes."""
@@ -38,11 +38,11 @@ def _code_blocks(code: str) -> "Document":
 
 def _all_blocks() -> "Document":
     """Every code by what it is about, and its cause."""
-    from nutgen.documents.blocks import Block, Column, Space, Table, Title
+    from nutgen.documents.blocks import Block, Labelled, Paragraph, Space, Title
     from nutgen.documents.words import CATALOGUE
 
     blocks: list[Block] = []
     for subject, codes in groupby(sorted(CATALOGUE), key=lambda code: code.partition(".")[0]):
-        rows = tuple((code, CATALOGUE[code].cause) for code in codes)
-        blocks += [Space(), Title(subject), Table((Column("code"), Column("cause")), rows)]
+        blocks += [Space(), Title(subject)]
+        blocks += [Paragraph(Labelled(f"{code}:", CATALOGUE[code].cause), hang=2) for code in codes]
     return tuple(blocks[1:])

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from nutgen.commands.common import AsJson, File, ShownIn, print_json, say, solve_one, units_for
+from nutgen.commands.common import AsJson, File, ShownIn, can_be_shown, print_json, say, solve_one, units_for
 
 if TYPE_CHECKING:
     from nutgen.documents.words.quantities import Units
@@ -25,7 +25,10 @@ Feeler = Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: fee
 Sliver = Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: over fret 1, pressed at 3.")]
 Barre = Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: open at 1 less barred at 2.")]
 Frets = Annotated[str, typer.Option(metavar="LOW-HIGH", help="Frets that setbacks share the error over.")]
-Plot = Annotated[Path | None, typer.Option(metavar="FILE.svg", help="Draw heights there, and cents in FILE-cents.svg.")]
+Plot = Annotated[
+    Path | None,
+    typer.Option(metavar="FILE.svg", callback=can_be_shown, help="Draw heights there, and cents in FILE-cents.svg."),
+]
 
 
 def heights(

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from nutgen.commands.common import AsJson, print_json, say
+from nutgen.commands.common import AsJson, can_be_shown, print_json, say
 
 
 def presets(as_json: AsJson = False) -> None:
@@ -33,7 +33,7 @@ def presets(as_json: AsJson = False) -> None:
 
 
 def new(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="The file to write.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", callback=can_be_shown, help="The file to write.")],
     kind: Annotated[
         str | None,
         typer.Option("--from", metavar="KIND", help="An instrument kind or a natural piece; see `nutgen presets`."),

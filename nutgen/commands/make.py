@@ -8,6 +8,7 @@ import typer
 from nutgen.commands.common import (
     AsJson,
     Files,
+    Into,
     ShownIn,
     busy,
     known_paper,
@@ -53,9 +54,7 @@ def make(
     files: Files,
     units: ShownIn = None,
     purpose: Purposes = None,
-    out: Annotated[Path, typer.Option("-o", "--out", metavar="DIR", help="Where the folder of each nut goes.")] = Path(
-        "output"
-    ),
+    out: Into = Path("output"),
     paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the template.")] = "a4",
     nozzle: Nozzle = None,
     layer: Layer = None,

@@ -5,7 +5,18 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from nutgen.commands.common import CANNOT, AsJson, File, ShownIn, busy, known_paper, print_json, solve_one, units_for
+from nutgen.commands.common import (
+    CANNOT,
+    AsJson,
+    File,
+    Into,
+    ShownIn,
+    busy,
+    known_paper,
+    print_json,
+    solve_one,
+    units_for,
+)
 from nutgen.stock import MOST_BLOCKS
 
 if TYPE_CHECKING:
@@ -43,7 +54,7 @@ def stock(
     count: Annotated[
         int, typer.Option("--count", metavar="N", min=1, max=MOST_BLOCKS, help="Nuts wanted from the one piece.")
     ] = 1,
-    out: Annotated[Path, typer.Option("-o", "--out", metavar="DIR", help="Where the folder goes.")] = Path("output"),
+    out: Into = Path("output"),
     paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the cut plan.")] = "a4",
     kerf: Kerf = None,
     grain: Grain = None,

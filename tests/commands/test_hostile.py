@@ -105,6 +105,13 @@ def test_letters_that_cannot_be_shown_are_refused_by_key(key: str, letter: str) 
         ["check", "/dev/zero"],
         ["stock", "bass-4", "--piece", "pipe"],
         ["new", "dangling", "--from", "bass-4"],
+        ["new", "a\udcff.toml", "--from", "bass-4"],
+        ["make", "bass-4", "--for", "trace", "-o", "a\udcff"],
+        ["coupon", "bass-4", "-o", "a\nb"],
+        ["stock", "bass-4", "--piece", "shin-bone", "-o", "a\x1b"],
+        ["heights", "bass-4", "--plot", "a\udcff.svg"],
+        ["dryfit", "a\udcff.toml"],
+        ["dryfit", "mine.toml", "--plot", "a\udcff.svg"],
     ],
 )
 def test_a_hostile_argument_is_refused_and_nothing_is_written(words: list[str], tmp_path: Path) -> None:
