@@ -4,6 +4,8 @@ import numpy as np
 
 HAND = {
     "gap": 0.05,
+    "stack": 0.03,
+    "sheet": 0.01,
     "leaf": 0.02,
     "ruler": 0.5,
     "line": 0.07,
@@ -18,7 +20,8 @@ HAND = {
 }
 """Half-widths that hold 95 %, mm but for the roll of a pencil. Common practice, no source.
 
-gap     : what just fills a gap, of loose sheets
+gap     : what just fills a gap
+stack   : the same of loose sheets, and `sheet` more for each of them
 leaf    : where a steel leaf or a wire is felt to drag
 relief  : by leaf under a straightedge
 action  : by ruler at fret 12

@@ -171,7 +171,7 @@ def turned(raw: Mapping[str, Any], bare: BareUnits, tables: Mapping[str, type[To
             continue
         parts, found = read_keys(kind, written, bare, at=(table, name))
         faults += found
-        result = None if found else read(kind(**parts), around)
+        result = None if found else read(kind(**parts), around, written)
         if result is None:
             unread.add(key)
         else:
@@ -219,7 +219,20 @@ def _about(value: float | Across, *errors: float, fret: int = 0) -> _Read:
     return _Read(value, middle - half, middle + half, fret)
 
 
-def _relief(way: UnderString, around: _Around) -> _Read | None:
+def _gap_error(written: object, bare: BareUnits) -> float:
+    """How far a gap may be off, by what it was filled with; half-width that holds 95 % [mm].
+
+    Of stacks the nearest serves, so that half the thinnest sheet is left open, every value in it as likely: as much as
+    1.96 / sqrt 3 of it, of a normal distribution (ISO/IEC Guide 98-3, 4.3.7).
+    """
+    stack = _stack(written, bare) if isinstance(written, str) else None
+    if stack is None:
+        return GAP_ERROR
+    left_open = min(sheet.thickness for sheet in bare.sheets) / 2.0
+    return math.hypot(stack.error, 1.96 / math.sqrt(3.0) * left_open)
+
+
+def _relief(way: UnderString, around: _Around, written: Mapping[str, Any]) -> _Read | None:
     neck, gauges = around.read("instrument"), around.gauges()
     if not {"frets", "scale_length"} <= set(neck) or not gauges:
         return None
@@ -227,15 +240,17 @@ def _relief(way: UnderString, around: _Around) -> _Read | None:
     relief = relief_of_dip(
         way.under_string, fret=fret, last_fret=neck["frets"], scale_length=neck["scale_length"].treble
     )
-    return _about(relief, GAP_ERROR, lift_of_pressed_string(min(gauges)), fret=fret)
+    gap_error = _gap_error(written["under_string"], around.bare)
+    return _about(relief, gap_error, lift_of_pressed_string(min(gauges)), fret=fret)
 
 
-def _radius(way: GapsOnFret, around: _Around) -> _Read | None:
+def _radius(way: GapsOnFret, around: _Around, written: Mapping[str, Any]) -> _Read | None:
     board, neck = around.read("fretboard"), around.read("instrument")
     if not {"width", "fret_height"} <= set(board) or "scale_length" not in neck:
         return None
     read = radius_by_gaps(way.chord, way.gaps)
-    least, most = radius_bounds(way.chord, way.gaps, chord_error=CHORD_ERROR, gap_errors=(GAP_ERROR, GAP_ERROR))
+    errors = [_gap_error(gap, around.bare) for gap in written["gaps"]]
+    least, most = radius_bounds(way.chord, way.gaps, chord_error=CHORD_ERROR, gap_errors=errors)
     if math.isfinite(most):
         least, most = (
             read + math.copysign(math.hypot(end - read, FLATTER_SHARE * read), end - read) for end in (least, most)
@@ -258,16 +273,16 @@ def _fret_1_slant_deg(neck: Mapping[str, Any], width: float) -> float:
         return 0.0
 
 
-def _fret_height(way: UnderRuler, _around: _Around) -> _Read:
-    return _about(way.under_ruler, GAP_ERROR)
+def _fret_height(way: UnderRuler, around: _Around, written: Mapping[str, Any]) -> _Read:
+    return _about(way.under_ruler, _gap_error(written["under_ruler"], around.bare))
 
 
-def _fret_plane(way: Pencil, _around: _Around) -> _Read:
+def _fret_plane(way: Pencil, _around: _Around, _written: Mapping[str, Any]) -> _Read:
     plane = Across(tuple(height - way.lead for height in way.pencil.values))
     return _about(plane, LINE_ERROR, LEAD_ERROR, ROLL_ERROR)
 
 
-WAYS: dict[str, tuple[type[TomlTable], Callable[[Any, _Around], _Read | None]]] = {
+WAYS: dict[str, tuple[type[TomlTable], Callable[[Any, _Around, Mapping[str, Any]], _Read | None]]] = {
     "fretboard.fret_height": (UnderRuler, _fret_height),
     "fretboard.radius": (GapsOnFret, _radius),
     "setup.relief": (UnderString, _relief),

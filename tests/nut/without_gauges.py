@@ -17,8 +17,22 @@ import numpy as np
 from nutgen.nut import Nut, solve
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
-from tests.hand import error
+from tests.hand import HAND, error
 from tests.kinds import text_of
+
+SHEETS = {"paper": 0.102, "card": 0.295}
+"""What half of the hands fill gaps with [mm]."""
+
+STACKS = {
+    " + ".join(f"{n} {name}" for n, name in ((cards, "card"), (papers, "paper")) if n): (
+        papers * SHEETS["paper"] + cards * SHEETS["card"],
+        papers + cards,
+    )
+    for papers in range(4)
+    for cards in range(10)
+    if papers + cards
+}
+"""Stacks of few sheets: height [mm] and how many there are."""
 
 KINDS = {"electric-6": (254.0, 0.010), "bass-4": (305.0, 0.045), "ukulele-tenor": (380.0, 0.024)}
 """Kinds with a flat seat floor: a usual radius [mm] and the thinnest gauge [in]."""
@@ -77,6 +91,14 @@ class Hand:
     """Somebody who reads; every error is drawn anew."""
 
     rng: np.random.Generator
+    by_sheets: bool
+
+    def gap(self, gap: float) -> float | str:
+        """A gap by leaves, to a hundredth; or by the stack that fills it best, squeezed and felt."""
+        if not self.by_sheets or gap < SHEETS["paper"] / 2.0:
+            return round(max(gap + self.off("gap"), 0.0), 2)
+        felt = gap + self.off("stack") * (1.0 + HAND["sheet"] / HAND["stack"] * (round(gap / SHEETS["card"]) + 1))
+        return min(STACKS, key=lambda text: (round(abs(STACKS[text][0] - felt), 3), STACKS[text][1]))
 
     def off(self, what: str) -> float:
         return error(self.rng, what)
@@ -90,7 +112,7 @@ class Hand:
         fret = min(range(1, neck.frets), key=lambda n: abs(neck.fret(n) - half_way))
         share = (neck.fret(fret) - ends[0][0]) / (ends[1][0] - ends[0][0])
         gap = ends[0][1] + share * (ends[1][1] - ends[0][1]) - neck.crown(x, fret)
-        return {"under_string": round(max(gap + self.off("gap"), 0.0), 2)}
+        return {"under_string": self.gap(gap)}
 
     def radius(self, neck: Neck) -> dict[str, Any]:
         """A ruler touches fret 1 somewhere; gaps square to it at both ends of a chord."""
@@ -98,13 +120,12 @@ class Hand:
         touches = math.asin(chord * self.rng.uniform(-0.3, 0.3) / radius)
         ends = (math.asin(side * chord / 2.0 / radius) for side in (-1.0, 1.0))
         gaps = [radius * (1.0 - math.cos(end - touches)) for end in ends]
-        read = [round(max(gap + self.off("gap"), 0.0), 2) for gap in gaps]
-        return {"gaps": read, "chord": round(chord + self.off("ruler"), 1)}
+        return {"gaps": list(map(self.gap, gaps)), "chord": round(chord + self.off("ruler"), 1)}
 
     def fret_height(self, neck: Neck) -> dict[str, Any]:
         """A ruler on frets 1 and 2, near the middle; the gap to the board beside the nut."""
         x, y = self.rng.uniform(-3.0, 3.0), self.rng.uniform(0.5, 3.0)
-        return {"under_ruler": round(neck.plane(x, y) - neck.board(x, y) + self.off("gap"), 2)}
+        return {"under_ruler": self.gap(neck.plane(x, y) - neck.board(x, y))}
 
     def fret_plane(self, neck: Neck) -> dict[str, Any]:
         """Half a pencil that lies on frets 1 and 2, rolled nearly with them; caliper to its line at three places."""
@@ -147,6 +168,7 @@ def drawn(rng: np.random.Generator) -> Neck:
 def files(neck: Neck, hand: Hand) -> Iterator[tuple[str, Spec]]:
     """The neck as it is read: with the fret plane by pencil, and with a ruler at the nut and the depth by caliper."""
     read: dict[str, Any] = {
+        "tools": {"own_leaves": {name: {"ten": 10.0 * thick} for name, thick in SHEETS.items()}},
         "fretboard.width": neck.width,
         "setup.relief": hand.relief(neck),
         "fretboard.radius": hand.radius(neck),
@@ -184,7 +206,7 @@ def tried(count: int, seed: int = 0) -> dict[str, float]:
     looked: Counter[str] = Counter()
     for _ in range(count):
         neck = drawn(rng)
-        for how, spec in files(neck, Hand(rng)):
+        for how, spec in files(neck, Hand(rng, by_sheets=rng.random() < 0.5)):
             for way in spec.ways if how == "pencil" else ():
                 value = way.value if isinstance(way.value, float) else way.value.values
                 for got, due in zip(np.atleast_1d(value), truth(neck, way.key), strict=True):

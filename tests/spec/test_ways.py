@@ -8,6 +8,7 @@ from jsonschema import Draft202012Validator
 
 from nutgen.documents.words import sentence
 from nutgen.nut import solve
+from nutgen.play.spread import nut_spread
 from nutgen.spec.read import overruled, parse_spec, spec_hash
 from nutgen.spec.tables import Spec
 from tests.kinds import text_of
@@ -151,3 +152,32 @@ def test_gaps_along_a_slanted_fret_are_of_a_radius_square_to_the_neck() -> None:
     read = {"fretboard.radius": {"gaps": [gap, gap], "chord": chord}}
     got = parse_spec(text_of("electric-6-slanted", read), source="x").fretboard.radius
     assert got == pytest.approx(508.0, rel=0.004)
+
+
+def test_gaps_filled_with_sheets_bring_the_error_of_their_stack() -> None:
+    """0.03, 0.01 a sheet, and half a paper left open; a card of 0.295, a paper of 0.102, by ten in the caliper."""
+    left_open = 0.051 * 1.96 / math.sqrt(3.0)
+    own = {"tools": {"own_leaves": {"paper": {"ten": 1.02}, "card": {"ten": 2.95}}}}
+    spec = read(
+        own
+        | {
+            "setup.relief": {"under_string": "2 paper"},
+            "fretboard.radius": {"gaps": ["2 card + 1 paper", "2 card"], "chord": 41.0},
+            "fretboard.fret_height": {"under_ruler": "3 card + 2 paper"},
+        }
+    )
+    told = {way.key: way for way in spec.ways}
+    assert told["fretboard.fret_height"].value == pytest.approx(3 * 0.295 + 2 * 0.102)
+    assert told["fretboard.fret_height"].error == pytest.approx(math.hypot(0.03 + 5 * 0.01, left_open), abs=1e-6)
+    assert told["setup.relief"].error == pytest.approx(math.hypot(0.03 + 2 * 0.01, left_open, 0.0254), abs=1e-6)
+    plain = read({"fretboard.radius": {"gaps": [0.692, 0.59], "chord": 41.0}, "fretboard.fret_height": 1.089})
+    assert told["fretboard.radius"].value == pytest.approx(plain.fretboard.radius)
+    assert told["fretboard.radius"].error > next(way.error for way in plain.ways)
+    assert nut_spread(solve(spec), spec.errors, spec.ways, draws=100).sources
+
+
+def test_a_relief_by_loose_sheets_under_a_straightedge() -> None:
+    spec = read({"tools": {"own_leaves": {"paper": {"ten": 1.02}}}, "setup.relief": "2 paper"})
+    (way,) = spec.ways
+    assert (way.name, way.value, way.error) == ("stack", pytest.approx(0.204), pytest.approx(0.05))
+    assert spec.errors.relief == pytest.approx(0.05)

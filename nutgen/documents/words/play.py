@@ -21,7 +21,7 @@ WAYS_SAID = {
     "gaps": "gaps on fret 1",
     "under_ruler": "ruler at the nut",
     "pencil": "pencil",
-    "sheets": "sheets",
+    "stack": "loose sheets",
 }
 """What a reading was read by, in short."""
 
