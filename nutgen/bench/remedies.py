@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from nutgen.bench.leaves import leaf_stack
+from nutgen.bench.leaves import gap_stack
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.sizes import Size, StageName
 from nutgen.finding import Finding, Subject, remedy
@@ -34,12 +34,12 @@ DRESSED = 0.1
 
 
 def shim(missing: float, tools: Tools) -> Finding:
-    """Packing of a thickness: the leaves that prove it and the fewest sheets that make it.
+    """Packing of a thickness: the stack that proves it and the fewest sheets that make it.
 
     missing : thickness wanted, 0 up to 30 [mm]
     returns : its values: `thickness`, what it will be, a sheet's step more than wanted at the most [mm]; the
-              leaves, slid in first, prove the height before anything is glued; the sheets, thickest first, of which the
-              first `veneers` are of veneer or card, none where none of the maker's make it; `sand_off` [mm]
+              `stack`, slid in first, proves the height before anything is glued; the sheets, thickest first, of which
+              the first `veneers` are of veneer or card, none where none of the maker's make it; `sand_off` [mm]
     raises  : ValueError where it is no thickness
 
     Veneer is sanded by a third of a sheet at the most; what is thinner is brass, or paper hardened with thin
@@ -48,13 +48,13 @@ def shim(missing: float, tools: Tools) -> Finding:
     ways = [*_sanded(missing, tools.veneer), *_laid(missing, tools.veneer)] if missing > 0.0 else []
     sheets, sand_off = min(ways, key=lambda way: (len(way[0]), way[1]), default=((), 0.0))
     thickness = math.fsum(sheets) - sand_off if sheets else missing
-    leaves = leaf_stack(thickness, tools.feeler or tools.feeler_inch)
+    stack = gap_stack(thickness, tools)
     return remedy(
         "fit.shim",
         thickness=thickness,
-        leaves=leaves.leaves,
-        leaves_in="mm" if tools.feeler else "in",
-        leaves_error=leaves.error,
+        leaves=stack.leaves,
+        stack=stack.told,
+        leaves_error=stack.error,
         sheets=sheets,
         veneers=sum(sheet >= THINNEST_VENEER for sheet in sheets),
         sand_off=sand_off,

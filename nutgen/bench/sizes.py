@@ -270,7 +270,7 @@ def _slot(nut: Nut, slot: Slot, material: NutMaterial, plan: SlotPlan) -> Iterat
     plane = final - slot.floor_height
     lowest = max(final - LOW_FLOOR, min(final, plane))
     stack = plan.stop.best
-    over = max(0.0, stack.error) if stack else MARGIN["final slots"]
+    over = max(0.0, stack.error) + stack.spread if stack else MARGIN["final slots"]
     floors: tuple[LeftAt, ...] = (("rough slots", final + left), ("final slots", final))
     yield Track("floor", floors, lowest, stops=(("final slots", final + min(left, over)),), string=string)
     rough = min(plan.rough_width, slot.width)

@@ -3,9 +3,9 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from nutgen.errors import Unreadable
 from nutgen.finding import echoed
@@ -99,7 +99,8 @@ class Tools(TomlTable):
     """What is on the bench. A tool listed twice is there twice.
 
     The defaults are common practice, no source: they let a sheet be printed before the maker
-    has listed the bench, and show which tool would serve.
+    has listed the bench, and show which tool would serve. Who lists sheets or steel strips of their own
+    has no other leaves but those that the file lists.
     """
 
     files: Annotated[tuple[float, ...], tool_sizes(0.15, 5.5, what="gauge")] = Field(
@@ -129,9 +130,21 @@ class Tools(TomlTable):
     wires: Annotated[tuple[float, ...], tool_sizes(0.1, 2.0, what="gauge")] = Field(
         default=(), description="offcuts of plain strings as gauges, by their packets; bare numbers are in gauge_units"
     )
+    steel: Annotated[tuple[float, ...], tool_sizes(0.03, 3.0)] = Field(
+        default=(),
+        description="flat strips by caliper, one for the top of a stop stack: tinplate with its edges dulled, the"
+        " smooth part of a saw back",
+    )
     caliper: Annotated[float, length(0.005, 0.2)] = Field(
         default=0.02, description="smallest step in which the caliper can be trusted"
     )
     veneer: Annotated[tuple[float, ...], tool_sizes(0.03, 2.0)] = Field(
         default=(0.05, 0.1, 0.6), description="sheets for packing: brass, paper, card or veneer"
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _no_leaves_but_listed(cls, raw: Any) -> Any:
+        if isinstance(raw, Mapping) and (raw.get("own_leaves") or raw.get("steel")):
+            return {"feeler": (), "feeler_inch": (), **raw}
+        return raw

@@ -11,16 +11,19 @@ says what is filed and what is left alone: a slot that is not too low is filed b
 and left alone where that is nothing.
 """
 
+from collections.abc import Sequence
 from typing import Literal
 
 from nutgen.bench.dryfit.belief import Belief
 from nutgen.bench.dryfit.hand import Hand
+from nutgen.bench.leaves import sheet_stack
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import LOWEST, TOLERANCE
 from nutgen.bench.tools import strokes_between_looks
 from nutgen.finding import Finding, step
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
+from nutgen.spec.values import Sheet
 
 AIM = (TOLERANCE - LOWEST) / 2.0
 RISK = 0.001
@@ -64,18 +67,27 @@ def _safe(floor: Belief, hand: Hand, cut: float) -> bool:
     return floor.filed(cut, hand, careless=0.0).below(RISK) >= -LOWEST
 
 
-def steps_of(cut: float, nut: Nut, slot: Slot, material: NutMaterial) -> tuple[Finding, ...]:
-    """The steps of a cut: down to the last bit, a look, and the last bit in strokes."""
+def steps_of(
+    cut: float, nut: Nut, slot: Slot, material: NutMaterial, sheets: Sequence[Sheet] = ()
+) -> tuple[Finding, ...]:
+    """The steps of a cut: down to the last bit, a look, and the last bit in strokes.
+
+    sheets : of one's own, where they lie under the steel that the file stops on: as many come out as make the first
+    """
     if cut <= 0.0:
         return ()
     per_stroke = material.depth_per_stroke(width=slot.width, length=nut.thickness)
-    first, last = cut - LAST_BIT, min(cut, LAST_BIT)
+    first = cut - LAST_BIT
+    out: dict[str, Finding] = {}
+    if sheets:
+        stack = sheet_stack(max(0.0, first), sheets)
+        first, out = (stack.sum, {"out": stack.told}) if stack.error <= LAST_BIT / 2.0 else (0.0, {})
     if first < WORTH_A_STOP:
         return (_step("file.in-strokes", cut, per_stroke),)
-    return _step("file.to-stack", first, per_stroke), _step("file.last-in-strokes", last, per_stroke)
+    return _step("file.to-stack", first, per_stroke, **out), _step("file.last-in-strokes", cut - first, per_stroke)
 
 
-def _step(code: str, amount: float, per_stroke: float) -> Finding:
+def _step(code: str, amount: float, per_stroke: float, **values: Finding) -> Finding:
     usual = max(1, round(amount / per_stroke))
     looks = min(usual, strokes_between_looks(amount, per_stroke=per_stroke))
-    return step(code, amount=amount, strokes=usual, look_every=looks)
+    return step(code, amount=amount, strokes=usual, look_every=looks, **values)

@@ -25,6 +25,7 @@ from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.play.heights import Check, shop_checks
 from nutgen.spec.playing import DryFit
+from nutgen.spec.values import Sheet
 from nutgen.spec.workshop import Tools
 
 NEW_HAND = Hand()
@@ -121,7 +122,7 @@ def dry_fit(
     hand, floors = _floors(known, gaps, hand, wanted, found.strings, after=readings.after)
     rod = rod_first(nut, readings, tools)
     wait = "fit.wait" if rod else "fit.wait-for-readings" if any(found.strings) else ""
-    strings = _strings(nut, stands, gaps, floors, found.strings, material, hand, wait=wait)
+    strings = _strings(nut, stands, gaps, floors, found.strings, material, hand, sheets=tools.own_leaves, wait=wait)
     too_low = [i for i, string in enumerate(strings) if string.verdict == "low"]
     missing = packing_for([string.floor_off.low for string in strings], too_low)
     ways = ways_back([nut.slots[i].who for i in too_low], missing, tools=tools, material=material)
@@ -199,6 +200,7 @@ def _strings(
     material: NutMaterial,
     hand: Hand,
     *,
+    sheets: Sequence[Sheet],
     wait: str,
 ) -> tuple[StringFit, ...]:
     verdicts: list[SlotVerdict] = [
@@ -217,7 +219,7 @@ def _strings(
             floor_off=floors[i].between(),
             in_tolerance_for_sure=verdicts[i] != "measure again" and in_tolerance(floors[i]),
             file_off=cuts[i],
-            steps=steps_of(cuts[i], nut, slot, material),
+            steps=steps_of(cuts[i], nut, slot, material, sheets),
             then_reads=ThenReads(check, float(low[i]), float(high[i])),
             action_falls=float(falls[i]),
             readings=gaps[i],

@@ -2,18 +2,25 @@
 
 from collections.abc import Iterator
 
+from nutgen.bench.leaves import LEAF_WIDTH, TINPLATE
 from nutgen.bench.stages import Stage
 from nutgen.bench.tools import SlotPlan
-from nutgen.finding import Finding, caution, note
+from nutgen.finding import Finding, Value, caution, note
 from nutgen.nut.slot import Slot
+from nutgen.spec.stacks import SHEET_ERROR, STACK_ERROR
 
 LOCAL = caution("work.local-rules")
 SIZES_READ = note("work.sizes-read")
 
 
 def stops_read(work: tuple[Stage, ...]) -> Finding:
-    """How the stop stacks are laid; where a shelf stands, against it."""
-    return note("work.stops-read", shelf=any(stage.name == "shelf" for stage in work))
+    """How the stop stacks are laid; where a shelf stands, against it; where no leaf is, of what."""
+    own = next(stage.slots for stage in work if stage.slots)[0].stop.own
+    bench: dict[str, Value] = {}
+    if own:
+        bench = {"found": bool(own.leaves), "sheets": bool(own.spread), "wide": LEAF_WIDTH, "tinplate": TINPLATE}
+        bench |= {"loose": STACK_ERROR, "each": SHEET_ERROR}
+    return note("work.stops-read", shelf=any(stage.name == "shelf" for stage in work), **bench)
 
 
 def stages_of_hazards(work: tuple[Stage, ...]) -> Iterator[tuple[Finding, str]]:

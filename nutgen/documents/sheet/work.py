@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
-from nutgen.bench.leaves import EXACT, LOW_WORTH_A_WORD, LeafStack
+from nutgen.bench.leaves import EXACT, LOW_WORTH_A_WORD, LeafStack, StopStack
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.sizes import Size
 from nutgen.bench.stages import Stage
@@ -26,7 +26,6 @@ from nutgen.documents.blocks import (
 )
 from nutgen.documents.sheet.words import LOCAL, SIZES_READ, stages_of_hazards, stops_read, string_name
 from nutgen.documents.strings import front_table
-from nutgen.documents.words.bench import leaves_marked
 from nutgen.documents.words.stages import SIZES
 from nutgen.finding import Finding
 
@@ -145,33 +144,31 @@ def tool_blocks(plan: SlotPlan) -> Iterator[Block]:
 
 
 def stop_table(plans: tuple[SlotPlan, ...]) -> Table:
-    """Which leaves stop each file, at the rough floor and at the final one."""
-    columns = (
-        Column("string"),
-        Column("stack", "fine", none="none"),
-        Column("metric leaves"),
-        Column("out by"),
-        Column("inch leaves", breaks=True),
-        Column("out by"),
-    )
-    rows = tuple(
-        (f"{string_name(plan)} {which}", None, "floor at or below the board", "", "measure over the frets", "")
-        if stop.over_board <= 0.0
-        else (
-            f"{string_name(plan)} {which}",
-            stop.height,
-            leaves_marked(stop.metric.leaves, "mm"),
-            _out(stop.metric),
-            leaves_marked(stop.inch.leaves, "in"),
-            _out(stop.inch),
-        )
+    """What stops each file, at the rough floor and at the final one: of each set, or of one's own bench the surest."""
+    stops = [
+        (f"{string_name(plan)} {which}", stop)
         for plan in plans
         for which, stop in (("rough", plan.rough_stop), ("final", plan.stop))
-    )
-    return Table(columns, rows, "stops")
+    ]
+    own = any(stop.own for _, stop in stops)
+    sets = ("steel over sheets",) if own else ("metric leaves", "inch leaves")
+    lay = tuple(column for name in sets for column in (Column(name, breaks=name == sets[-1]), Column("out by")))
+    columns = (Column("string"), Column("stack", "fine", none="none"), *lay)
+    return Table(columns, tuple((name, *_lay(stop, own=own)) for name, stop in stops), "stops")
+
+
+def _lay(stop: StopStack, *, own: bool) -> tuple[float | Text | None, ...]:
+    """Height of a stack, what makes it, and what that is out by."""
+    if stop.over_board <= 0.0:
+        told = ("floor at or below the board", "", "measure over the frets", "")
+        return (None, "floor at or below the board: over the frets", "") if own else (None, *told)
+    stacks = (stop.best or stop.own or stop.metric,) if own else (stop.metric, stop.inch)
+    return stop.height, *(text for stack in stacks for text in (stack.told, _out(stack)))
 
 
 def _out(stack: LeafStack) -> Text:
+    if not stack.summed:
+        return "by caliper, as one"
     if not stack.leaves:
         return ""
     if abs(stack.error) < EXACT:

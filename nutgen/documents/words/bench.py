@@ -11,9 +11,21 @@ def leaves_marked(leaves: tuple[float, ...], units: Units) -> str:
     units  : of the set they belong to
     """
     if units == "mm":
-        return " + ".join(f"{leaf:.3f}".rstrip("0").ljust(4, "0") for leaf in leaves) or "no leaf"
+        return " + ".join(f"{leaf:.3f}".rstrip("0").ljust(4, "0") for leaf in leaves)
     inches = (f"{leaf / MM_PER_INCH:.4f}" for leaf in leaves)
-    return " + ".join(text.lstrip("0")[: 4 if text[-1] == "0" else 5] for text in inches) or "no leaf"
+    return " + ".join(text.lstrip("0")[: 4 if text[-1] == "0" else 5] for text in inches)
+
+
+def _laid(t: Told) -> str:
+    """A stack from the top down: "1.00 + 0.35", "0.24 steel over 3 card + 1 paper"."""
+    leaves, sheets = t.raw("leaves"), " + ".join(t["sheets"])
+    if not leaves and not t.raw("summed"):
+        return f"steel over {sheets}"
+    strips = [f"{leaf:leaf,bare}" for leaf in t["leaves"]]
+    steel = leaves_marked(leaves, t.raw("marked")) if t.raw("marked") else " + ".join(strips)
+    if leaves and (sheets or not t.raw("marked")):
+        steel += " steel"
+    return " over ".join(filter(None, (steel, sheets))) or "none so thin"
 
 
 def thousandths(width: float) -> str:
@@ -199,4 +211,12 @@ _OLD_NUT = {
     ),
 }
 
-BENCH: dict[str, Entry] = {**_CAUTIONS, **_REMEDIES, **_SLOTS, **_OLD_NUT}
+_STACKS = {
+    "stack.laid": Entry(
+        _laid,
+        "A stop, or a gap, is made of what lies on the bench: leaves, or steel over sheets of one's own.",
+        "List leaves under tools.feeler, sheets under tools.own_leaves, strips under tools.steel.",
+    )
+}
+
+BENCH: dict[str, Entry] = {**_STACKS, **_CAUTIONS, **_REMEDIES, **_SLOTS, **_OLD_NUT}

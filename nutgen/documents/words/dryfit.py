@@ -1,6 +1,5 @@
 """Words for the dry fit: the neck first, readings in doubt, what to file, ways back."""
 
-from nutgen.documents.words.bench import leaves_marked
 from nutgen.documents.words.entry import Entry, Sentence, Told, alike
 
 
@@ -155,12 +154,14 @@ def _strokes(before: str) -> Sentence:
 
 def _shim(t: Told) -> str:
     sheets, veneers = t["sheets"], t.raw("veneers")
-    words = t.fill("raise the whole nut, end to end and level, with packing of {thickness}: prove it with ")
-    words += leaves_marked(t.raw("leaves"), t["leaves_in"]) + t.fill(" of feeler leaves ({leaves_error:fine,+})")
+    words = t.fill("raise the whole nut, end to end and level, with packing of {thickness}: prove it ")
+    of_leaves = " of feeler leaves" if t.raw("leaves") else ""
+    laid = t.raw("leaves") or t.raw("stack").value("sheets")
+    words += t.fill(f"with {{stack}}{of_leaves} ({{leaves_error:fine,+}})") if laid else "by caliper"
     wood = f"{veneers} x {sheets[0]} veneer" if veneers else ""
     wood += t.fill(" sanded down by {sand_off}") if t.raw("sand_off") else ""
-    laid = " + ".join(f"{sheet:bare}" for sheet in sheets[veneers:]) or ("" if sheets else "sheets by caliper")
-    thin = f"{laid} of brass, or of paper hardened with thin glue" if laid else ""
+    flat = " + ".join(f"{sheet:bare}" for sheet in sheets[veneers:]) or ("" if sheets else "sheets by caliper")
+    thin = f"{flat} of brass, or of paper hardened with thin glue" if flat else ""
     return f"{words}, then make it of {' and '.join(filter(None, (wood, thin)))}; then file the others down"
 
 
@@ -169,7 +170,10 @@ _WORK = {
         "What comes off a slot in this round, and how.",
         "Look as often as it says: the first look tells your own rate.",
         {
-            "file.to-stack": _strokes("{amount} with leaves as a stop, or about TOTAL; "),
+            "file.to-stack": lambda t: _strokes(
+                f"{{amount}} with the stack as a stop{', {out} taken out of it' if t.raw('out') else ''}, or about"
+                " TOTAL; "
+            )(t),
             "file.in-strokes": _strokes("{amount} in strokes: about TOTAL, "),
             "file.last-in-strokes": _strokes("the last {amount} in strokes: about TOTAL, "),
         },

@@ -184,7 +184,7 @@ def _by_caliper(after: str, before: str = "") -> Sentence:
 
     def says(t: Told) -> str:
         coarse = (
-            " This caliper is too coarse for the last tenths: compare against a stack of feeler leaves instead."
+            " This caliper is too coarse for the last tenths: compare against a stack of leaves instead."
             if t.raw("too_coarse")
             else ""
         )
@@ -222,15 +222,16 @@ _MEASURES = alike(
             ", jaws over underside and top at the front face: greatest height, then each end."
         ),
         "measure.bevel": _by_caliper(", jaws over underside and top at the back face; the land with its tips."),
-        "measure.rough-slots": "Leaves on the board: the tool touches them, no deeper. Width: the tool's own.",
+        "measure.rough-slots": (
+            "The stop stack on the board: the tool touches its steel, no deeper. Width: the tool's own."
+        ),
         "measure.final-slots": (
-            "Leaves on the board in front of the nut. Width: the string itself, or a drill shank or leaf of that size."
+            "The stop stack on the board in front of the nut. Width: the string itself, or a drill shank or leaf of"
+            " that size."
         ),
         "measure.dress-the-top": _measure_dress,
         "measure.polish": _by_caliper(", after each paper."),
-        "measure.fix": (
-            "Feeler leaves between the open string and fret 1, at pitch: the leaf that just drags, not lifts."
-        ),
+        "measure.fix": ("Leaves between the open string and fret 1, at pitch: the leaf that just drags, not lifts."),
     },
 )
 
@@ -243,9 +244,30 @@ def _stops_read(t: Told) -> str:
         " stands over them there."
     )
     return (
-        "Lay the leaves on the board in front of the nut, along the string and centred under it, pushed up to the"
-        f" {against}.{reach if shelf else ''} File until the file just touches steel. Low: stop that much short of the"
-        " leaf."
+        f"Lay the {'stack' if t.raw('found') is not None else 'leaves'} on the board in front of the nut, along the"
+        f" string and centred under it, pushed up to the {against}.{reach if shelf else ''} File until the file just"
+        f" touches steel. Low: stop that much short of the steel.{_of_own(t)}"
+    )
+
+
+def _of_own(t: Told) -> str:
+    """A stack that is no set of leaves: what lies on top, and how it is measured as one."""
+    if t.raw("found") is None:
+        return ""
+    words = t.fill(
+        " One strip of steel lies on top, {wide:stock} wide or less, the sheets under it cut no wider: a file goes"
+        " through paper, card and plastic."
+    )
+    if not t.raw("found"):
+        words += t.fill(
+            " To find: the side of a tin (about {tinplate}) with its edges and corners filed dull, an old feeler leaf,"
+            " the smooth part behind the teeth of an old saw blade; a drill's smooth shank only along the string, taped"
+            " down so that it cannot roll. No razor or knife blade. Measure it, and list it in tools.steel."
+        )
+    loose = t.fill(" Loose sheets may be off by {loose:fine}, and {each:fine} more each.") if t.raw("sheets") else ""
+    return words + (
+        f"{loose} Squeeze the whole stack in the caliper, as one: where it does not measure what the table says, change"
+        " a sheet."
     )
 
 
@@ -261,7 +283,7 @@ _READ = {
         " comes off later still on. Limit: beyond it the nut is no longer sound; then see the way back.",
         "How the sizes of the stages are meant.",
     ),
-    "work.stops-read": Entry(_stops_read, "How a stack of feeler leaves stops a file."),
+    "work.stops-read": Entry(_stops_read, "How a stack with steel on top stops a file."),
 }
 
 STAGES: dict[str, Entry] = {**_STAGES, **_MEASURES, **_READ}
