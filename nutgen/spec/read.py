@@ -146,9 +146,9 @@ def _bare_units(raw: Mapping[str, Any]) -> BareUnits:
 
 
 def _leaves_listed(raw: Mapping[str, Any]) -> Mapping[str, Any]:
-    """The file, its bench without the usual leaves where sheets or wires serve instead."""
+    """The file, its bench without the usual leaves where sheets, wires or strips serve instead."""
     tools = raw.get("tools")
-    if not isinstance(tools, Mapping) or not {"own_leaves", "wires"} & set(tools):
+    if not isinstance(tools, Mapping) or not {"own_leaves", "wires", "steel"} & set(tools):
         return raw
     return {**raw, "tools": {"feeler": [], "feeler_inch": []} | dict(tools)}
 

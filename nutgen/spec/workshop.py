@@ -3,9 +3,9 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from nutgen.errors import Unreadable
 from nutgen.finding import echoed
@@ -99,7 +99,7 @@ class Tools(TomlTable):
     """What is on the bench. A tool listed twice is there twice.
 
     The defaults are common practice, no source: they let a sheet be printed before the maker
-    has listed the bench, and show which tool would serve. Who lists sheets or steel strips of their own
+    has listed the bench, and show which tool would serve. Who lists sheets, wires or steel strips
     has no other leaves but those that the file lists.
     """
 
@@ -141,10 +141,3 @@ class Tools(TomlTable):
     veneer: Annotated[tuple[float, ...], tool_sizes(0.03, 2.0)] = Field(
         default=(0.05, 0.1, 0.6), description="sheets for packing: brass, paper, card or veneer"
     )
-
-    @model_validator(mode="before")
-    @classmethod
-    def _no_leaves_but_listed(cls, raw: Any) -> Any:
-        if isinstance(raw, Mapping) and (raw.get("own_leaves") or raw.get("steel")):
-            return {"feeler": (), "feeler_inch": (), **raw}
-        return raw

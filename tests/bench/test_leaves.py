@@ -1,19 +1,31 @@
 """Stacks of leaves against every subset there is, and the stop against a file laid on them."""
 
 import math
+import re
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nutgen.bench.leaves import GRID, floor_over_board, leaf_stack, stop_height, stop_stack
+from nutgen.bench.leaves import (
+    GRID,
+    StopStack,
+    floor_over_board,
+    leaf_stack,
+    own_stack,
+    sheet_stack,
+    stop_height,
+    stop_stack,
+)
+from nutgen.documents.words import sentence
 from nutgen.documents.words.bench import leaves_marked
 from nutgen.nut import solve
 from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec
+from nutgen.spec.values import Sheet
 from nutgen.spec.workshop import INCH_LEAVES, METRIC_LEAVES, Tools
 from tests.kinds import text_of
 
@@ -102,6 +114,90 @@ def test_a_height_that_is_none_is_refused(target: float) -> None:
 def test_a_leaf_without_thickness_is_refused() -> None:
     with pytest.raises(ValueError, match="leaf"):
         leaf_stack(1.0, [0.1, 0.0])
+
+
+@given(
+    tens=st.lists(st.one_of(st.integers(20, 900).map(lambda n: n / 100), st.floats(0.2, 9.0)), max_size=3),
+    tops=st.lists(sizes, max_size=4),
+    target=st.floats(0.0, 3.0),
+)
+def test_own_sheets_under_one_strip_are_the_surest_of_all_stacks_up_to_nine(
+    tens: list[float], tops: list[float], target: float
+) -> None:
+    """Every stack there is, ranked by the rule in words: at worst out by, sheets, the higher one."""
+    sheets = [Sheet(name, ten / 10.0) for name, ten in zip("abc", tens, strict=False)]
+
+    def rank(top: float, counts: tuple[int, ...]) -> tuple[int, int, int]:
+        off = round(top / GRID) + sum(round(s.thickness / GRID) * n for s, n in zip(sheets, counts, strict=True))
+        off -= round(target / GRID)
+        loose = sum(counts)
+        return abs(off) + (3000 + 1000 * loose if loose else 0), loose, -off
+
+    every = [counts for counts in product(range(10), repeat=len(sheets)) if sum(counts) <= 9]
+    best = min(rank(top, counts) for top in tops or [0.0] for counts in every)
+    stack = sheet_stack(target, sheets, tops or (0.0,))
+    taken = {name: int(count) for count, name in (text.split() for text in stack.sheets)}
+    found = rank(sum(stack.leaves), tuple(taken.get(sheet.name, 0) for sheet in sheets))
+    assert found == best
+    assert len(stack.leaves) == bool(tops)
+    height = sum(stack.leaves) + sum(sheet.thickness * taken.get(sheet.name, 0) for sheet in sheets)
+    assert stack.sum == pytest.approx(height)
+    assert stack.error == pytest.approx(height - target)
+    assert stack.spread == pytest.approx(0.03 + 0.01 * found[1] if found[1] else 0.0)
+
+
+PACK = "own_leaves = { paper = { ten = 1.02 }, card = { ten = 2.95 } }"
+
+
+def stops_of(tools: str, kind: str = "electric-6") -> list[StopStack]:
+    spec = parse_spec(f"{text_of(kind, {})}\n[tools]\n{tools}\n", source="x")
+    nut = solve(spec)
+    return [stop_stack(nut, slot, spec.tools, over=over) for slot in nut.slots for over in (0.0, 0.3)]
+
+
+@pytest.mark.parametrize(
+    ("tools", "tops"),
+    [
+        (f"{PACK}\nsteel = [0.24, 0.3]", {0.24, 0.3}),
+        (f"{PACK}\nfeeler = [0.25, 0.4]", {0.25, 0.4}),
+        (f"{PACK}\nfeeler_inch = [0.010]", {0.254}),
+    ],
+)
+def test_the_top_of_a_stack_is_one_steel_strip_that_is_listed(tools: str, tops: set[float]) -> None:
+    for stop in stops_of(tools):
+        assert stop.own is not None
+        assert stop.best is not None
+        assert len(stop.own.leaves) == 1
+        assert round(stop.own.leaves[0], 6) in tops
+        assert stop.own.sheets
+        assert stop.own.summed
+        text = sentence(stop.own.told)
+        assert re.fullmatch(r"\S+ steel over \d card( \+ \d paper)?", text), text
+
+
+@pytest.mark.parametrize(
+    ("tools", "says"),
+    [
+        (PACK, r"steel over \d card( \+ \d paper)?"),
+        ("feeler = []\nfeeler_inch = []", "steel over packing"),
+        ("steel = [0.24]", "0.24 steel over packing"),
+        ("wires = [0.009]", "steel over packing"),
+        ("steel = [0.24]\nown_leaves = { paper = { ten = 0.5 } }", "0.24 steel over packing"),
+    ],
+)
+def test_what_no_sum_tells_is_measured_as_one(tools: str, says: str) -> None:
+    for stop in stops_of(tools):
+        assert stop.best is None
+        assert stop.own is not None
+        assert not stop.own.summed
+        assert re.fullmatch(says, sentence(stop.own.told))
+
+
+def test_steel_strips_alone_are_stacked_like_leaves() -> None:
+    stack = own_stack(1.29, Tools(feeler=(), feeler_inch=(), steel=(0.3, 0.5, 0.5)))
+    assert stack is not None
+    assert sentence(stack.told) == "0.50 + 0.50 + 0.30 steel"
+    assert sentence(stack.told, "in") == "0.0195 + 0.0195 + 0.0120 steel"
 
 
 @pytest.mark.parametrize(("x", "radius", "width"), [(17.0, 241.0, 3.4), (-16.0, 184.0, 1.1), (20.0, 100.0, 3.0)])

@@ -78,13 +78,14 @@ def steps_of(
         return ()
     per_stroke = material.depth_per_stroke(width=slot.width, length=nut.thickness)
     first = cut - LAST_BIT
-    out: dict[str, Finding] = {}
-    if sheets:
-        stack = sheet_stack(max(0.0, first), sheets)
-        first, out = (stack.sum, {"out": stack.told}) if stack.error <= LAST_BIT / 2.0 else (0.0, {})
-    if first < WORTH_A_STOP:
+    lower = _step("file.to-stack", first, per_stroke) if first >= WORTH_A_STOP else None
+    if lower and sheets:
+        stack = sheet_stack(first, sheets)
+        first, fits = stack.sum, WORTH_A_STOP <= stack.sum <= first + LAST_BIT / 2.0
+        lower = _step("file.less-sheets", first, per_stroke, out=stack.told) if fits else None
+    if lower is None:
         return (_step("file.in-strokes", cut, per_stroke),)
-    return _step("file.to-stack", first, per_stroke, **out), _step("file.last-in-strokes", cut - first, per_stroke)
+    return lower, _step("file.last-in-strokes", cut - first, per_stroke)
 
 
 def _step(code: str, amount: float, per_stroke: float, **values: Finding) -> Finding:

@@ -170,10 +170,8 @@ _WORK = {
         "What comes off a slot in this round, and how.",
         "Look as often as it says: the first look tells your own rate.",
         {
-            "file.to-stack": lambda t: _strokes(
-                f"{{amount}} with the stack as a stop{', {out} taken out of it' if t.raw('out') else ''}, or about"
-                " TOTAL; "
-            )(t),
+            "file.to-stack": _strokes("{amount} with the stack as a stop, or about TOTAL; "),
+            "file.less-sheets": _strokes("{amount} with the stack as a stop, {out} taken out of it: about TOTAL; "),
             "file.in-strokes": _strokes("{amount} in strokes: about TOTAL, "),
             "file.last-in-strokes": _strokes("the last {amount} in strokes: about TOTAL, "),
         },
