@@ -26,6 +26,7 @@ Array = NDArray[np.float64]
 APART = 0.15 - 1e-9  # mm between two readings of one quantity from which it is told
 AGREE = 0.10  # mm within which a slip set right makes two readings agree
 ANGLES_APART_DEG = 3.0
+SURE = 2.58 / 1.96  # of a half-width that holds 95 %: holds 99 of 100
 ENDS_APART = 1.9  # bass over treble, and neighbour over neighbour, of the heights wanted
 FARTHEST_IN = 8.0  # mm from the board's edge to the outer string
 TURNED_ASIDE_DEG = 25.0  # sideways to a post; no headstock has it
@@ -85,7 +86,7 @@ def _plane(spec: Spec, seat: SeatHeights) -> Iterator[Finding]:
         return
     miss = _miss(seat)
     worst = int(np.argmax(np.abs(miss)))
-    if abs(miss[worst]) < APART:
+    if abs(miss[worst]) < _may_differ(spec, seat.read_at[worst]):
         return
     tried = sorted(
         (
@@ -103,6 +104,15 @@ def _plane(spec: Spec, seat: SeatHeights) -> Iterator[Finding]:
         apart=abs(float(miss[worst])),
         slips=tuple(found for left, _, found in tried if left <= enough)[:2],
     )
+
+
+def _may_differ(spec: Spec, x: float) -> float:
+    """From how far apart at x the readings of the seat are told; where some were read without gauges, beyond what their
+    errors leave in 99 of 100 [mm]."""
+    if not {way.key.partition(".")[0] for way in spec.ways} & {"seat", "fretboard"}:
+        return APART
+    errors, arch = spec.errors, float(crown_drop(x, radius=spec.fretboard.radius))
+    return max(APART, SURE * math.hypot(errors.fret_plane, errors.depth, errors.fret_height, errors.radius * arch))
 
 
 def _miss(seat: SeatHeights) -> Array:

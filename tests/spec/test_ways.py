@@ -181,3 +181,14 @@ def test_a_relief_by_loose_sheets_under_a_straightedge() -> None:
     (way,) = spec.ways
     assert (way.name, way.value, way.error) == ("stack", pytest.approx(0.204), pytest.approx(0.05))
     assert spec.errors.relief == pytest.approx(0.05)
+
+
+@pytest.mark.parametrize(("off", "told"), [(0.0, False), (0.175, False), (0.25, True)])
+def test_readings_without_gauges_may_differ_by_what_their_errors_leave(off: float, told: bool) -> None:
+    """Pencil 0.10, depth and fret height 0.05, radius 0.06 of 0.92 at the edge: 0.13, and 0.175 in 99 of 100."""
+    edge, board = 241.0 - math.sqrt(241.0**2 - 21.0**2), {"gaps": [0.86, 0.86], "chord": 41.0}
+    height = 3.0 + 1.05 + 3.4
+    pencil = {"bass": height - edge + off, "middle": height, "treble": height - edge}
+    changes = {"seat.fret_plane": {"pencil": pencil, "lead": 3.4}, "fretboard.radius": board}
+    codes = {one.code for one in solve(read(changes)).findings}
+    assert ("seat.readings-disagree" in codes) is told
