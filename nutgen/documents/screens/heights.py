@@ -265,13 +265,14 @@ def _sources(spread: NutSpread) -> Table:
     columns = (
         Column("reading"),
         Column("read by"),
-        Column("within", "setting_out"),
+        Column("within", right=True),
         Column("causes", "share"),
         Column("by gauge", "setting_out", none=""),
     )
-    rows = (
-        (capital(READINGS[one.name]), WAYS_SAID[one.way], one.error, one.share, one.gauged) for one in spread.sources
-    )
+    rows = []
+    for one in spread.sources:
+        within = phrase("{error:radius,bare}" if one.name == "radius" else "{error:bare}", error=one.error)
+        rows.append((capital(READINGS[one.name]), WAYS_SAID[one.way], within, one.share, one.gauged))
     return Table(columns, tuple(rows))
 
 

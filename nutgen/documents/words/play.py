@@ -6,7 +6,7 @@ from nutgen.documents.words.nut import LESS_FRICTION
 READINGS = {
     "depth": "seat depth",
     "fret_height": "fret height",
-    "fret_plane": "fret plane over the seat floor",
+    "fret_plane": "fret plane",
     "radius": "board radius",
     "radius_share": "board radius",
     "relief": "relief",
