@@ -51,14 +51,14 @@ def _clearances(nut: Nut, spec: Spec) -> Iterator[Question]:
 
 
 def _floors(nut: Nut, answers: Answers, spec: Spec) -> Iterator[Question]:
-    told = [slot for slot in nut.slots if answers.get(f"clearances {slot.number}")]
+    told = [slot for slot in nut.slots if answers.get(f"clearances {slot.number}", "to come")]
     for slot in told:
         who = f"string {slot.number} ({slot.note})"
         first = "Slacken the strings, all of them, and take the nut out. " if slot is told[0] else ""
         yield Question(
             f"wires {slot.number}", ("trial", "wires"), f"{who}: gauge of a wire for its slot",
-            f"{first}It lies on the floor: an offcut of the string itself does. Where it does not stand out of the top,"
-            " sand the top down first.",
+            f"{first}A wire that lies on the floor, such as an offcut of the string itself. Where it does not stand out"
+            " of the top, sand the top down first.",
             default_length(slot.gauge, written_in="mm", units=spec.gauge_units), spec.gauge_units,
         )  # fmt: skip
         yield Question(

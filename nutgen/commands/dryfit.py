@@ -130,8 +130,9 @@ def _asked_trial(file: Path, spec: "Spec", nut: "Nut") -> "tuple[TrialFit, dict[
     """What the maker reads, judged; strings in doubt are read again where the maker says so."""
     from nutgen.ask.trial import readings_from, table_of
     from nutgen.bench.dryfit.trial import trial_fit
-    from nutgen.commands.conversation import must_be_terminal, tell
+    from nutgen.commands.conversation import must_be_terminal, wrong
     from nutgen.commands.table_conversation import agreed, offer_to_keep, trial_at_terminal
+    from nutgen.documents.words import sentence
     from nutgen.errors import CannotBeMade, SpecFaults
     from nutgen.spec.read import overruled
 
@@ -149,8 +150,7 @@ def _asked_trial(file: Path, spec: "Spec", nut: "Nut") -> "tuple[TrialFit, dict[
             raise
         if not fit.doubted:
             return fit, table
-        names = ", ".join(map(str, fit.doubted))
-        tell(f"! off the plane through the others: string {names}")
+        wrong(sentence(fit.findings[0], units_for(spec, None)))
         if not agreed("again", "Read them again now?", "Clearance, wire and caliper of these strings.", "yes"):
             return fit, table
         answers = {key: text for key, text in answers.items() if key.split()[-1] not in map(str, fit.doubted)}

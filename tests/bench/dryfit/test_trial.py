@@ -70,6 +70,15 @@ def test_an_arched_underside_is_read_square_to_it(arch: float) -> None:
     assert thick - straight_up > 0.01
 
 
+@pytest.mark.parametrize("kind", ["electric-6", "acoustic-12", "ukulele-soprano"])
+def test_a_nut_on_the_board(kind: str) -> None:
+    """It rides on the board: its underside is as hollow as that is round."""
+    neck = TrueNeck(kind, 250.0, 0.0, 1.05, 250.0, 0.1, 0.1, {"fretboard.fret_height": 1.3})
+    neck.more = {"seat.kind": "surface", "seat.floor": "flat"}
+    fit, strung = tried(neck, 1, steps=EXACT, hand=0.0)
+    assert off(fit, strung) == pytest.approx([0.0] * len(fit.strings), abs=0.01)
+
+
 def test_height_over_an_arch_by_a_circle_cut() -> None:
     """Points t outside a circle, walked along the radius; by hand: R 100, x 60, t 5: sqrt(105^2 - 60^2) - 80."""
     assert float(height_over_arch(5.0, offset=60.0, radius=100.0)) == pytest.approx(6.1684, abs=1e-4)
