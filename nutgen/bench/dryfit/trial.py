@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from nutgen.bench.dryfit.belief import FEEL
 from nutgen.bench.dryfit.fret_plane import UNLIKELY, PlaneFit, PlaneRead, fitted
-from nutgen.bench.dryfit.readings import at_strings, next_stack
+from nutgen.bench.dryfit.readings import at_strings, may_be_off, next_stack
 from nutgen.bench.materials import STRINGS_WHIP
 from nutgen.bench.remedies import TOLERANCE
 from nutgen.finding import Finding, caution, note, warning
@@ -144,17 +144,19 @@ def _read(spec: Spec, nut: Nut, trial: Trial) -> _Read:
         return np.asarray((moved - height)[tells] / NUDGE)
 
     caliper = math.hypot(spec.tools.caliper, WIRE) / WITHIN_95
-    leaf = np.hypot((drags - passes)[tells] / 2.0 / math.sqrt(3.0), FEEL)
+    loose = np.array([may_be_off(gap, spec.tools) for gap in passes[tells].tolist()]) / WITHIN_95
+    leaf = np.hypot((drags - passes)[tells] / 2.0 / math.sqrt(3.0), np.maximum(loose, FEEL))
     alone = np.hypot(caliper, slope(1.0, 0.0, 0.0) * leaf)
     by_action = [slope(0.0, share, 0.0) * spec.errors.action for share in _parts(trial.action, nut)]
-    shared = np.array([*by_action, slope(0.0, 0.0, 1.0) * min(_relief_error(spec), trial.relief)]) / WITHIN_95
+    shared = np.array([*by_action, slope(0.0, 0.0, 1.0) * min(_relief_error(spec, trial), trial.relief)]) / WITHIN_95
     spread: Array = np.add(np.diag(alone**2), shared.T @ shared)
     return _Read(floor, clearance, height, PlaneRead(floor - height, spread, alone))
 
 
-def _relief_error(spec: Spec) -> float:
-    """Of the trial's relief: its way's own where it was read by one [mm]."""
-    return next((way.error for way in spec.ways if way.key == "trial.relief"), spec.errors.relief)
+def _relief_error(spec: Spec, trial: Trial) -> float:
+    """Of the trial's relief: its way's own where it was read by one, no less than that of loose sheets [mm]."""
+    by_leaf = max(spec.errors.relief, may_be_off(trial.relief, spec.tools))
+    return next((way.error for way in spec.ways if way.key == "trial.relief"), by_leaf)
 
 
 def _numbers(row: Sequence[float | str], nut: Nut) -> Array:

@@ -29,7 +29,16 @@ KINDS = (
 
 LEAVES = np.arange(0.0, 3.01, 0.05)
 WIRES = np.arange(0.0, 3.01, 0.0254)
-"""What passes under a string: a metric set of leaves; plain strings, a thousandth of an inch apart [mm]."""
+SHEETS = np.unique([0.0, *(round(0.102 * n + 0.295 * m, 4) for n in range(10) for m in range(10))])
+OFFCUTS = 25.4 * np.array([*range(9, 19), 20, 22, 24]) / 1000.0
+"""What passes under a string: a metric set of leaves; gauges a thousandth of an inch apart; paper and card, ten of
+which are 1.02 and 2.95 thick; plain strings as they are sold [mm]."""
+
+EXACT = np.arange(0.0, 3.0, 0.0002)
+
+_SHEETS = {"own_leaves": {"paper": {"ten": 1.02}, "card": {"ten": 2.95}}, "feeler": [], "feeler_inch": []}
+BENCHES = {"sheets": _SHEETS, "drawer": {**_SHEETS, "wires": [f"{gauge:.4f} mm" for gauge in OFFCUTS]}}
+"""[tools] without leaves."""
 
 
 @dataclass
@@ -142,14 +151,11 @@ def over_wire(strung: Strung, index: int, floor: float, wire: float, jaw: float,
     return upper - math.sqrt(arch**2 - jaw**2 / 4.0)
 
 
-def read(
-    strung: Strung, rng: np.random.Generator, *, steps: np.ndarray = LEAVES, feel: str = "leaf", hand: float = 1.0
-) -> dict[str, Any]:
+def read(strung: Strung, rng: np.random.Generator, *, by: str = "leaves", hand: float = 1.0) -> dict[str, Any]:
     """A trial as the hand reads it. The trial nut's floors are `strung.neck.floors`; its action is drawn.
 
-    steps : what there is to pass or to drag
-    feel  : how surely that is felt, by its name in `HAND`
-    hand  : times the errors of `HAND`; 0 reads exactly
+    by   : "leaves", "wires", "sheets", "drawer", which are sheets where no offcut of a string reaches, or "exactly"
+    hand : times the errors of `HAND`; 0 makes none
     """
 
     def off(name: str) -> float:
@@ -161,8 +167,9 @@ def read(
     actions = [ends[0] + (ends[1] - ends[0]) * (one - x[0]) / (x[-1] - x[0]) for one in x]
     table: dict[str, Any] = {"clearances": [], "drags": [], "over_wires": [], "wires": []}
     for index, (slot, floor) in enumerate(zip(nut.slots, neck.floors, strict=True)):
-        gap = strung.clearance(index, floor, actions[index], neck.bent) + off(feel)
-        place = max(int(np.searchsorted(steps, gap, side="right")) - 1, 0)
+        gap = strung.clearance(index, floor, actions[index], neck.bent)
+        steps, feel = _felt_by(by, gap)
+        place = max(int(np.searchsorted(steps, gap + off(feel), side="right")) - 1, 0)
         wire = slot.gauge
         shown = over_wire(strung, index, floor, wire + off("wire"), rng.uniform(1.0, 3.0), rng.uniform(-1.0, 1.0))
         table["clearances"].append(round(float(steps[place]), 4))
@@ -171,7 +178,17 @@ def read(
         table["wires"].append(f"{wire:.4f} mm")
     table["relief"] = round(max(neck.bent + off("relief"), 0.0), 3)
     table["action"] = dict(zip(("bass", "treble"), (round(end + off("action"), 2) for end in ends), strict=True))
+    if by in ("leaves", "sheets"):
+        del table["drags"]  # the file knows the next stack
     return table
+
+
+def _felt_by(by: str, gap: float) -> tuple[np.ndarray, str]:
+    """What there is to pass or to drag, and how surely that is felt."""
+    if by == "drawer":
+        by = "offcuts" if OFFCUTS[0] + 0.05 < gap < OFFCUTS[-1] - 0.05 else "sheets"
+    steps = {"leaves": LEAVES, "wires": WIRES, "sheets": SHEETS, "offcuts": OFFCUTS, "exactly": EXACT}[by]
+    return steps, "gap" if by == "sheets" else "leaf"
 
 
 def drawn(seed: int) -> TrueNeck:
