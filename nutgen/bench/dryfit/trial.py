@@ -182,10 +182,8 @@ def _floors(nut: Nut, trial: Trial) -> Array:
     found = []
     for slot, over, wire in zip(nut.slots, _numbers(trial.over_wires, nut), at_strings(trial.wires, nut), strict=True):
         half = wire / 2.0 / math.cos(math.radians(slot.tilt_deg))
-        offset = float(under.across(slot.x, slot.start_y))
-        middle = height_over_arch(over - half, offset=offset, radius=radius)
-        beneath = float(under.z(slot.x, slot.start_y) - under.z(slot.face_x))
-        found.append(float(middle) - half + beneath)
+        middle = height_over_arch(over - half, offset=under.across(slot.face_x), radius=radius)
+        found.append(float(middle) - half)
     return np.array(found)
 
 

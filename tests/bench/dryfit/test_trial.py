@@ -31,8 +31,8 @@ def off(fit: TrialFit, strung: Strung) -> list[float]:
 
 
 def neck_of(kind: str, misread: dict[str, Any] | None = None, *, arch: float = math.inf) -> TrueNeck:
-    """A true neck with its relief as it is wanted."""
-    return TrueNeck(kind, 250.0, 3.4, 1.05, arch, bent=0.2, wanted=0.2, misread=misread or {})
+    """A true neck with its relief as it is wanted, its seat higher at the treble side by a tenth or two."""
+    return TrueNeck(kind, 250.0, 3.4, 1.05, arch, bent=0.2, wanted=0.2, misread=misread or {}, lean=0.004)
 
 
 MISREAD = [
@@ -68,6 +68,23 @@ def test_an_arched_underside_is_read_square_to_it(arch: float) -> None:
     assert thick - straight_up > 0.01
 
 
+def test_a_wire_on_a_steep_floor_stands_higher_than_its_gauge() -> None:
+    neck = neck_of("electric-6", {"slots.tilt_deg": 15.0})
+    fit, strung = tried(neck, 1, by="exactly", hand=0.0)
+    assert off(fit, strung) == pytest.approx([0.0] * 6, abs=0.008)
+    thick = strung.nut.slots[0].gauge
+    assert thick / math.cos(math.radians(15.0)) - thick > 0.04
+
+
+@pytest.mark.parametrize("kind", ["electric-6-left", "electric-6-slanted"])
+def test_strings_that_start_before_the_face(kind: str) -> None:
+    """On a shelf, over an arched seat; a slot's floor counts where its string crosses the face."""
+    neck = neck_of(kind, {"seat.depth": 3.7}, arch=200.0)
+    neck.more = {"material": "brass", "slots.setback": {"bass": 0.6, "treble": 0.4}}
+    fit, strung = tried(neck, 1, by="exactly", hand=0.0)
+    assert off(fit, strung) == pytest.approx([0.0] * 6, abs=0.01)
+
+
 @pytest.mark.parametrize("kind", ["electric-6", "acoustic-12", "ukulele-soprano"])
 def test_a_nut_on_the_board(kind: str) -> None:
     """It rides on the board: its underside is as hollow as that is round."""
@@ -101,6 +118,37 @@ def test_slots_without_a_clearance_tell_nothing() -> None:
         assert ("trial.few-strings" in codes) == (heights < 3)
         if heights == 3:
             assert off(fit, strung) == pytest.approx([0.0] * 6, abs=0.02)
+
+
+def test_relief_and_action_of_the_day_are_reckoned_with() -> None:
+    neck = neck_of("electric-6")
+    neck.bent, neck.wanted = 0.5, 0.05
+    fit, strung = tried(neck, 1, by="exactly", hand=0.0)
+    assert off(fit, strung) == pytest.approx([0.0] * 6, abs=0.04)
+
+
+@pytest.mark.parametrize(("key", "error", "moves"), [("action", 1.0, 0.1264), ("relief", 0.2, 0.0)])
+def test_errors_of_the_neck_move_every_floor(key: str, error: float, moves: float) -> None:
+    """Straight neck, by hand: b = (c - 2p a) / (1 - 2p), p = 1 - 2^(-1/12); so 2p / (1 - 2p) = 0.1264 of the action."""
+    neck = neck_of("electric-6", {"errors": {key: 0.0}})
+    sure = tried(neck, 1)[0].strings[0].within
+    neck.misread = {"errors": {key: error}}
+    unsure = tried(neck, 1)[0].strings[0].within
+    assert math.sqrt(unsure**2 - sure**2) == pytest.approx(moves * error, rel=0.1) or not moves
+    assert unsure > sure
+
+
+def test_with_two_strings_alone_the_radius_counts() -> None:
+    within = {}
+    for share in (0.0, 0.2):
+        spec, nut, strung = on_the_neck(neck_of("electric-6", {"errors": {"radius": share}}), 1)
+        table = read(strung, np.random.default_rng(2))
+        three = trial_fit(spec, nut, readings_from(table, spec=spec)).strings[2].within
+        table["clearances"][1:5] = ["none"] * 4
+        within[share] = three, trial_fit(spec, nut, readings_from(table, spec=spec)).strings[2].within
+    sag = 21.0**2 / 2.0 / 250.0  # of the board at its edge; a fifth of it at the middle of the nut, about
+    assert within[0.2][0] == pytest.approx(within[0.0][0], abs=0.002)
+    assert math.sqrt(within[0.2][1] ** 2 - within[0.0][1] ** 2) == pytest.approx(0.2 * sag, rel=0.5)
 
 
 def test_a_string_that_lies_on_its_fret_tells_nothing() -> None:

@@ -43,7 +43,11 @@ BENCHES = {"sheets": _SHEETS, "drawer": {**_SHEETS, "wires": [f"{gauge:.4f} mm" 
 
 @dataclass
 class TrueNeck:
-    """A neck as it is, and as it was misread. `bent` and `wanted` are its relief on the day and in the end [mm]."""
+    """A neck as it is, and as it was misread [mm].
+
+    bent, wanted : relief on the day, and in the end
+    lean         : rise of the seat floor to the treble side, mm per mm, which no file knows
+    """
 
     kind: str
     radius: float
@@ -54,6 +58,7 @@ class TrueNeck:
     wanted: float
     misread: dict[str, Any] = field(default_factory=dict)
     more: dict[str, Any] = field(default_factory=dict)
+    lean: float = 0.0
     floors: tuple[float, ...] = ()
 
     def file(self) -> dict[str, Any]:
@@ -113,7 +118,8 @@ class Strung:
     def seat(self, index: int, relief: float) -> float:
         """Height of the seat floor where a string crosses the face."""
         across, along = self.face[index]
-        return self.dip(along, relief) - self.neck.depth + _sag(across, self.neck.arch)
+        treble = across if self.nut.strung == "right" else -across
+        return self.dip(along, relief) - self.neck.depth + _sag(across, self.neck.arch) + self.neck.lean * treble
 
     def clearance(self, index: int, floor: float, action: float, relief: float) -> float:
         """Of the open string over fret 1."""
@@ -204,6 +210,7 @@ def drawn(seed: int) -> TrueNeck:
     depth, board, wanted = one(3.0, 4.5), one(0.8, 1.3), one(0.05, 0.3)
     arch = radius if r.random() < 0.3 else math.inf
     neck = TrueNeck(kind, radius, depth, board, arch, max(wanted + one(-0.1, 0.1), 0.0), wanted)
+    neck.lean = one(-0.005, 0.005)
     neck.misread = {"seat.depth": depth + one(-0.3, 0.3), "fretboard.fret_height": board + one(-0.3, 0.3)}
     if not flat:
         neck.misread["fretboard.radius"] = radius * one(0.8, 1.25)
