@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from nutgen.bench.dryfit.belief import FEEL
 from nutgen.bench.dryfit.fret_plane import UNLIKELY, PlaneFit, PlaneRead, fitted
+from nutgen.bench.dryfit.neck_first import RELIEF_FAR
 from nutgen.bench.dryfit.readings import at_strings, may_be_off, next_stack
 from nutgen.bench.materials import STRINGS_WHIP
 from nutgen.bench.remedies import TOLERANCE
@@ -226,6 +227,8 @@ def _findings(nut: Nut, made: Nut, trial: Trial, read: PlaneRead, fit: PlaneFit)
         yield warning("trial.arch-unlike-board", nut.slots[0].who, nut.slots[-1].who, by=fit.arched)
     wires = at_strings(trial.wires, nut)
     yield from _wires(nut, wires, read)
+    if abs(trial.relief - nut.relief) > RELIEF_FAR:
+        yield warning("trial.relief-off", relief=trial.relief, wanted=nut.relief)
     yield from _far(nut, made, wires)
     told = {finding.code for finding in nut.findings}
     yield from (one for one in made.findings if one.severity == "warning" and one.code not in told)

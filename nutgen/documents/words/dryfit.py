@@ -234,6 +234,12 @@ _TRIAL = {
         "A seat is misread by a few tenths at the most; a plane that moves by more comes from a slip in the trial.",
         "Look at the readings: the caliper over the wire as it shows, the wire's gauge beside it.",
     ),
+    "trial.relief-off": Entry(
+        "relief reads {relief}, {wanted:bare} is wanted: once it is set, seat and frets stand to each other a little"
+        " otherwise, by a twentieth of the difference; set it first and read all of it again",
+        "The seat rides on the end of the neck, which bends with it.",
+        "Set the truss rod to setup.relief, or write the neck's own relief there, and read the trial again.",
+    ),
     "trial.too-coarse": Entry(
         "{who}: the new floor may be off by {within}, {wanted:bare} is wanted: narrow what passes and what drags,"
         " or read more strings, those at the ends first",
