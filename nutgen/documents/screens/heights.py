@@ -255,6 +255,14 @@ def _spread(nut: Nut, seen: Played) -> Document:
         _by_string(nut, columns, floor.mean, floor.sd, clearance.mean, clearance.sd, between, spread.buzz_chance),
         Space(),
         _sources(spread),
+        Paragraph(
+            phrase(
+                "within: holds 95 %. by gauge: what then holds 95 % of fret 1, now {within:bare}, were that one read by"
+                " leaves or a radius gauge.",
+                within=spread.within,
+            ),
+            "note",
+        ),
         *(Paragraph(Run((capital(advice), "."))) for advice in spread.advice),
         Findings(spread.assumed, none=""),
     )
