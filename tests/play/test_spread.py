@@ -141,15 +141,15 @@ def test_a_gauge_pays_by_as_much_as_the_nut_read_with_it_is_surer() -> None:
     }
     spec = parse_spec(text_of("electric-6", changes), source="x")
     nut = solve(spec)
-    got = nut_spread(nut, spec.errors, spec.ways)
+    got = nut_spread(nut, spec.errors, spec.ways, draws=20_000)
     by_gauge = {one.name: one.gauged for one in got.sources if one.gauged is not None}
     assert set(by_gauge) == {"radius", "fret_plane"}
     for name, error in {"radius": 0.05, "fret_plane": 0.04}.items():
-        surer = nut_spread(nut, spec.errors.model_copy(update={name: error}))
+        surer = nut_spread(nut, spec.errors.model_copy(update={name: error}), draws=20_000)
         assert by_gauge[name] == pytest.approx(surer.within, rel=0.02)
     assert [one.code for one in got.advice] == ["spread.measure-better", "spread.gauge-pays"]
     assert got.advice[1].value("reading") == "fret_plane"
-    assert len(nut_spread(nut, spec.errors).advice) == 1  # no way, no gauge
+    assert len(nut_spread(nut, spec.errors, draws=100).advice) == 1  # no way, no gauge
 
 
 def test_where_no_gauge_pays_it_is_said() -> None:
