@@ -191,6 +191,14 @@ class Permit(TomlTable):
         default=1.0, description="least from the front edge and the slot floors to the core"
     )
     kerf: Annotated[float, length(0.1, 5.0)] = Field(default=0.8, description="width of the saw's cut")
+    handle_length: Annotated[float, length(40.0, 300.0, what="piece")] = Field(
+        default=60.0,
+        description="least of the piece that is clamped while a blank is ripped from the rest; where less is left, the"
+        " stub is glued to a stick",
+    )
+    sawn_face: Annotated[float, length(0.5, 3.0)] | None = Field(
+        default=None, description="left on each face by the saw, for squaring; by default what the material needs"
+    )
 
 
 class PieceSpec(TomlFile):

@@ -21,6 +21,10 @@ from nutgen.spec.piece import Permit
 from nutgen.spec.workshop import MaterialName
 from nutgen.stock.block import Block, Face, Part, Region
 
+LEAST_LEFT = 0.5
+"""On each sawn face for squaring, where the piece has no more to give: what planed stock is given. Common practice, no
+source [mm]."""
+
 LEFT_AT_WANE = 0.2
 """Between a wane and the finished top, at least, for a file's slip [mm]. Common practice, no source."""
 
@@ -41,7 +45,9 @@ def block_of(nut: Nut, material: MaterialName, permitted: Permit) -> Block:
     Sizes are those of the stages at the bench, so that piece, stages and template agree.
     """
     left = MATERIALS[material].left_on
-    tracks = blank_tracks(nut, MATERIALS[material])
+    if permitted.sawn_face is not None:
+        left = replace(left, sawn_face=permitted.sawn_face)
+    tracks = blank_tracks(nut, replace(MATERIALS[material], left_on=left))
     sawn_length, sawn_thickness, sawn_height = (dict(track.steps)["saw"] for track in tracks)
     squared = tuple(dict(track.steps)["square"] for track in tracks)
     front = nut.shelves.front
@@ -115,6 +121,9 @@ def if_more_were_permitted(nut: Nut, material: MaterialName, permitted: Permit) 
     if permitted.wane < most:
         more[remedy("permit.wane", most=most)] = permitted.model_copy(update={"wane": most})
     core_in = permitted.core_in
+    usual = MATERIALS[material].left_on.sawn_face if permitted.sawn_face is None else permitted.sawn_face
+    if usual > LEAST_LEFT:
+        more[remedy("permit.sawn-face", left=LEAST_LEFT)] = permitted.model_copy(update={"sawn_face": LEAST_LEFT})
     for part in ("underside", "back"):
         if part not in core_in:
             more[remedy("permit.core", parts=(part,))] = permitted.model_copy(update={"core_in": (*core_in, part)})

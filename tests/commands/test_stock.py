@@ -86,7 +86,7 @@ class TestYes:
         parts = (
             "Where it lies", "dust harms lungs", "local rules first",
             "Mark, then saw in the order of the numbers", "Marks on the four lines along the piece",
-            "Rip lines on the fresh end faces", "Print stock.pdf at 100 %",
+            "Rip lines around both ends", "Print stock.pdf at 100 %",
         )  # fmt: skip
         places = [flat.index(words) for words in parts]
         assert places == sorted(places)

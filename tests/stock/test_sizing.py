@@ -39,8 +39,8 @@ SETTINGS = settings(
 MATERIAL = st.sampled_from(NATURAL)
 
 
-def permit(*core_in: str, wane: float = 0.0, compact: float = 1.0) -> Permit:
-    return Permit(grain_deg=10.0, wane=wane, core_in=core_in, compact=compact, kerf=0.8)
+def permit(*core_in: str, wane: float = 0.0, compact: float = 1.0, sawn_face: float | None = None) -> Permit:
+    return Permit(grain_deg=10.0, wane=wane, core_in=core_in, compact=compact, kerf=0.8, sawn_face=sawn_face)
 
 
 @pytest.fixture(scope="module", params=[path.stem for path in PRESETS])
@@ -286,14 +286,22 @@ def test_what_more_could_be_permitted_asks_for_less_of_the_piece(stem: str) -> N
     more = if_more_were_permitted(nut, "bone", permit())
     assert [what.value("most") for what in more if what.code == "permit.wane"] == [most]
     assert [what.code for what in more].count("permit.core") == 3
+    codes = [what.code for what in more]
+    assert codes.index("permit.sawn-face") < min(
+        n for n, what in enumerate(more) if what.code == "permit.core" and "back" in what.value("parts")
+    )
     for what, block in more.items():
+        if what.code == "permit.sawn-face":
+            assert block.size == pytest.approx([size - 1.0 for size in plain.size])
+            assert block.squared == plain.squared
+            continue
         assert block.size == plain.size
         check_regions(block)
         assert covered(plain, "skin").buffer(1e-6).contains(covered(block, "skin"))
         assert covered(plain, "core").buffer(1e-6).contains(covered(block, "core"))
         lessened = "skin" if what.code == "permit.wane" else "core"
         assert covered(block, lessened).area < covered(plain, lessened).area - 0.1
-    every = if_more_were_permitted(nut, "bone", permit("underside", "back", wane=most))
+    every = if_more_were_permitted(nut, "bone", permit("underside", "back", wane=most, sawn_face=0.5))
     assert every == {}
 
 

@@ -1,4 +1,4 @@
-"""The end views of a cut plan, 1:1: glued on the fresh faces of a stretch they show the rip cuts."""
+"""The end views of a cut plan, 1:1: glued on the fresh face of a stretch they show the rip cuts that start there."""
 
 from dataclasses import replace
 
@@ -23,20 +23,24 @@ _TICK = 2.5  # of the four lines, outside the outline
 
 
 def end_blocks(piece: Piece, plan: CutPlan, room: float) -> tuple[Document, ...]:
-    """Both faces of every stretch, beside each other where there is room."""
+    """The face of every stretch that its rips start from, two beside each other where there is room."""
     half = (room - GAP) / 2.0
     documents: list[Document] = []
+    waiting: tuple[Title, Figure] | None = None
     for stretch in plan.stretches:
-        first, last = (_titled(end_view(piece, plan, stretch, end), stretch, end) for end in ("first", "last"))
-        if all(view.box[2] - view.box[0] <= half for _, view in (first, last)):
-            documents.append((Beside(first, last),))
+        view = _titled(end_view(piece, plan, stretch), stretch)
+        if view[1].box[2] - view[1].box[0] > half:
+            documents.append(view)
+        elif waiting is None:
+            waiting = view
         else:
-            documents += [first, last]
-    return tuple(documents)
+            documents.append((Beside(waiting, view),))
+            waiting = None
+    return (*documents, waiting) if waiting else tuple(documents)
 
 
-def _titled(view: Figure, stretch: Stretch, end: str) -> tuple[Title, Figure]:
-    cut, other = (stretch.first, "left") if end == "first" else (stretch.last, "right")
+def _titled(view: Figure, stretch: Stretch) -> tuple[Title, Figure]:
+    end, cut, other = stretch.start, stretch.face, "left" if stretch.start == "first" else "right"
     caption = phrase(
         "Glue it on the face toward the {end} end, this side out. You look at that face: the left side of the piece"
         " is at the {other}. Girth {girth:stock}. The arrow in the block points to the nut's top.",
@@ -48,13 +52,10 @@ def _titled(view: Figure, stretch: Stretch, end: str) -> tuple[Title, Figure]:
     return Title(f"Stretch {stretch.number}, {end} end ({which})", 4), replace(view, caption=caption)
 
 
-def end_view(piece: Piece, plan: CutPlan, stretch: Stretch, end: str) -> Figure:
-    """Skin, core, blocks and rip cuts in the plane of a cross cut.
-
-    end : "first" or "last"
-    """
-    cut = stretch.first if end == "first" else stretch.last
-    plane, index = cut.plane, 0 if end == "first" else 1
+def end_view(piece: Piece, plan: CutPlan, stretch: Stretch) -> Figure:
+    """Skin, core, blocks and rip cuts in the plane of the cross cut that the rips start from."""
+    cut = stretch.face
+    plane, index = cut.plane, 0 if stretch.start == "first" else 1
     chains = [closed_line("skin", plane.to_plane(cut.outline)), *_core(piece, plane)]
     for nut in stretch.nuts:
         chains += [*_block(plan.blocks[nut - 1], plane, index), *_upward(plan.blocks[nut - 1], plane)]
@@ -73,7 +74,7 @@ def end_view(piece: Piece, plan: CutPlan, stretch: Stretch, end: str) -> Figure:
             chains += leader
     for nut in stretch.nuts if len(plan.blocks) > 1 else ():
         labels += _number(plan.blocks[nut - 1], plane, room)
-    return Figure(f"end-{stretch.number}-{end}", distinct(chains), tuple(labels))
+    return Figure(f"end-{stretch.number}-{stretch.start}", distinct(chains), tuple(labels))
 
 
 def _core(piece: Piece, plane: Plane) -> list[Chain]:
@@ -132,12 +133,12 @@ Keep = tuple[Array, Array, Array]
 
 
 def _rip_line(one: RipCut, cut: CrossCut, index: int, kerf: float) -> tuple[Keep | None, list[Chain]]:
-    """A rip's line as far as there is something left to saw, with its kerf."""
+    """A rip's line as far as there is something left to saw, with its kerf; a flat that is filed has none."""
     polygon = cut.outline
     for bound in one.rip.before:
         polygon = kept(polygon, bound)
     places, _ = crossings(polygon, one.rip.plane)
-    if len(places) < 2 or one.rip.by == "sanding":
+    if len(places) < 2:
         return None, []
     flat = cut.plane.to_plane(places)
     normal = cut.plane.to_plane(cut.plane.origin + one.rip.plane.normal[None])[0]
@@ -145,7 +146,9 @@ def _rip_line(one: RipCut, cut: CrossCut, index: int, kerf: float) -> tuple[Keep
     along = np.array([-outward[1], outward[0]])
     order = np.argsort(flat @ along)
     start, end = flat[order[0]], flat[order[-1]]
-    chains = [segment("keep-lines", start, end), *hatched((start, end), kerf, outward)]
+    chains = [segment("keep-lines", start, end)]
+    if one.rip.by == "saw":
+        chains += hatched((start, end), kerf, outward)
     return (start, end, outward), chains
 
 

@@ -113,7 +113,7 @@ def drawn(
     chains += _ticks(part)
     lined = [(name, _laid(part, "turn-lines", line)) for name, line in _turn_lines(piece, part.strip)]
     cross = [(cut, _cross(piece, plan, part, cut)) for cut in (stretch.first, stretch.last)]
-    ripped = [(cut, _rip(piece, plan, part, cut)) for cut in stretch.cuts if cut.rip.by == "saw"]
+    ripped = [(cut, _rip(piece, plan, part, cut)) for cut in stretch.cuts if cut.entries is not None]
     chains += [chain for _, found in (*lined, *cross, *ripped) for chain in found]
     paper = np.vstack([part.near_edge, part.far_edge[::-1]])
     arrow, words = arrow_to_first_end(part, Room(chains, within=paper))
@@ -166,12 +166,12 @@ def _cross(piece: Piece, plan: CutPlan, part: StripPart, cut: CrossCut) -> list[
 
 
 def _rip(piece: Piece, plan: CutPlan, part: StripPart, cut: RipCut) -> list[Chain]:
-    """Where a rip cut meets the skin, as far as the skin is still there by then, with its kerf."""
+    """Where a rip cut or a flat meets the skin, as far as it is still there by then, with the saw's kerf."""
     keep, far = (_met(piece, plane, cut) for plane in (cut.rip.plane, cut.rip.plane.moved(plan.kerf)))
     chains = _laid(part, "keep-lines", *keep)
-    chains += _laid(part, "kerf", *far)
-    if not far:
+    if not far or cut.rip.by != "saw":
         return chains
+    chains += _laid(part, "kerf", *far)
     beyond = np.vstack([dense(line) for line in far])
     strokes = []
     for line in keep:

@@ -3,12 +3,12 @@
 import math
 from collections.abc import Iterator
 
-from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Table, Text, Title, phrase
+from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Run, Table, Text, Title, capital, phrase
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, left_to_sand
 from nutgen.stock.cut.rips import By
-from nutgen.stock.cut.steps import FACES, SURE, along_skin_matters
+from nutgen.stock.cut.steps import FACES, SURE, along_skin_matters, holds
 from nutgen.stock.cut.turns import LINES
 from nutgen.stock.laid import Answer, Laid
 
@@ -32,17 +32,18 @@ _SAND = (Column("face"), *(Column(title, "setting_out") for title in ("squaring"
 
 
 def cuts_in_all(plan: CutPlan) -> Text:
-    """How much there is to saw, in a sentence."""
+    """How much there is to saw, and what holds it, in sentences."""
     across = sum(cut.by == "saw" for cut in plan.order)
     along = sum(cut.rip.by == "saw" for stretch in plan.stretches for cut in stretch.cuts)
     counts = [f"{n} {name} cut{'s' if n > 1 else ''}" for n, name in ((across, "cross"), (along, "rip")) if n]
     if not counts:
         return "Nothing to saw."
-    return phrase(f"{' and '.join(counts)}, {{saw_mm2:.0}} of sawing.", saw_mm2=plan.saw_area)
+    sawing = phrase(f"{' and '.join(counts)}, {{saw_mm2:.0}} of sawing.", saw_mm2=plan.saw_area)
+    return Run((sawing, *(part for held in holds(plan) for part in (" ", capital(held), "."))))
 
 
 def mark_tables(plan: CutPlan) -> tuple[Document, ...]:
-    """What to draw on the piece: cross cuts on its four lines, then rip lines on the fresh end faces."""
+    """What to draw on the piece: cross cuts on its four lines, then rip lines around both ends of a stretch."""
     return tuple((Title(title, 3), table, Paragraph(remark, "note")) for title, table, remark in _mark_tables(plan))
 
 
@@ -60,13 +61,13 @@ def _mark_tables(plan: CutPlan) -> Iterator[tuple[str, Table, Text]]:
     ripped = [cut for stretch in plan.stretches for cut in stretch.cuts if cut.entries is not None]
     if ripped:
         remark = (
-            "On each end face of the stretch, from the back mark along the outline, to the left positive: where the"
-            " line enters and where it leaves. The end views show the same, 1:1."
+            "Around both ends of the stretch, from the back mark along the outline, to the left positive: where the"
+            " line enters and where it leaves. On the fresh face the end view shows it, on the skin the strip, 1:1."
         )
         if any(None in (cut.entries or ()) for cut in ripped):
             remark += " None: the line runs out on the skin before that end; see the strip."
         rows = [_rip_row(plan, cut) for cut in ripped]
-        yield "Rip lines on the fresh end faces", Table(_RIPS, tuple(rows), "rips"), remark
+        yield "Rip lines around both ends", Table(_RIPS, tuple(rows), "rips"), remark
 
 
 def _cross_name(plan: CutPlan, cut: CrossCut) -> str:

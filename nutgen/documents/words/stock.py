@@ -1,10 +1,7 @@
-"""Words for a blank in its piece: the answer, what would fit instead, and how it is marked and sawn out."""
-
-from collections.abc import Iterable
+"""Words for a blank in its piece: the answer, and what would fit instead."""
 
 from nutgen.documents.words.entry import Entry, Told, alike
 
-_SQUARED = "\N{SUPERSCRIPT TWO}"
 _ASK_LESS = "Take a larger piece, ask for fewer nuts, or take what fits instead."
 
 
@@ -71,78 +68,6 @@ def _not_sawn(t: Told) -> str:
     fewer = "" if t.raw("nuts") == 1 else "; ask for fewer with --count"
     return t.fill(
         f"{nuts} in the piece with {{margin:spare}} to spare, but the saw cuts do not come out: {{why}}{fewer}"
-    )
-
-
-def _list(numbers: Iterable[int]) -> str:
-    return ", ".join(map(str, numbers))
-
-
-def _where(t: Told) -> str:
-    """The ends of stretches that a cross cut makes."""
-    return " and ".join(f"the {end} end of stretch {number}" for number, end in t.raw("ends"))
-
-
-def _cross(t: Told) -> str:
-    both = " It ends one stretch and begins the next." if len(t.raw("ends")) > 1 else ""
-    return t.fill(
-        "Clamp the piece in a V-block, close to the line. Keep the wide line, saw beyond it, toward the {toward} end"
-        f" ({{kerf}} kerf, hatched). {{depth:.0}} deep, {_area(t)}.{both}"
-    )
-
-
-def _area(t: Told) -> str:
-    square = t.raw("area_mm2")
-    return f"{square / 100.0:.1f} cm{_SQUARED}" if t.units == "mm" else f"{square / 645.16:.1f} in{_SQUARED}"
-
-
-def _face(t: Told) -> str:
-    side = t.raw("side")
-    nut = f" of nut {t.raw('nut')}" if t.raw("several") else ""
-    return (f"the {side}" if "end" in side else f"the {side} face") + nut
-
-
-def _rip(t: Told) -> str:
-    size = t.fill("{depth:.0} deep, {length:.0} long, ") if t.raw("length") else ""
-    line = _end_line(t) if "end" in t.raw("side") else "Keep the line, kerf on the waste side."
-    return f"{t['why']} {line} {size}{_area(t)}.{''.join(map(str, t['runs_out']))}"
-
-
-def _end_line(t: Told) -> str:
-    """Where an end of a freed block is marked: its rip lines and its skin are gone."""
-    if not t.raw("to_mark"):
-        return t.fill("Square a line around the block: at most {over:stock} comes off.")
-    other = "last" if t.raw("side") == "first end" else "first"
-    return t.fill(
-        f"Square a line around the block, {{to_mark:stock}} from its {other} end; at most {{over:stock}} comes off."
-    )
-
-
-def _rests(t: Told) -> str:
-    table, *fence = t.raw("rests")
-    against = f", its {fence[0]} face against the fence" if fence else ""
-    return f"The {table} face lies flat on the table{against}."
-
-
-def _runs_out(t: Told) -> str:
-    verb, beyond = ("starts", "before") if t.raw("end") == "first" else ("ends", "behind")
-    at_end = "at the end of the piece itself"
-    where = at_end if t.raw("at_end") else t.fill("on the skin, {at:stock} from the first end")
-    return f" The line {verb} {where}: {beyond} that nothing stands over."
-
-
-def _glue(t: Told) -> str:
-    nuts = t.raw("nuts")
-    which = f" ({'nut' if len(nuts) == 1 else 'nuts'} {_list(nuts)})" if t.raw("several") else ""
-    return f"Glue the end views on stretch {t.raw('stretch')}{which}"
-
-
-def _square(t: Told) -> str:
-    each = "Each block" if t.raw("blocks") > 1 else "The block"
-    return t.fill(
-        f"{each} is now {{length:stock}} long, {{thickness:stock}} thick and {{height:stock}} high, or a little more."
-        " Write front and top on it, then soak the paper off. Look for pores under a lamp before you square it; then"
-        " take off what the table says."
     )
 
 
@@ -242,6 +167,7 @@ STOCK: dict[str, Entry] = {
         "",
         {
             "permit.wane": "a wane of {most:stock} permitted on the top back edge",
+            "permit.sawn-face": "{left:stock} left on each sawn face (permit.sawn_face), which asks for a steady saw,",
             "permit.core": lambda t: (
                 "core permitted in " + ("the " if len(t.raw("parts")) == 1 else "") + " and ".join(t.raw("parts"))
             ),
@@ -279,72 +205,9 @@ STOCK: dict[str, Entry] = {
             "cut.skin-too-short": "the skin is met at fewer than three places along the piece; is its axis along the"
             " piece?",
             "cut.not-parted": lambda t: (
-                f"no straight saw cut parts the blocks of nuts {_list(t.raw('nuts'))} from each other; ask for"
-                " fewer nuts"
+                f"no straight saw cut parts the blocks of nuts {', '.join(map(str, t.raw('nuts')))} from each other;"
+                " ask for fewer nuts"
             ),
-        },
-    ),
-    **alike(
-        "A step of the cut plan, in its order.",
-        "",
-        {
-            "cut.first-end": "Find the first end",
-            "cut.first-end-how": "It is {which}. All distances count from it, in {units}.",
-            "cut.lines": "Draw four lines along the piece",
-            "cut.lines-how": "The back line: {which}. Then the left side, the belly and the right side, each a quarter"
-            " turn on; left is left when you look from the first end along the piece, the back line up.",
-            "cut.marks": "Mark the cross cuts on all four lines",
-            "cut.marks-straight": "Take the distances from the table of marks. Measure from the first end with a rule"
-            " laid along the piece.",
-            "cut.marks-along-skin": "Take the distances from the table of marks. Measure straight, from a square held"
-            " against the first end; with a tape along the skin, take the second table.",
-            "cut.strips": "Glue the strips around the piece",
-            "cut.strips-how": "Cut each strip out. Arrow to the first end, upper edge at the distance printed there,"
-            " back line on yours; close it at the tab, the ticks of the joint must meet. Where they do not, trust the"
-            " pencil marks.",
-            "cut.cross": lambda t: f"Cut {t.raw('cut')}: across, {_where(t)}",
-            "cut.cross-how": _cross,
-            "cut.cross-sanded": "Cut {cut}: no saw",
-            "cut.cross-sanded-how": lambda t: f"Sand {_where(t)} down to the line: less than a slice stands over.",
-            "cut.sawn-end": lambda t: f"Cut {t.raw('cut')}: no saw, {_where(t)}",
-            "cut.sawn-end-how": "It is the piece's own sawn end: so thin a slice is not taken off the whole piece. The"
-            " rip lines go on it as it is; what stands over the block is cut off last.",
-            "cut.end-views": _glue,
-            "cut.end-views-how": "Each on the face it is named for, printed side out, its back mark on the back line."
-            " Then its lines and those of the strip meet at the edge; where they do not, check which end you hold.",
-            "cut.rip": lambda t: f"Cut {t.raw('cut')}: {_face(t)}",
-            "cut.rip-how": _rip,
-            "cut.rip-sanded": lambda t: f"Cut {t.raw('cut')}: no saw, {_face(t)}",
-            "cut.rip-sanded-how": lambda t: t.fill(
-                "At most {over:stock} stands over, too little for the saw: "
-                + (f"sand. {_end_line(t)}" if "end" in t.raw("side") else "sand down to the line.")
-            ),
-            "cut.measure": "Measure, square, and go on",
-            "cut.measure-how": _square,
-            "cut.parts-nuts": lambda t: f"Parts it from nut {_list(t.raw('nuts'))}. Hold the stretch in the V-block.",
-            "cut.opens-core": "Takes the core off: look for pores in the fresh face. Hold the stretch in the V-block;"
-            " what follows lies on this flat.",
-            "cut.first-flat": "A wide face, on its thinner side. Hold the stretch in the V-block; what follows lies on"
-            " this flat.",
-            "cut.rests": _rests,
-            "cut.runs-out": _runs_out,
-            "cut.ends-and-lines": "The first end: {first_end}. The back line: {back_line}; left, belly and right follow"
-            " a quarter turn on each. Left is left when you look from the first end, the back line up.",
-        },
-    ),
-    **alike(
-        "Common practice, no source; put before every cut plan. Local rules and licensed practice come first.",
-        "",
-        {
-            "caution.raw-material": "Use clean, dry, sound material from a known seller; degrease raw bone first. Wash"
-            " your hands, cover cuts.",
-            "caution.round-pieces": "A round piece rolls and grabs: clamp it in a V-block or a grooved board, on both"
-            " sides of the cut. Keep fingers away from the blade, use push sticks, wear eye protection, no gloves at"
-            " turning tools.",
-            "caution.short-pieces": "Short pieces go in a hand vise or in a holder, never in the fingers. Where a power"
-            " saw is not meant for such a piece, take a fine hand saw.",
-            "caution.sawing-in-short": "Round pieces roll and grab: clamp them on both sides of the cut, fingers away;"
-            " read the whole list on stock.pdf.",
         },
     ),
 }

@@ -1,4 +1,4 @@
-"""The saw cuts across a piece: two to a stretch, and the order in which they are made.
+"""The saw cuts across a piece: two to a stretch, and at which end of the piece the work begins.
 
 Each lies square to its blocks, as close as they permit, and stays on the skin all round, so that it can be
 marked on the four lines along the piece. Where the piece was sawn off flat and only a thin slice would come off, its
@@ -13,7 +13,7 @@ from nutgen.errors import CannotBeMade
 from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, girth, plane_facing
-from nutgen.stock.cut.rips import AGREE, LEAST_SLICE, By, LaidBlock, flat_area
+from nutgen.stock.cut.rips import AGREE, LEAST_SLICE, By, End, LaidBlock, flat_area
 from nutgen.stock.cut.turns import QUARTERS, Lengthwise, at_turns, skin_outline
 from nutgen.stock.piece import Piece, square_to_straightedge
 
@@ -29,11 +29,15 @@ FLAT = 0.9
 practice, no source."""
 
 
+AS_THICK = 1.02
+"""Ends whose areas differ by less are as thick as each other, and the first end is trimmed."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class CrossCut:
     """A cut through the whole piece.
 
-    number    : in the order of all cuts; a cut that serves two stretches has one number
+    number    : in the order of all cuts, by when it is sawn through; one that serves two stretches has one number
     plane     : the line to keep, seen from the waste
     by        : the saw, sanding where less than a slice stands over, or the sawn end as it is
     outline   : (n, 3) of the skin in it [mm]
@@ -128,11 +132,12 @@ def _marked(piece: Piece, plane: Plane) -> tuple[Array, Array]:
     return loop, at_turns(loop, piece.axis, np.array(QUARTERS))
 
 
-def in_order(
+def in_row(
     piece: Piece, groups: list[tuple[LaidBlock, ...]], ends: list[tuple[CrossCut, CrossCut]]
-) -> tuple[list[tuple[CrossCut, CrossCut]], tuple[CrossCut, ...]]:
-    """Number the cross cuts so that the longer rest of the piece stays in the hand or the vise till the last."""
+) -> tuple[list[tuple[CrossCut, CrossCut]], End]:
+    """The cross cuts numbered by their place in the piece, one for two stretches once; and where work begins."""
     kerf = piece.permitted.kerf
+    begins = _begins(piece, ends[0][0], ends[-1][1])
     cuts = [ends[0][0]]
     places = [0]
     thin: set[int] = set()  # places in the row after which hardly anything stands over the next cut
@@ -144,15 +149,28 @@ def in_order(
             thin.add(places[-2])
     cuts.append(ends[-1][1])
     places.append(places[-1] + 1)
-    count = places[-1] + 1
-    forward = piece.length - max(cuts[-1].marks) >= min(cuts[0].marks)
-    later = {place + 1 if forward else place for place in thin}
+    later = {place + 1 if begins == "first" else place for place in thin}
     numbered = [
-        replace(cut, number=place + 1 if forward else count - place, by="sanding" if place in later else cut.by)
+        replace(cut, number=place, by="sanding" if place in later else cut.by)
         for cut, place in zip(cuts, places, strict=True)
     ]
-    order = {cut.number: cut for cut in reversed(numbered)}
-    return list(zip(numbered[::2], numbered[1::2], strict=True)), tuple(order[n] for n in sorted(order))
+    return list(zip(numbered[::2], numbered[1::2], strict=True)), begins
+
+
+def left_beyond(piece: Piece, cut: CrossCut) -> float:
+    """How much of the piece is left beyond a cross cut and its kerf, on the waste side [mm]."""
+    toward_last = cut.plane.normal[0] > 0.0
+    along = cut.outline[:, 0]
+    beyond = piece.length - float(along.max()) if toward_last else float(along.min())
+    return beyond - piece.permitted.kerf / abs(float(cut.plane.normal[0]))
+
+
+def _begins(piece: Piece, first: CrossCut, last: CrossCut) -> End:
+    """The end that is trimmed: the thick one where the other leaves a handle, else the one that leaves the longer."""
+    at_first, at_last = left_beyond(piece, first), left_beyond(piece, last)
+    if min(at_first, at_last) >= piece.permitted.handle_length:
+        return "first" if first.area * AS_THICK >= last.area else "last"
+    return "first" if at_last >= at_first else "last"
 
 
 def _one_cut(last: CrossCut, first: CrossCut, behind: tuple[LaidBlock, ...], kerf: float) -> bool:

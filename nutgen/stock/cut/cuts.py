@@ -1,10 +1,14 @@
 """How to get the blocks out of the piece: marks to draw, saw cuts in order, what is left to sand.
 
-Each stretch of the piece is first cut off by two cross cuts, square to the block's length; then the rip cuts
-free the block. Every plane here is the line to keep; the kerf lies beyond it, on the waste side.
+A stretch of the piece lies between two cross cuts, square to the block's length. The one nearer to the end where
+work begins is sawn first; the rip cuts run from that fresh face while the rest of the piece is clamped as the
+handle; the other cross cut comes last and frees the block. Where too little is left for a handle, a stick is
+glued on the fresh face, the other cross cut follows, and the rips run from there toward the stick. Every plane
+here is the line to keep; the kerf lies beyond it, on the waste side.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -13,8 +17,8 @@ import numpy as np
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, area, outline, section
 from nutgen.stock.block import Block
-from nutgen.stock.cut.cross_cuts import CrossCut, cross_cuts, in_order
-from nutgen.stock.cut.rips import LaidBlock, Rip, Sections, flat_area, rips, within
+from nutgen.stock.cut.cross_cuts import CrossCut, cross_cuts, in_row, left_beyond
+from nutgen.stock.cut.rips import OTHER, End, Held, LaidBlock, Rip, Sections, flat_area, rips, within
 from nutgen.stock.cut.turns import Lengthwise, lengthwise, placed_at_turn, skin_outline
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
@@ -51,6 +55,10 @@ class Stretch:
     nuts        : numbers of the nuts in it
     first, last : its cross cuts; their planes seen from outside
     cuts        : rip cuts in order
+    start       : the end whose face the rips start from
+    held        : what sits in the vise, at the other end: the rest of the piece, or a stick
+    handle      : how long what is left of the piece beyond the far cross cut is, as work goes on; clamped while the
+                  stretch is ripped where it is held by the piece [mm]
     """
 
     number: int
@@ -58,6 +66,19 @@ class Stretch:
     first: CrossCut
     last: CrossCut
     cuts: tuple[RipCut, ...]
+    start: End
+    held: Held
+    handle: float
+
+    @property
+    def face(self) -> CrossCut:
+        """The cross cut from whose face the rips start."""
+        return self.first if self.start == "first" else self.last
+
+    @property
+    def foot(self) -> CrossCut:
+        """The cross cut at which they stop: sawn last, or glued on a stick."""
+        return self.last if self.start == "first" else self.first
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,13 +86,15 @@ class CutPlan:
     """Everything a maker draws and saws.
 
     stretches : from the first end on
-    order     : the cross cuts in the order they are made; a cut that serves two stretches comes once
+    begins    : the end of the piece that is trimmed; stretches are sawn from there on
+    order     : the cross cuts in the order they are sawn through; a cut that serves two stretches comes once
     blocks    : where each block lies
     kerf      : of the saw [mm]
     along     : the piece looked at along its length
     """
 
     stretches: tuple[Stretch, ...]
+    begins: End
     order: tuple[CrossCut, ...]
     blocks: tuple[LaidBlock, ...]
     kerf: float
@@ -105,17 +128,39 @@ def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
     blocks = tuple(LaidBlock(n, answer.block, one.pose) for n, one in enumerate(answer.laid, start=1))
     seen = lengthwise(piece)
     groups = sorted(_groups(blocks), key=lambda group: min(one.pose.origin[0] for one in group))
-    ends = [cross_cuts(piece, seen, group) for group in groups]
-    ends, order = in_order(piece, groups, ends)
-    stretches: list[Stretch] = []
-    number = len(order)
-    for group, (first, last) in zip(groups, ends, strict=True):
-        cuts = []
-        for rip in rips(group, (first.plane, last.plane), _sections(piece, first, last)):
-            number += 1
-            cuts.append(_rip_cut(piece, replace(rip, number=number), first, last))
-        stretches.append(Stretch(len(stretches) + 1, tuple(b.nut for b in group), first, last, tuple(cuts)))
-    return CutPlan(tuple(stretches), order, blocks, piece.permitted.kerf, seen)
+    ends, begins = in_row(piece, groups, [cross_cuts(piece, seen, group) for group in groups])
+    drafts: list[tuple[Stretch, tuple[Rip, ...]]] = []
+    for number, (group, (first, last)) in enumerate(zip(groups, ends, strict=True), start=1):
+        handle = left_beyond(piece, last if begins == "first" else first)
+        held: Held = "piece" if handle >= piece.permitted.handle_length else "stick"
+        start = begins if held == "piece" else OTHER[begins]
+        found = rips(group, (first.plane, last.plane), _sections(piece, first, last), start, held)
+        nuts = tuple(one.nut for one in group)
+        drafts.append((Stretch(number, nuts, first, last, (), start, held, handle), found))
+    numbers = _numbers(drafts if begins == "first" else drafts[::-1])
+    stretches = []
+    for draft, found in drafts:
+        first, last = (replace(cut, number=numbers[cut.number]) for cut in (draft.first, draft.last))
+        cuts = [_rip_cut(piece, replace(rip, number=numbers[rip]), first, last) for rip in found]
+        cuts.sort(key=lambda cut: cut.rip.number)
+        stretches.append(replace(draft, first=first, last=last, cuts=tuple(cuts)))
+    order = {cut.number: cut for stretch in stretches[::-1] for cut in (stretch.last, stretch.first)}
+    across = tuple(order[number] for number in sorted(order))
+    return CutPlan(tuple(stretches), begins, across, blocks, piece.permitted.kerf, seen)
+
+
+def _numbers(drafts: Sequence[tuple[Stretch, tuple[Rip, ...]]]) -> dict[int | Rip, int]:
+    """The cuts by the order in which they are done: cross cuts by their place in the row, and rips.
+
+    What a stretch has on the piece is ripped before the cross cut that frees it; what it has on a stick comes after
+    both its cross cuts, and an end that is sanded last.
+    """
+    turn: list[int | Rip] = []
+    for stretch, found in drafts:
+        near, far = (stretch.face, stretch.foot) if stretch.held == "piece" else (stretch.foot, stretch.face)
+        on_piece, on_stick, free = ([rip for rip in found if rip.held == by] for by in ("piece", "stick", None))
+        turn += [near.number, *on_piece, far.number, *on_stick, *free]
+    return {cut: number for number, cut in enumerate(dict.fromkeys(turn), start=1)}
 
 
 def _groups(blocks: tuple[LaidBlock, ...]) -> list[tuple[LaidBlock, ...]]:

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch
-from nutgen.stock.cut.steps import cautions, instructions
+from nutgen.stock.cut.steps import STICK, cautions, holds, instructions
 from nutgen.stock.cut.turns import LINES
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
@@ -98,6 +98,8 @@ def plan_record(piece: Piece, answer: Answer, plan: CutPlan) -> dict[str, Any]:
     """The plan for a program: all lengths in mm, distances from the plane of the first end."""
     return {
         "kerf": plan.kerf,
+        "begins_at": f"{plan.begins} end",
+        "held_by": holds(plan),
         "saw_area": plan.saw_area,
         "cross_cuts": [_cross_record(cut) for cut in plan.order],
         "stretches": [_stretch_record(stretch) for stretch in plan.stretches],
@@ -127,6 +129,9 @@ def _stretch_record(stretch: Stretch) -> dict[str, Any]:
         "nuts": stretch.nuts,
         "first_cut": stretch.first.number,
         "last_cut": stretch.last.number,
+        "rips_start_at": f"{stretch.start} end",
+        "held_by": stretch.held,
+        "held_length": stretch.handle if stretch.held == "piece" else STICK,
         "rip_cuts": [_rip_record(cut) for cut in stretch.cuts],
     }
 
@@ -140,7 +145,7 @@ def _rip_record(cut: RipCut) -> dict[str, Any]:
         "by": cut.rip.by,
         "from_back_mark_to_the_left": ends,
         "reach": cut.reach,
-        "rests_on": cut.rip.rests,
+        "held_by": cut.rip.held,
         "stands_over": cut.rip.over,
         "from_other_end": cut.rip.length,
         "depths": cut.depths,

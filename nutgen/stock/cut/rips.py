@@ -1,8 +1,10 @@
-"""The saw cuts that free each block from its stretch, in an order that always leaves a flat to lie on.
+"""The saw cuts that free each block from its stretch, as the cheeks of a tenon are sawn, and what holds it meanwhile.
 
-First what parts several blocks from each other. Then, block by block: one wide face, on the side where the
-core goes or the least is cut away; with that flat down on the saw's table the two faces square to it, the
-second against the fence; last the face opposite to the first, against the fence. Common practice, no source.
+Each rip runs from the fresh end of the stretch to its other end, where the rest of the piece, or a stick that
+is glued there, sits in the vise; a cut in from the side along that end then drops the offcut, as at a tenon's
+shoulder. First comes what parts several blocks: the half that it leaves without a hold gets a stick of its own.
+Then, block by block: one wide face, on the side where the core goes or the least is cut away, the two faces
+square to it, and the one opposite. Common practice, no source.
 """
 
 from dataclasses import dataclass
@@ -20,13 +22,23 @@ from nutgen.stock.laid import Array
 Side = Literal["first end", "last end", "front", "back", "underside", "top"]
 LONG: tuple[Side, ...] = ("front", "back", "underside", "top")
 OPPOSITE: dict[Side, Side] = {"front": "back", "back": "front", "underside": "top", "top": "underside"}
-OTHER_END: dict[Side, Side] = {"first end": "last end", "last end": "first end"}
+
+End = Literal["first", "last"]
+OTHER: dict[End, End] = {"first": "last", "last": "first"}
+ENDS: dict[End, Side] = {"first": "first end", "last": "last end"}
+
+Held = Literal["piece", "stick"]
+"""What sits in the vise while a stretch is ripped: the rest of the piece, or a stick glued to it."""
 
 AGREE = 0.5
 """A face this far inside a cut that is there already needs no cut of its own [mm]."""
 
 LEAST_SLICE = 0.3
 """A saw needs this much beyond its kerf to run in; less is sanded off [mm]. Common practice, no source."""
+
+LEAST_OFF = 2.0
+"""Where less than this stands over a face it is filed or sanded down: a rip so near the skin wanders, and has nothing
+to hold it to its line [mm]. Common practice, no source."""
 
 SNUG = 0.02
 """A kerf this little wider than its room only grazes a face that is squared later; no saw is truer [mm]."""
@@ -95,12 +107,12 @@ class Rip:
 
     number  : in the order of all cuts; 0 until that is known
     nut     : whose face it makes
-    by      : the saw, or sanding where less than a slice stands over
+    by      : the saw, or sanding where too little stands over for it
     plane   : the line to keep
     before  : planes that bound what is still there, their normals out of it
     over    : most that stands over the face [mm]
     length  : of the block, where this is an end of it and the other is made [mm]
-    rests   : faces cut before: what lies on the table, and what lies against the fence
+    held    : what sits in the vise meanwhile; None where an end is sanded once the block is free
     opens   : whether it cuts the core off
     parts   : the nuts on the other side, where it parts blocks
     """
@@ -113,7 +125,7 @@ class Rip:
     before: tuple[Plane, ...]
     over: float
     length: float | None
-    rests: tuple[Side, ...]
+    held: Held | None
     opens: bool
     parts: tuple[int, ...]
 
@@ -156,25 +168,35 @@ def within(polygon: Array, bounds: tuple[Plane, ...]) -> Array:
     return polygon
 
 
-def rips(blocks: tuple[LaidBlock, ...], bounds: tuple[Plane, ...], sections: Sections) -> tuple[Rip, ...]:
+def rips(
+    blocks: tuple[LaidBlock, ...], bounds: tuple[Plane, ...], sections: Sections, start: End, held: Held
+) -> tuple[Rip, ...]:
     """The cuts in order.
 
     blocks : in one stretch
     bounds : the planes of its two cross cuts, their normals outward
+    start  : the end they run from; what holds the stretch is at the other
+    held   : what that is
     raises : CannotBeMade where no straight cut parts the blocks
     """
     if len(blocks) == 1:
-        return _freed(blocks[0], bounds, sections)
+        return _freed(blocks[0], bounds, sections, start, held)
     for solid in blocks:
-        for side in sorted((*LONG, "first end", "last end"), key=solid.size, reverse=True):
+        for side in sorted((*LONG, *ENDS.values()), key=solid.size, reverse=True):
             plane = solid.plane(side)
             heights = [plane.above(other.corners) for other in blocks]
             inside = tuple(b for b, h in zip(blocks, heights, strict=True) if h.max() <= 1e-6)
             beyond = tuple(b for b, h in zip(blocks, heights, strict=True) if h.min() >= sections.kerf - SNUG)
             if beyond and len(inside) + len(beyond) == len(blocks):
-                cut = _rip(solid, side, bounds, sections, rests=(), parts=tuple(b.nut for b in beyond))
+                cut = _rip(solid, side, bounds, sections, held, parts=tuple(b.nut for b in beyond))
                 far = plane.moved(sections.kerf).turned_over()
-                return cut, *rips(inside, (*bounds, plane), sections), *rips(beyond, (*bounds, far), sections)
+                held_beyond = held if side == ENDS[OTHER[start]] else "stick"
+                held_inside = "stick" if side == ENDS[OTHER[start]] else held
+                return (
+                    cut,
+                    *rips(inside, (*bounds, plane), sections, start, held_inside),
+                    *rips(beyond, (*bounds, far), sections, start, held_beyond),
+                )
     raise CannotBeMade([refusal("cut.not-parted", nuts=tuple(solid.nut for solid in blocks))])
 
 
@@ -183,49 +205,34 @@ def _rip(
     side: Side,
     before: tuple[Plane, ...],
     sections: Sections,
+    held: Held,
     *,
-    rests: tuple[Side, ...],
     parts: tuple[int, ...] = (),
 ) -> Rip:
     plane = solid.plane(side)
     over = sections.over(plane, before)
     opens = "end" not in side and sections.offcut(plane, before, core=True) > 0.0
-    by: By = "saw" if parts or over > sections.kerf + LEAST_SLICE else "sanding"
-    made = "end" in side and not parts and _done(solid, OTHER_END[side], before)
+    by: By = "saw" if parts or over >= max(LEAST_OFF, sections.kerf + LEAST_SLICE) else "sanding"
+    at_end = "end" in side and not parts
+    made = at_end and any(_done(solid, end, before) for end in ENDS.values())
     length = solid.block.length if made else None
-    return Rip(0, solid.nut, side, by, plane, before, over, length, rests, opens, parts)
+    held_by = None if at_end and by == "sanding" else held
+    return Rip(0, solid.nut, side, by, plane, before, over, length, held_by, opens, parts)
 
 
-def _freed(solid: LaidBlock, bounds: tuple[Plane, ...], sections: Sections) -> tuple[Rip, ...]:
-    """The cuts that free one block."""
+def _freed(solid: LaidBlock, bounds: tuple[Plane, ...], sections: Sections, start: End, held: Held) -> tuple[Rip, ...]:
+    """The cuts that free one block, the end that is held last."""
     cuts: list[Rip] = []
     before = bounds
-    flats: list[Side] = []
-    for side in _ordered(solid, bounds, sections):
+    for side in (*_ordered(solid, bounds, sections), ENDS[start], ENDS[OTHER[start]]):
         if not _done(solid, side, bounds):
-            rests = tuple(flat for flat in (_table(side, flats), _fence(side, flats)) if flat)
-            cuts.append(_rip(solid, side, before, sections, rests=rests))
-            before = (*before, solid.plane(side))
-        flats.append(side)
-    for side in ("first end", "last end"):
-        if not _done(solid, side, bounds):
-            cuts.append(_rip(solid, side, before, sections, rests=(flats[0],)))
+            cuts.append(_rip(solid, side, before, sections, held))
             before = (*before, solid.plane(side))
     return tuple(cut for cut in cuts if cut.over > 0.0)
 
 
-def _table(side: Side, flats: list[Side]) -> Side | None:
-    """A flat square to a face."""
-    return next((flat for flat in flats if flat not in (side, OPPOSITE[side])), None)
-
-
-def _fence(side: Side, flats: list[Side]) -> Side | None:
-    """The flat opposite to a face."""
-    return OPPOSITE[side] if OPPOSITE[side] in flats else None
-
-
 def _ordered(solid: LaidBlock, bounds: tuple[Plane, ...], sections: Sections) -> tuple[Side, ...]:
-    """The long faces: the first flat, the two square to it, the one opposite."""
+    """The long faces: the first, the two square to it, the one opposite."""
 
     def offcut(side: Side) -> float:
         return sections.offcut(solid.plane(side), bounds)

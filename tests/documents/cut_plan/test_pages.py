@@ -28,8 +28,14 @@ RADIUS = 14.0
 
 
 def rod():
-    body = piece(cylinder(RADIUS, 120.0, around=720), 120.0)
+    body = piece(cylinder(RADIUS, 150.0, around=720), 150.0)
     return body, answer(block(48.0, 9.4, 12.6), laid([55.0, 0.0, 0.0], turned(pitch_deg=3.0)))
+
+
+def rod_from_behind():
+    """Nearer to its last end, where work begins."""
+    body = piece(cylinder(RADIUS, 150.0, around=720), 150.0)
+    return body, answer(block(48.0, 9.4, 12.6), laid([95.0, 0.0, 0.0], turned(pitch_deg=3.0)))
 
 
 def hollow():
@@ -61,7 +67,16 @@ def twelve():
     return body, answer(block(), *(laid([along, aside, 0.0], turned()) for along, aside in places))
 
 
-CASES = {"rod": rod, "hollow": hollow, "four": four, "thick": thick, "slim": slim, "twelve": twelve}
+FACES = {"first": "rod", "last": "rod from behind"}  # the end that the rips start from
+CASES = {
+    "rod": rod,
+    "rod from behind": rod_from_behind,
+    "hollow": hollow,
+    "four": four,
+    "thick": thick,
+    "slim": slim,
+    "twelve": twelve,
+}
 
 
 @cache
@@ -191,8 +206,8 @@ class TestRod:
         assert min(abs(abs(place) - first) for place in places) < 0.05
 
     def test_end_views_are_true(self, paper):
-        paths = groups(made("rod", paper)[1])
-        for end in ("first", "last"):
+        for end, case in FACES.items():
+            paths = groups(made(case, paper)[1])
             left, top, right, bottom = paths[f"end-1-{end}.skin"][0].bbox()
             assert right - left == pytest.approx(2.0 * RADIUS, abs=0.05)
             assert bottom - top == pytest.approx(2.0 * RADIUS / np.cos(np.radians(3.0)), abs=0.05)
@@ -206,8 +221,9 @@ class TestRod:
 
     def test_end_views_are_the_right_way_round(self, paper):
         """Front is to the right of the back seen from the first end: +sideways is left, and y runs to the left."""
-        paths = groups(made("rod", paper)[1])
         for end, way in (("first", -1.0), ("last", 1.0)):
+            paths = groups(made(FACES[end], paper)[1])
+            assert [name for name in paths if name.startswith("end-")] == [n for n in paths if f"end-1-{end}" in n]
             skin, compact = (paths[f"end-1-{end}.{layer}"][0].bbox() for layer in ("skin", "compact"))
             middle, at = (skin[0] + skin[2]) / 2.0, (compact[0] + compact[2]) / 2.0
             assert (at - middle) * way < 0.0  # the compact part is at the front, where sideways is negative
