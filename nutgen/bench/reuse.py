@@ -1,5 +1,6 @@
 """Will the old nut do? Slot by slot against the nut that the file asks for, then in one word."""
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -8,6 +9,7 @@ from numpy.typing import NDArray
 
 from nutgen.bench.materials import MATERIALS, NutMaterial
 from nutgen.bench.remedies import THICKEST_SHIM, TOLERANCE, packing_of, ways_back
+from nutgen.bench.wires import Bounds, width_bounds
 from nutgen.finding import Finding, Subject, assumption, caution, note, of_key, of_string, remedy, step, warning
 from nutgen.nut.clear import lowest_of
 from nutgen.nut.heights import heights, readings_of
@@ -36,7 +38,9 @@ NOT_OFF = 0.05
 class OldSlot:
     """One slot of the old nut against what the string needs; lengths in mm.
 
-    widen_to        : width to widen to; None where it is wide enough
+    slot_width      : of the thickest gauge that enters
+    slot_width_below : of the next thicker wire, which does not; None where the width was not read by wire
+    widen_to        : width to widen to; None where it is wide enough, or no wire tells
     too_wide_by     : over the widest that does not rattle; 0 where it is not too wide
     off_position_by : its centre from the wanted one, positive toward the treble side
     misplaced       : whether that is too much, and widening cannot move it
@@ -45,12 +49,14 @@ class OldSlot:
     file_down_with_shim : to file off once the shim is in; 0 where the floor may stay
     steps           : what to do; empty: keep it
     remark          : what may stay as it is, though it is not as wanted
+    width_untold    : where the wires leave open whether it is wide enough, or too wide
     """
 
     number: int
     note: str
     gauge: float
     slot_width: float
+    slot_width_below: float | None
     wanted_width: float
     widen_to: float | None
     too_wide_by: float
@@ -62,6 +68,7 @@ class OldSlot:
     file_down_with_shim: float
     steps: tuple[Finding, ...]
     remark: Finding | None
+    width_untold: Finding | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +106,11 @@ def reuse(nut: Nut, old: OldNut, tools: Tools) -> Reuse:
     most = float(low.max())  # every floor that is too low is lifted to its wanted height
     who = [slot.who for slot, by in zip(nut.slots, low, strict=True) if by > 0.0]
     ways = ways_back(who, most, tools=tools, material=material) if most <= THICKEST_SHIM else ()
+    widths = [width_bounds(width, tools.wires) for width in old.widths]
+    centres = nut.old_centres(old.model_copy(update={"widths": tuple(width.at(0.5) for width in widths)}))
     strings = tuple(
         _judge(nut, slot, width, centre, floor_height=float(floor), too_low_by=float(by), shim=packing_of(ways))
-        for slot, width, centre, floor, by in zip(nut.slots, old.widths, nut.old_centres(old), floors, low, strict=True)
+        for slot, width, centre, floor, by in zip(nut.slots, widths, centres, floors, low, strict=True)
     )
     verdict, reason = _verdict(strings, most, ways, material)
     pluck = nut.swing.assumed
@@ -132,14 +141,15 @@ def _least_floors(nut: Nut) -> Array:
 
 
 def _judge(
-    nut: Nut, slot: Slot, width: float, centre: float, *, floor_height: float, too_low_by: float, shim: float
+    nut: Nut, slot: Slot, width: Bounds, centre: float, *, floor_height: float, too_low_by: float, shim: float
 ) -> OldSlot:
     off, lower_by = centre - nut.from_bass_end(slot), floor_height - slot.floor_height
-    narrow = width < slot.gauge + LEAST_CLEARANCE
+    least, most = slot.gauge + LEAST_CLEARANCE, slot.gauge + max(LOOSE[0], LOOSE[1] * slot.gauge)
+    narrow = width.go < least and width.no_go <= least
     # widening can move a centre by as much as it takes off one wall only
-    movable = (slot.width - width) / 2.0 if narrow else 0.0
+    movable = (slot.width - width.go) / 2.0 if narrow else 0.0
     misplaced = abs(off) - movable > OFF_POSITION
-    too_wide_by = max(0.0, width - slot.gauge - max(LOOSE[0], LOOSE[1] * slot.gauge))
+    too_wide_by = max(0.0, width.go - most)
     steps = []
     if narrow:
         toward = "" if abs(off) < NOT_OFF else "bass" if off > 0.0 else "treble"
@@ -157,7 +167,8 @@ def _judge(
         number=slot.number,
         note=slot.note,
         gauge=slot.gauge,
-        slot_width=width,
+        slot_width=width.go,
+        slot_width_below=width.no_go if width.go < width.no_go < math.inf else None,
         wanted_width=slot.width,
         widen_to=slot.width if narrow else None,
         too_wide_by=too_wide_by,
@@ -169,7 +180,18 @@ def _judge(
         file_down_with_shim=lower_by + shim if shim and lower_by + shim > TOLERANCE else 0.0,
         steps=tuple(steps),
         remark=note("old-slot.low-but-clear", by=-lower_by) if still_clear else None,
+        width_untold=_untold(width, least, most, slot),
     )
+
+
+def _untold(width: Bounds, least: float, most: float, slot: Slot) -> Finding | None:
+    """What the wires leave open of a width: whether the string binds in it, or rattles."""
+    no_go = width.no_go if math.isfinite(width.no_go) else 0.0
+    if width.go <= most < width.no_go:
+        return note("old-slot.wide-untold", go=width.go, no_go=no_go, most=most)
+    if width.go < least < width.no_go:
+        return note("old-slot.narrow-untold", go=width.go, no_go=no_go, width=slot.width)
+    return None
 
 
 def _verdict(

@@ -9,6 +9,7 @@ from typing import Literal
 
 from nutgen.bench.leaves import StopStack, stop_stack
 from nutgen.bench.materials import NutMaterial
+from nutgen.bench.wires import width_check
 from nutgen.finding import Finding, note, step, warning
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
@@ -86,6 +87,7 @@ class SlotPlan:
     flare        : how much wider the slot is at the back, from a tapering file [mm]
     rough_stop, stop : leaves that stop the tool at the rough floor; at the final one
     verdict      : on the tools, with the cure where none fits
+    by_wire      : which wires tell the width; None on a bench without
     """
 
     number: int
@@ -100,6 +102,7 @@ class SlotPlan:
     rough_stop: StopStack
     stop: StopStack
     verdict: Finding
+    by_wire: Finding | None
 
     @property
     def rough_width(self) -> float:
@@ -155,6 +158,7 @@ def slot_plan(nut: Nut, slot: Slot, tools: Tools, material: NutMaterial) -> Slot
         rough_stop=stop_stack(nut, slot, tools, over=left),
         stop=stop_stack(nut, slot, tools),
         verdict=_verdict(slot, way, reached),
+        by_wire=width_check(slot.width, tools.wires),
     )
 
 

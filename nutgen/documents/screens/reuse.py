@@ -27,7 +27,7 @@ def reuse_blocks(title: str, judged: Reuse) -> Document:
         Space(),
     ]
     for old in judged.strings:
-        said = Run((*(old.steps or ("keep",)), *([old.remark] if old.remark else [])), "; ")
+        said = Run((*(old.steps or ("keep",)), *filter(None, (old.remark, old.width_untold))), "; ")
         blocks.append(Paragraph(Run((f"{old.number} {old.note}: ", said)), hang=2))
     blocks += [Space()] if judged.ways else []
     for letter, way in zip("abc", judged.ways, strict=False):
@@ -66,7 +66,9 @@ def _table(judged: Reuse) -> Table:
         (
             f"{old.number} {old.note}",
             old.gauge,
-            old.slot_width,
+            old.slot_width
+            if old.slot_width_below is None
+            else phrase("{go:bare} to {no_go:bare}", go=old.slot_width, no_go=old.slot_width_below),
             old.wanted_width,
             old.off_position_by,
             old.floor_height,

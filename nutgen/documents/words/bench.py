@@ -180,6 +180,11 @@ _OLD_NUT = {
             "old-slot.too-low": "too low by {by:bare} (buzz)",
             "old-slot.file-down": "file the floor down by {by:bare}",
             "old-slot.low-but-clear": "{by:bare} lower than wanted, still clear",
+            "old-slot.narrow-untold": "{go:bare} to {no_go:bare} wide: if the string binds, widen to {width:bare}",
+            "old-slot.wide-untold": lambda t: t.fill(
+                ("{go:bare} to {no_go:bare}" if t.raw("no_go") else "{go:bare} at least")
+                + " wide: over {most:bare} it rattles, which the string itself tells"
+            ),
         },
     ),
     **alike(
@@ -212,11 +217,24 @@ _OLD_NUT = {
 }
 
 _STACKS = {
+    **alike(
+        "Offcuts of plain strings are gauges of a slot: what enters is no wider, what does not is wider.",
+        "List them under tools.wires; where neither tells enough, try the string itself.",
+        {
+            "wires.between": (
+                "the {go:gauge,bare} enters, the {no_go:gauge,bare} does not: then it is {go:bare} to {no_go}"
+            ),
+            "wires.enters": "the {go:gauge,bare} enters: then it is {go} at least; no thicker wire is listed",
+            "wires.stays-out": (
+                "the {no_go:gauge,bare} does not enter: then it is under {no_go}; no thinner wire is listed"
+            ),
+        },
+    ),
     "stack.laid": Entry(
         _laid,
         "A stop, or a gap, is made of what lies on the bench: leaves, or steel over sheets of one's own.",
         "List leaves under tools.feeler, sheets under tools.own_leaves, strips under tools.steel.",
-    )
+    ),
 }
 
 BENCH: dict[str, Entry] = {**_STACKS, **_CAUTIONS, **_REMEDIES, **_SLOTS, **_OLD_NUT}

@@ -1,0 +1,45 @@
+"""Wires as go and no-go gauges of a slot: the .012 enters, the .013 does not, so it is between the two."""
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from nutgen.finding import Finding, note
+from nutgen.spec.stacks import WIRE_OFF
+
+
+class Bounds(NamedTuple):
+    """Between which widths a slot lies: no narrower than what enters, narrower than what does not [mm]."""
+
+    go: float
+    no_go: float
+
+    def at(self, share: float) -> float:
+        """A width so far on the way from one to the other; what enters where nothing thicker was tried."""
+        return self.go + share * (self.no_go - self.go) if math.isfinite(self.no_go) else self.go
+
+
+def width_bounds(enters: float, wires: Sequence[float]) -> Bounds:
+    """What a width says that was read as the thickest gauge that enters.
+
+    enters  : as read [mm]
+    wires   : that were at hand [mm]
+    returns : of a wire, up to the next thicker one, inf where there is none; of anything else, the reading itself
+    """
+    if not any(abs(wire - enters) <= WIRE_OFF for wire in wires):
+        return Bounds(enters, enters)
+    return Bounds(enters, min((wire for wire in wires if wire > enters + WIRE_OFF), default=math.inf))
+
+
+def width_check(width: float, wires: Sequence[float]) -> Finding | None:
+    """Which wires tell that a slot has come to its width: the thickest that is to enter, the thinnest that is not to.
+
+    width   : wanted [mm]
+    wires   : on the bench [mm]
+    returns : with what is then known of it; None without wires
+    """
+    go = max((wire for wire in wires if wire <= width), default=0.0)
+    no_go = min((wire for wire in wires if wire > width), default=0.0)
+    if not wires:
+        return None
+    return note(f"wires.{'between' if go and no_go else 'enters' if go else 'stays-out'}", go=go, no_go=no_go)
