@@ -147,8 +147,7 @@ def _judge(
     least, most = slot.gauge + LEAST_CLEARANCE, slot.gauge + max(LOOSE[0], LOOSE[1] * slot.gauge)
     narrow = width.go < least and width.no_go <= least
     # widening can move a centre by as much as it takes off one wall only
-    movable = (slot.width - width.go) / 2.0 if narrow else 0.0
-    misplaced = abs(off) - movable > OFF_POSITION
+    misplaced = abs(off) - ((slot.width - width.go) / 2.0 if narrow else 0.0) > OFF_POSITION
     too_wide_by = max(0.0, width.go - most)
     steps = []
     if narrow:
