@@ -36,10 +36,8 @@ def width_check(width: float, wires: Sequence[float]) -> Finding | None:
 
     width   : wanted [mm]
     wires   : on the bench [mm]
-    returns : with what is then known of it; None without wires
+    returns : the two, between which it then is; None where the wires do not reach to either side of it
     """
     go = max((wire for wire in wires if wire <= width), default=0.0)
     no_go = min((wire for wire in wires if wire > width), default=0.0)
-    if not wires:
-        return None
-    return note(f"wires.{'between' if go and no_go else 'enters' if go else 'stays-out'}", go=go, no_go=no_go)
+    return note("wires.between", go=go, no_go=no_go) if go and no_go else None

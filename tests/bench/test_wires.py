@@ -69,15 +69,15 @@ def test_an_old_nut_read_by_wire_is_judged_as_its_true_widths_or_left_open(
 @pytest.mark.parametrize(
     ("wires", "says"),
     [
-        ((0.2286, 0.3048, 0.4064), "the 0.0120 enters, the 0.0160 does not: then it is 0.30 to 0.41 mm"),
-        ((0.2286,), "the 0.0090 enters: then it is 0.23 mm at least; no thicker wire is listed"),
-        ((0.4064,), "the 0.0160 does not enter: then it is under 0.41 mm; no thinner wire is listed"),
+        ((0.2286, 0.3048, 0.4064), "the .012 enters, the .016 does not: then it is 0.30 to 0.41 mm"),
+        ((0.2286,), ""),
+        ((0.4064,), ""),
+        ((), ""),
     ],
 )
 def test_what_tells_that_a_slot_has_its_width(wires: tuple[float, ...], says: str) -> None:
     found = width_check(0.35, wires)
-    assert found is not None
-    assert sentence(found) == says
+    assert (sentence(found) if found else "") == says
 
 
 def test_a_file_whose_widths_were_read_by_wire() -> None:

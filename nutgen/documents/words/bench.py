@@ -217,18 +217,13 @@ _OLD_NUT = {
 }
 
 _STACKS = {
-    **alike(
+    "wires.between": Entry(
+        lambda t: t.fill(
+            f"the {leaves_marked((t.raw('go'),), 'in')} enters, the {leaves_marked((t.raw('no_go'),), 'in')} does not:"
+            " then it is {go:bare} to {no_go}"
+        ),
         "Offcuts of plain strings are gauges of a slot: what enters is no wider, what does not is wider.",
         "List them under tools.wires; where neither tells enough, try the string itself.",
-        {
-            "wires.between": (
-                "the {go:gauge,bare} enters, the {no_go:gauge,bare} does not: then it is {go:bare} to {no_go}"
-            ),
-            "wires.enters": "the {go:gauge,bare} enters: then it is {go} at least; no thicker wire is listed",
-            "wires.stays-out": (
-                "the {no_go:gauge,bare} does not enter: then it is under {no_go}; no thinner wire is listed"
-            ),
-        },
     ),
     "stack.laid": Entry(
         _laid,
