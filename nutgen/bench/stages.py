@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import get_args
 
+from nutgen.bench.leaves import gap_stack
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import past_the_limit
 from nutgen.bench.sizes import Size, StageName, has_starts, tracks
@@ -75,7 +76,7 @@ def stages(nut: Nut, tools: Tools, material: NutMaterial) -> tuple[Stage, ...]:
         stage = Stage(
             number=number,
             name=name,
-            do=_do(name, nut, material),
+            do=_do(name, nut, tools, material),
             reach=reach,
             measure=_measure(name, nut, tools),
             if_under=past_the_limit(reach, name, nut, material),
@@ -93,7 +94,7 @@ def stage_names(nut: Nut) -> tuple[StageName, ...]:
     return tuple(name for name in get_args(StageName) if shelf.get(name, True))
 
 
-def _do(name: StageName, nut: Nut, material: NutMaterial) -> Finding:
+def _do(name: StageName, nut: Nut, tools: Tools, material: NutMaterial) -> Finding:
     deep = -nut.shelves.front
     shelf = {"deep": deep} if deep else {}
     match name:
@@ -116,7 +117,8 @@ def _do(name: StageName, nut: Nut, material: NutMaterial) -> Finding:
             clear = nut.shelves.clear
             over = 1.0 / (nut.board_radius * math.cos(math.radians(nut.slant_deg)) ** 2 + clear)
             arch = {f"shelf_{key}": value for key, value in _radius(over).items()}
-            return step("stage.fit-to-seat", seat=nut.seat_kind, **radius, clear=clear, **arch)
+            own = {} if tools.feeler or tools.feeler_inch else {"leaf": gap_stack(clear, tools).told}
+            return step("stage.fit-to-seat", seat=nut.seat_kind, **radius, clear=clear, **arch, **own)
         case "ends":
             return step("stage.ends", **_leaning(nut))
         case "crown":
