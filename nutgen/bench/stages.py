@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import get_args
 
-from nutgen.bench.leaves import gap_stack
+from nutgen.bench.leaves import LOW_WORTH_A_WORD, gap_stack
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.remedies import past_the_limit
 from nutgen.bench.sizes import Size, StageName, has_starts, tracks
@@ -117,7 +117,8 @@ def _do(name: StageName, nut: Nut, tools: Tools, material: NutMaterial) -> Findi
             clear = nut.shelves.clear
             over = 1.0 / (nut.board_radius * math.cos(math.radians(nut.slant_deg)) ** 2 + clear)
             arch = {f"shelf_{key}": value for key, value in _radius(over).items()}
-            own = {} if tools.feeler or tools.feeler_inch else {"leaf": gap_stack(clear, tools).told}
+            stack = gap_stack(clear, tools)
+            own = {} if stack.leaves or abs(stack.error) > LOW_WORTH_A_WORD else {"stack": stack.told}
             return step("stage.fit-to-seat", seat=nut.seat_kind, **radius, clear=clear, **arch, **own)
         case "ends":
             return step("stage.ends", **_leaning(nut))

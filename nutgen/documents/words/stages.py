@@ -50,10 +50,9 @@ def _along_neck(t: Told) -> str:
 
 def _shelf_bed(t: Told) -> str:
     arch = t.fill(f"an arch of radius {{shelf_radius:radius}}{_along_neck(t)}") if t.raw("shelf_radius") else "straight"
-    leaf = t.raw("leaf")
-    near = " ({leaf})" if leaf and leaf.value("sheets") else ""
+    near = " ({stack})" if t.raw("stack") else ""
     return t.fill(
-        f" Then file the underside of the shelf, {arch}, until {'packing' if leaf else 'a leaf'} of {{clear}}{near}"
+        f" Then file the underside of the shelf, {arch}, until packing of {{clear}}{near}"
         " slides between it and the board from end to end: the nut rests on its seat, the shelf on nothing."
     )
 
