@@ -117,9 +117,8 @@ def _do(name: StageName, nut: Nut, tools: Tools, material: NutMaterial) -> Findi
             clear = nut.shelves.clear
             over = 1.0 / (nut.board_radius * math.cos(math.radians(nut.slant_deg)) ** 2 + clear)
             arch = {f"shelf_{key}": value for key, value in _radius(over).items()}
-            stack = gap_stack(clear, tools)
-            own = {} if stack.leaves or abs(stack.error) > LOW_WORTH_A_WORD else {"stack": stack.told}
-            return step("stage.fit-to-seat", seat=nut.seat_kind, **radius, clear=clear, **arch, **own)
+            filler = _in_sheets(clear, tools)
+            return step("stage.fit-to-seat", seat=nut.seat_kind, **radius, clear=clear, **arch, **filler)
         case "ends":
             return step("stage.ends", **_leaning(nut))
         case "crown":
@@ -135,6 +134,12 @@ def _do(name: StageName, nut: Nut, tools: Tools, material: NutMaterial) -> Findi
         case "fix":
             return step("stage.fix", **_action_to_set(nut))
     return step(f"stage.{_slug(name)}")
+
+
+def _in_sheets(gap: float, tools: Tools) -> dict[str, Finding]:
+    """Own sheets that make a gap; nothing where none do, or leaves are there."""
+    stack = gap_stack(gap, tools)
+    return {} if stack.leaves or abs(stack.error) > LOW_WORTH_A_WORD else {"stack": stack.told}
 
 
 def _action_to_set(nut: Nut) -> dict[str, float]:
