@@ -230,8 +230,12 @@ def _findings(nut: Nut, made: Nut, trial: Trial, read: PlaneRead, fit: PlaneFit)
     if abs(trial.relief - nut.relief) > RELIEF_FAR:
         yield warning("trial.relief-off", relief=trial.relief, wanted=nut.relief)
     yield from _far(nut, made, wires)
-    told = {finding.code for finding in nut.findings}
-    yield from (one for one in made.findings if one.severity == "warning" and one.code not in told)
+    told = {finding.code for finding in nut.findings if finding.code != "seat.readings-disagree"}
+    for one in made.findings:
+        if one.code == "seat.readings-disagree":
+            yield note("trial.others-misread", apart=one.value("apart"), slips=one.value("slips"))
+        elif one.severity == "warning" and one.code not in told:
+            yield one
     wide = [slot.who for slot, within in zip(nut.slots, fit.within, strict=True) if within > TOLERANCE]
     if wide:
         yield warning("trial.too-coarse", *wide, within=float(np.max(fit.within)), wanted=TOLERANCE)

@@ -219,6 +219,15 @@ _TRIAL = {
         "An outer string that is misread bends the plane through all; so does a board whose radius was misread.",
         "Read the outer strings again, and the radius; where both stay, the trial is right.",
     ),
+    "trial.others-misread": Entry(
+        lambda t: (
+            t.fill("seat.depth, fretboard.radius and fretboard.fret_height put the plane up to {apart} elsewhere")
+            + (f": {' or '.join(t['slips'])}?" if t["slips"] else "")
+            + "; where the trial's readings are sound, the trial is right"
+        ),
+        "The fret plane by a trial nut, and by lone readings of seat and board, lie apart.",
+        "Read those again when the nut is out; the heights follow seat.fret_plane.",
+    ),
     "trial.wire-over-slot": Entry(
         "{who}: a wire of {wire:gauge} does not lie on the floor of a slot {width:gauge} wide",
         "A wire that is wider than its slot rides on the walls, and the floor reads too high.",

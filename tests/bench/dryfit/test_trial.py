@@ -196,6 +196,19 @@ def test_of_four_strings_one_cannot_tell_which_was_misread() -> None:
     assert trial_fit(spec, nut, readings_from(table, spec=spec)).doubted == (4, 3, 2, 1)
 
 
+def test_what_was_misread_is_told_beside_it() -> None:
+    """A seat read 0.4 too deep, or twice as deep: the plane that the trial gives is told as the right one."""
+    for depth, slips in ((3.8, 0), (6.8, 1)):
+        neck = neck_of("electric-6", {"seat.depth": depth})
+        neck.lean = 0.0
+        fit, _ = tried(neck, 1)
+        found = [one for one in fit.findings if one.code == "trial.others-misread"]
+        assert len(found) == 1
+        assert found[0].value("apart") == pytest.approx(depth - 3.4, abs=0.15)
+        assert len(found[0].value("slips")) >= slips  # type: ignore[arg-type]
+        assert "seat.readings-disagree" not in [one.code for one in fit.findings]
+
+
 def test_wires_taken_off_before_are_told() -> None:
     spec, nut, strung = on_the_neck(neck_of("bass-4"), 1)
     table = read(strung, np.random.default_rng(3))
