@@ -128,3 +128,32 @@ def test_it_loads_nothing_heavy(tmp_path: Path) -> None:
         [sys.executable, "-c", code, "stages", "bass-4"], cwd=tmp_path, capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize(
+    ("kind", "tools", "top", "to_find"),
+    [
+        ("bass-4", 'own_leaves = { paper = { ten = "1.02 mm" }, card = { ten = "2.95 mm" } }', "steel over", True),
+        (
+            "acoustic-6-inches",
+            'steel = ["0.24 mm"]\nown_leaves = { tag = { ten = 0.116 } }',
+            "0.0095 steel over",
+            False,
+        ),
+        ("bass-4", "feeler = []\nfeeler_inch = []", "steel over packing", True),
+    ],
+)
+def test_every_stop_of_a_bench_without_leaf_sets_has_steel_on_top(
+    kind: str, tools: str, top: str, to_find: bool, tmp_path: Path
+) -> None:
+    file = written(tmp_path, kind)
+    with (tmp_path / file).open("a", encoding="utf-8") as mine:
+        mine.write(f"\n[tools]\n{tools}\n")
+    done = run(file, cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert "no leaf" not in done.stdout
+    rows = re.findall(r"^\d \w+ (?:rough|final) +[\d.]+ +(.*)", done.stdout.partition("Stop stacks")[2], re.MULTILINE)
+    assert len(rows) == 2 * (4 if kind == "bass-4" else 6)
+    assert all(row.startswith(top) for row in rows)
+    assert ("side of a tin" in " ".join(done.stdout.split())) == to_find
+    assert "no razor or knife blade" in done.stdout.lower() or not to_find

@@ -14,6 +14,7 @@ from nutgen.documents.words import sentence
 from nutgen.nut import solve
 from nutgen.spec.presets import kind_path
 from nutgen.spec.read import read_spec
+from nutgen.spec.values import Sheet
 from tests.bench.dryfit.test_dryfit import NUTS, Bench
 
 
@@ -49,6 +50,25 @@ def test_steps_of_a_cut() -> None:
         0.08: [("file.in-strokes", pytest.approx(0.08))],
         0.3: [("file.to-stack", pytest.approx(0.25)), ("file.last-in-strokes", pytest.approx(0.05))],
     }
+
+
+@pytest.mark.parametrize(
+    ("cut", "told"),
+    [
+        (0.08, [("file.in-strokes", 0.08)]),
+        (0.16, [("file.less-sheets", 0.102), ("file.last-in-strokes", 0.058)]),
+        (0.25, [("file.less-sheets", 0.204), ("file.last-in-strokes", 0.046)]),
+        (0.36, [("file.less-sheets", 0.295), ("file.last-in-strokes", 0.065)]),
+    ],
+)
+def test_sheets_come_out_from_under_the_steel(cut: float, told: list[tuple[str, float]]) -> None:
+    """Paper 0.102 and card 0.295 thick: as many as make all but the last 0.05, by hand."""
+    nut = solve(read_spec(kind_path("electric-6")))
+    sheets = (Sheet("paper", 0.102), Sheet("card", 0.295))
+    steps = steps_of(cut, nut, nut.slots[0], MATERIALS["bone"], sheets)
+    assert [one.code for one in steps] == [code for code, _ in told]
+    assert [one.value("amount") for one in steps] == pytest.approx([amount for _, amount in told])
+    assert all(map(sentence, steps))
 
 
 @pytest.mark.parametrize(
