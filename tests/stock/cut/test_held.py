@@ -10,11 +10,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
-from manifold3d import Manifold
+from manifold3d import Manifold, OpType
 
 from nutgen.errors import CannotBeMade
 from nutgen.geometry.mesh import manifold_of
 from nutgen.geometry.slices import Plane
+from nutgen.jobs.stock import judge
+from nutgen.nut import solve
+from nutgen.spec.presets import find_file, find_piece
+from nutgen.spec.read import read_piece, read_spec
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch, cut_plan
 from nutgen.stock.cut.rips import AGREE, SNUG
@@ -166,12 +170,15 @@ def carried_out(body: Piece, given: Answer) -> Bench:
     bench = Bench(body, cut_plan(body, given))
     assert sorted(bench.blanks) == list(range(1, len(given.laid) + 1))
     skin = manifold_of(body.skin)
+    # between stretches that lie slant to each other a cross cut may graze the next block, in whatever order it is made
+    sawn = [box(cut.plane, 0.0, bench.kerf) for cut in bench.plan.order if cut.by == "saw"]
+    kerfs = Manifold.batch_boolean(sawn, OpType.Add) if len(given.laid) > 1 else Manifold()
     over, under = (AGREE + 0.01, NO_CLOSER) if len(given.laid) > 1 else (0.01, 0.01)
     for nut, blank in bench.blanks.items():
         pose, corners = given.laid[nut - 1].pose, given.block.corners
         larger, smaller = (Manifold.hull_points(pose.apply(corners + np.sign(corners) * by)) for by in (over, -under))
         assert (blank - larger).volume() < CRUMB
-        assert ((smaller ^ skin) - blank).volume() < CRUMB
+        assert ((smaller ^ skin) - blank - kerfs).volume() < CRUMB
     return bench
 
 
@@ -224,7 +231,7 @@ def generated(seed: int) -> tuple[Piece, int, object]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(COUNT))
+@pytest.mark.parametrize("seed", range(COUNT) if COUNT > 3 else (0,))  # this one wants one nut
 def test_generated_pieces(seed):
     body, count, wanted = generated(seed)
     for fewer in range(count, 0, -1):
@@ -235,3 +242,19 @@ def test_generated_pieces(seed):
                 carried_out(body, given)
                 return
     pytest.skip("it holds none")
+
+
+DEMO = [
+    ("bass-4-fifths", "shin-bone"),
+    ("acoustic-6", "antler-beam"),
+    ("electric-6", "shin-bone-scan"),
+    ("ukulele-tenor", "antler-beam-scan"),
+]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("kind", "name"), DEMO if COUNT > 3 else DEMO[:1])
+def test_demo_pieces(kind, name):
+    spec = read_spec(find_file(kind))
+    judged = judge(spec, solve(spec), read_piece(find_piece(name)), count=1)
+    carried_out(judged.piece, judged.answer)
