@@ -74,6 +74,8 @@ def _sort(one: Finding) -> Hashable:
 
 def _as_one(same: Sequence[Finding]) -> Finding:
     about = tuple(dict.fromkeys(subject for one in same for subject in one.about))
+    if not isinstance(CATALOGUE[same[0].code].says, str):  # they read the same: its branches take one of them
+        return replace(same[0], about=about)
     each = zip(*(one.values for one in same), strict=True)
     return replace(same[0], about=about, values=tuple((named[0][0], _span([v for _, v in named])) for named in each))
 

@@ -29,6 +29,18 @@ def test_what_reads_alike_is_one_number() -> None:
     assert "is 0.25 mm below" in sentence(together([low(3, 0.2501), low(2, 0.2502)])[0])
 
 
+@pytest.mark.parametrize(
+    ("code", "buried", "asked"),
+    [("string.buried-otherwise", 0.32, 0.8), ("string.buried-too-much", 0.9, 0.8), ("string.buried-too-much", 1.3, 1.3)],
+)
+def test_what_reads_alike_and_branches_is_one_sentence(code: str, buried: float, asked: float) -> None:
+    limits = {"asked_share": asked, "well_share": 0.4, "most_share": 0.85}
+    each = [warning(code, of_string(n, f"N{n}"), buried_share=buried + n * 1e-5, **limits) for n in (2, 1)]
+    (one,) = together(each)
+    assert one.strings == (2, 1)
+    assert sentence(one).removeprefix("strings 2 and 1 (N2, N1)") == sentence(each[0]).removeprefix("string 2 (N2)")
+
+
 def test_others_stand_alone_in_their_order() -> None:
     key = warning("slot.floor-below-fret-plane", of_key("slots"), by=0.1)
     found = [key, low(2, 0.2), key, replace(low(1, 0.2), severity="refusal")]
