@@ -9,6 +9,7 @@ from nutgen.ask.questions import Question
 from nutgen.ask.values import number
 from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
+from nutgen.finding import refusal
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.cross_playing import old_nut_faults
@@ -30,6 +31,9 @@ def questions(nut: Nut, answers: Answers, *, units: str) -> list[Question]:
     places = answers.get("places", "edges")
     floors = answers.get("from", "seat floor")
     return [
+        Question("rattles", ("old_nut", "rattles"), "Strings that rattle or move in their slots?",
+                 "Before the nut comes out, at pitch: pluck open, push behind the nut. Numbers, 1 the treble-most; or"
+                 " none; or not yet.", "not yet"),
         Question("places", (), "Measured to the edges of the slots, or to their centres?",
                  "edges: what the tips of a caliper reach. centres: by ruler or template.", "edges",
                  choices=("edges", "centres")),
@@ -62,6 +66,11 @@ def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: 
     """What is wrong with an answer after those of the other slots, by the same door as the file; empty if nothing."""
     fault = not_an_answer(asked, answer)
     key = asked.key.split()[0]
+    if key == "rattles":
+        most = len(spec.strings)
+        known = {"none", "not yet"} | {str(number) for number in range(1, most + 1)}
+        strange = [] if answer in known else [one for one in _numbers(answer) if one not in known]
+        return sentence(refusal("answer.no-such-strings", most=most)) if strange or not answer.strip(" ,") else ""
     if fault or key not in LISTS:
         return fault
     before = {name: text for name, text in answers.items() if name.startswith(f"{key} ") and name != asked.key}
@@ -80,4 +89,11 @@ def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: 
 def table_of(answers: Answers) -> dict[str, Any]:
     """The answers as [old_nut] would hold them, bass to treble as they were asked."""
     lists = {key: [number(text) for name, text in answers.items() if name.startswith(f"{key} ")] for key in LISTS}
-    return {**{key: values for key, values in lists.items() if values}, "floors_from": answers["from"]}
+    heard = answers.get("rattles", "not yet")
+    rattling = [] if heard == "none" else [int(one) for one in _numbers(heard) if heard != "not yet"]
+    listened = {} if heard == "not yet" else {"rattles": rattling}
+    return {**{key: values for key, values in lists.items() if values}, "floors_from": answers["from"], **listened}
+
+
+def _numbers(answer: str) -> list[str]:
+    return answer.replace(",", " ").split()

@@ -1,6 +1,7 @@
 """Will the old nut do? Slot by slot against the nut that the file asks for, then in one word."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -19,13 +20,13 @@ from nutgen.spec.playing import OldNut
 from nutgen.spec.workshop import Tools
 
 Array = NDArray[np.float64]
-OldNutVerdict = Literal["keep", "file", "fill and file", "shim and file", "new nut"]
+OldNutVerdict = Literal["keep", "listen first", "file", "fill and file", "shim and file", "new nut"]
 
 LEAST_CLEARANCE = 0.02
 """Slot over gauge below which a string binds. Common practice, no source [mm]."""
 
 LOOSE = (0.25, 0.10)
-"""Slot over gauge from which a string rattles: in mm, or as a share of a thick gauge. Common practice, no source."""
+"""Slot over gauge from which a string may rattle: in mm, or as a share of a thick gauge. Common practice, no source."""
 
 OFF_POSITION = 0.5
 """Centre off its place from which the hand feels it. Common practice, no source [mm]."""
@@ -40,15 +41,16 @@ class OldSlot:
 
     slot_width      : of the thickest gauge that enters
     slot_width_below : of the next thicker wire, which does not; None where the width was not read by wire
-    widen_to        : width to widen to; None where it is wide enough, or no wire tells
-    too_wide_by     : over the widest that does not rattle; 0 where it is not too wide
+    widen_to        : width to widen to; None where it is wide enough, is to be filled, or no wire tells
+    too_wide_by     : over the widest that never rattles; 0 where it is not too wide
+    rattles         : whether the string does, or moves; None where nobody has listened
     off_position_by : its centre from the wanted one, positive toward the treble side
     misplaced       : whether that is too much, and widening cannot move it
     floor_height    : over the fret plane
     too_low_by      : to fill or to lift by, because so low a floor buzzes at the pluck; 0 where it will do
     file_down_with_shim : to file off once the shim is in; 0 where the floor may stay
     steps           : what to do; empty: keep it
-    remark          : what may stay as it is, though it is not as wanted
+    remark          : what may stay as it is, though it is not as wanted, or rattles for another reason
     width_untold    : where the wires leave open whether it is wide enough, or too wide
     """
 
@@ -60,6 +62,7 @@ class OldSlot:
     wanted_width: float
     widen_to: float | None
     too_wide_by: float
+    rattles: bool | None
     off_position_by: float
     misplaced: bool
     floor_height: float
@@ -70,12 +73,17 @@ class OldSlot:
     remark: Finding | None
     width_untold: Finding | None
 
+    @property
+    def lost(self) -> bool:
+        """Whether neither a file nor a shim saves the slot: width alone is a fault only where it is heard."""
+        return self.misplaced or (self.too_wide_by > 0.0 and self.rattles is True)
+
 
 @dataclass(frozen=True, slots=True)
 class Reuse:
     """The old nut as a whole.
 
-    verdict : "keep", "file", "fill and file", "shim and file" or "new nut"
+    verdict : "keep", "listen first", "file", "fill and file", "shim and file" or "new nut"
     reason  : of the verdict
     shim    : under the nut, so that no floor is too low; 0 where none is needed, or none does [mm]
     ways    : where slots are too low, what saves the nut, the one that spoils least first
@@ -106,18 +114,20 @@ def reuse(nut: Nut, old: OldNut, tools: Tools) -> Reuse:
     most = float(low.max())  # every floor that is too low is lifted to its wanted height
     who = [slot.who for slot, by in zip(nut.slots, low, strict=True) if by > 0.0]
     ways = ways_back(who, most, tools=tools, material=material) if most <= THICKEST_SHIM else ()
+    filled = bool(ways) and ways[0].code == "fit.fill"
+    shim = packing_of(ways)
     widths = [width_bounds(width, tools.wires) for width in old.widths]
     centres = nut.old_centres(old.model_copy(update={"widths": tuple(width.at(0.5) for width in widths)}))
     strings = tuple(
-        _judge(nut, slot, width, centre, floor_height=float(floor), too_low_by=float(by), shim=packing_of(ways))
-        for slot, width, centre, floor, by in zip(nut.slots, widths, centres, floors, low, strict=True)
+        _advised(_judged(nut, slot, width, *map(float, read), heard=old.rattles), filled=filled, shim=shim)
+        for slot, width, *read in zip(nut.slots, widths, centres, floors, low, strict=True)
     )
     verdict, reason = _verdict(strings, most, ways, material)
     pluck = nut.swing.assumed
     return Reuse(
         verdict=verdict,
         reason=reason,
-        shim=packing_of(ways),
+        shim=shim,
         ways=() if verdict == "new nut" else ways,
         strings=strings,
         findings=(assumption("old-nut.pluck-assumed", of_key("pluck"), assumed=pluck),) if pluck else (),
@@ -140,28 +150,22 @@ def _least_floors(nut: Nut) -> Array:
     return np.where(np.isfinite(least), least, [slot.floor_height for slot in nut.slots])
 
 
-def _judge(
-    nut: Nut, slot: Slot, width: Bounds, centre: float, *, floor_height: float, too_low_by: float, shim: float
+def _judged(
+    nut: Nut,
+    slot: Slot,
+    width: Bounds,
+    centre: float,
+    floor_height: float,
+    too_low_by: float,
+    *,
+    heard: Sequence[int] | None,
 ) -> OldSlot:
-    off, lower_by = centre - nut.from_bass_end(slot), floor_height - slot.floor_height
+    """A slot as it is, without what is to be done."""
+    off = centre - nut.from_bass_end(slot)
     least, most = slot.gauge + LEAST_CLEARANCE, slot.gauge + max(LOOSE[0], LOOSE[1] * slot.gauge)
     narrow = width.go < least and width.no_go <= least
     # widening can move a centre by as much as it takes off one wall only
-    misplaced = abs(off) - ((slot.width - width.go) / 2.0 if narrow else 0.0) > OFF_POSITION
-    too_wide_by = max(0.0, width.go - most)
-    steps = []
-    if narrow:
-        toward = "" if abs(off) < NOT_OFF else "bass" if off > 0.0 else "treble"
-        steps.append(step("old-slot.widen", width=slot.width, toward=toward))
-    if too_wide_by > 0.0:
-        steps.append(warning("old-slot.too-wide", by=too_wide_by))
-    if misplaced:
-        steps.append(warning("old-slot.off-position", by=abs(off), side="treble" if off > 0.0 else "bass"))
-    if too_low_by > 0.0:
-        steps.append(warning("old-slot.too-low", by=too_low_by))
-    elif lower_by > TOLERANCE:
-        steps.append(step("old-slot.file-down", by=lower_by))
-    still_clear = too_low_by == 0.0 and lower_by < -TOLERANCE
+    movable = (slot.width - width.go) / 2.0 if narrow else 0.0
     return OldSlot(
         number=slot.number,
         note=slot.note,
@@ -170,15 +174,16 @@ def _judge(
         slot_width_below=width.no_go if width.go < width.no_go < math.inf else None,
         wanted_width=slot.width,
         widen_to=slot.width if narrow else None,
-        too_wide_by=too_wide_by,
+        too_wide_by=max(0.0, width.go - most),
+        rattles=None if heard is None else slot.number in heard,
         off_position_by=off,
-        misplaced=misplaced,
+        misplaced=abs(off) - movable > OFF_POSITION,
         floor_height=floor_height,
         wanted_floor_height=slot.floor_height,
         too_low_by=too_low_by,
-        file_down_with_shim=lower_by + shim if shim and lower_by + shim > TOLERANCE else 0.0,
-        steps=tuple(steps),
-        remark=note("old-slot.low-but-clear", by=-lower_by) if still_clear else None,
+        file_down_with_shim=0.0,
+        steps=(),
+        remark=None,
         width_untold=_untold(width, least, most, slot),
     )
 
@@ -193,15 +198,49 @@ def _untold(width: Bounds, least: float, most: float, slot: Slot) -> Finding | N
     return None
 
 
+def _advised(old: OldSlot, *, filled: bool, shim: float) -> OldSlot:
+    """With what is to be done; a slot that is to be filled, where low ones are or because it is lost, is not filed."""
+    off, higher_by = old.off_position_by, old.floor_height - old.wanted_floor_height
+    low = old.too_low_by > 0.0
+    fill = old.lost or (low and filled)
+    narrow, file_down = old.widen_to is not None and not fill, higher_by > TOLERANCE and not fill
+    with_shim = higher_by + shim if shim and higher_by + shim > TOLERANCE and not old.lost else 0.0
+    steps, remark = [], None
+    if narrow:
+        toward = "" if abs(off) < NOT_OFF else "bass" if off > 0.0 else "treble"
+        steps.append(step("old-slot.widen", width=old.wanted_width, toward=toward))
+    if old.too_wide_by > 0.0 and old.rattles:
+        steps.append(warning("old-slot.too-wide", by=old.too_wide_by))
+    elif old.too_wide_by > 0.0 and old.rattles is None and not fill:
+        steps.append(step("old-slot.listen", by=old.too_wide_by))
+    if old.misplaced:
+        steps.append(warning("old-slot.off-position", by=abs(off), side="treble" if off > 0.0 else "bass"))
+    if low:
+        steps.append(warning("old-slot.too-low", by=old.too_low_by))
+    elif file_down:
+        steps.append(step("old-slot.file-down", by=higher_by))
+    if old.rattles and old.too_wide_by == 0.0 and not low:
+        remark = warning("old-slot.rattles-otherwise")
+    elif higher_by < -TOLERANCE and not low:
+        remark = note("old-slot.low-but-clear", by=-higher_by)
+    elif old.too_wide_by > 0.0 and old.rattles is False and not fill:
+        remark = note("old-slot.wide-but-quiet", by=old.too_wide_by)
+    widen_to = old.widen_to if narrow else None
+    return replace(old, widen_to=widen_to, file_down_with_shim=with_shim, steps=tuple(steps), remark=remark)
+
+
 def _verdict(
     strings: tuple[OldSlot, ...], most: float, ways: tuple[Finding, ...], material: NutMaterial
 ) -> tuple[OldNutVerdict, Finding]:
-    wide = tuple(f"{old.number} {old.note}" for old in strings if old.too_wide_by > 0.0)
+    wide = tuple(f"{old.number} {old.note}" for old in strings if old.too_wide_by > 0.0 and old.rattles)
     off = tuple(f"{old.number} {old.note}" for old in strings if old.misplaced)
     if wide or off:
         return "new nut", warning("old-nut.slots-lost", too_wide=wide, misplaced=off, fill=material.can_be_filled)
     if most > THICKEST_SHIM:
         return "new nut", warning("old-nut.shim-too-thick", shim=most, most=THICKEST_SHIM)
+    unheard = [old for old in strings if any(one.code == "old-slot.listen" for one in old.steps)]
+    if unheard:
+        return "listen first", step("old-nut.listen", *(of_string(old.number, old.note) for old in unheard))
     if ways and ways[0].code == "fit.fill":
         return "fill and file", remedy("old-nut.fill", *_low(strings))
     if ways:

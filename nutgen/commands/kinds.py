@@ -43,8 +43,7 @@ def new(
     ] = False,
 ) -> None:
     """Write a commented instrument file or piece file to edit, or ask for it measurement by measurement."""
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import refusal
+    from nutgen.jobs.atomic import write_all
     from nutgen.spec.presets import piece_names, start_path
 
     if kind is None and not ask:
@@ -54,10 +53,7 @@ def new(
         raise typer.BadParameter(
             f"--ask asks about an instrument; {kind} is a piece, leave --ask out and edit the file"
         )
-    if os.path.lexists(file):
-        raise SpecFaults(str(file), [refusal("file.is-there")])
-    if not file.parent.is_dir():
-        raise SpecFaults(str(file), [refusal("file.no-folder", folder=str(file.parent))])
+    _must_be_new(file)
     if ask or start is None:
         from nutgen.commands.ask import ask as converse
         from nutgen.commands.check import check
@@ -65,8 +61,6 @@ def new(
         converse(file, kind)
         check(str(file))
         return
-    from nutgen.jobs.atomic import write_all
-
     if kind in piece_names():
         meshes = _meshes(start, file)
         write_all(file.parent, {file.name: start.read_bytes(), **meshes})
@@ -75,6 +69,21 @@ def new(
         return
     write_all(file.parent, {file.name: start.read_bytes()})
     say(f"wrote {file}; measure, edit, then: nutgen check {file}")
+
+
+def _must_be_new(file: Path) -> None:
+    """Refuse a file that is there, once what a killed run was placing beside it is in its place too."""
+    from nutgen.documents.words import sentence
+    from nutgen.errors import SpecFaults
+    from nutgen.finding import note, refusal
+    from nutgen.jobs.atomic import mend
+
+    if not file.parent.is_dir():
+        raise SpecFaults(str(file), [refusal("file.no-folder", folder=str(file.parent))])
+    if os.path.lexists(file):
+        if late := mend(file.parent):
+            say(sentence(note("files.placed-late", names=late)))
+        raise SpecFaults(str(file), [refusal("file.is-there")])
 
 
 def _meshes(start: Path, file: Path) -> dict[str, bytes]:

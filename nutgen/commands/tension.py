@@ -28,7 +28,7 @@ def tension(
     as_json: AsJson = False,
 ) -> None:
     """Pull per string and in all; what changes for the neck against another set or tuning."""
-    from nutgen.play.pull import change, pull_before, pull_findings, pull_now
+    from nutgen.play.pull import back_bow_findings, change, pull_before, pull_findings, pull_now
     from nutgen.spec.presets import find_file
     from nutgen.spec.read import read_spec
 
@@ -37,8 +37,9 @@ def tension(
     before = pull_before(spec) if against is None else pull_now(read_spec(find_file(against)))
     stiffness = spec.instrument.relief_per_100_n
     changed = None if before is None else change(pull, before, relief_per_100_n=stiffness)
+    stop = tuple(back_bow_findings(spec, changed))
     suggestion = _suggestion(spec, suggest, gauges)
-    findings = tuple(pull_findings(pull))
+    findings = (*stop, *pull_findings(pull))
     if as_json:
         from nutgen.bench.materials import STRINGS_WHIP
         from nutgen.jobs.record import head, plain
@@ -50,7 +51,7 @@ def tension(
     from nutgen.documents.paint.text import show
     from nutgen.documents.screens.tension import change_blocks, pull_blocks, suggestion_blocks
 
-    more = change_blocks(changed, against or "[before]", stiffness) if changed else ()
+    more = change_blocks(changed, against or "[before]", stiffness, stop=bool(stop)) if changed else ()
     gauged = suggestion_blocks(pull, suggestion) if suggestion else ()
     document = pull_blocks(spec.title, pull, changed, (*more, *gauged), findings)
     show(document, units=units_for(spec, units))

@@ -109,6 +109,12 @@ def staged(folder: Path, *, durable: bool = False) -> Iterator[Staged]:
         stage.discard()  # of what was placed nothing is left to discard
 
 
+def mend(folder: Path) -> tuple[str, ...]:
+    """Bring to an end what ended runs have begun in a folder; names of the files that were placed. Raises OSError."""
+    with _uninterrupted(), _locked(folder):
+        return tuple(_mend(folder))
+
+
 def write_all(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     """Write a set of files into a folder: every one of them or, on any failure, none.
 

@@ -181,6 +181,12 @@ def _change_error_n(now: Pull, before: Pull) -> float:
     return float(np.where(same, together, now.error_n + before.error_n).sum())
 
 
+def back_bow_findings(spec: Spec, changed: Change | None) -> Iterator[Finding]:
+    """A neck that only more pull brings relief to, where the strings do not pull more than before."""
+    if spec.instrument.rod_slack and spec.setup.back_bow and (changed is None or changed.direction != "more"):
+        yield warning("pull.back-bow-stays")
+
+
 def pull_findings(pull: Pull) -> Iterator[Finding]:
     """Strings that are slack, near breaking, or far from their neighbours."""
     count = len(pull.tension_n)

@@ -113,6 +113,9 @@ def old_nut_faults(
     else:
         places = "edges" if old_nut.edges is not None else "centres"
         yield from beyond_board(f"old_nut.{places}", getattr(old_nut, places), longest_face(fretboard, instrument))
+    for number in old_nut.rattles or ():
+        if not 1 <= number <= len(strings):
+            yield refusal("old-nut.no-such-string", of_key("old_nut.rattles"), number=number, most=len(strings))
     highest, lowest, path = max(old_nut.floors), min(old_nut.floors), of_key("old_nut.floors")
     if old_nut.floors_from == "fret plane" and highest > HIGHEST_OVER_PLANE:
         yield refusal("old-nut.floors-too-high", path, written=highest, most=HIGHEST_OVER_PLANE)

@@ -142,6 +142,12 @@ def number(low: float, high: float, *, unit: str = "") -> FieldType:
     return read_by(read, {"type": "number", "minimum": low, "maximum": high})
 
 
+def whole(low: int, high: int) -> FieldType:
+    """A whole number between two bounds."""
+    schema = {"type": "integer", "minimum": low, "maximum": high}
+    return FieldType(core_schema.int_schema(strict=True, ge=low, le=high), schema)
+
+
 def text_with_unit(low: float, high: float, *, units: Mapping[str, float], example: str) -> FieldType:
     """A quantity that is never a bare number: text with one of these units.
 

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, StrictBool
 
-from nutgen.spec.fields import FieldType, across, length, number, or_way, or_word, several
+from nutgen.spec.fields import FieldType, across, length, number, or_way, or_word, several, whole
 from nutgen.spec.strings import MOST_STRINGS, String, note_name
 from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import Across
@@ -102,6 +102,10 @@ class OldNut(TomlTable):
     floors_from: Literal["seat floor", "fret plane"] = Field(
         default="seat floor",
         description="seat floor: caliper over nut and slot, nut out; fret plane: straightedge on frets 1 and 2",
+    )
+    rattles: Annotated[tuple[int, ...], several(whole(1, MOST_STRINGS), least=0, like=[1, 3])] | None = Field(
+        default=None,
+        description="strings that rattle or move in their slots, 1 the treble-most; [] where none does",
     )
     material: MaterialName | None = Field(
         default=None, description="what the old nut is made of; as the new one where not given"

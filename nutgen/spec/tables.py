@@ -3,7 +3,7 @@
 import math
 from typing import Annotated, Literal
 
-from pydantic import Field, StrictInt
+from pydantic import Field, StrictBool, StrictInt
 from pydantic.json_schema import SkipJsonSchema
 
 from nutgen.spec.fields import (
@@ -50,6 +50,7 @@ class Instrument(TomlTable):
         description="what scale_length runs along; they differ where fretboard.width_at_12 tells how strings spread",
     )
     a4_hz: Annotated[float, number(380.0, 500.0)] = Field(default=440.0, description="pitch of A4; ISO 16")
+    rod_slack: StrictBool = Field(default=False, description="whether the truss rod is slack: it lets off no further")
     relief_per_100_n: Annotated[float, length(0.0, 3.0)] | None = Field(
         default=None, description="relief that 100 N more pull adds to this neck, measured by tuning down and up"
     )
@@ -113,6 +114,9 @@ class Setup(TomlTable):
 
     relief: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] = Field(
         description="dip of the crowns below the line from fret 1 to the last fret"
+    )
+    back_bow: StrictBool = Field(
+        default=False, description="whether the neck bows backward at pitch: the middle frets stand over the line"
     )
     action: Annotated[Across, across(length(0.3, 8.0, what="gap"), each=True)] = Field(
         description="open string's underside to the crown of fret 12, as it is wanted"

@@ -24,7 +24,7 @@ from tests.specs import EXAMPLES
 STEERS = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\ufffd\uffff\udc80-\udcff]")
 _KEY = r'([\w-]+|"[^"]*")'
 PLACED = re.compile(rf"x\.toml: ((\[\[)?{_KEY}(\.{_KEY}|\[\d+(( to |, | and )\d+)*\])*(\]\])?: |.* line \d+|is empty)")
-STRINGS = re.compile(r"cannot be made:|  (strings? \d|every string |the )")
+STRINGS = re.compile(rf"cannot be made:|  (strings? \d|every string |the |{_KEY}(\.{_KEY})+: )")
 LONGEST = 400  # letters of a line: the refusal of an unknown key names every key of its table
 PATIENCE = 2.0  # s
 

@@ -37,6 +37,8 @@ def mine(tmp_path: Path) -> Path:
 def test_edges_by_caliper_with_a_slip_and_kept_on_yes(mine: Path) -> None:
     before = (mine / "mine.toml").read_text()
     child = start(mine)
+    say(child, "rattle or move in their slots?", "2 9")
+    say(child, "1 to 4", "2, 4")
     say(child, "edges of the slots, or to their centres?", "")
     say(child, "Floors from where?", "")
     for number, (edge, width, floor) in {
@@ -59,6 +61,7 @@ def test_edges_by_caliper_with_a_slip_and_kept_on_yes(mine: Path) -> None:
         "widths": [0.7, 0.9, 1.1, 0.7],
         "floors": [7.9] * 4,
         "floors_from": "seat floor",
+        "rattles": [2, 4],
     }
     again = run("reuse", "mine.toml", cwd=mine)
     assert again.returncode == 0

@@ -16,6 +16,7 @@ import pytest
 
 from nutgen.jobs import atomic
 from nutgen.jobs.atomic import Staged, staged
+from tests.calling import run
 from tests.cases import cases
 from tests.jobs.test_atomic import everything_in
 
@@ -117,6 +118,19 @@ def test_a_run_killed_while_it_mends_is_mended_by_the_one_after(tmp_path: Path, 
         look()
         assert seen(folder) in (OLD, NEW)
         assert not list(folder.glob(".*"))
+
+
+def test_a_file_that_is_there_since_a_run_was_killed_has_what_came_with_it(tmp_path: Path) -> None:
+    words = ("new", "bone.toml", "--from", "shin-bone-scan")
+    whole = run(*words, cwd=tmp_path) and everything_in(tmp_path)
+    for path in tmp_path.iterdir():
+        path.unlink()
+    for _ in steps(lambda: run(*words, cwd=tmp_path), lambda: None):
+        run(*words, cwd=tmp_path)
+        assert {path.name: path.read_bytes() for path in tmp_path.iterdir() if path.is_file()} == whole
+        assert not list(tmp_path.glob(".*"))
+        for path in tmp_path.iterdir():
+            path.unlink()
 
 
 def test_names_that_are_not_ours_and_runs_that_go_on_are_left_alone(tmp_path: Path) -> None:

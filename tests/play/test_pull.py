@@ -6,7 +6,7 @@ import pytest
 from nutgen.documents.words import sentence
 from nutgen.nut import solve
 from nutgen.play.gauges import REACHED, suggest
-from nutgen.play.pull import NEWTON_PER, change, pull_before, pull_findings, pull_now
+from nutgen.play.pull import NEWTON_PER, back_bow_findings, change, pull_before, pull_findings, pull_now
 from tests.play.files import KINDS, changed, one_string
 
 STANDARD_G, MAKERS_G = 386.0886, 386.4  # in/s^2: 9.80665 m/s^2; what makers' tables divide by
@@ -181,6 +181,22 @@ class TestChange:
         assert before is not None
         assert change(before, now).meaning.code == "pull.less"
         assert "less relief, perhaps a back bow" in sentence(change(before, now).meaning)
+
+    def test_less_pull_on_a_slack_rod_and_a_back_bow_is_one_finding(self) -> None:
+        """Nothing but more pull brings relief then: common practice, no source."""
+        spec = one_string(string=self.NOW + "\n" + self.GIVEN)
+        now, before = pull_now(spec), pull_before(spec)
+        assert before is not None
+        for instrument, setup, found in ((True, True, 1), (False, True, 0), (True, False, 0)):
+            neck = spec.model_copy(
+                update={
+                    "instrument": spec.instrument.model_copy(update={"rod_slack": instrument}),
+                    "setup": spec.setup.model_copy(update={"back_bow": setup}),
+                }
+            )
+            for against in (change(before, now), change(now, now), None):
+                assert [one.code for one in back_bow_findings(neck, against)] == ["pull.back-bow-stays"] * found
+            assert list(back_bow_findings(neck, change(now, before))) == []
 
     def test_unclear_within_what_is_known(self) -> None:
         spec = changed("bass-4-fifths")

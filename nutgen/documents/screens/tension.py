@@ -58,8 +58,11 @@ def _pull_table(pull: Pull, changed: Change | None) -> Table:
     return Table(columns, tuple(rows))
 
 
-def change_blocks(changed: Change, name: str, stiffness: float | None) -> Document:
-    """What another set or tuning changes, in all and for the neck [N/mm of relief]."""
+def change_blocks(changed: Change, name: str, stiffness: float | None, *, stop: bool) -> Document:
+    """What another set or tuning changes, in all and for the neck [N/mm of relief].
+
+    stop : whether a finding tells what it means for the neck, which is that nothing is to be made
+    """
     before = changed.before
     against = phrase(
         "Against {name} ({notes}, {before_n}): {total_n:bare,+} ± {error_n}.",
@@ -74,7 +77,7 @@ def change_blocks(changed: Change, name: str, stiffness: float | None) -> Docume
         Space(),
         Paragraph(against),
         *([Paragraph("Another number of strings: compared in all only.")] if changed.by_string is None else []),
-        Paragraph(Run((capital(changed.meaning), "."))),
+        *([] if stop else [Paragraph(Run((capital(changed.meaning), ".")))]),
         *([Paragraph(unmeasured, "note")] if stiffness is None else []),
     )
 

@@ -176,6 +176,14 @@ _OLD_NUT = {
         {
             "old-slot.widen": _widen,
             "old-slot.too-wide": "too wide by {by:bare} (rattle)",
+            "old-slot.listen": (
+                "{by:bare} wider than is usual: string up and listen; unless the string rattles or moves, it may stay"
+            ),
+            "old-slot.wide-but-quiet": "{by:bare} wider than is usual, but its string neither rattles nor moves",
+            "old-slot.rattles-otherwise": (
+                "its string rattles though the slot is no wider than usual: look for a floor that is not highest at its"
+                " front, a small break angle, a loose part elsewhere"
+            ),
             "old-slot.off-position": "off position by {by:bare} to the {side} side",
             "old-slot.too-low": "too low by {by:bare} (buzz)",
             "old-slot.file-down": "file the floor down by {by:bare}",
@@ -192,6 +200,10 @@ _OLD_NUT = {
         "",
         {
             "old-nut.keep": "every slot suits its string as it is",
+            "old-nut.listen": (
+                "{who}: a wide slot often plays; string up, pluck open, push behind the nut, and write which rattle"
+                " or move as old_nut.rattles, [] where none does"
+            ),
             "old-nut.file": "every slot can be filed to what its string needs",
             "old-nut.fill": "{who} to fill and to file again; the others need no packing for that",
             "old-nut.shim": "a shim of {shim} under the nut saves it; then file each floor to its height",

@@ -121,6 +121,12 @@ PLAY: dict[str, Entry] = {
     ),
     "pull.more": _bow("more pull: expect more relief{figure}"),
     "pull.less": _bow("less pull: expect less relief, perhaps a back bow,{figure}"),
+    "pull.back-bow-stays": Entry(
+        "the rod is slack already and the neck still bows backward: stop here, no nut cures this; heavier strings, or a"
+        " repairer",
+        "A slack rod lets off no further, so that only more pull of the strings brings relief.",
+        "Choose heavier strings, or have a licensed repairer see the neck before a nut is made for it.",
+    ),
     "pitch.untunable": Entry(
         "{who}: up to {off_cents:.0} off by fret {fret}; too slack or too stiff for its length, no saddle cures that",
         "Pressing stretches a string; a slack or thick one goes so sharp that no length makes up for it.",

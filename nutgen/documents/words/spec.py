@@ -172,6 +172,10 @@ INSTRUMENT: dict[str, Entry] = {
         ' "seat floor"',
         "A floor that high was measured from somewhere else.",
     ),
+    "old-nut.no-such-string": Entry(
+        "there is no string {number}; write numbers from 1, the treble-most, to {most}",
+        "Strings are counted from the treble side.",
+    ),
     "old-nut.floors-too-low": Entry(
         '{written:given} leaves no nut under the slot; measured from the fret plane? write floors_from = "fret plane"',
         "A floor that low was measured from somewhere else.",
@@ -309,6 +313,9 @@ PIECE: dict[str, Entry] = {
 ANSWERS: dict[str, Entry] = {
     "answer.nothing": Entry("nothing was given; write a value", "The question wants an answer."),
     "answer.no-count": Entry("write a whole number, {least} to {most}", "The answer is a count."),
+    "answer.no-such-strings": Entry(
+        "write numbers of strings, 1 to {most}, or none, or not yet", "Strings are counted from the treble side."
+    ),
     "answer.not-a-choice": Entry(_not_a_choice, "There are a few answers only."),
     "answer.doubled": Entry("doubled, {fault}", "The distance to fret 12 is half the scale length."),
     "answer.whole-scale": Entry(

@@ -31,7 +31,11 @@ def test_what_reads_alike_is_one_number() -> None:
 
 @pytest.mark.parametrize(
     ("code", "buried", "asked"),
-    [("string.buried-otherwise", 0.32, 0.8), ("string.buried-too-much", 0.9, 0.8), ("string.buried-too-much", 1.3, 1.3)],
+    [
+        ("string.buried-otherwise", 0.32, 0.8),
+        ("string.buried-too-much", 0.9, 0.8),
+        ("string.buried-too-much", 1.3, 1.3),
+    ],
 )
 def test_what_reads_alike_and_branches_is_one_sentence(code: str, buried: float, asked: float) -> None:
     limits = {"asked_share": asked, "well_share": 0.4, "most_share": 0.85}
