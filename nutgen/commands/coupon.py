@@ -33,8 +33,9 @@ def coupon(
     if as_json:
         print_json({"units": "mm", "folder": str(made.folder), **made.record})
         return
-    from nutgen.documents.blocks import Space
+    from nutgen.documents.blocks import Findings, Space
     from nutgen.documents.paint.text import show
     from nutgen.documents.screens.files import file_blocks
 
-    show((*file_blocks(str(made.folder), made.files), Space(), *made.reports[0]), units=units_for(spec, units))
+    told = Findings(made.findings, none="")
+    show((*file_blocks(str(made.folder), made.files), Space(), *made.reports[0], told), units=units_for(spec, units))

@@ -133,6 +133,14 @@ def test_a_file_that_is_there_since_a_run_was_killed_has_what_came_with_it(tmp_p
             path.unlink()
 
 
+@pytest.mark.slow
+def test_a_coupon_tells_what_an_ended_run_left(tmp_path: Path) -> None:
+    left = tmp_path / "output" / "bass-4" / ".nutgen-abcdefgh.whole"
+    left.mkdir(parents=True)
+    (left / "early").write_bytes(b"1")
+    assert "placed now: early" in " ".join(run("coupon", "bass-4", "--string", "1", cwd=tmp_path).stdout.split())
+
+
 def test_names_that_are_not_ours_and_runs_that_go_on_are_left_alone(tmp_path: Path) -> None:
     for name in (".nutgen-short", ".nutgen-abcdefgh.other", "nutgen-abcdefgh", ".nutgen-abcdefgi.whole.x"):
         (tmp_path / name).mkdir()
