@@ -1,15 +1,25 @@
 """A yes is a yes: pieces with flaws, judged by exact subtraction from the mesh file itself."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from manifold3d import Manifold
 
 from nutgen.errors import CannotBeMade
+from nutgen.finding import note
+from nutgen.geometry.pose import Pose
 from nutgen.jobs.stock import Judged, judge, write
 from nutgen.nut import solve
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_piece, read_spec
+from nutgen.stock.block import Block
+from nutgen.stock.calipers import piece_from_calipers
+from nutgen.stock.lay.fewer import largest
+from nutgen.stock.lay.laying import Laying
+from nutgen.stock.lay.search import relevant
+from nutgen.stock.sizing import block_of
 from tests.cases import cases
 from tests.specs import EXAMPLES
 from tests.stock.brute import Search
@@ -114,6 +124,26 @@ def test_looked_at_and_compact_all_through_it_is_taken_as_solid():
     found = judged(parse_piece(BAR.format(more="no_core = true"), source="spike"))
     assert found.answer.fits
     assert found.answer.margin > 2.0
+
+
+def test_what_is_short_by_far_is_not_measured_by_triangles(monkeypatch):
+    """A bar 6 thick is short by more than the lattice is off: no other permit is followed to the end."""
+    thin = BAR.format(more="no_core = true").replace("20.0", "6.0").replace("18.0", "6.0")
+    piece = piece_from_calipers(parse_piece(thin, source="bar"))
+    block = block_of(solve(read_spec(kind_path("electric-6"))), piece.material, piece.permitted)
+    laying, measured = Laying.of(piece, block), list[Block]()
+
+    def best(self: Laying, block: Block, near: list[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
+        measured.append(block)
+        return near
+
+    regions = relevant(laying.field, block)
+    other = replace(block, regions=(*regions, replace(regions[0], keep=0.01)))
+    monkeypatch.setattr(Laying, "best", best)
+    near = [pose for pose, _ in laying.near_best(block, laying.found(block))]
+    found = largest(laying, block, near, 1, {note("piece.tightest"): other})
+    assert not measured
+    assert "permitting more" not in [one.name for one in found]
 
 
 @pytest.mark.slow

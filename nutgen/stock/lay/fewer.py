@@ -9,7 +9,7 @@ from nutgen.finding import Finding, remedy
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import ERROR, Largest
-from nutgen.stock.lay.laying import COARSE_STEP, Laying
+from nutgen.stock.lay.laying import BRISK, COARSE_STEP, HOPELESS, Laying
 from nutgen.stock.lay.refine import refined
 from nutgen.stock.lay.search import relevant
 from nutgen.stock.lay.several import lay_several
@@ -50,8 +50,10 @@ def largest(
 
 
 def _permitted(laying: Laying, what: Finding, block: Block) -> Largest | None:
-    """The block itself, were something more permitted; None where that does not help."""
-    margin = laying.best(block, laying.near_best(block, laying.found(block)), thorough=False)[0][1]
+    """The block itself, were something more permitted, tried briskly; None where that does not help."""
+    laying = replace(laying, effort=BRISK)
+    near = laying.near_best(block, laying.found(block))
+    margin = near[0][1] if near[0][1] < HOPELESS else laying.best(block, near)[0][1]
     if margin <= ERROR:
         return None
     how = remedy("instead.permitting-more", what=what, margin=margin)

@@ -49,6 +49,9 @@ ACROSS, ASIDE = 4, 0.8
 SAME = 0.01
 """Margins that differ by less are the same to a saw: then waste and saw work decide [mm]."""
 
+HOPELESS = -0.5
+"""What over the lattice is short by more has no room over the triangles either: the lattice is off by less [mm]."""
+
 COARSE_STEP, FINE_STEP = 1.0, 0.3
 """The first move over the lattice and over the triangles [mm]."""
 
@@ -101,12 +104,10 @@ class Laying:
                 found.append((last, margin))
         return sorted(found, key=lambda one: -one[1])
 
-    def best(
-        self, block: Block, near: Sequence[tuple[Pose, float]], *, thorough: bool = True
-    ) -> list[tuple[Pose, float]]:
+    def best(self, block: Block, near: Sequence[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
         """The roomiest places over the triangles, with their margins over all of them [mm].
 
-        thorough : whether a block that finds no room is tried on the other side of cracks, too
+        A block that finds no room, and could, is tried on the other side of cracks, too.
         """
         mover = self.fine(block)
 
@@ -116,7 +117,7 @@ class Laying:
 
         found = brought(pose for pose, _ in near[: self.effort.last])
         if (
-            thorough
+            near[0][1] > HOPELESS
             and found[0][1] <= ERROR
             and any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values()))
         ):
