@@ -6,9 +6,32 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from nutgen.geometry.mesh import Array, Ints, Mesh
+from nutgen.geometry.rays import ASIDE, inside_lattice
+
+INSIDE_NODES = 1_000_000
+"""Of the lattice that tells the side of points far from the surface."""
 
 FAR = 50.0
 """Stands in a lattice for a distance that no one will ask for [mm]."""
+
+
+class _Inside:
+    """On which side of a surface points lie that are farther from it than a step: as their nearest node does."""
+
+    def __init__(self, surface: Mesh) -> None:
+        low, high = surface.vertices.min(axis=0), surface.vertices.max(axis=0)
+        self.step = float(np.cbrt(np.prod(np.maximum(high - low, 1e-3)) / INSIDE_NODES))
+        self._low = low - self.step * np.array([0.5, *ASIDE])
+        i, j, k = (int(n) for n in np.ceil((high - self._low) / self.step) + 1)
+        self._known = inside_lattice(surface, self._low, self.step, (i, j, k))
+
+    def side(self, points: Array) -> Array:
+        """-1 inside, 1 outside: (n,)."""
+        index = np.rint((points - self._low) / self.step)
+        last = np.array(self._known.shape) - 1
+        i, j, k = np.clip(index, 0, last).astype(np.int64).T
+        within = np.all((index >= 0) & (index <= last), axis=1)
+        return np.where(within & self._known[i, j, k], -1.0, 1.0)
 
 
 class Distances:
@@ -22,6 +45,7 @@ class Distances:
         self._first, self._around = _incident(surface)
         self.vertex_normals = _vertex_normals(surface, self._normal)
         self.tree = cKDTree(surface.vertices, balanced_tree=False, compact_nodes=False)
+        self._inside = _Inside(surface)
         self.reach = float(np.sqrt(np.max([_square(self._ab), _square(self._ac), _square(self._ab - self._ac)])))
 
     def near(self, points: Array, *, nearest: int = 2) -> tuple[Array, Array]:
@@ -91,7 +115,8 @@ class Distances:
     def _signed(self, points: Array, owner: Ints, triangle: Ints, starts: Ints) -> tuple[Array, Array]:
         """The least distance of each point over its triangles; they stand together, from `starts` on.
 
-        Where triangles tie, at an edge or a corner, the one that faces the point most tells the side.
+        Where triangles tie, at an edge or a corner, the one that faces the point most tells the side; far from
+        all of them it is told by rays, which no fold of the surface misleads.
         """
         offset = points[owner] - self._closest(points[owner], triangle)
         square = np.einsum("ij,ij->i", offset, offset)
@@ -105,6 +130,8 @@ class Distances:
         pick = chosen[first]
         distance = np.sqrt(least)
         side = np.where(facing[pick] < 0.0, -1.0, 1.0)
+        far = distance > self._inside.step  # where the surface folds over, its nearest triangle may face either way
+        side[far] = self._inside.side(points[far])
         away = np.where(
             distance[:, np.newaxis] > 1e-6,
             offset[pick] / np.maximum(distance, 1e-300)[:, np.newaxis] * side[:, np.newaxis],
