@@ -25,7 +25,8 @@ def _can_copy() -> bool:
 def beside(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
     """Begin some work beside what follows; the result is had by calling what this gives.
 
-    work : gives a value that can be pickled; must not print or write
+    work : gives a value that can be pickled; must not print or write, nor cut or slice with manifold3d: its own threads
+           are not in the copy, which would wait for them for ever
 
     Where the work fails, or no copy can be made, it is done (again) when the result is asked for, so
     that its error comes out there. Work whose result is not asked for is ended with the block.

@@ -2,9 +2,7 @@
 
 import hashlib
 from collections.abc import Generator
-from contextlib import nullcontext
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +16,6 @@ from nutgen.finding import Finding, Value, assumption, note, refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.mesh import Mesh, bodies_of
 from nutgen.geometry.pose import Pose
-from nutgen.jobs.beside import beside
 from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import mesh_file, pages_proof
 from nutgen.jobs.record import plain
@@ -167,17 +164,15 @@ def write(judged: Judged, *, paper: str, folder: Path, units: Units = "mm") -> M
 
 
 def _jobs(judged: Judged, paper: str, units: Units) -> Generator[Job, None, None]:
-    """The page to look at, the plan to saw by, the solids; the plan is drawn beside the rest."""
+    """The page to look at, the plan to saw by, the solids."""
     from nutgen.documents.piece_page.html import stock_html
 
     plan = judged.plan
-    with beside(partial(_drawn, judged, plan, paper, units)) if plan else nullcontext() as drawn:
-        page = stock_html(judged.piece, judged.answer, judged.stamp, plan, nut_title=judged.spec.title, units=units)
-        yield Job((File("stock.html", page),))
-        if drawn is not None:
-            solids = Job(stock_solids(judged.piece, judged.answer, judged.stamp))
-            yield drawn()
-            yield solids
+    page = stock_html(judged.piece, judged.answer, judged.stamp, plan, nut_title=judged.spec.title, units=units)
+    yield Job((File("stock.html", page),))
+    if plan:
+        yield _drawn(judged, plan, paper, units)
+        yield Job(stock_solids(judged.piece, judged.answer, judged.stamp))
 
 
 def stock_solids(piece: Piece, answer: Answer, stamp: Stamp) -> tuple[File, ...]:

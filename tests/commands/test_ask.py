@@ -24,7 +24,7 @@ from nutgen.spec.tables import Spec
 from nutgen.spec.toml_table import TomlTable, keys_of
 from nutgen.spec.values import Across
 from tests.calling import run
-from tests.cases import EACH_KIND
+from tests.cases import EACH_KIND, cases
 
 CODE = "from nutgen.cli import main; main()"
 
@@ -147,6 +147,7 @@ class TestInATerminal:
         assert spec.fretboard.width == pytest.approx(41.91)
         assert spec.strings[0].gauge == pytest.approx(0.105 * 25.4)
 
+    @pytest.mark.slow
     def test_the_whole_scale_for_half_of_it_is_doubted(self, tmp_path: Path) -> None:
         talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "ukulele-soprano")
         talk.enter_until("Nut to fret 12")
@@ -184,7 +185,7 @@ class TestInATerminal:
         spec = read_spec(tmp_path / "mine.toml")
         assert (spec.title, spec.material) == ("Ours", "antler")
 
-    @pytest.mark.parametrize("leave", ["quit", "ctrl-d", "ctrl-c"])
+    @pytest.mark.parametrize("leave", cases("quit", slow=["ctrl-d", "ctrl-c"]))
     def test_quit_and_resume(self, leave: str, tmp_path: Path) -> None:
         talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "mandolin")
         talk.at("What is this job called?")
@@ -210,6 +211,7 @@ class TestInATerminal:
         assert (spec.title, spec.setup.relief) == ("Half way", 0.1)
         assert [path.name for path in tmp_path.iterdir()] == ["mine.toml"]
 
+    @pytest.mark.slow
     def test_what_cannot_be_made_goes_back_to_its_answer(self, tmp_path: Path) -> None:
         talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "bass-4")
         talk.enter_until("Margin at the bass-most")
@@ -233,7 +235,7 @@ class TestInATerminal:
         talk.answer()
         assert talk.end() == 0
 
-    @pytest.mark.parametrize("columns", [80, 50])
+    @pytest.mark.parametrize("columns", cases(50, slow=[80]))
     def test_fits_the_screen(self, columns: int, tmp_path: Path) -> None:
         talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "bass-5", columns=columns)
         talk.enter_until("Write mine.toml?")
@@ -242,6 +244,7 @@ class TestInATerminal:
         lines = re.sub(r"\x1b\[\d*m", "", talk.seen).splitlines()
         assert [line for line in lines if len(line) > columns] == []
 
+    @pytest.mark.slow
     def test_in_inches(self, tmp_path: Path) -> None:
         talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "electric-6")
         talk.enter_until("Which units")

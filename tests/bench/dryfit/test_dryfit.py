@@ -25,7 +25,7 @@ from tests.bench.workshop_model import METRIC, CarelessHand, Hand, Leaves, OneSt
 from tests.cases import cases
 from tests.specs import EXAMPLES
 
-QUICK = ("bass-4-fifths", "electric-6-left")
+QUICK = ("electric-6-left",)
 NUTS = {kind: solve(read_spec(kind_path(kind))) for kind in ("bass-4-fifths", "electric-6")}
 METRIC_BENCH = Tools(feeler=METRIC_LEAVES, feeler_inch=())
 FEW = (0.1, 0.2, 0.4)
@@ -203,9 +203,9 @@ class TestClosedLoop:
             assert all(k.file_off > e.file_off for k, e in zip(known.strings, even.strings, strict=True))
 
     def test_what_it_says_of_each_floor_is_true(self) -> None:
-        """In 99 of 100 cases the floor lies between the two heights; 1,800 cases, twice the misses allowed."""
+        """In 99 of 100 cases the floor lies between the two heights; 900 cases, twice the misses allowed."""
         missed = cases = 0
-        for seed in range(100):
+        for seed in range(50):
             bench, log = Bench.of(NUTS["electric-6"], seed), []
             for _ in range(3):
                 fit = bench.judge(bench.read(), log)
