@@ -108,7 +108,7 @@ def finished_section(block: Block) -> tuple[float, float, float, float]:
 def most_wane(nut: Nut, block: Block) -> float:
     """How large a wane may be: front to back it falls one in one, and must pass over the finished top [mm]."""
     sand = block.to_sand
-    at_back = sand["back"] + sand["top"] + nut.bevel_fall
+    at_back = sand["back"] + sand["top"] + nut.lowest_z + nut.height - nut.highest_at_back
     at_land = sand["back"] + (nut.thickness - nut.land) + sand["top"]
     most = min(min(at_back, at_land) - LEFT_AT_WANE, WANE_OF_FACE * min(block.thickness, block.height))
     return math.floor(most * 10.0) / 10.0
