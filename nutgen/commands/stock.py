@@ -151,10 +151,11 @@ def _plan_blocks(judged: "Judged", plan: "CutPlan") -> "Iterator[Block]":
 
 
 def _written_blocks(judged: "Judged", written: "Made") -> "Iterator[Block]":
-    from nutgen.documents.blocks import Paragraph
+    from nutgen.documents.blocks import Findings, Paragraph
     from nutgen.documents.screens.files import file_blocks
 
     yield from file_blocks(str(written.folder), written.files)
+    yield Findings(written.findings, none="")
     if judged.plan is not None:
         yield Paragraph(
             "Print stock.pdf at 100 % and check its bars: it holds every step, what to sand, and strips and end views"

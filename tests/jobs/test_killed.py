@@ -134,11 +134,18 @@ def test_a_file_that_is_there_since_a_run_was_killed_has_what_came_with_it(tmp_p
 
 
 @pytest.mark.slow
-def test_a_coupon_tells_what_an_ended_run_left(tmp_path: Path) -> None:
-    left = tmp_path / "output" / "bass-4" / ".nutgen-abcdefgh.whole"
+@pytest.mark.parametrize(
+    ("folder", "words"),
+    [
+        ("bass-4", ["coupon", "bass-4", "--string", "1"]),
+        ("bass-4-in-shin-bone", ["stock", "bass-4", "--piece", "shin-bone"]),
+    ],
+)
+def test_what_an_ended_run_left_is_told(tmp_path: Path, folder: str, words: list[str]) -> None:
+    left = tmp_path / "output" / folder / ".nutgen-abcdefgh.whole"
     left.mkdir(parents=True)
     (left / "early").write_bytes(b"1")
-    assert "placed now: early" in " ".join(run("coupon", "bass-4", "--string", "1", cwd=tmp_path).stdout.split())
+    assert "placed now: early" in " ".join(run(*words, cwd=tmp_path).stdout.split())
 
 
 def test_names_that_are_not_ours_and_runs_that_go_on_are_left_alone(tmp_path: Path) -> None:

@@ -14,6 +14,8 @@ from functools import lru_cache
 
 import numpy as np
 
+from nutgen.errors import CannotBeMade
+from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, area, outline, section
 from nutgen.stock.block import Block
@@ -22,6 +24,9 @@ from nutgen.stock.cut.rips import OTHER, End, Held, LaidBlock, Rip, Sections, fl
 from nutgen.stock.cut.turns import Lengthwise, lengthwise, placed_at_turn, skin_outline
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
+
+BITE = 0.1
+"""How far a saw may reach into a neighbour's block, which is left larger by more than that [mm]."""
 
 Entry = tuple[float, float] | None
 
@@ -129,6 +134,7 @@ def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
     seen = lengthwise(piece)
     groups = sorted(_groups(blocks), key=lambda group: min(one.pose.origin[0] for one in group))
     ends, begins = in_row(piece, groups, [cross_cuts(piece, seen, group) for group in groups])
+    _none_bitten(blocks, [cut for pair in ends for cut in pair], piece.permitted.kerf)
     drafts: list[tuple[Stretch, tuple[Rip, ...]]] = []
     for number, (group, (first, last)) in enumerate(zip(groups, ends, strict=True), start=1):
         handle = left_beyond(piece, last if begins == "first" else first)
@@ -147,6 +153,14 @@ def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
     order = {cut.number: cut for stretch in stretches[::-1] for cut in (stretch.last, stretch.first)}
     across = tuple(order[number] for number in sorted(order))
     return CutPlan(tuple(stretches), begins, across, blocks, piece.permitted.kerf, seen)
+
+
+def _none_bitten(blocks: Sequence[LaidBlock], cuts: Sequence[CrossCut], kerf: float) -> None:
+    """Blocks that lie slant to each other may reach into a cross cut of the next stretch; raises CannotBeMade then."""
+    for cut in cuts:
+        over = [cut.plane.above(block.corners) for block in blocks]
+        if cut.by == "saw" and any(up.max() > BITE and up.min() < kerf - BITE for up in over):
+            raise CannotBeMade([refusal("cut.not-parted", nuts=tuple(block.nut for block in blocks))])
 
 
 def _numbers(drafts: Sequence[tuple[Stretch, tuple[Rip, ...]]]) -> dict[int | Rip, int]:
