@@ -1,11 +1,14 @@
 """An answer looked at the moment it is given: by the door of the file, and against the chosen kind."""
 
+from collections.abc import Iterable
+
 from nutgen.ask.draft import Draft
 from nutgen.ask.file import toml_of, values_of
 from nutgen.ask.questions import Question, questions
 from nutgen.ask.values import doubled as doubled_length
 from nutgen.ask.values import number
 from nutgen.documents.words import sentence
+from nutgen.documents.words.quantities import Units
 from nutgen.errors import SpecFaults, Unreadable
 from nutgen.finding import Finding, refusal, warning
 from nutgen.spec.read import parse_spec
@@ -45,7 +48,12 @@ def wrong_with(draft: Draft, asked: Question, *, kind_text: str) -> str:
     faults = [fault for fault in faults_of(draft, kind_text=kind_text) if _concerns(fault, asked)]
     if asked.read is doubled_length:
         faults = [refusal("answer.doubled", *fault.about, fault=fault) for fault in faults]
-    return "; ".join(sentence(fault, "in" if draft.units == "in" else "mm") for fault in faults)
+    return in_words(faults, "in" if draft.units == "in" else "mm")
+
+
+def in_words(faults: Iterable[Finding], units: Units) -> str:
+    """What is wrong with an answer, each thing once; empty where nothing is."""
+    return "; ".join(dict.fromkeys(sentence(fault, units) for fault in faults))
 
 
 def not_an_answer(asked: Question, text: str) -> str:

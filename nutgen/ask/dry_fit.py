@@ -3,13 +3,12 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, get_args
 
-from nutgen.ask.checks import not_an_answer
+from nutgen.ask.checks import in_words, not_an_answer
 from nutgen.ask.drawings import Drawing
 from nutgen.ask.questions import Question
 from nutgen.ask.values import number
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.dryfit.readings import next_stack
-from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
@@ -141,8 +140,8 @@ def wrong_with_reading(asked: Question, answer: str, spec: Spec) -> str:
     try:
         table = readings_from(table_of({asked.key: answer}, spec), spec)
     except SpecFaults as error:
-        return "; ".join(sentence(one, error.units) for one in error.findings)
-    return "; ".join(sentence(one, spec.units) for one in leaf_faults(table, spec.tools))
+        return in_words(error.findings, error.units)
+    return in_words(leaf_faults(table, spec.tools), spec.units)
 
 
 def readings_from(table: Mapping[str, Any], spec: Spec) -> DryFit:

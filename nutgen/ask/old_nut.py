@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from nutgen.ask.checks import not_an_answer
+from nutgen.ask.checks import in_words, not_an_answer
 from nutgen.ask.drawings import CENTRES, EDGES, FLOOR_OVER_SEAT, SLOT_WIDTH
 from nutgen.ask.questions import Question
 from nutgen.ask.values import number
@@ -81,9 +81,9 @@ def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: 
     try:
         old = read_table(OldNut, raw, bare_units_of(spec), at="old_nut")
     except SpecFaults as error:
-        return "; ".join(sentence(one, error.units) for one in error.findings)
+        return in_words(error.findings, error.units)
     faults = old_nut_faults(old, spec.strings[: len(filler)], spec.fretboard, spec.instrument)
-    return "; ".join(sentence(one, spec.units) for one in faults if one.about[0].name == f"old_nut.{key}")
+    return in_words((one for one in faults if one.about[0].name == f"old_nut.{key}"), spec.units)
 
 
 def table_of(answers: Answers) -> dict[str, Any]:

@@ -3,12 +3,11 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from nutgen.ask.checks import not_an_answer
+from nutgen.ask.checks import in_words, not_an_answer
 from nutgen.ask.dry_fit import OPEN_AT_1, neck_of, of_the_neck
 from nutgen.ask.questions import Question
 from nutgen.ask.values import default_length, number
 from nutgen.bench.dryfit.trial import PLACES, TrialFit
-from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
 from nutgen.nut.part import Nut
 from nutgen.spec.cross_playing import trial_faults
@@ -82,9 +81,9 @@ def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: 
     try:
         trial = readings_from(table, spec=spec)
     except SpecFaults as error:
-        return "; ".join(sentence(one, error.units) for one in error.findings)
+        return in_words(error.findings, error.units)
     faults = trial_faults(trial, spec.strings[:1])
-    return "; ".join(sentence(one, spec.units) for one in faults if one.about[0].name.startswith(f"trial.{key}"))
+    return in_words((one for one in faults if one.about[0].name.startswith(f"trial.{key}")), spec.units)
 
 
 def readings_from(table: Mapping[str, Any], *, spec: Spec) -> Trial:

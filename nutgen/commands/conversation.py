@@ -4,6 +4,7 @@ Everything is read and written line by line, so it works on any terminal, over a
 with any reader of the screen.
 """
 
+import shutil
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
@@ -37,10 +38,10 @@ def must_be_terminal(file: str, what: str, cure: str) -> None:
 
 
 def show(question: Question, count: str = "") -> None:
-    """The question with its drawing, before the line that takes the answer."""
+    """The question with its drawing where the terminal is wide enough, before the line that takes the answer."""
     tell(Space(), Paragraph(f"{count}{question.prompt}", "strong", hang=len(count)))
-    for line in question.drawing:
-        print(line, file=sys.stderr)
+    if max(map(len, question.drawing), default=0) <= shutil.get_terminal_size((80, 24)).columns:
+        print(*question.drawing, sep="\n", end="\n" * bool(question.drawing), file=sys.stderr)
     if question.where:
         tell(question.where)
 
