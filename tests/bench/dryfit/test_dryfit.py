@@ -246,6 +246,7 @@ class TestTooLow:
         for off, raised in zip(bench.off, fit.raised, strict=True):  # down to the middle of what is allowed
             assert raised.file_off == pytest.approx(max(0.0, off - (0.05 - 0.03) / 2.0), abs=0.035)
 
+    @pytest.mark.slow
     def test_shim_and_three_rounds_end_in_tolerance(self) -> None:
         missed = 0
         for seed in range(50):
