@@ -108,7 +108,7 @@ def finished_section(block: Block) -> tuple[float, float, float, float]:
 def most_wane(nut: Nut, block: Block) -> float:
     """How large a wane may be: front to back it falls one in one, and must pass over the finished top [mm]."""
     sand = block.to_sand
-    at_back = sand["back"] + sand["top"] + nut.lowest_z + nut.height - nut.highest_at_back
+    at_back = sand["back"] + sand["top"] + nut.bevel_fall
     at_land = sand["back"] + (nut.thickness - nut.land) + sand["top"]
     most = min(min(at_back, at_land) - LEFT_AT_WANE, WANE_OF_FACE * min(block.thickness, block.height))
     return math.floor(most * 10.0) / 10.0
@@ -123,7 +123,9 @@ def if_more_were_permitted(nut: Nut, material: MaterialName, permitted: Permit) 
     core_in = permitted.core_in
     usual = MATERIALS[material].left_on.sawn_face if permitted.sawn_face is None else permitted.sawn_face
     if usual > LEAST_LEFT:
-        more[remedy("permit.sawn-face", left=LEAST_LEFT)] = permitted.model_copy(update={"sawn_face": LEAST_LEFT})
+        less = permitted.model_copy(update={"sawn_face": LEAST_LEFT, "wane": 0.0})
+        wane = min(permitted.wane, most_wane(nut, block_of(nut, material, less)))  # a smaller block bears less of it
+        more[remedy("permit.sawn-face", left=LEAST_LEFT)] = less.model_copy(update={"wane": wane})
     for part in ("underside", "back"):
         if part not in core_in:
             more[remedy("permit.core", parts=(part,))] = permitted.model_copy(update={"core_in": (*core_in, part)})

@@ -11,7 +11,7 @@ import pytest
 import trimesh
 from scipy.spatial import cKDTree
 
-from nutgen.spec.presets import PIECES
+from nutgen.spec.presets import PIECES, start_path
 from tests import calling
 from tests.calling import Done, in_a_process
 from tests.conftest import Made
@@ -219,11 +219,17 @@ class TestNo:
         assert offers
         for offer in offers:
             what = offer["what"]
+            piece, option = "antler-beam", ()
             if what["code"] == "permit.wane":
                 option = ("--wane", str(what["values"]["most"]))
+            elif what["code"] == "permit.sawn-face":
+                piece = "less.toml"
+                (tmp_path / piece).write_text(
+                    start_path("antler-beam").read_text().replace("[permit]", "[permit]\nsawn_face = 0.5")
+                )
             else:
                 option = ("--core", ",".join(what["values"]["parts"]))
-            done = run("bass-4-fifths", "--piece", "antler-beam", *option, "--json", cwd=tmp_path)
+            done = run("bass-4-fifths", "--piece", piece, *option, "--json", cwd=tmp_path)
             assert done.returncode == 0, offer
             assert json.loads(done.stdout)["margin"] == pytest.approx(offer["margin"], abs=0.04)
 
