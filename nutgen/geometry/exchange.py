@@ -111,7 +111,9 @@ def step_text(solid: Solid) -> str:
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
     Interface_Static.SetIVal_s("write.precision.mode", 2)  # as told, not an average of what edges happen to have
     off = _off_faces(solid)
-    Interface_Static.SetRVal_s("write.precision.val", ACCURACY if off <= 0.8 * ACCURACY else 2.0 * off)
+    Interface_Static.SetRVal_s(
+        "write.precision.val", ACCURACY if off <= 0.4 * ACCURACY else 3.0 * off
+    )  # looked at elsewhere it is more
     writer.Transfer(solid.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
     if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError("the STEP file", "it was not written")
