@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from nutgen.ask.draft import Draft
 from nutgen.ask.file import toml_of, values_of
-from nutgen.ask.questions import Question, questions
+from nutgen.ask.questions import SKIP, Question, questions
 from nutgen.ask.values import doubled as doubled_length
 from nutgen.ask.values import number
 from nutgen.documents.words import sentence
@@ -36,7 +36,7 @@ def wrong_with(draft: Draft, asked: Question, *, kind_text: str) -> str:
     text = draft.answers.get(asked.key, "")
     if fault := not_an_answer(asked, text):
         return fault
-    if not text:
+    if not text or (asked.reading and text == SKIP):
         return ""
     if asked.key == "strings":
         fits = text in map(str, range(1, MOST_STRINGS + 1))
@@ -59,7 +59,10 @@ def in_words(faults: Iterable[Finding], units: Units) -> str:
 def not_an_answer(asked: Question, text: str) -> str:
     """What is wrong with an answer before it is read: nothing was given, or none of the choices."""
     if not text:
-        return "" if asked.may_skip else sentence(refusal("answer.nothing"))
+        code = "unread" if asked.reading else "nothing"
+        return "" if asked.may_skip and not asked.reading else sentence(refusal(f"answer.{code}"))
+    if asked.reading and text == SKIP:
+        return "" if asked.default or asked.may_skip else sentence(refusal("answer.kind-has-none"))
     if not asked.choices or text in asked.choices:
         return ""
     return sentence(refusal("answer.not-a-choice", allowed=asked.choices, likely=nearest(text, asked.choices)))

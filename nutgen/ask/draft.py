@@ -41,13 +41,33 @@ class Draft:
         count = number(self.answers.get("strings", ""))
         return min(count, MOST_STRINGS) if isinstance(count, int) and count > 0 else len(self.kind["strings"])
 
+    @property
+    def least(self) -> bool:
+        """Whether the maker takes the fewest readings that reach a template."""
+        return self.answers.get("extent") == "least"
+
+    @property
+    def _kind_rule(self) -> str:
+        return str(self.kind["spacing"].get("rule", "gaps"))
+
+    @property
+    def computes_spacing(self) -> bool:
+        """Whether centres that are not measured follow from a rule."""
+        return self.least and self._kind_rule != "measured"
+
+    def given(self, key: str) -> str:
+        """What was answered; empty where nothing was, or the reading was skipped."""
+        text = self.answers.get(key, "")
+        return "" if text == "skip" else text
+
     def word(self, key: str) -> str:
         """The answer to a question of few choices; the kind's where there is none yet."""
-        if key in self.answers:
-            return self.answers[key]
-        posts = any("post" in string for string in self.kind["strings"])
+        if given := self.given(key):
+            return given
+        posts = all(self.kind_post(index) for index in range(self.count))
+        old = self.least and self.answers.get("centres") != "skip"
         return {
-            "spacing": self.kind["spacing"].get("rule", "gaps"),
+            "spacing": "measured" if old else self._kind_rule,
             "seat": self.kind["seat"]["kind"],
             "behind the nut": "posts" if posts else "angle",
         }[key]

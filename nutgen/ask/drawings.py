@@ -2,6 +2,19 @@
 
 Drawing = tuple[str, ...]
 
+LEAST: Drawing = (
+    "  Five readings reach a template:",
+    "  1 strings  off the packet, bass first",
+    "  2 width    caliper across the board,",
+    "             right at the nut",
+    "  3 spacing  old nut: bass end to middle",
+    "             of each slot, on one line",
+    "  4 seat     channel (groove), ledge or",
+    "             surface; front to back face",
+    "  5 plane    ruler on frets 1 and 2, down",
+    "             to the seat floor, each edge",
+    "  Slacken all before the nut comes out.",
+)
 SCALE: Drawing = (
     "  nut                        fret 12",
     "   |.  .  .  . . . . . . . . .|",

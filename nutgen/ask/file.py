@@ -11,8 +11,9 @@ from tomlkit import TOMLDocument
 from tomlkit.items import AoT, Item, Table
 
 from nutgen.ask.draft import Draft
-from nutgen.ask.questions import Question, questions
+from nutgen.ask.questions import Question, every_question
 from nutgen.spec.tables import Spec
+from nutgen.spec.values import path_of
 
 OF_THE_KIND_ALONE = ("before", "old_nut", "dry_fit", "trial")
 """Tables of a kind's file that say something of its own instrument."""
@@ -28,11 +29,31 @@ def values_of(draft: Draft) -> dict[str, Any]:
     """
     raw = _in_units(draft)
     raw["strings"] = [dict(raw["strings"][0]) for _ in range(draft.count)]
-    for asked in questions(draft):
-        text = draft.answers.get(asked.key, "" if asked.may_skip else asked.default)
-        if asked.path and text:
-            _put(raw, asked, draft)
-    return _without_contradictions(raw, draft)
+    asked = every_question(draft)
+    for one in asked:
+        if one.path and (draft.given(one.key) or not one.may_skip) and (draft.given(one.key) or one.default):
+            _put(raw, one, draft)
+        elif one.may_skip:
+            _leave_out(raw, one)
+    missing = dict.fromkeys(
+        _written(one) for one in asked if one.reading and not one.may_skip and not draft.given(one.key)
+    )
+    return _without_contradictions(raw, draft, list(missing))
+
+
+def _written(asked: Question) -> str:
+    """The path of a reading in the file: a pair is one."""
+    return path_of(asked.path if asked.path[0] == "strings" else asked.path[:2])
+
+
+def _leave_out(raw: dict[str, Any], asked: Question) -> None:
+    """Take out what the kind has of a reading that may be left out, where no other side of it was given."""
+    table, key = str(asked.path[0]), asked.path[1]
+    place = raw[table].get(key)
+    if isinstance(place, dict) and len(asked.path) > 2:
+        place.pop(asked.path[2], None)
+    if not isinstance(place, dict) or not place:
+        raw[table].pop(key, None)
 
 
 def _in_units(draft: Draft) -> dict[str, Any]:
@@ -64,7 +85,7 @@ def _worn(value: Any, unit: str) -> Any:
 
 
 def _put(raw: dict[str, Any], asked: Question, draft: Draft) -> None:
-    value = asked.read(draft.answers.get(asked.key) or asked.default)
+    value = asked.read(draft.given(asked.key) or asked.default)
     *tables, last = asked.path
     if asked.path[0] == "strings" and len(asked.path) == 2:
         index = int(asked.path[1])
@@ -91,28 +112,42 @@ def _string(value: Mapping[str, Any], draft: Draft, index: int) -> dict[str, Any
     return {**kept, **value}
 
 
-def _without_contradictions(raw: dict[str, Any], draft: Draft) -> dict[str, Any]:
-    """Leave out what the answers have made void."""
+def _without_contradictions(raw: dict[str, Any], draft: Draft, missing: list[str]) -> dict[str, Any]:
+    """Leave out what the answers have made void.
+
+    missing : paths of the readings that were not taken
+    """
     if draft.word("seat") == "surface":
         for key in ("depth", "fret_plane", "floor"):
             raw["seat"].pop(key, None)
-    if raw["seat"].get("floor") == "flat":
+    if raw["seat"].get("floor") == "flat" and "seat.floor" not in missing:
         raw["seat"].pop("floor")
     plane = raw["seat"].get("fret_plane")
     if isinstance(plane, dict) and not {"bass", "treble"} <= set(plane):
         (raw["seat"]["fret_plane"],) = plane.values()
+    raw["spacing"]["rule"] = draft.word("spacing")
     if draft.word("spacing") == "measured":
         raw["spacing"].pop("margin", None)
         raw["spacing"].pop("course_gap", None)
     else:
         raw["spacing"].pop("measured", None)
-    if raw["setup"].get("action_now") == raw["setup"].get("action"):
+    same = raw["setup"].get("action_now") == raw["setup"].get("action")
+    if same and "setup.action_now" not in missing:
         raw["setup"].pop("action_now", None)
     if draft.word("behind the nut") == "posts":
         raw["headstock"] = {key: value for key, value in raw.get("headstock", {}).items() if key != "break_angle_deg"}
     if raw.get("material") == "bone":
         raw.pop("material")
-    return {key: value for key, value in raw.items() if value != {}}
+    raw["not_measured"] = [path for path in missing if _stands(raw, path)]
+    return {key: value for key, value in raw.items() if value not in ({}, [])}
+
+
+def _stands(raw: Mapping[str, Any], path: str) -> bool:
+    """Whether a path leads to a value: a key of a table, or a string's post."""
+    table, _, key = path.partition(".")
+    if table.startswith("strings["):
+        return key in raw["strings"][int(table[len("strings[") : -1]) - 1]
+    return key in raw.get(table, {})
 
 
 def toml_of(raw: Mapping[str, Any], *, kind_text: str) -> str:

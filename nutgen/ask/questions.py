@@ -5,14 +5,19 @@ last what the new nut is to become.
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from nutgen.ask import drawings, values
 from nutgen.ask.draft import Draft
 from nutgen.ask.drawings import Drawing
+from nutgen.spec.tables import READINGS
+from nutgen.spec.values import path_of
 
 Path = tuple[str | int, ...]
+
+SKIP = "skip"
+"""The answer that leaves a reading to the kind's value, marked as not measured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +32,8 @@ class Question:
     unit     : of a bare number; empty where it has none
     read     : the value behind an answer; raises ValueError in words
     choices  : the only answers there are; empty where there are others
-    may_skip : whether no answer is one
+    may_skip : whether it may be left out of the file
+    reading  : whether it is read on the instrument, so that Enter never takes the kind's: it is typed, or skipped
     """
 
     key: str
@@ -40,11 +46,54 @@ class Question:
     read: Callable[[str], Any] = field(default=values.number)
     choices: tuple[str, ...] = ()
     may_skip: bool = False
+    reading: bool = False
+
+    @property
+    def taken_by_enter(self) -> str:
+        """What Enter answers."""
+        return "" if self.reading else self.default
+
+
+LEAST = ("width", "strings", "string", "centres", "seat", "thickness", "fret plane", "fret height")
+"""How the keys begin of what a paper template needs at least."""
+
+
+def every_question(draft: Draft) -> list[Question]:
+    """Every question of a whole file, in order."""
+    asked = [*_job(draft), *_packet(draft), *_strings_on(draft), *_nut_out(draft), *_new_nut(draft)]
+    return [replace(one, reading=_is_reading(one)) for one in asked]
 
 
 def questions(draft: Draft) -> list[Question]:
     """Every question that the answers so far leave open or have answered, in order."""
-    return [*_job(draft), *_packet(draft), *_strings_on(draft), *_nut_out(draft), *_new_nut(draft)]
+    asked = every_question(draft)
+    if not draft.least:
+        return asked
+    job = len([*_job(draft)])
+    return [*asked[:job], *_least(asked[job:], draft)]
+
+
+def _least(asked: list[Question], draft: Draft) -> Iterator[Question]:
+    """Five readings and a page: what the template needs at least, without drawings of their own."""
+    unneeded = "fret height" if draft.word("seat") != "surface" else "fret plane"
+    first = True
+    for one in asked:
+        if one.key.startswith(("width at", unneeded, "fret plane, middle")) or not one.key.startswith(LEAST):
+            continue
+        yield replace(one, drawing=drawings.LEAST if first else (), where="")
+        first = False
+
+
+def _is_reading(asked: Question) -> bool:
+    """Whether a question is answered on the instrument."""
+    return reading_of(asked.path) in READINGS
+
+
+def reading_of(path: Path) -> str:
+    """The key that a question is about, as READINGS names it: without side, and without the string's place."""
+    if path[:1] == ("strings",):
+        return path_of(part for part in path if isinstance(part, str))
+    return path_of(path[:2])
 
 
 def in_units(draft: Draft, units: str) -> Draft:
@@ -55,7 +104,7 @@ def in_units(draft: Draft, units: str) -> Draft:
     answers = dict(draft.answers)
     for asked in questions(draft):
         text = answers.get(asked.key, "")
-        if asked.unit != draft.units or not text or text == "flat" or values.wears_unit(text):
+        if asked.unit != draft.units or not text or text in ("flat", SKIP) or values.wears_unit(text):
             continue
         if isinstance(values.number(text), str):
             del answers[asked.key]
@@ -72,6 +121,9 @@ def _choice(
 
 def _job(draft: Draft) -> Iterator[Question]:
     kind = draft.kind
+    yield _choice("extent", (), "All readings, or the least for a paper template?",
+                  "all: what the whole nut rests on. least: five readings; the rest is the kind's, marked as not"
+                  " measured.", "all", "all", "least")  # fmt: skip
     yield Question("title", ("title",), "What is this job called?",
                    "A few words; they stand on every file that is made.",
                    kind.get("title", ""), read=values.word)  # fmt: skip
@@ -116,7 +168,7 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
                    draft.kind_length("fretboard", "width"), unit, drawings.WIDTH)  # fmt: skip
     if _slanted(draft):
         yield Question("width at 12", ("fretboard", "width_at_12"), "Board width at fret 12",
-                       "The same where it crosses fret 12; the nut's ends follow the taper. Enter skips it.",
+                       "The same where it crosses fret 12; the nut's ends follow the taper. skip leaves it out.",
                        draft.kind_length("fretboard", "width_at_12"), unit, drawings.WIDTH_AT_12,
                        may_skip=True)  # fmt: skip
     yield Question("radius", ("fretboard", "radius"), "Board radius at the nut",
@@ -169,7 +221,7 @@ def _pair(
     same  : the answer that is the default, where it was given
     """
     for side in ("bass", "treble"):
-        default = draft.answers.get(f"{same}, {side}") or draft.kind_length(*path, side)
+        default = draft.given(f"{same}, {side}") or draft.kind_length(*path, side)
         default = default or draft.kind_length(path[0], other, side)
         shown = drawing if side == "bass" else ()
         words = where if side == "bass" else "The same at the other side."
@@ -183,12 +235,13 @@ def _spacing(draft: Draft) -> Iterator[Question]:
         "gaps: equal room between strings. centres: equal steps. measured: as the old nut has them.",
         draft.kind_word("spacing", "rule", other="gaps"), "gaps", "centres", "measured",
     )  # fmt: skip
-    if draft.word("spacing") == "measured":
+    if draft.word("spacing") == "measured" or draft.least:
         yield Question("centres", ("spacing", "measured"), "Centres of the slots",
                        f"Old nut: along its front face, bass end to the middle of each slot; {draft.count} numbers with"
                        " spaces between.",
                        draft.kind_list("spacing", "measured"), draft.units,
-                       drawings.CENTRES, values.several)  # fmt: skip
+                       drawings.CENTRES, values.several, may_skip=draft.computes_spacing)  # fmt: skip
+    if draft.word("spacing") == "measured":
         return
     yield from _pair(draft, ("spacing", "margin"), "Margin at the {side} string",
                      "Along the front face, from the board's edge to the near edge of the outer string.",
@@ -200,9 +253,8 @@ def _spacing(draft: Draft) -> Iterator[Question]:
 
 
 def _headstock(draft: Draft) -> Iterator[Question]:
-    posts = any("post" in string for string in draft.kind["strings"])
     yield _choice("behind the nut", (), "Behind the nut: one angle, or each tuner post?",
-                  "angle is quick. posts lets every slot aim at its own tuner.", "posts" if posts else "angle",
+                  "angle is quick. posts lets every slot aim at its own tuner.", draft.word("behind the nut"),
                   "angle", "posts")  # fmt: skip
     if draft.word("behind the nut") == "angle":
         yield Question("break angle", ("headstock", "break_angle_deg"), "Break angle",
@@ -240,7 +292,7 @@ def _nut_out(draft: Draft) -> Iterator[Question]:
                    read=values.flat_or_number)  # fmt: skip
     for side in ("bass", "treble"):
         yield _fret_plane(draft, side, f"at the {side} edge", drawings.FRET_PLANE if side == "bass" else ())
-    edges = [draft.answers.get(f"fret plane, {side}") for side in ("bass", "treble")]
+    edges = [draft.given(f"fret plane, {side}") for side in ("bass", "treble")]
     if all(edges) and draft.answers.get("radius") != "flat":
         yield _fret_plane(draft, "middle", "on the centre line; the radius then hardly matters")
 
@@ -249,7 +301,7 @@ def _fret_plane(draft: Draft, place: str, where: str, drawing: Drawing = ()) -> 
     return Question(
         f"fret plane, {place}", ("seat", "fret_plane", place), f"Fret plane {where}",
         "Better than depth and fret height: straightedge over frets 1 and 2, from it down to the seat floor at the"
-        " front face. Enter skips it.", draft.kind_length("seat", "fret_plane", place), draft.units, drawing,
+        " front face. skip leaves it out.", draft.kind_length("seat", "fret_plane", place), draft.units, drawing,
         may_skip=True,
     )  # fmt: skip
 

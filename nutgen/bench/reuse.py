@@ -12,8 +12,7 @@ from nutgen.bench.materials import MATERIALS, NutMaterial
 from nutgen.bench.remedies import THICKEST_SHIM, TOLERANCE, packing_of, ways_back
 from nutgen.bench.wires import Bounds, width_bounds
 from nutgen.finding import Finding, Subject, assumption, caution, note, of_key, of_string, remedy, step, warning
-from nutgen.nut.clear import lowest_of
-from nutgen.nut.heights import heights, readings_of
+from nutgen.nut.heights import heights, lowest_of, readings_of
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.playing import OldNut

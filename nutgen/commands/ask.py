@@ -10,7 +10,7 @@ import typer
 from nutgen.ask.checks import far_off, faults_of, question_of, wrong_with
 from nutgen.ask.draft import Draft, answers_from
 from nutgen.ask.file import toml_of, values_of
-from nutgen.ask.questions import Question, in_units, questions
+from nutgen.ask.questions import SKIP, Question, in_units, questions
 from nutgen.ask.values import number
 from nutgen.commands.common import CANNOT
 from nutgen.commands.conversation import (
@@ -34,7 +34,8 @@ from nutgen.spec.presets import kind_path, kinds
 
 USUAL = "electric-6"
 BEFORE = (
-    "Have a ruler, a caliper, feeler leaves and the packet of strings at hand; the strings on and at pitch. A string"
+    "Have a ruler, a caliper, the packet of strings and feeler leaves at hand, or paper and cards where there are none;"
+    " the strings on and at pitch. What you do not measure is never taken for measured: write skip. A string"
     " can whip when it breaks or slips: keep your face away from it."
 )
 
@@ -183,6 +184,8 @@ def _review(talk: _Talk) -> int | None:
 
 def _told(talk: _Talk, asked: Question) -> str:
     text = talk.draft.answers.get(asked.key, "")
+    if asked.reading and text == SKIP:
+        return f"{asked.default}, not measured" if asked.default and not asked.may_skip else "-"
     bare = not isinstance(number(text), str)
     return (f"{text} {asked.unit}".strip() if bare else text) or "-"
 

@@ -64,6 +64,8 @@ def answer(question: Question) -> str:
             raise Back
         case "quit" | "q":
             raise Quit
+        case "skip":
+            return "skip"
     return text or question.default
 
 
@@ -89,7 +91,7 @@ def converse(
     at = open_now() if at is None else at
     while at < len(asked()):
         one = asked()[at]
-        question = replace(one, default=answers().get(one.key, one.default))
+        question = replace(one, default=answers().get(one.key, one.taken_by_enter))
         if at != shown:
             show(question, f"{at + 1} of {len(asked())}  ")
         shown = at
@@ -112,5 +114,5 @@ def wrong(words: str) -> None:
     tell(Paragraph(f"! {words}", indent=2, hang=2))
 
 
-HOW = "Enter takes what stands in brackets; back goes to the question before; quit stops."
+HOW = "Enter takes what stands in brackets; skip leaves a reading out; back goes to the question before; quit stops."
 """What a maker needs to know before the first question."""

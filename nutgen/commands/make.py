@@ -65,6 +65,8 @@ def make(
     as_json: AsJson = False,
 ) -> None:
     """Write the files: template, solid, print, router. Each is read back before it counts as made."""
+    from nutgen.documents.blocks import Findings
+    from nutgen.documents.paint.text import show
     from nutgen.jobs.make import make as make_files
 
     purposes = _purposes(purpose)
@@ -74,6 +76,8 @@ def make(
     made = []
     for name, (given, nut) in solve_all(files).items():
         spec = with_options(given, printer=printer, router=router)
+        if nut.unmeasured and not as_json:
+            show((Findings(nut.unmeasured),), units=units_for(spec, units))
         asked = [one for one in purposes if purpose or one in {"print", "mill"} - spec.assumed]
         with busy(f"making {name}"), refused_in(units_for(spec, units)):
             item = make_files(spec, nut, purposes=purposes, paper=paper, folder=out / name, asked=asked)
@@ -81,8 +85,6 @@ def make(
     if as_json:
         print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for *_, item in made]})
         return
-    from nutgen.documents.paint.text import show
-
     for spec, nut, item in made:
         show(_made_blocks(nut, item, told_at_once=bool(purpose)), units=units_for(spec, units))
 
@@ -105,8 +107,9 @@ def _made_blocks(nut: "Nut", made: "Made", *, told_at_once: bool) -> "Document":
     elif made.reports:
         told = " and ".join(name for name, _ in made.files if name in ("print.txt", "mill.txt"))
         blocks.append(Paragraph(f"How to set up the machines, and what is left for the file: {told}."))
+    told = tuple(one for one in nut.findings if one not in nut.unmeasured)  # these were told before
     care = Paragraph(MATERIALS[nut.material].in_short, "note")
-    return *blocks, *_left_blocks(nut.allowances), Space(), care, Findings((*nut.findings, *made.findings))
+    return *blocks, *_left_blocks(nut.allowances), Space(), care, Findings((*told, *made.findings))
 
 
 def _left_blocks(allowances: "Allowances") -> "Document":

@@ -86,7 +86,8 @@ def _plane(spec: Spec, seat: SeatHeights) -> Iterator[Finding]:
         return
     miss = _miss(seat)
     worst = int(np.argmax(np.abs(miss)))
-    if abs(miss[worst]) < _may_differ(spec, seat.read_at[worst]):
+    rests_on = {"seat.depth", "seat.fret_plane", "fretboard.radius", "fretboard.fret_height"}
+    if abs(miss[worst]) < _may_differ(spec, seat.read_at[worst]) or rests_on & set(spec.not_measured):
         return
     tried = sorted(
         (

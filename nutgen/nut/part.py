@@ -173,6 +173,11 @@ class Nut:
         return Pose(((c, -s, 0.0), (s, c, 0.0), (0.0, 0.0, 1.0)))
 
     @property
+    def unmeasured(self) -> tuple[Finding, ...]:
+        """Readings that were not taken, each with what it may cost."""
+        return tuple(one for one in self.findings if one.code.startswith("reading.not-measured"))
+
+    @property
     def length(self) -> float:
         """End to end along the front face [mm]."""
         return self.right.x - self.left.x

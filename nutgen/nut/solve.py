@@ -10,10 +10,9 @@ import numpy as np
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, assumption, of_key, of_string, refusal, warning
 from nutgen.nut.aim import Start, aim_of
-from nutgen.nut.clear import lowest_floors
 from nutgen.nut.doubts import doubts
 from nutgen.nut.edges import eased_radius
-from nutgen.nut.heights import Readings, heights
+from nutgen.nut.heights import Readings, heights, lowest_floors
 from nutgen.nut.part import Allowances, Blank, Nut, Underside
 from nutgen.nut.places import Places, kind_of, places_of, string_courses
 from nutgen.nut.remarks import raised, refusals, remarks
@@ -22,6 +21,7 @@ from nutgen.nut.setback import shelves_of
 from nutgen.nut.slot import Slot
 from nutgen.nut.strung import Strung, strung
 from nutgen.nut.swing import Swing, swing_of
+from nutgen.nut.unmeasured import unmeasured
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
 from nutgen.theory.crown import Crown, fit_crown
@@ -62,6 +62,7 @@ def solve(spec: Spec) -> Nut:
         raise CannotBeMade(reasons)
     nut = replace(nut, edge_radius=eased_radius(nut))
     found = (
+        *unmeasured(spec, nut, lambda other: _made(other)[0]),
         *_lying(lines, nut.slots, nut.frets),
         *remarks(nut, spec.slots.buried),
         *doubts(spec, nut),

@@ -12,8 +12,7 @@ from functools import reduce
 import numpy as np
 from numpy.typing import NDArray
 
-from nutgen.nut.clear import lowest_of
-from nutgen.nut.heights import line_of
+from nutgen.nut.heights import line_of, lowest_of
 from nutgen.nut.part import Nut
 from nutgen.nut.swing import Swing
 from nutgen.play.heights import fret_numbers, fretted_clearance

@@ -1,6 +1,7 @@
 """What two keys of an instrument file say about each other: faults that no single key shows."""
 
 import math
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from inspect import signature
 from itertools import pairwise
@@ -9,7 +10,9 @@ from typing import Any
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, longest_face, not_one_a_string
 from nutgen.spec.strings import AnyString, Drone, String
-from nutgen.spec.tables import Body, Fretboard, Headstock, Instrument, Seat, Setup, Slots, Spacing
+from nutgen.spec.tables import READINGS, Body, Fretboard, Headstock, Instrument, Seat, Setup, Slots, Spacing, Spec
+from nutgen.spec.toml_table import TomlTable, keys_of
+from nutgen.spec.values import nearest
 from nutgen.theory.frets import fret_position
 from nutgen.theory.materials import PLAIN_MATERIALS, highest_pitch_hz
 from nutgen.theory.notes import midi_number, note_pitch_hz
@@ -45,6 +48,44 @@ def raised_faults(faults: Sequence[Finding]) -> Iterator[Finding]:
         if fault.code == "reading.above-range" and path.removesuffix(".bass") in paths and not fault.value("likely"):
             yield refusal("setup.raised", of_key(path))
             return
+
+
+def unmeasured_faults(listed: Sequence[str], raw: Mapping[str, Any]) -> Iterator[Finding]:
+    """Paths of readings not taken that name no key, no reading, or nothing that the file holds.
+
+    raw : what stands in the file
+    """
+    for place, path in enumerate(listed, 1):
+        who, plain = of_key(f"not_measured[{place}]"), re.sub(r"\[\d+\]", "", path)
+        if plain not in READINGS:
+            code = "no-reading" if _is_key(plain) else "no-such-key"
+            yield refusal(f"not-measured.{code}", who, written=path[:60], likely=nearest(plain, READINGS))
+        elif not _held(path, raw):
+            yield refusal("not-measured.not-in-file", who, written=path[:60])
+        elif path in listed[: place - 1]:
+            yield refusal("not-measured.twice", who, written=path[:60])
+
+
+def _is_key(path: str) -> bool:
+    table, _, key = path.partition(".")
+    schema = Spec.json_schema()
+    here = schema["properties"].get(table, {})
+    ref = here.get("$ref") or here.get("items", {}).get("$ref", "")
+    return bool(here) and (not key or key in schema["$defs"].get(ref.rpartition("/")[2], {}).get("properties", {}))
+
+
+def _held(path: str, raw: Any) -> bool:
+    """Whether a path, counted as makers do, leads to a value that was written."""
+    for key, index in re.findall(r"(\w+)|\[(\d+)\]", path):
+        if isinstance(raw, TomlTable):
+            raw = {name: getattr(raw, name) for name in keys_of(type(raw)) if name in raw.model_fields_set}
+        if key and isinstance(raw, Mapping) and key in raw:
+            raw = raw[key]
+        elif index and isinstance(raw, list | tuple) and 0 < int(index) <= len(raw):
+            raw = raw[int(index) - 1]
+        else:
+            return False
+    return True
 
 
 def _board(fretboard: Fretboard) -> Iterator[Finding]:

@@ -12,7 +12,7 @@ from typing import Any, TypeVar, cast
 
 from nutgen.errors import SpecFaults
 from nutgen.finding import Finding, Value, echoed, refusal
-from nutgen.spec.cross import cross_faults, raised_faults
+from nutgen.spec.cross import cross_faults, raised_faults, unmeasured_faults
 from nutgen.spec.cross_piece import piece_faults
 from nutgen.spec.piece import PieceSpec, Station
 from nutgen.spec.playing import Errors
@@ -53,7 +53,7 @@ def parse_spec(text: str, *, source: str) -> Spec:
     raw, ways, faults, unread = turned(written, bare, _LOOKED_AT)
     parts, found = read_keys(Spec, raw, bare)
     faults += [one for one in found if not (one.about and one.about[0].name in unread)]
-    faults += raised_faults(faults)
+    faults += [*raised_faults(faults), *unmeasured_faults(parts.get("not_measured", ()), raw)]
     spec = _whole(Spec, parts, raw, faults + cross_faults(parts), source=source)
     return spec.model_copy(update={"ways": ways}) if ways else spec
 
@@ -236,6 +236,8 @@ def spec_hash(spec: Spec) -> str:
     The readings of a dry fit and of a trial are left out: they tell of a nut that is made, and change no file of it.
     """
     made_from = {key: getattr(spec, key) for key in keys_of(Spec) if key not in ("dry_fit", "trial")}
+    if not spec.not_measured:
+        del made_from["not_measured"]
     if spec.ways:
         made_from["ways"] = spec.ways
     return hashlib.sha256(canonical(made_from).encode()).hexdigest()[:12]

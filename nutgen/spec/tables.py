@@ -190,6 +190,31 @@ class Body(TomlTable):
     )
 
 
+READINGS: dict[str, float | tuple[float, float] | tuple[str, str]] = {
+    "instrument.scale_length": 0.03,
+    "instrument.frets": (12, 24),
+    "instrument.perpendicular_fret": 0.3,
+    "instrument.relief_per_100_n": 0.5,
+    "fretboard.width": 0.05,
+    "fretboard.width_at_12": 0.05,
+    "fretboard.radius": (241.0, math.inf),
+    "fretboard.fret_height": 0.25,
+    "seat.kind": ("channel", "ledge"),
+    "seat.thickness": (3.4, 6.35),
+    "seat.depth": (3.0, 5.0),
+    "seat.fret_plane": 0.1,
+    "seat.floor": (241.0, math.inf),
+    "headstock.break_angle_deg": (8.0, 14.0),
+    "headstock.fan_deg": 0.5,
+    "setup.relief": (0.05, 0.3),
+    "setup.action_now": (1.4, 3.8),
+    "spacing.measured": 0.03,
+    "strings.post": 0.2,
+}
+"""Keys that are read on the instrument, and how far one that was not may be off: from the least to the greatest that
+the kinds have, or a share of itself to either side (common practice, no source), or the other word."""
+
+
 class Spec(TomlFile):
     """A whole instrument file, every length in mm."""
 
@@ -201,6 +226,9 @@ class Spec(TomlFile):
     units: Units = Field(default="mm", description="of every bare length")
     gauge_units: Units = Field(default="in", description="of bare string gauges")
     material: MaterialName = Field(default="bone", description="what the nut is made of")
+    not_measured: Annotated[tuple[str, ...], Field(max_length=60)] = Field(
+        default=(), description="keys of this file whose values stand for readings that were not taken"
+    )
     instrument: Instrument
     fretboard: Fretboard
     seat: Seat

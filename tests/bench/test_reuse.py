@@ -8,7 +8,7 @@ import shapely
 
 from nutgen.bench.reuse import OldSlot, Reuse, old_floor_heights, reuse
 from nutgen.nut import Nut, solve
-from nutgen.nut.clear import lowest_of
+from nutgen.nut.heights import lowest_of
 from nutgen.spec.playing import OldNut
 from nutgen.spec.tables import Spec
 from nutgen.spec.workshop import Tools

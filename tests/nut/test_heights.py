@@ -8,8 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nutgen.nut import solve
-from nutgen.nut.clear import lowest_of
-from nutgen.nut.heights import Readings, heights, line_of, readings_of
+from nutgen.nut.heights import Readings, heights, line_of, lowest_of, readings_of
 from nutgen.nut.seat import SeatHeights
 from nutgen.spec.presets import kind_names
 from tests.play.files import changed, solved

@@ -18,7 +18,7 @@ USE = (
 
 def template_blocks(nut: Nut) -> Document:
     """Everything on the template but its drawings."""
-    eased, care = eased_radius(nut), (MATERIALS[nut.material].in_short, STRINGS_WHIP)
+    eased, care = eased_radius(nut), (*_unmeasured(nut), MATERIALS[nut.material].in_short, STRINGS_WHIP)
     facts = (
         ("nut: length, thickness, height", extent((nut.length, nut.thickness, nut.height))),
         ("squared blank", extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "blank")),
@@ -34,3 +34,9 @@ def template_blocks(nut: Nut) -> Document:
         Facts(facts),
         Beside((Title("How to use it", 3), Points(USE, "")), (Title("Take care", 3), Points(care, ""))),
     )
+
+
+def _unmeasured(nut: Nut) -> tuple[str, ...]:
+    """A line that names the readings which were not taken; nothing where all were."""
+    keys = [key.name for one in nut.unmeasured for key in one.about]
+    return (f"Not measured: {', '.join(keys)}. The sheet and nutgen check tell what each may cost.",) if keys else ()

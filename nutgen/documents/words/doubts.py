@@ -17,6 +17,9 @@ def _with_slips(says: str, otherwise: str = "measure both again") -> Callable[[T
     return told
 
 
+SEEN = 5e-3  # mm; less is told as nothing
+
+
 def _not_measured(t: Told) -> str:
     middle = t.fill(", {middle} on its centre line") if abs(t.raw("middle") - t.raw("edge")) > 5e-3 else ""
     return t.fill(
@@ -25,7 +28,29 @@ def _not_measured(t: Told) -> str:
     )
 
 
+def _cost(t: Told) -> str:
+    """How far a reading that was not taken moves the nut, the part that moves most first."""
+    parts = {"floors": "slot floors", "blank": "the blank", "places": "places of slots"}
+    moved = sorted((name for name in parts if t.raw(name) >= SEEN), key=lambda name: -t.raw(name))
+    by = ", ".join(t.fill(f"{parts[name]} by up to {{{name}}}") for name in moved) or "nothing of this nut"
+    tried = t["tried_deg"] if t.raw("tried_deg") else t["tried"] if t.raw("tried") else ()
+    ends = " to ".join(dict.fromkeys(f"{one}" for one in tried))
+    basis = "a share of it more or less" if t["is_share"] else "as the kinds have it"
+    return f"{t['who']} not measured: {f'{ends}, {basis},' if ends else basis} moves {by}"
+
+
 DOUBTS: dict[str, Entry] = {
+    "reading.not-measured": Entry(
+        _cost,
+        "The value stands for a reading that was not taken: the kind's, or one that was worked out. The nut was made anew"
+        " over the plausible range of the reading, to tell what it may cost.",
+        "Measure it, write the value, and take the key out of not_measured.",
+    ),
+    "reading.not-measured-unknown": Entry(
+        "{who} was not measured; what that may cost cannot be told, for no other value of it gives a nut",
+        "The value stands for a reading that was not taken, and the nut cannot be made from any other near it.",
+        "Measure it, write the value, and take the key out of not_measured.",
+    ),
     **alike(
         "A reading can go wrong in a few usual ways; this one would make two readings agree.",
         READ_AGAIN,
