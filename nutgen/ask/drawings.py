@@ -11,8 +11,8 @@ LEAST: Drawing = (
     "             of each slot, on one line",
     "  4 seat     channel (groove), ledge or",
     "             surface; front to back face",
-    "  5 plane    ruler on frets 1 and 2, down",
-    "             to the seat floor, each edge",
+    "  5 plane    ruler on frets 1 + 2, down",
+    "             to the seat floor, each end",
     "  Slacken all before the nut comes out.",
 )
 SCALE: Drawing = (

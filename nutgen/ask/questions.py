@@ -121,9 +121,6 @@ def _choice(
 
 def _job(draft: Draft) -> Iterator[Question]:
     kind = draft.kind
-    yield _choice("extent", (), "All readings, or the least for a paper template?",
-                  "all: what the whole nut rests on. least: five readings; the rest is the kind's, marked as not"
-                  " measured.", "all", "all", "least")  # fmt: skip
     yield Question("title", ("title",), "What is this job called?",
                    "A few words; they stand on every file that is made.",
                    kind.get("title", ""), read=values.word)  # fmt: skip
@@ -133,6 +130,9 @@ def _job(draft: Draft) -> Iterator[Question]:
     yield _choice("strung", ("instrument", "strung"), "Strung right or left?",
                   "left mirrors the finished nut; go on measuring as bass and treble.",
                   draft.kind_word("instrument", "strung", other="right"), "right", "left")  # fmt: skip
+    yield _choice("extent", (), "All readings, or the least for a paper template?",
+                  "all: what the whole nut rests on. least: five readings; the rest is the kind's, marked as not"
+                  " measured.", "all", "all", "least")  # fmt: skip
 
 
 def _packet(draft: Draft) -> Iterator[Question]:

@@ -107,9 +107,9 @@ def _made_blocks(nut: "Nut", made: "Made", *, told_at_once: bool) -> "Document":
     elif made.reports:
         told = " and ".join(name for name, _ in made.files if name in ("print.txt", "mill.txt"))
         blocks.append(Paragraph(f"How to set up the machines, and what is left for the file: {told}."))
-    told = tuple(one for one in nut.findings if one not in nut.unmeasured)  # these were told before
+    others = tuple(one for one in nut.findings if one not in nut.unmeasured)  # these were told before
     care = Paragraph(MATERIALS[nut.material].in_short, "note")
-    return *blocks, *_left_blocks(nut.allowances), Space(), care, Findings((*told, *made.findings))
+    return *blocks, *_left_blocks(nut.allowances), Space(), care, Findings((*others, *made.findings))
 
 
 def _left_blocks(allowances: "Allowances") -> "Document":

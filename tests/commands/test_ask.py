@@ -7,6 +7,7 @@ import sys
 import tomllib
 from collections.abc import Iterator
 from dataclasses import is_dataclass
+from operator import attrgetter
 from pathlib import Path
 
 import pexpect
@@ -20,7 +21,7 @@ from nutgen.ask.questions import questions
 from nutgen.nut import solve
 from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec
-from nutgen.spec.tables import Spec
+from nutgen.spec.tables import READINGS, Spec
 from nutgen.spec.toml_table import TomlTable, keys_of
 from nutgen.spec.values import Across
 from tests.calling import run
@@ -33,7 +34,7 @@ class Terminal:
     """A nutgen process at a terminal of its own."""
 
     def __init__(self, folder: Path, *words: str, columns: int = 80) -> None:
-        self.seen, self.waiting = "", False
+        self.seen, self.waiting, self.open = "", False, False
         size = {"dimensions": (50, columns), "env": {k: v for k, v in os.environ.items() if k != "COLUMNS"}}
         code = ["-c", CODE, *words]
         self.child = pexpect.spawn(sys.executable, code, cwd=str(folder), encoding="utf-8", timeout=30, **size)
@@ -45,7 +46,7 @@ class Terminal:
         before = self.child.before + words
         self.child.expect(r"> $|> (?=\r?\n)")
         self.seen += before + self.child.before
-        self.waiting = True
+        self.waiting, self.open = True, "[" not in self.child.before.splitlines()[-1]
         return before + self.child.before
 
     def answer(self, text: str = "") -> None:
@@ -53,18 +54,18 @@ class Terminal:
         self.waiting = False
 
     def enter_until(self, words: str) -> str:
-        """Take every default until a question stands on the screen."""
+        """Take every default, and skip every reading, until a question stands on the screen."""
         if self.waiting:
-            self.answer()
+            self.answer("skip" if self.open else "")
         for _ in range(80):
-            found = self.child.expect([re.escape(words), r"\[[^\]\x1b\n]*\] > $|(?:mm|in|deg) > $"])
+            found = self.child.expect([re.escape(words), r"\[[^\]\x1b\n]*\] > $|(?<!\] )> $"])
             self.seen += self.child.before + self.child.after
             if found == 0:
                 self.child.expect(r"> $")
                 self.seen += self.child.before
-                self.waiting = True
+                self.waiting, self.open = True, "[" not in self.child.before.splitlines()[-1]
                 return self.child.before
-            self.answer()
+            self.answer("" if self.child.after.startswith("[") else "skip")
         raise AssertionError(f"never asked: {words}")
 
     def end(self) -> int:
@@ -99,6 +100,12 @@ def leaves(value: object, path: str = "") -> Iterator[tuple[str, object]]:
         yield path, value
 
 
+def numbers(value: object) -> list[float]:
+    """What a key holds, without the 0 of a seat that has no depth."""
+    values = value.values if isinstance(value, Across) else (value,)
+    return [one for one in values if isinstance(one, int | float) and one > 0.0]
+
+
 class TestInATerminal:
     def test_a_full_run_ends_with_the_file_written_and_checked(self, tmp_path: Path) -> None:
         talk = Terminal(tmp_path, "new", "mine.toml", "--ask")
@@ -120,7 +127,8 @@ class TestInATerminal:
         talk.answer()
         assert talk.end() == 0
         assert "Bass of the choir" in talk.seen
-        assert "No warnings." in talk.seen
+        assert "No warnings." not in talk.seen
+        assert "instrument.scale_length not measured" in talk.seen
         spec = read_spec(tmp_path / "mine.toml")
         assert spec.title == "Bass of the choir"
         assert (spec.setup.relief, spec.setup.action.values, spec.fretboard.width) == (0.25, (2.4, 1.8), 41.2)
@@ -305,11 +313,20 @@ class TestRefusals:
 class TestTheFile:
     @pytest.mark.parametrize("kind", kind_names())
     @pytest.mark.parametrize("units", ["mm", "in"])
-    def test_enter_all_along_gives_the_kind(self, kind: str, units: str) -> None:
-        """Every value of the kind comes back, in either unit, to what a default shows: 0.0001 in."""
+    def test_skipped_all_along_gives_the_kind_and_says_so(self, kind: str, units: str) -> None:
+        """What may be left out is; every other value comes back, in either unit, to what a default shows: 0.0001 in."""
         asked = dict(leaves(spec_of(drafted(kind, units=units))))
         own = dict(leaves(read_spec(kind_path(kind))))
-        skipped = (".units", ".before", ".old_nut", ".spacing.margin", ".headstock.break_angle_deg")
+        left_out = (".fretboard.width_at_12", ".setup.action_now")
+        skipped = (
+            *left_out,
+            ".units",
+            ".not_measured",
+            ".before",
+            ".old_nut",
+            ".spacing.margin",
+            ".headstock.break_angle_deg",
+        )
         for path, value in own.items():
             if path.startswith(skipped):
                 continue
@@ -324,6 +341,26 @@ class TestTheFile:
         text = toml_of(values_of(drafted(kind)), kind_text=kind_text)
         assert '# of every bare length: "mm" or "in"' in text
         assert "# caliper across the board at the nut" in text
+
+    @pytest.mark.parametrize("kind", kind_names())
+    @pytest.mark.parametrize("extent", ["all", "least"])
+    def test_no_reading_of_the_kind_is_taken_for_one_of_the_maker(self, kind: str, extent: str) -> None:
+        """Whatever the file holds of READINGS, but for what was answered, stands in not_measured."""
+        spec = spec_of(
+            drafted(kind, extent=extent, width="33.5 mm", **({"centres": "skip"} if extent == "least" else {}))
+        )
+        held = {path for path in READINGS if path.count(".") == 1 and path not in ("strings.post",)} - spec.assumed
+        posts = {f"strings[{place}].post" for place, one in enumerate(spec.strings, 1) if one.post}
+        assert set(spec.not_measured) == (held | posts) - {"fretboard.width"}
+
+    def test_every_span_is_that_of_the_kinds(self) -> None:
+        specs = [read_spec(kind_path(kind)) for kind in kind_names()]
+        for path, span in READINGS.items():
+            if not isinstance(span, tuple) or isinstance(span[0], str) or path == "seat.floor":
+                continue
+            key = path.replace("action_now", "action")  # kinds have wishes alone
+            found = [value for spec in specs for value in numbers(attrgetter(key)(spec))]
+            assert (min(found), max(found)) == pytest.approx(span), path
 
     def test_a_title_of_any_letters(self) -> None:
         title = 'Übung "9" \\ #1 \N{MUSIC FLAT SIGN}'
@@ -348,7 +385,7 @@ class TestTheFile:
         """By 12-tone equal temperament: of 20 frets the crown of 8 is nearest half way, of 24 that of 9."""
         for frets, middle in (("20", "fret 8"), ("24", "fret 9")):
             asked = next(one for one in questions(drafted("electric-6", frets=frets)) if one.key == "relief")
-            assert asked.where.endswith(f"over {middle}.")
+            assert f"over {middle}." in asked.where
 
     def test_break_angle_from_fall_and_run(self) -> None:
         """12 over 80: 8.53 degrees (calculated)."""
@@ -384,7 +421,9 @@ class TestTheFile:
             ("bass-4", "radius", "gap 0.7 0.6 9", "below 10 mm"),
             ("bass-4", "relief", "string", "not a length"),
             ("bass-4", "break angle", "9/", "12/80"),
-            ("bass-4", "thickness", "", "nothing was given"),
+            ("bass-4", "thickness", "", "measure it and write what you read"),
+            ("bass-4", "title", "", "nothing was given"),
+            ("ukulele-soprano", "seat", "", "write skip"),
             ("bass-4", "string 1", "G2", "note and gauge"),
             ("bass-5", "post 5", "42 -24", "three lengths"),
             ("bass-4", "depth", "0,3", "a point, not a comma"),
@@ -405,7 +444,9 @@ class TestTheFile:
         kind_text = kind_path(kind).read_text("utf-8")
         for asked in questions(draft):
             answered = draft.with_answer(asked.key, asked.default)
-            assert wrong_with(answered, asked, kind_text=kind_text) == "", asked.key
+            wrong = wrong_with(draft.with_answer(asked.key, asked.taken_by_enter), asked, kind_text=kind_text)
+            assert wrong == ("measure it and write what you read; or write skip" if asked.reading else ""), asked.key
+            assert wrong_with(answered, asked, kind_text=kind_text) == "" or not asked.default, asked.key
             assert far_off(answered, asked) == "", asked.key
 
     def test_drawings_stand_on_a_narrow_screen_in_plain_letters(self) -> None:

@@ -4,6 +4,7 @@ from nutgen.bench.materials import MATERIALS, STRINGS_WHIP
 from nutgen.documents.blocks import Beside, Cell, Document, Facts, Points, Title, extent
 from nutgen.documents.ends import ends_text
 from nutgen.documents.strings import shelf_blocks, string_table
+from nutgen.finding import Finding
 from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
 
@@ -18,7 +19,8 @@ USE = (
 
 def template_blocks(nut: Nut) -> Document:
     """Everything on the template but its drawings."""
-    eased, care = eased_radius(nut), (*_unmeasured(nut), MATERIALS[nut.material].in_short, STRINGS_WHIP)
+    eased = eased_radius(nut)
+    care: tuple[str | Finding, ...] = (*_unmeasured(nut), MATERIALS[nut.material].in_short, STRINGS_WHIP)
     facts = (
         ("nut: length, thickness, height", extent((nut.length, nut.thickness, nut.height))),
         ("squared blank", extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "blank")),

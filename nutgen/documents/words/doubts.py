@@ -39,11 +39,34 @@ def _cost(t: Told) -> str:
     return f"{t['who']} not measured: {f'{ends}, {basis},' if ends else basis} moves {by}"
 
 
+def _no_such_key(t: Told) -> str:
+    mean = t.fill('; did you mean "{likely}"?') if t["likely"] else ""
+    return t.fill('"{written}" is no key of the file') + mean
+
+
 DOUBTS: dict[str, Entry] = {
+    **alike(
+        "not_measured lists keys of the file that stand for readings which were not taken.",
+        'Write the path of a reading that the file holds, like "seat.depth" or "strings[2].post".',
+        {
+            "not-measured.no-such-key": _no_such_key,
+            "not-measured.no-reading": '"{written}" is chosen, not read on the instrument; take it out',
+            "not-measured.not-in-file": '"{written}" does not stand in the file: what is left to its default is'
+            " assumed; take it out",
+            "not-measured.twice": '"{written}" is listed twice',
+        },
+    ),
+    "answer.unread": Entry(
+        "measure it and write what you read; or write skip",
+        "The kind's value is another instrument's, no measurement of yours.",
+    ),
+    "answer.kind-has-none": Entry(
+        "the kind has no value to stand in for it: it must be measured", "Without this reading there is no nut."
+    ),
     "reading.not-measured": Entry(
         _cost,
-        "The value stands for a reading that was not taken: the kind's, or one that was worked out. The nut was made anew"
-        " over the plausible range of the reading, to tell what it may cost.",
+        "The value stands for a reading that was not taken: the kind's, or one that was worked out. The nut was made"
+        " anew over the plausible range of the reading, to tell what it may cost.",
         "Measure it, write the value, and take the key out of not_measured.",
     ),
     "reading.not-measured-unknown": Entry(

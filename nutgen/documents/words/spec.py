@@ -39,11 +39,6 @@ def _not_a_choice(t: Told) -> str:
     return f"write {', '.join(t['allowed'])}" + (f"; did you mean {t['likely']}?" if t["likely"] else "")
 
 
-def _no_such_key(t: Told) -> str:
-    mean = t.fill('; did you mean "{likely}"?') if t["likely"] else ""
-    return t.fill('"{written}" is no key of the file') + mean
-
-
 def _too_close(t: Told) -> str:
     cure = f"metres? write {t['likely']}" if t["likely"] else "leave one of the two out"
     return t.fill("{apart:given} from the one above; allowed is {least:given} at least; ") + cure
@@ -316,24 +311,6 @@ PIECE: dict[str, Entry] = {
 }
 
 ANSWERS: dict[str, Entry] = {
-    **alike(
-        "not_measured lists keys of the file that stand for readings which were not taken.",
-        'Write the path of a reading that the file holds, like "seat.depth" or "strings[2].post".',
-        {
-            "not-measured.no-such-key": _no_such_key,
-            "not-measured.no-reading": '"{written}" is chosen, not read on the instrument; take it out',
-            "not-measured.not-in-file": '"{written}" does not stand in the file: what is left to its default is assumed;'
-            " take it out",
-            "not-measured.twice": '"{written}" is listed twice',
-        },
-    ),
-    "answer.unread": Entry(
-        "measure it and write what you read; or write skip",
-        "The kind's value is another instrument's, no measurement of yours.",
-    ),
-    "answer.kind-has-none": Entry(
-        "the kind has no value to stand in for it: it must be measured", "Without this reading there is no nut."
-    ),
     "answer.nothing": Entry("nothing was given; write a value", "The question wants an answer."),
     "answer.no-count": Entry("write a whole number, {least} to {most}", "The answer is a count."),
     "answer.no-such-strings": Entry(
