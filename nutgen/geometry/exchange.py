@@ -64,14 +64,12 @@ def portable(solid: Solid) -> Solid:
 def _by_length(edge: BRepAdaptor_Curve) -> Curve:
     """A B-spline through points at even distances along an edge; its parameter is that distance, chord by chord.
 
-    Where it keeps nearly as many poles as it has points, the edge may bend more sharply than these tell, as where a
-    bevel grazes a slot's floor: then it is looked at between them, and laid out through more until it is near enough.
+    It may bend more sharply than the points tell, as where a bevel grazes a slot's floor: so it is looked at between
+    them, and laid out through more until it is near enough.
     """
     laid_out: list[tuple[float, Curve]] = []
     for count in _COUNTS:
         curve = _through(edge, count)
-        if curve.NbPoles() <= count // 2:
-            return curve
         laid_out.append((_off_between(curve, edge, count), curve))
         if laid_out[-1][0] <= edge.Tolerance() / 2.0:
             break
@@ -111,9 +109,8 @@ def step_text(solid: Solid) -> str:
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
     Interface_Static.SetIVal_s("write.precision.mode", 2)  # as told, not an average of what edges happen to have
     off = _off_faces(solid)
-    Interface_Static.SetRVal_s(
-        "write.precision.val", ACCURACY if off <= 0.4 * ACCURACY else 3.0 * off
-    )  # looked at elsewhere it is more
+    claimed = max(ACCURACY, 3.0 * off)  # in other places it is more
+    Interface_Static.SetRVal_s("write.precision.val", claimed)
     writer.Transfer(solid.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
     if writer.WriteStream(stream) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError("the STEP file", "it was not written")

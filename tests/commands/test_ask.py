@@ -169,6 +169,7 @@ class TestInATerminal:
         assert talk.end() == 0
         assert read_spec(tmp_path / "mine.toml").instrument.scale_length.values == (350.0,)
 
+    @pytest.mark.slow
     def test_back_shows_the_answer_that_was_given(self, tmp_path: Path) -> None:
         talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "electric-6")
         talk.at("1 of ")

@@ -197,6 +197,7 @@ class TestNo:
         assert found["largest"]
         assert done.stderr == ""
 
+    @pytest.mark.slow
     def test_no_plan_of_an_earlier_yes_stays_beside_it(self, tmp_path: Path) -> None:
         piece = rod(tmp_path, 24.0)
         folder = tmp_path / "output" / "bass-4-fifths-in-rod"

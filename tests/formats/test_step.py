@@ -111,7 +111,7 @@ class TestForOtherKernels:
 
     def test_every_edge_lies_on_its_faces(self) -> None:
         found = read_step(step_bytes(solid(), STAMP))
-        assert found.off < found.accuracy == 1e-7
+        assert found.off < found.accuracy <= 2e-7
 
     def test_an_edge_where_the_bevel_grazes_a_floor_bends_sharply(self, monkeypatch: pytest.MonkeyPatch) -> None:
         """Also between the places at which the proof looks."""
@@ -119,7 +119,7 @@ class TestForOtherKernels:
         body = {"top": 0.01, "back": 0.45, "ends": 0.25, "land": 0.75, "bevel_deg": 15.6, "edge_radius": 0.28}
         text = text_of("bass-6", {f"body.{key}": value for key, value in body.items()})
         found = read_step(step_bytes(nut_solid(solve(parse_spec(text, source="grazing")).rough()), STAMP))
-        assert found.off < found.accuracy == 1e-7
+        assert found.off < found.accuracy <= 2e-7
 
     def test_a_face_that_has_moved_is_seen(self) -> None:
         data = step_bytes(solid(), STAMP)

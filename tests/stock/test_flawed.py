@@ -72,6 +72,7 @@ def test_no_yes_sticks_out_and_no_no_is_wrong(seed, tmp_path):
         assert off_grain_deg(found, number) <= found.piece.permitted.grain_deg + 0.3  # its chord is tabled by the mm
 
 
+@pytest.mark.slow
 def test_beside_a_crack_that_parts_the_bar_there_is_room(tmp_path):
     """A block 7.7 high stands beside a wedge in a bar 16.5 wide: 8.25 less half the mouth is left."""
     spec = written(slab(72.0, 16.5, 7.15) - wedge(60.0, 0.8), tmp_path)
@@ -111,6 +112,7 @@ height = 18.0
 """
 
 
+@pytest.mark.slow
 def test_without_a_wall_there_is_no_yes():
     found = judged(parse_piece(BAR.format(more=""), source="spike"))
     assert not found.answer.fits

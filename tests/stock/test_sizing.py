@@ -265,6 +265,7 @@ def test_core_of_any_nut_only_where_it_is_permitted(text: str, material: Materia
     check_core(solved(text), material)
 
 
+@pytest.mark.slow
 @SETTINGS
 @given(specs(), MATERIAL)
 def test_wane_of_any_nut_is_taken_away_by_its_bevel(text: str, material: MaterialName) -> None:

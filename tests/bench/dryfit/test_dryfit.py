@@ -202,6 +202,7 @@ class TestClosedLoop:
         else:
             assert all(k.file_off > e.file_off for k, e in zip(known.strings, even.strings, strict=True))
 
+    @pytest.mark.slow
     def test_what_it_says_of_each_floor_is_true(self) -> None:
         """In 99 of 100 cases the floor lies between the two heights; 900 cases, twice the misses allowed."""
         missed = cases = 0

@@ -103,6 +103,7 @@ class TestThePart:
         assert changed(home, tab.alpha()) < 1e-4
         assert tab.complaints == []
 
+    @pytest.mark.slow
     def test_where_motion_is_welcome_it_glides_to_the_same_place(self, browser: Any, files: dict[str, str]) -> None:
         ends = []
         for motion in ("reduce", "no-preference"):

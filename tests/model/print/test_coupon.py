@@ -107,6 +107,7 @@ def reading(coupon: Coupon, came_out: Polygon) -> int:
     return min(fits)
 
 
+@pytest.mark.slow
 @settings(max_examples=12)
 @given(st.floats(-0.10, 0.09))
 def test_the_coupon_closes_the_loop(shrink: float) -> None:
