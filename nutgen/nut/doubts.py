@@ -20,13 +20,14 @@ from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across, Post
 from nutgen.theory.frets import fret_position
 from nutgen.theory.heights import crown_drop
+from nutgen.theory.uncertainty import WITHIN_95, WITHIN_99
 
 Array = NDArray[np.float64]
 
 APART = 0.15 - 1e-9  # mm between two readings of one quantity from which it is told
 AGREE = 0.10  # mm within which a slip set right makes two readings agree
 ANGLES_APART_DEG = 3.0
-SURE = 2.58 / 1.96  # of a half-width that holds 95 %: holds 99 of 100
+SURE = WITHIN_99 / WITHIN_95  # of a half-width that holds 95 %: holds 99 of 100
 ENDS_APART = 1.9  # bass over treble, and neighbour over neighbour, of the heights wanted
 FARTHEST_IN = 8.0  # mm from the board's edge to the outer string
 TURNED_ASIDE_DEG = 25.0  # sideways to a post; no headstock has it

@@ -20,15 +20,11 @@ from nutgen.play.heights import fret_numbers
 from nutgen.spec.playing import Errors
 from nutgen.spec.ways import Way
 from nutgen.theory.heights import StringLine
-from nutgen.theory.uncertainty import Measured, Spread, draw, spread, variance_shares
+from nutgen.theory.uncertainty import WITHIN_95, Measured, Spread, draw, spread, variance_shares
 
 Array = NDArray[np.float64]
 
 DRAWS = 100_000
-
-WITHIN_95 = 1.96
-"""Standard deviations to either side that hold 95 % of a normal distribution: what an error in [errors] means."""
-
 
 GAUGED = {"relief": 0.03, "radius": 0.05, "fret_height": 0.03, "fret_plane": 0.04}
 """Half-widths that hold 95 % of readings by leaves or a radius gauge, in mm, of the radius as a share of it. Common

@@ -22,6 +22,7 @@ from nutgen.spec.toml_table import TomlTable, read_keys
 from nutgen.spec.values import Across, BareUnits
 from nutgen.theory.frets import nut_slant_deg
 from nutgen.theory.readings import lift_of_pressed_string, middle_fret, radius_bounds, radius_by_gaps, relief_of_dip
+from nutgen.theory.uncertainty import WITHIN_95
 
 GAP_ERROR = 0.05  # mm; half-widths that hold 95 %, common practice, no source: a gap, by what just fills it
 CHORD_ERROR = 0.5  # by ruler, inside the bevels of a fret
@@ -229,7 +230,7 @@ def _gap_error(written: object, bare: BareUnits) -> float:
     if stack is None:
         return GAP_ERROR
     left_open = min(sheet.thickness for sheet in bare.sheets) / 2.0
-    return math.hypot(stack.error, 1.96 / math.sqrt(3.0) * left_open)
+    return math.hypot(stack.error, WITHIN_95 / math.sqrt(3.0) * left_open)
 
 
 def _relief(way: UnderString, around: _Around, written: Mapping[str, Any]) -> _Read | None:

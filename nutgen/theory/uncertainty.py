@@ -16,6 +16,12 @@ from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
+WITHIN_95 = 1.96
+"""Standard deviations to either side that hold 95 % of a normal distribution: what an error in [errors] means."""
+
+WITHIN_99 = 2.58
+"""The same for 99 %."""
+
 
 class Measured(NamedTuple):
     """A measured value and how far it may be off, of a normal distribution.

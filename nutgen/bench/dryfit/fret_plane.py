@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from nutgen.nut.part import Nut
 from nutgen.nut.seat import SeatHeights
-from nutgen.play.spread import WITHIN_95
+from nutgen.theory.uncertainty import WITHIN_95
 
 Array = NDArray[np.float64]
 

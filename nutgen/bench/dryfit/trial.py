@@ -24,12 +24,12 @@ from nutgen.finding import Finding, caution, note, warning
 from nutgen.nut import solve
 from nutgen.nut.heights import heights, readings_of
 from nutgen.nut.part import Nut
-from nutgen.play.spread import WITHIN_95
 from nutgen.spec.playing import Trial
 from nutgen.spec.read import overruled
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
 from nutgen.theory.heights import height_over_arch
+from nutgen.theory.uncertainty import WITHIN_95
 
 Array = NDArray[np.float64]
 
