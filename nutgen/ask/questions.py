@@ -11,7 +11,7 @@ from typing import Any
 from nutgen.ask import drawings, values
 from nutgen.ask.draft import Draft
 from nutgen.ask.drawings import Drawing
-from nutgen.spec.tables import READINGS
+from nutgen.spec.tables import MEASURED_KEYS
 from nutgen.spec.values import path_of
 
 Path = tuple[str | int, ...]
@@ -86,11 +86,11 @@ def _least(asked: list[Question], draft: Draft) -> Iterator[Question]:
 
 def _is_reading(asked: Question) -> bool:
     """Whether a question is answered on the instrument."""
-    return reading_of(asked.path) in READINGS
+    return reading_of(asked.path) in MEASURED_KEYS
 
 
 def reading_of(path: Path) -> str:
-    """The key that a question is about, as READINGS names it: without side, and without the string's place."""
+    """The key that a question is about, as MEASURED_KEYS names it: without side, and without the string's place."""
     if path[:1] == ("strings",):
         return path_of(part for part in path if isinstance(part, str))
     return path_of(path[:2])

@@ -12,7 +12,7 @@ from nutgen.errors import CannotBeMade, SpecFaults
 from nutgen.finding import Finding, of_key, warning
 from nutgen.nut.part import Nut
 from nutgen.spec.read import overruled
-from nutgen.spec.tables import READINGS, Spec
+from nutgen.spec.tables import MEASURED_KEYS, Spec
 from nutgen.spec.values import Across
 
 Array = NDArray[np.float64]
@@ -42,7 +42,7 @@ def unmeasured(spec: Spec, nut: Nut, made: Callable[[Spec], Nut]) -> Iterator[Fi
     posts = tuple(path for path in spec.not_measured if path.startswith("strings["))
     single = [(path,) for path in spec.not_measured if path not in posts]
     for paths in [*single, *([posts] if posts else ())]:
-        who, rule = tuple(map(of_key, paths)), READINGS["strings.post" if paths is posts else paths[0]]
+        who, rule = tuple(map(of_key, paths)), MEASURED_KEYS["strings.post" if paths is posts else paths[0]]
         reached = [found for path in paths for found in _reached(spec, path, made)]
         if not reached:
             yield warning("reading.not-measured-unknown", *who)
@@ -70,7 +70,7 @@ def _change(spec: Spec, path: str, end: int, share: float) -> tuple[Any, dict[st
     table, _, key = path.partition(".")
     if table.startswith("strings["):
         return _change_of_post(spec, int(table[len("strings[") : -1]) - 1, end, share)
-    now, rule = getattr(getattr(spec, table), key), READINGS[path]
+    now, rule = getattr(getattr(spec, table), key), MEASURED_KEYS[path]
     if isinstance(rule, float):
         value = _toward(now, 1.0 - rule * share if end == 0 else 1.0 + rule * share, 1.0, times=True)
     elif isinstance(now, str):
@@ -82,7 +82,7 @@ def _change(spec: Spec, path: str, end: int, share: float) -> tuple[Any, dict[st
 
 def _change_of_post(spec: Spec, index: int, end: int, share: float) -> tuple[Any, dict[str, Any]]:
     """One of its three lengths more or less, by a share of the range."""
-    string, side, rule = spec.strings[index], ("y", "x", "drop")[end // 2], READINGS["strings.post"]
+    string, side, rule = spec.strings[index], ("y", "x", "drop")[end // 2], MEASURED_KEYS["strings.post"]
     assert string.post is not None
     assert isinstance(rule, float)
     value = getattr(string.post, side) * (1.0 + (rule if end % 2 else -rule) * share)

@@ -10,7 +10,7 @@ from typing import Any
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, longest_face, not_one_a_string
 from nutgen.spec.strings import AnyString, Drone, String
-from nutgen.spec.tables import READINGS, Body, Fretboard, Headstock, Instrument, Seat, Setup, Slots, Spacing, Spec
+from nutgen.spec.tables import MEASURED_KEYS, Body, Fretboard, Headstock, Instrument, Seat, Setup, Slots, Spacing, Spec
 from nutgen.spec.toml_table import TomlTable, keys_of
 from nutgen.spec.values import nearest
 from nutgen.theory.frets import fret_position
@@ -57,9 +57,9 @@ def unmeasured_faults(listed: Sequence[str], raw: Mapping[str, Any]) -> Iterator
     """
     for place, path in enumerate(listed, 1):
         who, plain = of_key(f"not_measured[{place}]"), re.sub(r"\[\d+\]", "", path)
-        if plain not in READINGS:
+        if plain not in MEASURED_KEYS:
             code = "no-reading" if _is_key(plain) else "no-such-key"
-            yield refusal(f"not-measured.{code}", who, written=path[:60], likely=nearest(plain, READINGS))
+            yield refusal(f"not-measured.{code}", who, written=path[:60], likely=nearest(plain, MEASURED_KEYS))
         elif not _held(path, raw):
             yield refusal("not-measured.not-in-file", who, written=path[:60])
         elif path in listed[: place - 1]:

@@ -31,6 +31,9 @@ _LOOKED_AT: dict[str, type[TomlTable]] = {
 }
 """Tables that a way of reading looks at."""
 
+OWN = {"own_leaves", "wires"}
+"""Tools that a gap may be read with, by their names in the text of a reading."""
+
 LARGEST_FILE = 1_000_000  # bytes; a real file has a few thousand
 
 F = TypeVar("F", bound=TomlFile)
@@ -141,14 +144,15 @@ def _bare_units(raw: Mapping[str, Any]) -> BareUnits:
         }
     )
     listed = raw.get("tools")
-    tools = read_keys(Tools, listed, bare)[0] if isinstance(listed, Mapping) else {}
+    own = {key: listed[key] for key in OWN & set(listed)} if isinstance(listed, Mapping) else {}
+    tools = read_keys(Tools, own, bare)[0] if own else {}
     return bare._replace(sheets=tools.get("own_leaves", ()), wires=tools.get("wires", ()))
 
 
 def _leaves_listed(raw: Mapping[str, Any]) -> Mapping[str, Any]:
     """The file, its bench without the usual leaves where sheets, wires or strips serve instead."""
     tools = raw.get("tools")
-    if not isinstance(tools, Mapping) or not {"own_leaves", "wires", "steel"} & set(tools):
+    if not isinstance(tools, Mapping) or not (OWN | {"steel"}) & set(tools):
         return raw
     return {**raw, "tools": {"feeler": [], "feeler_inch": []} | dict(tools)}
 

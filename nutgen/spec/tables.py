@@ -190,7 +190,7 @@ class Body(TomlTable):
     )
 
 
-READINGS: dict[str, float | tuple[float, float] | tuple[str, str]] = {
+MEASURED_KEYS: dict[str, float | tuple[float, float] | tuple[str, str]] = {
     "instrument.scale_length": 0.03,
     "instrument.frets": (12, 24),
     "instrument.perpendicular_fret": 0.3,

@@ -21,7 +21,7 @@ from nutgen.ask.questions import questions
 from nutgen.nut import solve
 from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec
-from nutgen.spec.tables import READINGS, Spec
+from nutgen.spec.tables import MEASURED_KEYS, Spec
 from nutgen.spec.toml_table import TomlTable, keys_of
 from nutgen.spec.values import Across
 from tests.calling import run
@@ -346,17 +346,17 @@ class TestTheFile:
     @pytest.mark.parametrize("kind", kind_names())
     @pytest.mark.parametrize("extent", ["all", "least"])
     def test_no_reading_of_the_kind_is_taken_for_one_of_the_maker(self, kind: str, extent: str) -> None:
-        """Whatever the file holds of READINGS, but for what was answered, stands in not_measured."""
+        """Whatever the file holds of MEASURED_KEYS, but for what was answered, stands in not_measured."""
         spec = spec_of(
             drafted(kind, extent=extent, width="33.5 mm", **({"centres": "skip"} if extent == "least" else {}))
         )
-        held = {path for path in READINGS if path.count(".") == 1 and path not in ("strings.post",)} - spec.assumed
+        held = {path for path in MEASURED_KEYS if path.count(".") == 1 and path not in ("strings.post",)} - spec.assumed
         posts = {f"strings[{place}].post" for place, one in enumerate(spec.strings, 1) if one.post}
         assert set(spec.not_measured) == (held | posts) - {"fretboard.width"}
 
     def test_every_span_is_that_of_the_kinds(self) -> None:
         specs = [read_spec(kind_path(kind)) for kind in kind_names()]
-        for path, span in READINGS.items():
+        for path, span in MEASURED_KEYS.items():
             if not isinstance(span, tuple) or isinstance(span[0], str) or path == "seat.floor":
                 continue
             key = path.replace("action_now", "action")  # kinds have wishes alone

@@ -6,7 +6,7 @@ from nutgen.errors import SpecFaults
 from nutgen.nut import solve
 from nutgen.spec.presets import kind_path
 from nutgen.spec.read import overruled, parse_spec, spec_hash
-from nutgen.spec.tables import READINGS, Spec
+from nutgen.spec.tables import MEASURED_KEYS, Spec
 
 TEXT = kind_path("electric-6").read_text("utf-8")
 
@@ -34,7 +34,7 @@ def test_the_width_moves_the_blank_by_its_share() -> None:
 def test_as_a_nut_made_by_hand_from_either_end(path: str) -> None:
     """Made through the whole solver, floors compared at the front face: no more than what is told."""
     spec, (table, key) = unread(path), path.split(".")
-    nut, limits = solve(spec), READINGS[path]
+    nut, limits = solve(spec), MEASURED_KEYS[path]
     now = getattr(getattr(spec, table), key)
     ends = limits if isinstance(limits, tuple) else ((1 - limits) * now, (1 + limits) * now)
     most = 0.0
