@@ -57,6 +57,7 @@ def parse_spec(text: str, *, source: str) -> Spec:
     parts, found = read_keys(Spec, raw, bare)
     faults += [one for one in found if not (one.about and one.about[0].name in unread)]
     faults += [*raised_faults(faults), *unmeasured_faults(parts.get("not_measured", ()), raw)]
+    faults = _but_for_stacks(faults)
     spec = _whole(Spec, parts, raw, faults + cross_faults(parts), source=source)
     return spec.model_copy(update={"ways": ways}) if ways else spec
 
@@ -147,6 +148,13 @@ def _bare_units(raw: Mapping[str, Any]) -> BareUnits:
     own = {key: listed[key] for key in OWN & set(listed)} if isinstance(listed, Mapping) else {}
     tools = read_keys(Tools, own, bare)[0] if own else {}
     return bare._replace(sheets=tools.get("own_leaves", ()), wires=tools.get("wires", ()))
+
+
+def _but_for_stacks(faults: list[Finding]) -> list[Finding]:
+    """Where own leaves or wires have a fault themselves, they are missing in every reading: that says nothing more."""
+    faulty = {one.about[0].name.partition("[")[0] for one in faults if one.about}
+    known = {"stack.unknown-sheet": "tools.own_leaves", "stack.unknown-wire": "tools.wires"}
+    return [one for one in faults if known.get(one.code) not in faulty]
 
 
 def _leaves_listed(raw: Mapping[str, Any]) -> Mapping[str, Any]:

@@ -97,6 +97,15 @@ def test_a_file_read_with_a_pack_of_cards() -> None:
     assert (way.key, way.name, way.error) == ("setup.relief", "stack", pytest.approx(0.04))
 
 
+def test_leaves_with_a_fault_of_their_own_are_not_missed_in_every_reading() -> None:
+    tools = TOOLS.replace("2.95", "295").replace("0.012", "12")
+    text = text_of("bass-4", {"setup.relief": "1 card", "setup.action_now": "0.012 wire"}) + tools
+    assert named(refused(parse_spec, text)) == [
+        ("tools.own_leaves", "reading.above-range"),
+        ("tools.wires[2]", "reading.above-range"),
+    ]
+
+
 @pytest.mark.parametrize(
     ("tools", "path", "code"),
     [

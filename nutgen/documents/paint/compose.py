@@ -154,15 +154,22 @@ def _step(number: int, item: blocks.Text, room: float, units: Units) -> Group:
 
 
 def _facts(facts: blocks.Facts, room: float, units: Units) -> Group:
-    """Names over what belongs to them, in a row."""
-    cells = [(written(name, units), written(value, units)) for name, value in facts.rows]
-    widths = [max(width(name, SMALL), width(value, BODY)) for name, value in cells]
-    lefts = _places(widths, max(_LEAST_GAP, (room - sum(widths)) / max(1, len(cells) - 1)))
+    """Names over what belongs to them, in a row, or in as many as they take."""
+    rows: list[list[tuple[str, str, float]]] = [[]]
+    for name, value in ((written(name, units), written(value, units)) for name, value in facts.rows):
+        wide = max(width(name, SMALL), width(value, BODY))
+        if rows[-1] and sum(one for _, _, one in rows[-1]) + wide + _LEAST_GAP * len(rows[-1]) > room:
+            rows.append([])
+        rows[-1].append((name, value, wide))
     items: list[Item] = []
-    for x, (name, value) in zip(lefts, cells, strict=True):
-        items.append(Words(x, SMALL, name, SMALL, shade=GREY))
-        items.append(Words(x, SMALL + BODY * LEADING, value, BODY))
-    return Group(SMALL + BODY * LEADING + 1.0, tuple(items))
+    height = SMALL + BODY * LEADING + 1.0
+    for down, row in enumerate(rows):
+        widths = [wide for _, _, wide in row]
+        even = (room - sum(widths)) / max(1, len(row) - 1) if len(rows) == 1 else 0.0
+        for x, (name, value, _) in zip(_places(widths, max(_LEAST_GAP, even)), row, strict=True):
+            items.append(Words(x, down * height + SMALL, name, SMALL, shade=GREY))
+            items.append(Words(x, down * height + SMALL + BODY * LEADING, value, BODY))
+    return Group(len(rows) * height, tuple(items))
 
 
 def _places(widths: Sequence[float], between: float) -> list[float]:

@@ -17,7 +17,7 @@ def _with_slips(says: str, otherwise: str = "measure both again") -> Callable[[T
     return told
 
 
-SEEN = 5e-3  # mm; less is told as nothing
+SEEN = {"mm": 5e-3, "in": 0.0127}  # mm; less reads as nothing
 
 
 def _not_measured(t: Told) -> str:
@@ -31,7 +31,7 @@ def _not_measured(t: Told) -> str:
 def _cost(t: Told) -> str:
     """How far a reading that was not taken moves the nut, the part that moves most first."""
     parts = {"floors": "slot floors", "blank": "the blank", "places": "places of slots"}
-    moved = sorted((name for name in parts if t.raw(name) >= SEEN), key=lambda name: -t.raw(name))
+    moved = sorted((name for name in parts if t.raw(name) >= SEEN[t.units]), key=lambda name: -t.raw(name))
     by = ", ".join(t.fill(f"{parts[name]} by up to {{{name}}}") for name in moved) or "nothing of this nut"
     tried = t["tried_deg"] if t.raw("tried_deg") else t["tried"] if t.raw("tried") else ()
     ends = " to ".join(dict.fromkeys(f"{one}" for one in tried))

@@ -170,10 +170,12 @@ _WORK = {
         "What comes off a slot in this round, and how.",
         "Look as often as it says: the first look tells your own rate.",
         {
-            "file.to-stack": _strokes("{amount} with the stack as a stop, or about TOTAL; "),
-            "file.less-sheets": _strokes("{amount} with the stack as a stop, {out} taken out of it: about TOTAL; "),
-            "file.in-strokes": _strokes("{amount} in strokes: about TOTAL, "),
-            "file.last-in-strokes": _strokes("the last {amount} in strokes: about TOTAL, "),
+            "file.to-stack": _strokes("{amount:leaf} with the stack as a stop, or about TOTAL; "),
+            "file.less-sheets": _strokes(
+                "{amount:leaf} with the stack as a stop, {out} taken out of it: about TOTAL; "
+            ),
+            "file.in-strokes": _strokes("{amount:leaf} in strokes: about TOTAL, "),
+            "file.last-in-strokes": _strokes("the last {amount:leaf} in strokes: about TOTAL, "),
         },
     ),
     **alike(

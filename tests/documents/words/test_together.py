@@ -7,7 +7,8 @@ import pytest
 
 from nutgen.documents.blocks import Findings
 from nutgen.documents.words import sentence, together
-from nutgen.finding import Finding, of_key, of_string, warning
+from nutgen.documents.words.quantities import Units
+from nutgen.finding import Finding, of_key, of_string, step, warning
 from nutgen.nut import solve
 from tests.calling import run
 from tests.kinds import text_of
@@ -85,3 +86,17 @@ def test_a_key_of_another_table_is_sent_home(tmp_path: Path, key: str, home: str
     (tmp_path / "astray.toml").write_text(text_of("bass-5", {key: 1.0}), "utf-8")
     told = run("check", "astray.toml", cwd=tmp_path).stderr
     assert f"{key}: no key of this table; there is one {home}" in told
+
+
+def test_what_a_leaf_decides_is_told_in_half_thousandths() -> None:
+    for code in ("file.in-strokes", "file.last-in-strokes", "file.to-stack"):
+        said = sentence(step(code, amount=0.0127, strokes=2, look_every=1), "in")
+        assert "0.0005 in" in said  # 1 in = 25.4 mm (international inch, 1959)
+
+
+@pytest.mark.parametrize(("units", "told"), [("mm", True), ("in", False)])
+def test_a_move_that_would_read_as_nothing_is_not_told(units: Units, told: bool) -> None:
+    cost = {"floors": 0.008, "blank": 1.0, "places": 0.0, "tried": (3.0, 5.0), "is_share": False}
+    said = sentence(warning("reading.not-measured", of_key("seat.depth"), **cost), units)
+    assert ("slot floors" in said) is told
+    assert "the blank by up to" in said
