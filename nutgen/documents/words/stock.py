@@ -205,8 +205,7 @@ STOCK: dict[str, Entry] = {
             "cut.skin-too-short": "the skin is met at fewer than three places along the piece; is its axis along the"
             " piece?",
             "cut.not-parted": lambda t: (
-                f"no straight saw cut parts the blocks of nuts {', '.join(map(str, t.raw('nuts')))} from each other;"
-                " ask for fewer nuts"
+                f"no straight saw cut parts the blocks of nuts {', '.join(map(str, t.raw('nuts')))} from each other"
             ),
         },
     ),

@@ -25,8 +25,8 @@ from nutgen.stock.cut.turns import Lengthwise, lengthwise, placed_at_turn, skin_
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 
-BITE = 0.1
-"""How far a saw may reach into a neighbour's block, which is left larger by more than that [mm]."""
+BITE_SHARE = 0.5
+"""Of what squaring takes off an end: so far a saw may reach into a neighbour's block. Common practice, no source."""
 
 Entry = tuple[float, float] | None
 
@@ -158,8 +158,9 @@ def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
 def _none_bitten(blocks: Sequence[LaidBlock], cuts: Sequence[CrossCut], kerf: float) -> None:
     """Blocks that lie slant to each other may reach into a cross cut of the next stretch; raises CannotBeMade then."""
     for cut in cuts:
+        most = BITE_SHARE * blocks[0].block.to_square["end"]
         over = [cut.plane.above(block.corners) for block in blocks]
-        if cut.by == "saw" and any(up.max() > BITE and up.min() < kerf - BITE for up in over):
+        if cut.by == "saw" and any(up.max() > most and up.min() < kerf - most for up in over):
             raise CannotBeMade([refusal("cut.not-parted", nuts=tuple(block.nut for block in blocks))])
 
 

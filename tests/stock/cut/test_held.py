@@ -167,8 +167,10 @@ def carried_out(body: Piece, given: Answer) -> Bench:
     bench = Bench(body, cut_plan(body, given))
     assert sorted(bench.blanks) == list(range(1, len(given.laid) + 1))
     skin = manifold_of(body.skin)
-    # between stretches that lie slant to each other a cross cut may graze the next block by a tenth
-    over, under = (AGREE + 0.01, 0.11) if len(given.laid) > 1 else (0.01, 0.01)
+    several = len(given.laid) > 1
+    over, under = np.full(3, AGREE + 0.01 if several else 0.01), np.full(3, 0.06 if several else 0.01)
+    if several:  # where they lie slant to each other a cross cut may graze the next one's end, which squaring takes off
+        under[0] = given.block.to_square["end"] / 2.0 + 0.01
     for nut, blank in bench.blanks.items():
         pose, corners = given.laid[nut - 1].pose, given.block.corners
         larger, smaller = (Manifold.hull_points(pose.apply(corners + np.sign(corners) * by)) for by in (over, -under))
@@ -200,7 +202,7 @@ class TestByHand:
         assert held == sorted(held)  # from the trimmed end on: by the rest as long as it is a handle, then on a stick
         assert set(held) == {"piece", "stick"}
 
-    @pytest.mark.parametrize(("apart", "bites"), [(0.3, True), (0.72, False)])
+    @pytest.mark.parametrize(("apart", "bites"), [(0.1, True), (0.5, False)])
     def test_a_saw_that_would_bite_the_next_block_is_refused(self, apart, bites):
         """A kerf of 0.8: 48 long, so their middles are 48 and the room between them apart."""
         given = answer(block(), *(laid([28.0 + along, 0, 0], turned()) for along in (0.0, 48.0 + apart)))
