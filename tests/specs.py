@@ -81,6 +81,8 @@ def specs(draw: st.DrawFn, *, kinds: tuple[str, ...] = ("channel", "ledge", "sur
     thickness = draw(_spread_out(2.05, 14.9))
     tidy = draw(st.booleans())  # slots that mostly keep clear of one another and of the ends
     strings = _strings(draw, w, n, width, tidy)
+    ends = draw(st.sampled_from([0.0, 0.0, 1.0])) * draw(_inside(0.0, 4.9))
+    least_radius = max(40.5, 0.56 * width + ends)
     frets = draw(st.integers(12, 36))
     w.tables["instrument"] = {
         "scale_length": _scale(draw, w, n, width),
@@ -91,7 +93,7 @@ def specs(draw: st.DrawFn, *, kinds: tuple[str, ...] = ("channel", "ledge", "sur
     }
     w.tables["fretboard"] = {
         "width": w.length(width),
-        "radius": _radius(draw, w, width),
+        "radius": _radius(draw, w, least_radius),
         "fret_height": w.length(draw(_inside(0.31, 2.45))),
     }
     if draw(st.sampled_from([False, False, True])):
@@ -102,12 +104,12 @@ def specs(draw: st.DrawFn, *, kinds: tuple[str, ...] = ("channel", "ledge", "sur
         "buried": f"{{ wound = {_number(draw(_inside(0.2, 1.5)))}, plain = {_number(draw(_inside(0.2, 1.5)))} }}",
         "floor": f'"{draw(st.sampled_from(["straight", "rolled"]))}"',
     }
-    w.tables["body"] = _body(draw, w, thickness)
+    w.tables["body"] = _body(draw, w, thickness, ends)
     _aims(draw, w, strings, width, thickness, 3.0 if tidy else 20.0)
     if w.tables["slots"]["floor"] == '"straight"' and draw(st.booleans()):
         tilts = w.degrees(_some(draw, _spread_out(0.5, 25.0), n))
         w.tables["slots"]["tilt_deg"] = draw(st.sampled_from([tilts, '"string"']))
-    return _seated(draw, w, strings, width, thickness, kinds)
+    return _seated(draw, w, strings, least_radius, thickness, kinds)
 
 
 def _some(draw: st.DrawFn, values: st.SearchStrategy[float], n: int, *, each: bool = True) -> list[float]:
@@ -153,8 +155,7 @@ def _scale(draw: st.DrawFn, w: Writer, n: int, width: float) -> str:
     return w.across([scale, min(max(scale + apart, 205.0), 1195.0)])
 
 
-def _radius(draw: st.DrawFn, w: Writer, width: float) -> str:
-    least = max(40.5, 0.56 * width)
+def _radius(draw: st.DrawFn, w: Writer, least: float) -> str:
     radius = draw(st.one_of(st.none(), _spread_out(least, 2990.0), _spread_out(least, 4.0 * least)))
     return '"flat"' if radius is None else w.length(radius)
 
@@ -171,14 +172,16 @@ def _heights(draw: st.DrawFn, w: Writer, n: int) -> None:
     w.tables["setup"] = setup
 
 
-def _body(draw: st.DrawFn, w: Writer, thickness: float) -> dict[str, str]:
+def _body(draw: st.DrawFn, w: Writer, thickness: float, ends: float) -> dict[str, str]:
     body = {
         "land": w.length(draw(_inside(0.21, thickness - 0.001))),
         "bevel_deg": _number(draw(st.one_of(_inside(0.0, 40.0), st.floats(0.0, 15.0)))),
         "edge_radius": w.length(draw(st.one_of(_inside(0.0, 1.95), st.floats(0.0, 0.6)))),
     }
     top = draw(st.sampled_from([0.0, 1.0])) * draw(st.floats(0.0, 4.9))
-    for name, most in {"back": 4.9, "ends": 4.9, "floors": min(top, 1.9)}.items():
+    if ends:
+        body["ends"] = w.length(ends)
+    for name, most in {"back": 4.9, "floors": min(top, 1.9)}.items():
         if most and draw(st.sampled_from([False, False, True])):
             body[name] = w.length(draw(_inside(0.0, most)))
     return body | ({"top": w.length(top)} if top else {})
@@ -206,7 +209,12 @@ def _aims(
 
 
 def _seated(
-    draw: st.DrawFn, w: Writer, strings: list[dict[str, str]], width: float, thickness: float, kinds: tuple[str, ...]
+    draw: st.DrawFn,
+    w: Writer,
+    strings: list[dict[str, str]],
+    least_radius: float,
+    thickness: float,
+    kinds: tuple[str, ...],
 ) -> str:
     """The file on a seat deep enough, or with frets high enough, for a nut to be left under the slots."""
     kind = draw(st.sampled_from(kinds))
@@ -214,9 +222,8 @@ def _seated(
     seat = {"kind": f'"{kind}"', "thickness": w.length(thickness)}
     if kind != "surface":
         seat["depth"] = w.length(DEEPEST if not by_plane else draw(st.floats(0.6, 14.0)))
-        least = max(40.5, 0.56 * width)
         if draw(st.sampled_from([False, False, True])):
-            seat["floor"] = w.length(draw(_spread_out(least, 2990.0)))
+            seat["floor"] = w.length(draw(_spread_out(least_radius, 2990.0)))
     tilted = draw(st.floats(-0.3, 0.3)) if by_plane and draw(st.booleans()) else 0.0
     if by_plane:
         seat["fret_plane"] = w.across([HIGHEST_PLANE - max(tilted, 0.0), HIGHEST_PLANE + min(tilted, 0.0)])

@@ -197,6 +197,13 @@ def _body(body: Body, seat: Seat) -> Iterator[Finding]:
         yield refusal("body.land-too-wide", of_key("body.land"), written=body.land, most=seat.thickness)
 
 
+def _ends(body: Body, fretboard: Fretboard, seat: Seat) -> Iterator[Finding]:
+    radius = fretboard.radius if seat.kind == "surface" else seat.floor
+    most = radius - LEAST_RADIUS * fretboard.width
+    if body.ends > most >= 0.0:
+        yield refusal("body.ends-beyond-arch", of_key("body.ends"), written=body.ends, most=most, radius=radius)
+
+
 def _order(strings: Strings) -> Iterator[Finding]:
     pitches = [midi_number(string.note) for string in strings]
     falling = len(strings) > 2 and all(a > b for a, b in pairwise(pitches))
@@ -227,6 +234,6 @@ def _pitches(strings: Strings, drones: tuple[Drone, ...], instrument: Instrument
 
 
 _CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
-    *(_board, _slant, _seat, _headstock, _setup, _lists, _spacing, _body, _order, _pitches),
+    *(_board, _slant, _seat, _headstock, _setup, _lists, _spacing, _body, _ends, _order, _pitches),
     *PLAYING_CHECKS,
 )

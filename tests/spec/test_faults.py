@@ -118,3 +118,13 @@ class TestFiles:
     def test_byte_order_mark_and_dos_lines_are_no_fault(self, tmp_path: Path) -> None:
         (tmp_path / "a.toml").write_bytes(b"\xef\xbb\xbf" + ELECTRIC.replace("\n", "\r\n").encode())
         assert read_spec(tmp_path / "a.toml").title == "Club electric"
+
+
+def test_ends_left_on_stay_under_the_arch_of_the_board() -> None:
+    """A wide board with a small radius and much left on its ends: the underside is a circle, and ends at its half."""
+    text = changed("width = 42.0", "width = 75.0").replace("radius = 241.0", "radius = 42.2")
+    text = text.replace('kind = "channel"', 'kind = "surface"').replace("depth = 3.0", "fret_plane = 3.0")
+    assert the_only(refused(parse_spec, text.replace("land = 1.2", "land = 1.2\nends = 4.75")), "body.ends")[0] == (
+        "body.ends-beyond-arch"
+    )
+    parse_spec(text.replace("land = 1.2", "land = 1.2\nends = 0.9"), source="within the arch")

@@ -218,6 +218,12 @@ READINGS: dict[str, Entry] = {
         "An arch of that radius does not reach across the board.",
         READ_AGAIN,
     ),
+    "body.ends-beyond-arch": Entry(
+        "{written:given} left on the ends reaches beyond an underside arched at {radius:given}; allowed is {most:given}"
+        " at most",
+        "The underside is as round as the board, and an arch ends at its half circle.",
+        "Leave less on the ends, or read the radius again.",
+    ),
     "fretboard.no-such-taper": Entry(
         "{written:given} is no width at fret 12 of a board that is {least:given} wide at the nut; allowed is"
         " {least:given} to {most:given}",
