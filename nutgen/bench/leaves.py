@@ -300,4 +300,4 @@ def stop_stack(nut: Nut, slot: Slot, tools: Tools, *, over: float = 0.0) -> Stop
 
 def floor_over_board(nut: Nut, slot: Slot) -> float:
     """Floor at the string's start above the board straight below it: fret plane plus floor height [mm]."""
-    return slot.floor_z - float(nut.board_z(slot.face_x))
+    return slot.floor_z - float(nut.seat.board_z(slot.face_x))

@@ -124,7 +124,7 @@ def _remedy(size: Size, stage: StageName, nut: Nut, material: NutMaterial) -> Fi
         case "thickness" | "whole thickness" if block:
             return remedy("remedy.turn-for-thickness", least=size.least, height=nut.height)
         case "thickness" | "seat thickness":
-            return remedy("remedy.pack-behind" if nut.seat_kind == "channel" else "remedy.too-thin")
+            return remedy("remedy.pack-behind" if nut.seat.kind == "channel" else "remedy.too-thin")
         case "height" if block:
             most = THICKEST_SHIM
             return remedy("remedy.turn-for-height", least=size.least, thickness=nut.thickness, thickest_shim=most)

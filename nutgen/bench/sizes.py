@@ -194,7 +194,7 @@ def _length(nut: Nut, material: NutMaterial) -> Track:
 def _thickness(nut: Nut, material: NutMaterial) -> Track:
     """Over the shelf, where one stands before the front face."""
     left, final = material.left_on, nut.thickness - nut.shelves.front
-    hidden = nut.seat_kind == "channel"
+    hidden = nut.seat.kind == "channel"
     fitted = final if hidden else final + material.polish_face
     sanded = fitted + left.fit
     squared = _squared(

@@ -113,12 +113,12 @@ def _do(name: StageName, nut: Nut, tools: Tools, material: NutMaterial) -> Findi
             if nut.slant_deg:
                 radius["off_square_deg"] = abs(nut.slant_deg)
             if not deep:
-                return step("stage.fit-to-seat", seat=nut.seat_kind, **radius)
+                return step("stage.fit-to-seat", seat=nut.seat.kind, **radius)
             clear = nut.shelves.clear
             over = 1.0 / (nut.board_radius * math.cos(math.radians(nut.slant_deg)) ** 2 + clear)
             arch = {f"shelf_{key}": value for key, value in _radius(over).items()}
             filler = _in_sheets(clear, tools)
-            return step("stage.fit-to-seat", seat=nut.seat_kind, **radius, clear=clear, **arch, **filler)
+            return step("stage.fit-to-seat", seat=nut.seat.kind, **radius, clear=clear, **arch, **filler)
         case "ends":
             return step("stage.ends", **_leaning(nut))
         case "crown":

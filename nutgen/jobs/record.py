@@ -30,7 +30,7 @@ def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str
         "length": nut.length,
         "thickness": nut.thickness,
         "height": nut.height,
-        "seat_kind": nut.seat_kind,
+        "seat_kind": nut.seat.kind,
         "top_radius": nut.top_radius,
         "top_z": crown.z0,
         "top_slope_deg": crown.slope_deg,

@@ -115,7 +115,7 @@ def fret_plane(nut: Nut) -> tuple[Part, ...]:
     Known at the slots; between and beyond them it follows the board, tilted to meet the outer two.
     """
     first, last = nut.slots[0], nut.slots[-1]
-    above = [slot.fret_plane_z - float(nut.board_z(slot.face_x)) for slot in (first, last)]
+    above = [slot.fret_plane_z - float(nut.seat.board_z(slot.face_x)) for slot in (first, last)]
     tilt = (above[1] - above[0]) / (last.face_x - first.face_x) if last.x != first.x else 0.0
     height = above[0] - tilt * first.face_x
     return along_board(nut, height, tilt if abs(tilt) * nut.length > HAIR else 0.0)

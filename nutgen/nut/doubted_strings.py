@@ -6,7 +6,7 @@ from itertools import groupby, pairwise
 from statistics import mean, median
 
 from nutgen.finding import Finding, note, of_key, warning
-from nutgen.nut.part import Nut
+from nutgen.nut.part import Part
 from nutgen.nut.strung import strung_with
 from nutgen.spec.strings import String
 from nutgen.spec.tables import Spec
@@ -29,7 +29,7 @@ MASS_OFF = {"plain": 0.15, "wound": 0.25}
 BUILD_OFF = 0.10  # of the gauge
 
 
-def doubted_strings(spec: Spec, nut: Nut) -> Iterator[Finding]:
+def doubted_strings(spec: Spec, nut: Part) -> Iterator[Finding]:
     """What in the strings of a file is doubtful: warnings, about the string or its keys."""
     yield from _pulls(spec, nut)
     yield from _order(spec, nut)
@@ -43,7 +43,7 @@ def doubted_strings(spec: Spec, nut: Nut) -> Iterator[Finding]:
         yield from _build(string, index, nut)
 
 
-def _pulls(spec: Spec, nut: Nut) -> Iterator[Finding]:
+def _pulls(spec: Spec, nut: Part) -> Iterator[Finding]:
     """The set's pull against what such sets pull, and each string's against the set's."""
     pulls = nut.strings.tension_n.tolist()
     middle = median(pulls)
@@ -71,7 +71,7 @@ def _pulls(spec: Spec, nut: Nut) -> Iterator[Finding]:
             yield warning("string.pull-unlikely", who, gauge=gauge, pull_n=pull, middle_n=middle, slips=tuple(slips))
 
 
-def _order(spec: Spec, nut: Nut) -> Iterator[Finding]:
+def _order(spec: Spec, nut: Part) -> Iterator[Finding]:
     """Of strings built alike the lower one is the thicker one."""
     set_ = sorted(
         zip(spec.strings, nut.slots, nut.strings.pitch_hz, strict=True),
@@ -83,7 +83,7 @@ def _order(spec: Spec, nut: Nut) -> Iterator[Finding]:
                 yield warning("strings.gauges-crossed", higher.who, lower.who, gauge=high.gauge, lower_gauge=low.gauge)
 
 
-def _mass(string: String, index: int, nut: Nut) -> Iterator[Finding]:
+def _mass(string: String, index: int, nut: Part) -> Iterator[Finding]:
     """The maker's mass against that of the gauge."""
     if string.unit_mass is None:
         return
@@ -97,7 +97,7 @@ def _mass(string: String, index: int, nut: Nut) -> Iterator[Finding]:
         )
 
 
-def _build(string: String, index: int, nut: Nut) -> Iterator[Finding]:
+def _build(string: String, index: int, nut: Part) -> Iterator[Finding]:
     """Core and wraps against the gauge that they make up."""
     if string.core is None or string.wraps is None:
         return

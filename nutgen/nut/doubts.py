@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from nutgen.finding import Finding, assumption, note, of_key, warning
 from nutgen.nut.doubted_strings import doubted_strings
-from nutgen.nut.part import Nut
+from nutgen.nut.part import Part
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.slot import Slot
 from nutgen.spec.tables import Spec
@@ -45,14 +45,14 @@ CLEARANCE = (0.02, 0.25)
 FEWEST_FRETS = {"bass": 16, "steel": 14, "nylon": 12}
 
 
-def doubts(spec: Spec, nut: Nut) -> Iterator[Finding]:
+def doubts(spec: Spec, nut: Part) -> Iterator[Finding]:
     """What in a file is doubtful.
 
     Parameters
     ----------
     spec : Spec
         The readings.
-    nut : Nut
+    nut : Part
         As solved from them, strung right-handed.
 
     Yields
@@ -189,7 +189,7 @@ def _unusual(spec: Spec) -> Iterator[Finding]:
                 yield warning("slots.clearance-wide", of_key(f"slots.clearance.{sort}"), read=read, most=CLEARANCE[1])
 
 
-def _wanted(spec: Spec, nut: Nut) -> Iterator[Finding]:
+def _wanted(spec: Spec, nut: Part) -> Iterator[Finding]:
     """Heights that rise from bass to treble, leap from one to the next, or leave the file nothing to take off."""
     for key in ("action", "action_now", "first_fret_clearance", "floor_height"):
         value, path = getattr(spec.setup, key), of_key(f"setup.{key}")
@@ -228,7 +228,7 @@ def _scale(spec: Spec) -> Iterator[Finding]:
         yield warning("scale.fret-1-disagrees", about, read=read, due=due, apart=abs(read - due), slips=right)
 
 
-def _margins(spec: Spec, nut: Nut) -> Iterator[Finding]:
+def _margins(spec: Spec, nut: Part) -> Iterator[Finding]:
     """Centres as measured against margins and the board's width."""
     spacing, ends = spec.spacing, (("bass", nut.slots[0]), ("treble", nut.slots[-1]))
     for side, slot in ends:
@@ -247,12 +247,12 @@ def _margins(spec: Spec, nut: Nut) -> Iterator[Finding]:
             yield warning("old-nut.centres-disagree", of_key("old_nut.centres"), apart=max(apart))
 
 
-def _margin(nut: Nut, slot: Slot, side: str) -> float:
+def _margin(nut: Part, slot: Slot, side: str) -> float:
     edge = nut.seat.edges[side == "treble"]
     return abs(edge - slot.face_x) - slot.gauge / 2.0 / math.cos(math.radians(slot.line_deg))
 
 
-def _old_nut(spec: Spec, nut: Nut) -> Iterator[Finding]:
+def _old_nut(spec: Spec, nut: Part) -> Iterator[Finding]:
     """An old nut's floors against the fret plane, its slots against the strings they held."""
     old = spec.old_nut
     if old is None:
@@ -271,7 +271,7 @@ def _old_nut(spec: Spec, nut: Nut) -> Iterator[Finding]:
             yield warning("old-nut.slot-too-narrow", of_key(f"old_nut.widths[{place}]"), apart=max(apart))
 
 
-def _angles(spec: Spec, nut: Nut) -> Iterator[Finding]:
+def _angles(spec: Spec, nut: Part) -> Iterator[Finding]:
     """Tuner posts against the angles given beside them, and against what a headstock can have."""
     for index, (slot, string) in enumerate(zip(nut.slots, spec.strings, strict=True)):
         if string.post is None:
@@ -291,7 +291,7 @@ def _angles(spec: Spec, nut: Nut) -> Iterator[Finding]:
                 yield warning("headstock.posts-disagree", slot.who, about, read_deg=wanted, due_deg=seen)
 
 
-def _post_slips(path: str, post: Post, slot: Slot, nut: Nut) -> Iterator[Finding]:
+def _post_slips(path: str, post: Post, slot: Slot, nut: Part) -> Iterator[Finding]:
     """Readings of a post that would leave the string an ordinary bend sideways, the least bend first."""
     slant, (left, right) = math.radians(nut.slant_deg), nut.seat.edges
     x, y = slot.face_x * math.cos(slant), -slot.face_x * math.sin(slant)  # in the neck

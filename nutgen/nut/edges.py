@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 
-from nutgen.nut.part import Nut
+from nutgen.nut.part import Part
 
 SHARP = 0.02
 """An edge radius, a strip of bevel or its fall below this is left out: no one can see or feel it [mm]."""
@@ -13,23 +13,23 @@ LEFT_STANDING = 0.2
 """Least height of the back corners and of the back face under its eased edge [mm]."""
 
 
-def has_bevel(nut: Nut) -> bool:
+def has_bevel(nut: Part) -> bool:
     """Whether the top falls toward the back by as much as can be made and seen."""
     return nut.thickness - nut.land >= SHARP and nut.bevel_fall >= SHARP
 
 
-def eased_radius(nut: Nut) -> float:
+def eased_radius(nut: Part) -> float:
     """The radius that this nut's edges can be eased to, no larger than asked for; 0 where they stay sharp [mm]."""
     radius = min(nut.edge_radius, largest_edge_radius(nut))
     return radius if radius >= SHARP else 0.0
 
 
-def largest_edge_radius(nut: Nut) -> float:
+def largest_edge_radius(nut: Part) -> float:
     """The largest radius to which the edges of this nut can be eased.
 
     Parameters
     ----------
-    nut : Nut
+    nut : Part
         Whose top and ends can be made.
 
     Returns
@@ -63,7 +63,7 @@ def largest_edge_radius(nut: Nut) -> float:
     return max(0.0, min(limits))
 
 
-def _at_end(nut: Nut, side: int, y: float, fall: float, lowest: float) -> float:
+def _at_end(nut: Part, side: int, y: float, fall: float, lowest: float) -> float:
     """The largest radius at an end, over a plane where the top has fallen so far and the end's foot is so low [mm]."""
     x, foot = nut.end_x(side, y), lowest + LEFT_STANDING
     if nut.crown.curvature == 0.0:

@@ -9,7 +9,7 @@
 
 import math
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Self
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -17,45 +17,15 @@ from numpy.typing import ArrayLike, NDArray
 from nutgen.finding import Finding
 from nutgen.geometry.pose import Pose
 from nutgen.nut.places import End, Kind
-from nutgen.nut.seat import SeatHeights
+from nutgen.nut.seat import SeatHeights, Underside
 from nutgen.nut.shelf import LEAST_STRETCH, NO_SHELVES, Shelf, Shelves
 from nutgen.nut.slot import Slot
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
 from nutgen.spec.playing import OldNut
 from nutgen.theory.crown import Crown
-from nutgen.theory.heights import crown_drop
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Underside:
-    """The face that sits in the neck: flat, or a cylinder that lies along the neck.
-
-    Parameters
-    ----------
-    z0 : float
-        Height on its axis' line [mm].
-    curvature : float
-        1 / radius of the cylinder; 0 where flat [1/mm].
-    axis_deg : float
-        Turn of its axis in plan against y, positive toward +x on the way back [deg].
-    """
-
-    z0: float
-    curvature: float
-    axis_deg: float = 0.0
-
-    def across(self, x: ArrayLike, y: ArrayLike = 0.0) -> Array:
-        """Distance of a place in plan from the axis [mm]."""
-        turn = math.radians(self.axis_deg)
-        return np.asarray(x, float) * math.cos(turn) - np.asarray(y, float) * math.sin(turn)
-
-    def z(self, x: ArrayLike, y: ArrayLike = 0.0) -> Array:
-        """Height at a place in plan [mm]."""
-        radius = 1.0 / self.curvature if self.curvature else math.inf
-        return self.z0 - crown_drop(self.across(x, y), radius=radius)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +47,13 @@ class Blank:
     height: float
 
 
-@dataclass(frozen=True, slots=True)
-class Nut:
-    """A solved nut, to its final sizes, and all that is known of how it is played; `rough()` has its allowances on.
+SAWING = Allowances(top=1.0, back=0.4, ends=1.0)
+"""What a squared blank has over the finished nut, at least. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """The part to its final sizes, and all that is known of how it is played; `rough()` has its allowances on.
 
     Parameters
     ----------
@@ -114,7 +88,7 @@ class Nut:
     bevel_deg : float
         Fall of the top behind the land [deg].
     edge_radius : float
-        Of the eased edges; 0 where they are left crisp [mm].
+        Of the eased edges, as asked for [mm].
     slots : tuple of Slot
         Bass to treble.
     strings : Strung
@@ -123,12 +97,8 @@ class Nut:
         How the strings are played.
     allowances : Allowances
         What `rough()` has on.
-    blank : Blank
-        The least block that it is made from.
     shelves : Shelves
         What stands before the front face, for strings that start there.
-    findings : tuple of Finding
-        What will make or play badly, and what was taken for granted.
     """
 
     title: str
@@ -152,14 +122,7 @@ class Nut:
     strings: Strung
     swing: Swing
     allowances: Allowances
-    blank: Blank
     shelves: Shelves = NO_SHELVES
-    findings: tuple[Finding, ...] = ()
-
-    @property
-    def seat_kind(self) -> str:
-        """What holds it: "channel", "ledge" or "surface"."""
-        return self.seat.kind
 
     @property
     def board_radius(self) -> float:
@@ -171,11 +134,6 @@ class Nut:
         """Its frame in the neck's: x across it, y along its centre line; both begin where that crosses the face."""
         s, c = math.sin(math.radians(self.slant_deg)), math.cos(math.radians(self.slant_deg))
         return Pose(((c, -s, 0.0), (s, c, 0.0), (0.0, 0.0, 1.0)))
-
-    @property
-    def unmeasured(self) -> tuple[Finding, ...]:
-        """Readings that were not taken, each with what it may cost."""
-        return tuple(one for one in self.findings if one.code.startswith("reading.not-measured"))
 
     @property
     def length(self) -> float:
@@ -259,10 +217,8 @@ class Nut:
     def highest_at_back(self) -> float:
         """Highest point of the top at the back face; over the front where leaning ends reach up a sloped top [mm]."""
         left, right = self.reach_of(self.thickness)
-        places = [left, right]
-        if self.crown.curvature:
-            places.append(min(right, max(left, self.crown.centre[0])))
-        return max(float(self.top_z(x, self.thickness)) for x in places)
+        summit = min(right, max(left, self.crown.centre[0])) if self.crown.curvature else left
+        return max(float(self.top_z(x, self.thickness)) for x in (left, summit, right))
 
     @property
     def lowest_z(self) -> float:
@@ -303,10 +259,6 @@ class Nut:
         """A slot's floor at its start over the seat floor [mm]."""
         return slot.floor_z - float(self.underside.z(slot.face_x))
 
-    def board_z(self, x: ArrayLike) -> Array:
-        """Board surface at the front face [mm]."""
-        return self.seat.board_z(x)
-
     def floor_wall(self, slot: Slot) -> float:
         """Least thickness between a slot's floor and the underside [mm]."""
         y = np.linspace(0.0, self.thickness, 9)
@@ -336,8 +288,8 @@ class Nut:
             height: Array = zc + np.sqrt((1.0 / self.crown.curvature - fall) ** 2 - (np.asarray(x, float) - xc) ** 2)
         return height
 
-    def rough(self) -> "Nut":
-        """The same nut with its allowances on and none left to add."""
+    def rough(self) -> Self:
+        """The same with its allowances on and none left to add."""
         a = self.allowances
         return replace(
             self,
@@ -348,3 +300,51 @@ class Nut:
             slots=tuple(slot.raised(a.floors, top=a.top) for slot in self.slots),
             allowances=Allowances(),
         )
+
+    def mirrored(self) -> Self:
+        """The same with x reversed, as a left-strung nut is made."""
+        return replace(
+            self,
+            slant_deg=-self.slant_deg,
+            left=self.right.mirrored(),
+            right=self.left.mirrored(),
+            slots=tuple(replace(s, x=-s.x, fan_deg=-s.fan_deg, bend_deg=-s.bend_deg) for s in self.slots),
+            crown=self.crown.mirrored(),
+            seat=self.seat.mirrored(),
+            shelves=self.shelves.mirrored(),
+            underside=replace(self.underside, axis_deg=-self.underside.axis_deg),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nut(Part):
+    """A solved nut: the part, and what follows from it.
+
+    Parameters
+    ----------
+    edge_radius : float
+        Of the eased edges, as far as they can be; 0 where they are left crisp [mm].
+    blank : Blank
+        The least block that it is made from.
+    findings : tuple of Finding
+        What will make or play badly, and what was taken for granted.
+    """
+
+    blank: Blank
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def unmeasured(self) -> tuple[Finding, ...]:
+        """Readings that were not taken, each with what it may cost."""
+        return tuple(one for one in self.findings if one.code.startswith("reading.not-measured"))
+
+
+def blank_of(part: Part) -> Blank:
+    """What must be squared to make it."""
+    a, rough = part.allowances, part.rough()
+    left, right = part.left.moved(-max(a.ends, SAWING.ends)), part.right.moved(max(a.ends, SAWING.ends))
+    return Blank(
+        length=replace(rough, left=left, right=right).extent,
+        thickness=part.thickness - part.foremost + max(a.back, SAWING.back),
+        height=max(part.height + max(a.top, SAWING.top), rough.height),
+    )

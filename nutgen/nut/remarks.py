@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.finding import Finding, note, refusal, warning
-from nutgen.nut.part import Nut
+from nutgen.nut.part import Part
 from nutgen.nut.setback import least_shelf, shortened_board, under_floor
 from nutgen.nut.slot import Slot
 from nutgen.spec.values import ByKind
@@ -37,13 +37,13 @@ ACTION_OFF = 0.15  # mm between measured and wanted before it is told
 ACTION = {"bass": (1.2, 3.2), "steel": (0.9, 2.8), "nylon": (1.5, 5.0)}
 
 
-def raised(nut: Nut) -> list[Finding]:
+def raised(nut: Part) -> list[Finding]:
     """The refusal of a nut that is raised for playing with a bar; empty where fingers press its strings on frets."""
     lowest = min(slot.floor_height for slot in nut.slots)
     return [refusal("nut.raised", lowest=lowest, most=RAISED)] if lowest > RAISED else []
 
 
-def refusals(nut: Nut) -> list[Finding]:
+def refusals(nut: Part) -> list[Finding]:
     """Why this nut cannot be made at all; empty where it can."""
     across = np.linspace(*nut.reach_of(nut.thickness), 41)
     rim = nut.top_z(across, nut.thickness) - nut.underside.z(across, nut.thickness)
@@ -56,7 +56,7 @@ def refusals(nut: Nut) -> list[Finding]:
     return found + [finding for slot in nut.slots for finding in _slot_refusals(nut, slot)]
 
 
-def _slot_refusals(nut: Nut, slot: Slot) -> Iterator[Finding]:
+def _slot_refusals(nut: Part, slot: Slot) -> Iterator[Finding]:
     wall, shelf = nut.floor_wall(slot), under_floor(nut, slot)
     if wall < LEAST_WALL:
         yield refusal("slot.floor-breaks", slot.who, wall=wall, least=LEAST_WALL)
@@ -80,7 +80,7 @@ def _slot_refusals(nut: Nut, slot: Slot) -> Iterator[Finding]:
         yield refusal("slot.beyond-end", slot.who, by=by)
 
 
-def remarks(nut: Nut, asked: ByKind) -> Iterator[Finding]:
+def remarks(nut: Part, asked: ByKind) -> Iterator[Finding]:
     """What will play or make badly; `asked` are the shares of each gauge that were to be buried."""
     off = max(nut.slots, key=lambda slot: abs(slot.action_now - slot.action))
     if abs(off.action_now - off.action) > ACTION_OFF:
@@ -98,7 +98,7 @@ def remarks(nut: Nut, asked: ByKind) -> Iterator[Finding]:
         yield warning("relief.unusual", relief=nut.relief, low=low, high=high)
 
 
-def _neighbours(nut: Nut) -> Iterator[Finding]:
+def _neighbours(nut: Part) -> Iterator[Finding]:
     for a, b in pairwise(nut.slots):
         gap = b.x - a.x - (a.gauge + b.gauge) / 2.0
         wall = nut.wall_between(a, b)
@@ -114,7 +114,7 @@ def _neighbours(nut: Nut) -> Iterator[Finding]:
             yield warning("strings.far", a.who, b.who, gap=gap, most=WIDEST_GAP[nut.kind])
 
 
-def _ends(nut: Nut) -> Iterator[Finding]:
+def _ends(nut: Part) -> Iterator[Finding]:
     for slot in nut.slots if len(nut.slots) == 1 else (nut.slots[0], nut.slots[-1]):
         wall = nut.end_wall(slot)
         if wall <= 0.0:
@@ -154,8 +154,8 @@ def _buried(slot: Slot, asked: float) -> Iterator[Finding]:
         yield note("string.buried-otherwise", slot.who, **shares, well_share=WELL_BURIED)
 
 
-def _slot(nut: Nut, slot: Slot) -> Iterator[Finding]:
-    board = float(nut.board_z(slot.face_x))
+def _slot(nut: Part, slot: Slot) -> Iterator[Finding]:
+    board = float(nut.seat.board_z(slot.face_x))
     if slot.floor_z < board:
         yield warning("slot.floor-below-board", slot.who, by=board - slot.floor_z)
     elif slot.floor_height < 0.0:

@@ -19,6 +19,35 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
+class Underside:
+    """The face that sits in the neck: flat, or a cylinder that lies along the neck.
+
+    Parameters
+    ----------
+    z0 : float
+        Height on its axis' line [mm].
+    curvature : float
+        1 / radius of the cylinder; 0 where flat [1/mm].
+    axis_deg : float
+        Turn of its axis in plan against y, positive toward +x on the way back [deg].
+    """
+
+    z0: float
+    curvature: float
+    axis_deg: float = 0.0
+
+    def across(self, x: ArrayLike, y: ArrayLike = 0.0) -> Array:
+        """Distance of a place in plan from the axis [mm]."""
+        turn = math.radians(self.axis_deg)
+        return np.asarray(x, float) * math.cos(turn) - np.asarray(y, float) * math.sin(turn)
+
+    def z(self, x: ArrayLike, y: ArrayLike = 0.0) -> Array:
+        """Height at a place in plan [mm]."""
+        radius = 1.0 / self.curvature if self.curvature else math.inf
+        return self.z0 - crown_drop(self.across(x, y), radius=radius)
+
+
+@dataclass(frozen=True, slots=True)
 class SeatHeights:
     """Heights of seat floor, board and fret plane across the nut, as read; lengths may be arrays.
 

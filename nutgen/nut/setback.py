@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from nutgen.nut.part import Nut
+from nutgen.nut.part import Part
 from nutgen.nut.shelf import Shelf, Shelves
 from nutgen.nut.slot import Slot
 
@@ -85,12 +85,12 @@ def least_shelf(material: str) -> float:
     return LEAST_SHELF.get(material, LEAST_SHELF_ELSE)
 
 
-def shortened_board(nut: Nut) -> float:
+def shortened_board(nut: Part) -> float:
     """What comes off the end of the board where the nut itself is to stand where the strings start [mm].
 
     Parameters
     ----------
-    nut : Nut
+    nut : Part
         With shelves.
 
     Returns
@@ -101,7 +101,7 @@ def shortened_board(nut: Nut) -> float:
     return round(sum(-slot.start_y for slot in nut.slots) / len(nut.slots), 2)
 
 
-def under_floor(nut: Nut, slot: Slot) -> float:
+def under_floor(nut: Part, slot: Slot) -> float:
     """Least material between a slot's floor and the underside of its shelf; inf where it has none [mm]."""
     if not set_back(slot):
         return math.inf
@@ -112,7 +112,7 @@ def under_floor(nut: Nut, slot: Slot) -> float:
     )
 
 
-def fronts(nut: Nut) -> tuple[Stretch, ...]:
+def fronts(nut: Part) -> tuple[Stretch, ...]:
     """The front from the bass end to the treble end, stretch by stretch."""
     steps = nut.steps if nut.strung == "right" else nut.steps[::-1]
     joints = [step.right - nut.left.x for step in nut.steps[:-1]]
@@ -129,7 +129,7 @@ def fronts(nut: Nut) -> tuple[Stretch, ...]:
     )
 
 
-def rebate(nut: Nut) -> float:
+def rebate(nut: Part) -> float:
     """Height of what is open below the shelf, from the underside to the lowest place of the shelf [mm]."""
     left, right = nut.reach
     sides = (min(max(x, left), right) for step in nut.standing for x in (step.left, step.right))

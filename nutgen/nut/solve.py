@@ -13,10 +13,10 @@ from nutgen.nut.aim import Start, aim_of
 from nutgen.nut.doubts import doubts
 from nutgen.nut.edges import eased_radius
 from nutgen.nut.heights import Readings, heights, lowest_floors
-from nutgen.nut.part import Allowances, Blank, Nut, Underside
+from nutgen.nut.part import Allowances, Nut, Part, blank_of
 from nutgen.nut.places import Places, kind_of, places_of, string_courses
 from nutgen.nut.remarks import raised, refusals, remarks
-from nutgen.nut.seat import SeatHeights
+from nutgen.nut.seat import SeatHeights, Underside
 from nutgen.nut.setback import shelves_of
 from nutgen.nut.slot import Slot
 from nutgen.nut.strung import Strung, strung
@@ -29,9 +29,6 @@ from nutgen.theory.heights import StringLine
 
 LEAST_BURIED = 1.0 / 3.0
 """Least share of a gauge below the top, whatever the crown does. Common practice, no source."""
-
-SAWING = Allowances(top=1.0, back=0.4, ends=1.0)
-"""What a squared blank has over the finished nut, at least. Common practice, no source."""
 
 
 def solve(spec: Spec) -> Nut:
@@ -56,24 +53,25 @@ def solve(spec: Spec) -> Nut:
     -----
     The work is done as if strung right-handed and mirrored at the end where it is not.
     """
-    nut, lines = _made(spec)
-    reasons = raised(nut) or refusals(nut) or refusals(nut.rough())
+    part, lines = _part(spec)
+    reasons = raised(part) or refusals(part) or refusals(part.rough())
     if reasons:
         raise CannotBeMade(reasons)
-    nut = replace(nut, edge_radius=eased_radius(nut))
     found = (
-        *unmeasured(spec, nut, lambda other: _made(other)[0]),
-        *_lying(lines, nut.slots, nut.frets),
-        *remarks(nut, spec.slots.buried),
-        *doubts(spec, nut),
-        *_assumed(spec, nut),
-        *(way.told(plane_at_three=len(nut.seat.fret_plane or ()) == 3) for way in spec.ways),
+        *unmeasured(spec, part, lambda other: _part(other)[0]),
+        *_lying(lines, part.slots, part.frets),
+        *remarks(part, spec.slots.buried),
+        *doubts(spec, part),
+        *_assumed(spec, part),
+        *(way.told(plane_at_three=len(part.seat.fret_plane or ()) == 3) for way in spec.ways),
     )
-    return _rounded(replace(_mirrored(nut) if nut.strung == "left" else nut, findings=found))
+    made = part.mirrored() if part.strung == "left" else part
+    known = {field.name: getattr(made, field.name) for field in fields(made)}
+    return _rounded(Nut(**known | {"edge_radius": eased_radius(part)}, blank=blank_of(part), findings=found))
 
 
-def _made(spec: Spec) -> tuple[Nut, StringLine]:
-    """The nut as if strung right-handed, whether or not it can be made, and its open strings."""
+def _part(spec: Spec) -> tuple[Part, StringLine]:
+    """The part as if strung right-handed, whether or not it can be made, and its open strings."""
     places, strings = places_of(spec), strung(spec)
     seat, swing = _seat(spec, places), swing_of(spec, strings)
     lines = heights(_readings(spec, places, seat, swing))[1]
@@ -82,7 +80,7 @@ def _made(spec: Spec) -> tuple[Nut, StringLine]:
     slots = tuple(_slot(spec, start, crown, places.slant_deg) for start in starts)
     floor = spec.fretboard.radius if spec.seat.kind == "surface" else spec.seat.floor
     allowances = Allowances(spec.body.top, spec.body.back, spec.body.ends, spec.body.floors)
-    nut = Nut(
+    part = Part(
         title=spec.title,
         strung=spec.instrument.strung,
         kind=kind_of(spec),
@@ -104,10 +102,9 @@ def _made(spec: Spec) -> tuple[Nut, StringLine]:
         strings=strings,
         swing=swing,
         allowances=allowances,
-        blank=Blank(0.0, 0.0, 0.0),
         shelves=shelves_of(slots, float(np.asarray(seat.board_radius))),
     )
-    return replace(nut, blank=_blank(nut)), lines
+    return part, lines
 
 
 def _seat(spec: Spec, places: Places) -> SeatHeights:
@@ -171,7 +168,7 @@ def _lying(lines: StringLine, slots: Sequence[Slot], last_fret: int) -> Iterator
             yield warning("string.lies-on-fret", slot.who, fret=fret + 1, by=-float(over[fret]))
 
 
-def _assumed(spec: Spec, nut: Nut) -> Iterator[Finding]:
+def _assumed(spec: Spec, nut: Part) -> Iterator[Finding]:
     """What the heights and the slant rest on that the file does not say."""
     fret = spec.instrument.perpendicular_fret
     if nut.scale_length[0] != nut.scale_length[1] and "instrument.perpendicular_fret" in spec.assumed:
@@ -240,19 +237,6 @@ def _crown(spec: Spec, starts: Sequence[Start], board_radius: float) -> Crown:
     return fit_crown([start.x for start in starts], wanted, least, radius=board_radius)
 
 
-def _blank(nut: Nut) -> Blank:
-    """What must be squared to make it."""
-    a, rough = nut.allowances, nut.rough()
-    sawn = replace(
-        rough, left=nut.left.moved(-max(a.ends, SAWING.ends)), right=nut.right.moved(max(a.ends, SAWING.ends))
-    )
-    return Blank(
-        length=sawn.extent,
-        thickness=nut.thickness - nut.foremost + max(a.back, SAWING.back),
-        height=max(nut.height + max(a.top, SAWING.top), rough.height),
-    )
-
-
 def _rounded(value: Any) -> Any:
     """A nut, or a part of it, with every length and angle to 1e-9: far below what anyone can make, above what
     libraries of mathematics differ by in the last digit, so that a file gives the same nut everywhere.
@@ -268,17 +252,3 @@ def _rounded(value: Any) -> Any:
         changed = {f.name: _rounded(getattr(value, f.name)) for f in fields(value) if f.name != "curvature"}
         return replace(value, **changed)
     return value
-
-
-def _mirrored(nut: Nut) -> Nut:
-    return replace(
-        nut,
-        slant_deg=-nut.slant_deg,
-        left=nut.right.mirrored(),
-        right=nut.left.mirrored(),
-        slots=tuple(replace(s, x=-s.x, fan_deg=-s.fan_deg, bend_deg=-s.bend_deg) for s in nut.slots),
-        crown=nut.crown.mirrored(),
-        seat=nut.seat.mirrored(),
-        shelves=nut.shelves.mirrored(),
-        underside=replace(nut.underside, axis_deg=-nut.underside.axis_deg),
-    )

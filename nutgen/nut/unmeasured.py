@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import replace
+from dataclasses import astuple, replace
 from typing import Any
 
 import numpy as np
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from nutgen.errors import CannotBeMade, SpecFaults
 from nutgen.finding import Finding, of_key, warning
-from nutgen.nut.part import Nut
+from nutgen.nut.part import Part, blank_of
 from nutgen.spec.read import overruled
 from nutgen.spec.tables import MEASURED_KEYS, Spec
 from nutgen.spec.values import Across
@@ -21,14 +21,14 @@ SHARES_OF_THE_WAY = (1.0, 0.5, 0.25, 0.125)
 """How far a value is moved toward the end of its range: the first that gives a nut. Common practice, no source."""
 
 
-def unmeasured(spec: Spec, nut: Nut, made: Callable[[Spec], Nut]) -> Iterator[Finding]:
+def unmeasured(spec: Spec, nut: Part, made: Callable[[Spec], Part]) -> Iterator[Finding]:
     """What each reading of `spec.not_measured` may cost.
 
     Parameters
     ----------
     spec : Spec
         The file.
-    nut : Nut
+    nut : Part
         As made from it, strung right-handed.
     made : callable
         Makes one from another file, strung right-handed too.
@@ -53,7 +53,7 @@ def unmeasured(spec: Spec, nut: Nut, made: Callable[[Spec], Nut]) -> Iterator[Fi
         yield warning("reading.not-measured", *who, **values, **tried, is_share=isinstance(rule, float))
 
 
-def _reached(spec: Spec, path: str, made: Callable[[Spec], Nut]) -> Iterator[tuple[Any, Nut]]:
+def _reached(spec: Spec, path: str, made: Callable[[Spec], Part]) -> Iterator[tuple[Any, Part]]:
     """Either end of a reading's range, or as near to it as gives a nut, with the nut."""
     for end in range(6 if path.startswith("strings[") else 2):
         for share in SHARES_OF_THE_WAY:
@@ -112,14 +112,14 @@ def _told(value: Any) -> Any:
     return value.bass if isinstance(value, Across) else value[0] if isinstance(value, tuple) else value
 
 
-def _moved(nut: Nut, other: Nut) -> tuple[float, float, float]:
+def _moved(nut: Part, other: Part) -> tuple[float, float, float]:
     """How far floors over the seat, the blank's sizes and places of slots differ at most, front face and back [mm]."""
     floors, places = (np.max(np.abs(a - b)) for a, b in zip(_ends_of(nut), _ends_of(other), strict=True))
-    sizes = [getattr(other.blank, side) - getattr(nut.blank, side) for side in ("length", "thickness", "height")]
+    sizes = np.subtract(astuple(blank_of(other)), astuple(blank_of(nut)))
     return float(floors), float(np.max(np.abs(sizes))), float(places)
 
 
-def _ends_of(nut: Nut) -> tuple[Array, Array]:
+def _ends_of(nut: Part) -> tuple[Array, Array]:
     """Floors over the seat and places from the bass end, at the front face and where each slot leaves the back."""
     slots, run = nut.slots, nut.thickness
     floors = np.array([nut.floor_over_seat(slot) for slot in slots])

@@ -232,7 +232,7 @@ def test_every_kind_has_a_stop_in_both_sets(kind: str) -> None:
     nut = solve(read_spec(kind_path(kind)))
     for slot in nut.slots:
         stop = stop_stack(nut, slot, Tools())
-        assert stop.over_board == pytest.approx(slot.fret_plane_z + slot.floor_height - float(nut.board_z(slot.x)))
+        assert stop.over_board == pytest.approx(slot.fret_plane_z + slot.floor_height - float(nut.seat.board_z(slot.x)))
         assert abs(stop.metric.error) <= 0.0251
         assert abs(stop.inch.error) <= 0.0128 / 2
         assert stop.best is not None

@@ -67,7 +67,7 @@ def final_sizes(nut: Nut) -> dict[Key, float]:
     if ahead:
         final |= _shelf_sizes(nut, x, lowest)
     for slot in nut.slots:
-        final["floor", slot.number] = slot.floor_z - float(nut.board_z(slot.x))
+        final["floor", slot.number] = slot.floor_z - float(nut.seat.board_z(slot.x))
         final["width", slot.number] = slot.width
         final["depth", slot.number] = float(nut.top_z(slot.x, 0.0)) - slot.floor_z
         final["clearance", slot.number] = slot.first_fret_clearance
@@ -77,7 +77,7 @@ def final_sizes(nut: Nut) -> dict[Key, float]:
 def _shelf_sizes(nut: Nut, x: Array, lowest: float) -> dict[Key, float]:
     """Where the shelves stand, by looking at every place across."""
     front = np.min([np.where((x >= s.left) & (x <= s.right), s.front, 0.0) for s in nut.shelves.alone], axis=0)
-    over = np.asarray(nut.board_z(x)) + 0.15  # straight up; the arc about the board's own axis is a hair lower
+    over = np.asarray(nut.seat.board_z(x)) + 0.15  # straight up; the arc about the board's own axis is a hair lower
     found: dict[Key, float] = {
         ("seat thickness", None): nut.thickness,
         ("rebate", None): max(0.0, float(over[front < 0.0].min()) - lowest),
@@ -259,7 +259,7 @@ def test_the_polish_is_told_paper_by_paper() -> None:
 
 
 def test_a_nut_in_a_channel_keeps_its_thickness_in_the_polish() -> None:
-    assert NUT.seat_kind == "channel"
+    assert NUT.seat.kind == "channel"
     assert [stage for stage, _ in sizes_of(stages(NUT, Tools(), BONE))["thickness", None]][-1] == "fit to seat"
 
 

@@ -5,9 +5,9 @@ from dataclasses import fields, replace
 
 from hypothesis import strategies as st
 
-from nutgen.nut.part import Allowances, Blank, Nut, Underside
+from nutgen.nut.part import Allowances, Blank, Nut
 from nutgen.nut.places import End
-from nutgen.nut.seat import SeatHeights
+from nutgen.nut.seat import SeatHeights, Underside
 from nutgen.nut.setback import shelves_of
 from nutgen.nut.slot import Slot
 from nutgen.nut.strung import Strung

@@ -19,7 +19,7 @@ from nutgen.model.front import front_outline
 from nutgen.model.plan import slot_plan
 from nutgen.nut import solve
 from nutgen.nut.edges import SHARP, eased_radius
-from nutgen.nut.part import Underside
+from nutgen.nut.seat import Underside
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.theory.crown import Crown
 from tests.kinds import text_of

@@ -208,7 +208,7 @@ def test_drawing(path: Path) -> None:
     assert shadow.is_valid
     assert shadow.bounds[:3] == pytest.approx((foremost, one.lowest_z, one.thickness))
     before = shadow.intersection(box(-9.0, -99.0, -1e-6, 99.0))
-    assert before.bounds[1] >= min(float(one.board_z(s * one.right.x)) for s in (0, 1))
+    assert before.bounds[1] >= min(float(one.seat.board_z(s * one.right.x)) for s in (0, 1))
     assert sorted(chain.box[0] for chain in drawing.end.on("end-floors")) == pytest.approx(
         sorted(slot.start_y for slot in one.slots)
     )

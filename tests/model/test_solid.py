@@ -32,7 +32,8 @@ from nutgen.model.section import corner, profile
 from nutgen.model.solid import nut_solid
 from nutgen.nut import solve
 from nutgen.nut.edges import LEFT_STANDING, SHARP, largest_edge_radius
-from nutgen.nut.part import Nut, Underside
+from nutgen.nut.part import Nut
+from nutgen.nut.seat import Underside
 from nutgen.nut.shelf import NO_SHELVES
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.theory.crown import Crown

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nutgen.nut.edges import largest_edge_radius
-from nutgen.nut.part import Nut, Underside
+from nutgen.nut.part import Nut
+from nutgen.nut.seat import Underside
 from nutgen.theory.crown import Crown
 from tests.model.nuts import nut
 

@@ -133,7 +133,7 @@ def test_fret_plane_measured_from_the_seat_replaces_the_fret_height() -> None:
     half = direct.right.x
     # the plane over the flat seat floor at the edge
     edge = (
-        float(direct.board_z(half)) + float(direct.seat.fret_height) + 3.0
+        float(direct.seat.board_z(half)) + float(direct.seat.fret_height) + 3.0
     )  # plane over the flat seat floor at the edge
     measured = nut_from("electric-6", (r"depth = 3.0", f"depth = 3.0\nfret_plane = {edge!r}"))
     assert [s.floor_z for s in measured.slots] == pytest.approx([s.floor_z for s in direct.slots], abs=1e-9)
@@ -180,8 +180,8 @@ def test_surface_nut_stands_on_the_board() -> None:
         "electric-6", ('kind = "channel"', 'kind = "surface"'), (r"depth = 3.0 .*\n", "\n"), ("8.0  ", "6.0  ")
     )
     x = np.linspace(nut.left.x, nut.right.x, 11)
-    assert nut.underside.z(x) == pytest.approx(nut.board_z(x))
-    assert nut.seat_kind == "surface"
+    assert nut.underside.z(x) == pytest.approx(nut.seat.board_z(x))
+    assert nut.seat.kind == "surface"
     assert "seat.plane-not-measured" not in [finding.code for finding in nut.findings]
 
 

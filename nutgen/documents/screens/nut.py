@@ -49,7 +49,7 @@ def nut_blocks(nut: Nut, note: str) -> Document:
                 length=nut.length,
                 thickness=nut.thickness,
                 height=nut.height,
-                seat=nut.seat_kind,
+                seat=nut.seat.kind,
                 strung=nut.strung,
                 blank_length=nut.blank.length,
                 blank_thickness=nut.blank.thickness,

@@ -93,7 +93,7 @@ def sheet(nut: Nut, tools: Tools, stamp: Stamp, units: Units = "mm") -> Sheet:
     return Sheet(
         stamp=stamp,
         units=units,
-        about=f"A nut of {material.name}, strung {nut.strung}-handed, for a {nut.seat_kind} seat",
+        about=f"A nut of {material.name}, strung {nut.strung}-handed, for a {nut.seat.kind} seat",
         material_name=material.name,
         facts=blocks.Facts(tuple(_facts(nut))),
         findings=blocks.Findings(nut.findings, none=""),

@@ -23,8 +23,9 @@ from nutgen.geometry.lines import Box, Chain, polygon, rectangle
 from nutgen.model.front import front_outline
 from nutgen.model.mill.dogbones import inside_corners, relieved
 from nutgen.model.shelf import plan_corners
-from nutgen.nut.part import Blank, Nut, Underside
+from nutgen.nut.part import Blank, Nut
 from nutgen.nut.places import End
+from nutgen.nut.seat import Underside
 from nutgen.spec.forming import Cutter, Mill
 
 Point3 = tuple[float, float, float]

@@ -15,7 +15,8 @@ edge, whose radius is that of the ends, is off by up to 0.4 d in the last tenths
 import math
 from dataclasses import replace
 
-from nutgen.nut.part import Nut, Underside
+from nutgen.nut.part import Nut
+from nutgen.nut.seat import Underside
 from nutgen.nut.slot import Slot
 from nutgen.theory.crown import Crown
 
