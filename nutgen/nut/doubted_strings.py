@@ -1,7 +1,7 @@
 """Strings whose readings contradict one another: gauge, note, pull, mass, build, and their order."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import groupby, pairwise
 from statistics import mean, median
 
@@ -9,7 +9,6 @@ from nutgen.finding import Finding, note, of_key, warning
 from nutgen.nut.part import Part
 from nutgen.nut.strung import strung_with
 from nutgen.spec.strings import String
-from nutgen.spec.tables import Spec
 from nutgen.theory.unit_mass import HEX_GIRTH
 
 THICKEST_PLAIN = {"steel": 0.66, "stainless steel": 0.66, "nylon": 1.15, "fluorocarbon": 1.15, "gut": 1.65}
@@ -29,11 +28,11 @@ MASS_OFF = {"plain": 0.15, "wound": 0.25}
 BUILD_OFF = 0.10  # of the gauge
 
 
-def doubted_strings(spec: Spec, nut: Part) -> Iterator[Finding]:
+def doubted_strings(strings: Sequence[String], nut: Part) -> Iterator[Finding]:
     """What in the strings of a file is doubtful: warnings, about the string or its keys."""
-    yield from _pulls(spec, nut)
-    yield from _order(spec, nut)
-    for index, string in enumerate(spec.strings):
+    yield from _pulls(strings, nut)
+    yield from _order(strings, nut)
+    for index, string in enumerate(strings):
         who, bound = nut.slots[index].who, (THINNEST_WOUND if string.wound else THICKEST_PLAIN)[string.material]
         if string.wound and string.gauge < bound:
             yield warning("string.wound-so-thin", who, gauge=string.gauge, least=bound)
@@ -43,13 +42,13 @@ def doubted_strings(spec: Spec, nut: Part) -> Iterator[Finding]:
         yield from _build(string, index, nut)
 
 
-def _pulls(spec: Spec, nut: Part) -> Iterator[Finding]:
+def _pulls(strings: Sequence[String], nut: Part) -> Iterator[Finding]:
     """The set's pull against what such sets pull, and each string's against the set's."""
     pulls = nut.strings.tension_n.tolist()
     middle = median(pulls)
     kind = "bass" if mean(nut.strings.gauge) > BASS_MEAN else nut.kind
     low, high = PULLS_N[kind]
-    path, scale = of_key("instrument.scale_length"), spec.instrument.scale_length.bass
+    path, scale = of_key("instrument.scale_length"), nut.scale_length[0]
     speed = max(
         length * pitch / 500.0 for length, pitch in zip(nut.strings.scale_length, nut.strings.pitch_hz, strict=True)
     )
@@ -63,7 +62,7 @@ def _pulls(spec: Spec, nut: Part) -> Iterator[Finding]:
         yield warning("set.slack", path, written=scale, slips=tuple(slips))
     for index, pull in enumerate(pulls):
         if not middle / UNLIKE <= pull <= middle * UNLIKE:
-            gauge, path = spec.strings[index].gauge, of_key(f"strings[{index + 1}].gauge")
+            gauge, path = strings[index].gauge, of_key(f"strings[{index + 1}].gauge")
             name, right = ("halved", 2.0) if pull < middle else ("doubled", 0.5)
             near = middle / UNLIKE <= pull * right**2 <= middle * UNLIKE
             slips = [note(f"slip.{name}-gauge", path, likely=gauge * right)] if near else []
@@ -71,10 +70,10 @@ def _pulls(spec: Spec, nut: Part) -> Iterator[Finding]:
             yield warning("string.pull-unlikely", who, gauge=gauge, pull_n=pull, middle_n=middle, slips=tuple(slips))
 
 
-def _order(spec: Spec, nut: Part) -> Iterator[Finding]:
+def _order(strings: Sequence[String], nut: Part) -> Iterator[Finding]:
     """Of strings built alike the lower one is the thicker one."""
     set_ = sorted(
-        zip(spec.strings, nut.slots, nut.strings.pitch_hz, strict=True),
+        zip(strings, nut.slots, nut.strings.pitch_hz, strict=True),
         key=lambda one: (one[0].wound, one[0].material, one[2], -one[0].gauge),
     )
     for _, alike in groupby(set_, key=lambda one: (one[0].wound, one[0].material)):

@@ -4,7 +4,7 @@ Every one is a warning: the maker's instrument may be the odd one. Limits are co
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -16,7 +16,9 @@ from nutgen.nut.doubted_strings import doubted_strings
 from nutgen.nut.part import Part
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.slot import Slot
-from nutgen.spec.tables import Spec
+from nutgen.spec.playing import OldNut
+from nutgen.spec.strings import AnyString, String
+from nutgen.spec.tables import Headstock, Setup, Spacing, Spec
 from nutgen.spec.values import Across, Post
 from nutgen.theory.frets import fret_position
 from nutgen.theory.heights import crown_drop
@@ -65,12 +67,14 @@ def doubts(spec: Spec, nut: Part) -> Iterator[Finding]:
     if nut.frets < FEWEST_FRETS[nut.kind]:
         about = of_key("instrument.frets")
         yield warning("frets.few", about, frets=nut.frets, least=FEWEST_FRETS[nut.kind], likely=2 * nut.frets)
-    yield from _wanted(spec, nut)
+    yield from _wanted(spec.setup, nut)
+    yield from _action(spec)
     yield from _scale(spec)
-    yield from _margins(spec, nut)
-    yield from _old_nut(spec, nut)
-    yield from _angles(spec, nut)
-    yield from doubted_strings(spec, nut)
+    yield from _margins(spec.spacing, spec.old_nut, nut)
+    if spec.old_nut is not None:
+        yield from _old_nut(spec.old_nut, spec.before.strings if spec.before else (), nut)
+    yield from _angles(spec.headstock, spec.strings, nut)
+    yield from doubted_strings(spec.strings, nut)
 
 
 def _slip(name: str, path: str, likely: float) -> Finding:
@@ -189,10 +193,10 @@ def _unusual(spec: Spec) -> Iterator[Finding]:
                 yield warning("slots.clearance-wide", of_key(f"slots.clearance.{sort}"), read=read, most=CLEARANCE[1])
 
 
-def _wanted(spec: Spec, nut: Part) -> Iterator[Finding]:
+def _wanted(setup: Setup, nut: Part) -> Iterator[Finding]:
     """Heights that rise from bass to treble, leap from one to the next, or leave the file nothing to take off."""
     for key in ("action", "action_now", "first_fret_clearance", "floor_height"):
-        value, path = getattr(spec.setup, key), of_key(f"setup.{key}")
+        value, path = getattr(setup, key), of_key(f"setup.{key}")
         if not isinstance(value, Across) or len(value.values) < 2:
             continue
         if value.treble > 1.02 * max(value.bass, 0.0) + 0.005:
@@ -200,15 +204,19 @@ def _wanted(spec: Spec, nut: Part) -> Iterator[Finding]:
         for a, b in pairwise(value.values):
             if min(a, b) > 0.0 and max(a, b) > ENDS_APART * min(a, b):
                 yield warning("setup.ends-apart", path, one=a, other=b)
+    if setup.first_fret_clearance != "lowest":
+        for slot in nut.slots:
+            if 0.0 <= slot.floor_height < LEAST_FLOOR:
+                yield warning("slot.floor-near-fret-plane", slot.who, by=slot.floor_height, least=LEAST_FLOOR)
+
+
+def _action(spec: Spec) -> Iterator[Finding]:
+    """Action as measured for the nut, and for the dry fit."""
     seen, now = spec.dry_fit.action if spec.dry_fit else None, spec.setup.action_now
     if seen is not None and now is not None:
         apart = max(abs(seen.bass - now.bass), abs(seen.treble - now.treble))
         if apart >= APART:
             yield warning("dry-fit.action-disagrees", of_key("setup.action_now"), apart=apart)
-    if spec.setup.first_fret_clearance != "lowest":
-        for slot in nut.slots:
-            if 0.0 <= slot.floor_height < LEAST_FLOOR:
-                yield warning("slot.floor-near-fret-plane", slot.who, by=slot.floor_height, least=LEAST_FLOOR)
 
 
 def _scale(spec: Spec) -> Iterator[Finding]:
@@ -228,9 +236,9 @@ def _scale(spec: Spec) -> Iterator[Finding]:
         yield warning("scale.fret-1-disagrees", about, read=read, due=due, apart=abs(read - due), slips=right)
 
 
-def _margins(spec: Spec, nut: Part) -> Iterator[Finding]:
+def _margins(spacing: Spacing, old: OldNut | None, nut: Part) -> Iterator[Finding]:
     """Centres as measured against margins and the board's width."""
-    spacing, ends = spec.spacing, (("bass", nut.slots[0]), ("treble", nut.slots[-1]))
+    ends = (("bass", nut.slots[0]), ("treble", nut.slots[-1]))
     for side, slot in ends:
         due = _margin(nut, slot, side)
         read = getattr(spacing.margin, side) if spacing.margin else due
@@ -241,8 +249,8 @@ def _margins(spec: Spec, nut: Part) -> Iterator[Finding]:
             yield warning("spacing.margin-disagrees", about, read=read, due=due, apart=abs(read - due), slips=slips)
         if due > FARTHEST_IN:
             yield warning("string.far-in", slot.who, margin=due, most=FARTHEST_IN)
-    if spacing.rule == "measured" and spec.old_nut is not None:
-        apart = [abs(a - b) for a, b in zip(spacing.measured or (), nut.old_centres(spec.old_nut), strict=True)]
+    if spacing.rule == "measured" and old is not None:
+        apart = [abs(a - b) for a, b in zip(spacing.measured or (), nut.old_centres(old), strict=True)]
         if max(apart) >= APART:
             yield warning("old-nut.centres-disagree", of_key("old_nut.centres"), apart=max(apart))
 
@@ -252,18 +260,14 @@ def _margin(nut: Part, slot: Slot, side: str) -> float:
     return abs(edge - slot.face_x) - slot.gauge / 2.0 / math.cos(math.radians(slot.line_deg))
 
 
-def _old_nut(spec: Spec, nut: Part) -> Iterator[Finding]:
+def _old_nut(old: OldNut, held: Sequence[AnyString], nut: Part) -> Iterator[Finding]:
     """An old nut's floors against the fret plane, its slots against the strings they held."""
-    old = spec.old_nut
-    if old is None:
-        return
     if old.floors_from == "seat floor":
         x = nut.old_centres(old) + nut.seat.edges[0]
         over = np.array(old.floors) - (nut.seat.fret_plane_z(x) - nut.seat.floor_z(x))
         middle, (low, high) = float(np.median(over)), OLD_FLOORS
         if not low <= middle <= high:
             yield warning("old-nut.floors-disagree", of_key("old_nut.floors"), middle=middle, low=low, high=high)
-    held = spec.before.strings if spec.before else ()
     if len(held) == len(old.widths):
         apart = [string.gauge - width for string, width in zip(held, old.widths, strict=True)]
         if max(apart) >= APART:
@@ -271,9 +275,9 @@ def _old_nut(spec: Spec, nut: Part) -> Iterator[Finding]:
             yield warning("old-nut.slot-too-narrow", of_key(f"old_nut.widths[{place}]"), apart=max(apart))
 
 
-def _angles(spec: Spec, nut: Part) -> Iterator[Finding]:
+def _angles(headstock: Headstock, strings: Sequence[String], nut: Part) -> Iterator[Finding]:
     """Tuner posts against the angles given beside them, and against what a headstock can have."""
-    for index, (slot, string) in enumerate(zip(nut.slots, spec.strings, strict=True)):
+    for index, (slot, string) in enumerate(zip(nut.slots, strings, strict=True)):
         if string.post is None:
             continue
         if abs(slot.bend_deg) > TURNED_ASIDE_DEG:
@@ -281,7 +285,7 @@ def _angles(spec: Spec, nut: Part) -> Iterator[Finding]:
             slips = tuple(_post_slips(path, string.post, slot, nut))
             yield warning("string.post-aside", slot.who, sideways_deg=slot.bend_deg, slips=slips[:2])
         for key, seen in (("break_angle_deg", slot.break_angle_deg), ("fan_deg", slot.bend_deg)):
-            given = getattr(spec.headstock, key)
+            given = getattr(headstock, key)
             if given is None:
                 continue
             share = index / max(len(nut.slots) - 1, 1)
