@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable
 
-from nutgen.ask.draft import Draft
+from nutgen.ask.draft import SKIP, Draft
 from nutgen.ask.file import toml_of, values_of
-from nutgen.ask.questions import SKIP, Question, questions
+from nutgen.ask.question import Question
+from nutgen.ask.questions import questions
 from nutgen.ask.values import doubled as doubled_length
 from nutgen.ask.values import number
 from nutgen.documents.words import sentence
@@ -36,7 +37,7 @@ def wrong_with(draft: Draft, asked: Question, *, kind_text: str) -> str:
     text = draft.answers.get(asked.key, "")
     if fault := not_an_answer(asked, text):
         return fault
-    if not text or (asked.reading and text == SKIP):
+    if not text or (text == SKIP and (asked.reading or asked.may_skip)):
         return ""
     if asked.key == "strings":
         fits = text in map(str, range(1, MOST_STRINGS + 1))

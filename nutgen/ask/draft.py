@@ -11,6 +11,8 @@ from nutgen.theory.readings import middle_fret
 
 VERSION = 1
 MOST_STRINGS = 16
+SKIP = "skip"
+"""The answer that leaves a reading to the kind's value, marked as not measured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,21 @@ class Draft:
         return self.answers.get("units") or str(self.kind.get("units", "mm"))
 
     @property
+    def gauge_units(self) -> str:
+        """Of bare gauges."""
+        return str(self.kind.get("gauge_units", "in"))
+
+    @property
+    def has_leaves(self) -> bool:
+        """Whether there are feeler leaves on the bench."""
+        return self.answers.get("leaves", "none") != "none"
+
+    @property
+    def by_pencil(self) -> bool:
+        """Whether the fret plane is drawn by a pencil that lies on the frets."""
+        return self.answers.get("fret plane by") == "pencil"
+
+    @property
     def count(self) -> int:
         """How many strings there are."""
         count = number(self.answers.get("strings", ""))
@@ -58,7 +75,7 @@ class Draft:
     def given(self, key: str) -> str:
         """What was answered; empty where nothing was, or the reading was skipped."""
         text = self.answers.get(key, "")
-        return "" if text == "skip" else text
+        return "" if text == SKIP else text
 
     def word(self, key: str) -> str:
         """The answer to a question of few choices; the kind's where there is none yet."""

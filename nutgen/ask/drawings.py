@@ -130,6 +130,14 @@ FRET_PLANE: Drawing = (
     "   | v |    1         2",
     "  _____|  seat floor, at the board's edge",
 )
+PENCIL: Drawing = (
+    "       .--------------------.  half a pencil,",
+    "  |---<'____________________|  flat side down",
+    "  | ^       /\\       /\\       on frets 1 and 2",
+    "  | |   ____||_______||__ board",
+    "  |_v_  underside of the block to the line",
+)
+TEN_SHEETS: Drawing = ("  ]|========== ten |[   caliper, squeezed",)
 STRING: Drawing = (
     "  bass-most first. note, gauge, wound or plain:",
     "  E2 0.046 wound      B3 0.016 plain",

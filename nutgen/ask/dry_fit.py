@@ -3,10 +3,11 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, get_args
 
+from nutgen.ask.bench import fills
 from nutgen.ask.checks import in_words, not_an_answer
 from nutgen.ask.drawings import Drawing
-from nutgen.ask.questions import Question
-from nutgen.ask.values import number
+from nutgen.ask.question import Question
+from nutgen.ask.values import by_way, number
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.dryfit.readings import next_stack
 from nutgen.errors import SpecFaults
@@ -14,13 +15,14 @@ from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.cross_playing import leaf_faults
 from nutgen.spec.playing import After, DryFit
-from nutgen.spec.read import bare_units_of, read_table
+from nutgen.spec.read import bare_units_of, read_beside
 from nutgen.spec.stacks import read_gap
 from nutgen.spec.tables import Spec
+from nutgen.theory.readings import middle_fret
 
 OPEN_AT_1 = (
     "  |\\________________________________ string",
-    "  | |    ==  leaf, on the crown",
+    "  | |    ==  stack, on the crown",
     "  |_|____/\\________/\\_______/\\______ board",
     "  nut    1         2        3",
 )
@@ -32,12 +34,12 @@ PRESSED_AT_3 = (
 )
 UNDER_STRAIGHTEDGE = (
     "  ============================== straightedge",
-    "  /\\   ..      == leaf      ..  /\\",
+    "  /\\   ..      == stack     ..  /\\",
     "  fret 1      half way    last fret",
 )
 OVER_12 = (
     "  ____________________________________ string",
-    "                 ==  leaf or ruler",
+    "                 ==  stack or ruler",
     "  _____/\\________/\\________/\\_________ board",
     "       11        12        13",
 )
@@ -49,21 +51,24 @@ FACE_TO_1 = (
 )
 HOW = (
     "Nut in its seat, strings at pitch. Press each string down just in front of the nut, once, so that it lies on its"
-    " floor. A leaf passes where it slips in without lifting the string; it drags where it just does. Stack leaves;"
-    " give the thickest that passes. Where you also know the thinnest that drags, write both: 0.45 to 0.50."
+    " floor. A stack passes where it slips in without lifting the string; it drags where it just does: give the"
+    " thickest that passes. Where you also know the thinnest that drags, write both: 0.45 to 0.50."
 )
 
+
+RELIEF = by_way("string", "under_string")
+"""Relief as it is answered: by straightedge, or under the thinnest string."""
 
 Answers = Mapping[str, str]
 
 
-def questions(nut: Nut, answers: Answers, *, again: bool, units: str) -> list[Question]:
+def questions(nut: Nut, answers: Answers, *, again: bool, spec: Spec) -> list[Question]:
     """What is asked, in order; what was answered decides what follows.
 
     again : whether the nut has been read before
-    units : of bare numbers
     """
-    asked = [*of_the_neck(nut, units, "dry_fit"), _checks()]
+    units, filler = spec.units, fills(spec.tools)
+    asked = [*of_the_neck(nut, spec, "dry_fit"), _checks()]
     if again:
         after: tuple[str, ...] = get_args(After)
         asked.insert(
@@ -75,10 +80,10 @@ def questions(nut: Nut, answers: Answers, *, again: bool, units: str) -> list[Qu
     for slot in nut.slots:
         first = slot is nut.slots[0]
         if checks != "sliver":
-            where = "The thickest leaf or stack that passes under the open string at fret 1; 0 where none does."
+            where = f"The thickest {filler} that passes under the open string at fret 1; 0 where none does."
             asked.append(_of_string("feeler", slot, "open, over fret 1", where, units, OPEN_AT_1 if first else ()))
         if checks != "feeler":
-            where = "Press down at fret 3: the thickest leaf or stack that passes over fret 1; 0 where none does."
+            where = f"Press down at fret 3: the thickest {filler} that passes over fret 1; 0 where none does."
             drawing = PRESSED_AT_3 if first else ()
             asked.append(_of_string("sliver", slot, "pressed at 3, over fret 1", where, units, drawing))
     where = "Caliper from the front face of the nut to the crown of fret 1, along the bass-most string. Enter skips it."
@@ -87,13 +92,18 @@ def questions(nut: Nut, answers: Answers, *, again: bool, units: str) -> list[Qu
     return asked
 
 
-def of_the_neck(nut: Nut, units: str, table: str) -> Iterator[Question]:
+def of_the_neck(nut: Nut, spec: Spec, table: str) -> Iterator[Question]:
     """Relief and action as they are now, for a table of the file."""
-    yield Question("relief", (table, "relief"), "Relief",
-                   "Straightedge on frets 1 and the last; the thickest leaf that passes under it half way.",
-                   "", units, UNDER_STRAIGHTEDGE)  # fmt: skip
-    yield Question("action bass", (table, "action"), "Action, bass-most string",
-                   "Open string's underside to the crown of fret 12.", "", units, OVER_12)  # fmt: skip
+    units, fret = spec.units, middle_fret(spec.instrument.frets)
+    filler = fills(spec.tools)
+    yield Question(
+        "relief", (table, "relief"), "Relief",
+        f"Straightedge on frets 1 and the last: the thickest {filler} that passes under it half way. Or the thinnest"
+        f' string pressed there, or a capo at fret 1: the gap over fret {fret}, with "string" written before it.',
+        "", units, UNDER_STRAIGHTEDGE,
+    )  # fmt: skip
+    over_12 = f"Open string's underside to the crown of fret 12, by ruler or by the thickest {filler} that passes."
+    yield Question("action bass", (table, "action"), "Action, bass-most string", over_12, "", units, OVER_12)
     if len(nut.slots) > 1:
         yield Question("action treble", (table, "action"), "Action, treble-most string", "The same there.", "", units)
 
@@ -146,7 +156,7 @@ def wrong_with_reading(asked: Question, answer: str, spec: Spec) -> str:
 
 def readings_from(table: Mapping[str, Any], spec: Spec) -> DryFit:
     """The readings through the door of the file; raises SpecFaults where they do not pass it."""
-    return read_table(DryFit, table, bare_units_of(spec), at="dry_fit")
+    return read_beside(DryFit, table, spec, at="dry_fit")[0]
 
 
 def table_of(answers: Answers, spec: Spec) -> dict[str, Any]:
@@ -161,7 +171,7 @@ def table_of(answers: Answers, spec: Spec) -> dict[str, Any]:
 
 def neck_of(answers: Answers) -> dict[str, Any]:
     """Relief and action as they were answered."""
-    raw: dict[str, Any] = {"relief": number(answers["relief"])} if answers.get("relief") else {}
+    raw: dict[str, Any] = {"relief": RELIEF(answers["relief"])} if answers.get("relief") else {}
     bass, treble = answers.get("action bass"), answers.get("action treble")
     if bass or treble:
         raw["action"] = {"bass": number(bass or treble or ""), "treble": number(treble or bass or "")}

@@ -11,7 +11,8 @@ from tomlkit import TOMLDocument
 from tomlkit.items import AoT, Item, Table
 
 from nutgen.ask.draft import Draft
-from nutgen.ask.questions import Question, every_question
+from nutgen.ask.question import Path, Question
+from nutgen.ask.questions import every_question
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import path_of
 
@@ -34,7 +35,7 @@ def values_of(draft: Draft) -> dict[str, Any]:
         if one.path and (draft.given(one.key) or not one.may_skip) and (draft.given(one.key) or one.default):
             _put(raw, one, draft)
         elif one.may_skip:
-            _leave_out(raw, one)
+            _leave_out(raw, one.path)
     missing = dict.fromkeys(
         _written(one) for one in asked if one.reading and not one.may_skip and not draft.given(one.key)
     )
@@ -46,14 +47,14 @@ def _written(asked: Question) -> str:
     return path_of(asked.path if asked.path[0] == "strings" else asked.path[:2])
 
 
-def _leave_out(raw: dict[str, Any], asked: Question) -> None:
-    """Take out what the kind has of a reading that may be left out, where no other side of it was given."""
-    table, key = str(asked.path[0]), asked.path[1]
-    place = raw[table].get(key)
-    if isinstance(place, dict) and len(asked.path) > 2:
-        place.pop(asked.path[2], None)
-    if not isinstance(place, dict) or not place:
-        raw[table].pop(key, None)
+def _leave_out(raw: dict[str, Any], path: Path) -> None:
+    """Take out what the kind has of a reading that may be left out; its table too, where nothing else is in it."""
+    first, *rest = path
+    held = raw.get(str(first))
+    if rest and isinstance(held, dict):
+        _leave_out(held, tuple(rest))
+    if not rest or (len(rest) == 1 and not isinstance(held, dict)) or held == {}:
+        raw.pop(str(first), None)
 
 
 def _in_units(draft: Draft) -> dict[str, Any]:
@@ -122,9 +123,10 @@ def _without_contradictions(raw: dict[str, Any], draft: Draft, missing: list[str
             raw["seat"].pop(key, None)
     if raw["seat"].get("floor") == "flat" and "seat.floor" not in missing:
         raw["seat"].pop("floor")
-    plane = raw["seat"].get("fret_plane")
-    if isinstance(plane, dict) and not {"bass", "treble"} <= set(plane):
-        (raw["seat"]["fret_plane"],) = plane.values()
+    if plane := _plane(raw["seat"].get("fret_plane"), draft):
+        raw["seat"]["fret_plane"] = plane
+    else:
+        raw["seat"].pop("fret_plane", None)
     raw["spacing"]["rule"] = draft.word("spacing")
     if draft.word("spacing") == "measured":
         raw["spacing"].pop("margin", None)
@@ -140,6 +142,20 @@ def _without_contradictions(raw: dict[str, Any], draft: Draft, missing: list[str
         raw.pop("material")
     raw["not_measured"] = [path for path in missing if _stands(raw, path)]
     return {key: value for key, value in raw.items() if value not in ({}, [])}
+
+
+def _plane(read: Any, draft: Draft) -> Any:
+    """The fret plane as the file holds it: of two edges one alone where only one was read; None where none was."""
+    if not isinstance(read, dict):
+        return read
+    if draft.by_pencil:
+        line = _of_edges(read.get("pencil"))
+        return {"pencil": line, "lead": read.get("lead")} if line else None
+    return _of_edges(read)
+
+
+def _of_edges(read: Any) -> Any:
+    return next(iter(read.values())) if isinstance(read, dict) and len(read) == 1 else read
 
 
 def _stands(raw: Mapping[str, Any], path: str) -> bool:
@@ -187,11 +203,17 @@ def _write(table: TOMLDocument | Table, values: Mapping[str, Any]) -> None:
             _write(here, value)
         elif key == "strings":
             table[key] = _strings(value)
+        elif here is None and isinstance(value, dict) and isinstance(table, TOMLDocument):
+            table.add(tomlkit.nl())
+            table.add(key, tomlkit.table())
+            _write(table[key], value)
         elif here is None or here.unwrap() != value:
             written = _item(value)
             if here is not None and here.trivia.comment:
                 written.trivia.comment_ws = " " * max(2, COMMENT_AT - len(f"{key} = {written.as_string()}"))
             table[key] = written
+            if isinstance(value, dict) and not {"bass", "treble", "wound", "plain"} & set(value):
+                table[key].trivia.comment = table[key].trivia.comment_ws = ""  # told of another way
 
 
 def _strings(values: Sequence[Mapping[str, Any]]) -> AoT:

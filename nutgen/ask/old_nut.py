@@ -5,7 +5,7 @@ from typing import Any
 
 from nutgen.ask.checks import in_words, not_an_answer
 from nutgen.ask.drawings import CENTRES, EDGES, FLOOR_OVER_SEAT, SLOT_WIDTH
-from nutgen.ask.questions import Question
+from nutgen.ask.question import Question
 from nutgen.ask.values import number
 from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
@@ -14,7 +14,7 @@ from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.cross_playing import old_nut_faults
 from nutgen.spec.playing import OldNut
-from nutgen.spec.read import bare_units_of, read_table
+from nutgen.spec.read import read_beside
 from nutgen.spec.tables import Spec
 
 HOW = "The old nut out of its seat, a caliper, the packet of strings or drills for the widths."
@@ -79,7 +79,7 @@ def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: 
     places = {} if key in ("edges", "centres") else {"centres": [f"{place} mm" for place in range(1, len(filler) + 1)]}
     raw = {"widths": filler, "floors": filler, **places, **values}
     try:
-        old = read_table(OldNut, raw, bare_units_of(spec), at="old_nut")
+        old, _ = read_beside(OldNut, raw, spec, at="old_nut")
     except SpecFaults as error:
         return in_words(error.findings, error.units)
     faults = old_nut_faults(old, spec.strings[: len(filler)], spec.fretboard, spec.instrument)

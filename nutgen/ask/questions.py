@@ -4,55 +4,16 @@ First what stands on the packet, then the strings on and at pitch, then the old 
 last what the new nut is to become.
 """
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
-from typing import Any
+from collections.abc import Iterator
+from dataclasses import replace
 
 from nutgen.ask import drawings, values
-from nutgen.ask.draft import Draft
+from nutgen.ask.bench import bench, in_gap
+from nutgen.ask.draft import SKIP, Draft
 from nutgen.ask.drawings import Drawing
+from nutgen.ask.question import Path, Question, choice
 from nutgen.spec.tables import MEASURED_KEYS
 from nutgen.spec.values import path_of
-
-Path = tuple[str | int, ...]
-
-SKIP = "skip"
-"""The answer that leaves a reading to the kind's value, marked as not measured."""
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """One question.
-
-    key      : names the answer in a draft
-    path     : where the value goes in the file
-    prompt   : what is asked
-    where    : where the caliper goes
-    default  : what Enter alone answers, as the maker would type it
-    unit     : of a bare number; empty where it has none
-    read     : the value behind an answer; raises ValueError in words
-    choices  : the only answers there are; empty where there are others
-    may_skip : whether it may be left out of the file
-    reading  : whether it is read on the instrument, so that Enter never takes the kind's: it is typed, or skipped
-    """
-
-    key: str
-    path: Path
-    prompt: str
-    where: str
-    default: str = ""
-    unit: str = ""
-    drawing: Drawing = ()
-    read: Callable[[str], Any] = field(default=values.number)
-    choices: tuple[str, ...] = ()
-    may_skip: bool = False
-    reading: bool = False
-
-    @property
-    def taken_by_enter(self) -> str:
-        """What Enter answers."""
-        return "" if self.reading else self.default
-
 
 LEAST = ("width", "strings", "string", "centres", "seat", "thickness", "fret plane", "fret height")
 """How the keys begin of what a paper template needs at least."""
@@ -78,9 +39,11 @@ def _least(asked: list[Question], draft: Draft) -> Iterator[Question]:
     unneeded = "fret height" if draft.word("seat") != "surface" else "fret plane"
     first = True
     for one in asked:
-        if one.key.startswith(("width at", unneeded, "fret plane, middle")) or not one.key.startswith(LEAST):
+        left_out = one.key.startswith(("width at", unneeded)) or one.key.endswith("middle")
+        if left_out or not one.key.startswith(LEAST):
             continue
-        yield replace(one, drawing=drawings.LEAST if first else (), where="")
+        by_pencil = one.key.startswith(("fret plane line", "fret plane, lead"))
+        yield one if by_pencil else replace(one, drawing=drawings.LEAST if first else (), where="")
         first = False
 
 
@@ -113,38 +76,32 @@ def in_units(draft: Draft, units: str) -> Draft:
     return Draft(draft.kind_name, draft.kind, {**answers, "units": units})
 
 
-def _choice(
-    key: str, path: Path, prompt: str, where: str, default: str, *choices: str, drawing: Drawing = ()
-) -> Question:
-    return Question(key, path, prompt, where, default, drawing=drawing, read=values.word, choices=choices)
-
-
 def _job(draft: Draft) -> Iterator[Question]:
     kind = draft.kind
     yield Question("title", ("title",), "What is this job called?",
                    "A few words; they stand on every file that is made.",
                    kind.get("title", ""), read=values.word)  # fmt: skip
-    yield _choice("units", ("units",), "Which units do you measure in?",
+    yield choice("units", ("units",), "Which units do you measure in?",
                   'mm or in. Any answer may carry its own: "1 5/8 in", "0.3 mm", "4/64 in".', kind.get("units", "mm"),
                   "mm", "in")  # fmt: skip
-    yield _choice("strung", ("instrument", "strung"), "Strung right or left?",
+    yield choice("strung", ("instrument", "strung"), "Strung right or left?",
                   "left mirrors the finished nut; go on measuring as bass and treble.",
                   draft.kind_word("instrument", "strung", other="right"), "right", "left")  # fmt: skip
-    yield _choice("extent", (), "All readings, or the least for a paper template?",
+    yield choice("extent", (), "All readings, or the least for a paper template?",
                   "all: what the whole nut rests on. least: five readings; the rest is the kind's, marked as not"
                   " measured.", "all", "all", "least")  # fmt: skip
+    yield from bench(draft)
 
 
 def _packet(draft: Draft) -> Iterator[Question]:
     yield Question("strings", (), "How many strings?", "Every string of a pair counts.",
                    str(len(draft.kind["strings"])))  # fmt: skip
-    gauges = draft.kind.get("gauge_units", "in")
     for index in range(draft.count):
         number = draft.count - index
         most = "bass-most, " if index == 0 and draft.count > 1 else "treble-most, " if number == 1 else ""
         yield Question(
             f"string {number}", ("strings", index), f"String {number}: {most}note and gauge",
-            f"Off the packet: note, gauge ({gauges}), wound where it is, nylon where it is.",
+            f"Off the packet: note, gauge ({draft.gauge_units}), wound where it is, nylon where it is.",
             draft.kind_string(index), "",
             drawings.STRING if index == 0 else (), values.string,
         )  # fmt: skip
@@ -156,12 +113,14 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
     yield Question("frets", ("instrument", "frets"), "How many frets?", "The number of the last one.",
                    draft.kind_word("instrument", "frets"))  # fmt: skip
     yield Question("relief", ("setup", "relief"), "Relief",
-                   "Strings at pitch, straightedge on frets 1 and the last: the leaf that just passes half way. Or"
-                   f' "string 0.2": thinnest string pressed at fret 1 and the last, gap over fret {draft.middle_fret}.',
+                   "At pitch, either by straightedge on frets 1 and the last: the gap half way, by what just fills it."
+                   " Or the thinnest string pressed at fret 1, or a capo there, and at the last: the gap over fret"
+                   f' {draft.middle_fret}, written "string {in_gap(draft)}".',
                    draft.kind_length("setup", "relief"), unit, drawings.RELIEF,
                    values.by_way("string", "under_string"))  # fmt: skip
     yield from _pair(draft, ("setup", "action_now"), "Action, {side} string",
-                     "At pitch, as it is now: the open string's underside to the crown of fret 12.", drawings.ACTION,
+                     "At pitch, as it is now: the open string's underside to the crown of fret 12, by ruler or by what"
+                     " just fills it.", drawings.ACTION,
                      other="action")  # fmt: skip
     yield Question("width", ("fretboard", "width"), "Board width at the nut",
                    "Caliper across the board, square to the centre line, where that crosses the nut's front face.",
@@ -172,16 +131,23 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
                        draft.kind_length("fretboard", "width_at_12"), unit, drawings.WIDTH_AT_12,
                        may_skip=True)  # fmt: skip
     yield Question("radius", ("fretboard", "radius"), "Board radius at the nut",
-                   'By radius gauge square to the centre line, or "flat". No gauge: "gap 0.7 0.66 41", a ruler on edge'
+                   f'By radius gauge square to the centre line, or "flat". No gauge: "{_gaps(draft)}", a ruler on edge'
                    " across fret 1: the gap at either end, and how far apart, inside the bevels.",
                    draft.kind_length("fretboard", "radius"), unit, drawings.RADIUS, values.radius)  # fmt: skip
     yield Question("fret height", ("fretboard", "fret_height"), "Height of fret 1",
-                   'Depth end of the caliper on the crown of fret 1, down to the board. Or "ruler 1.1": ruler on frets'
-                   " 1 and 2, what just fills the gap to the board at the nut.",
+                   "Depth end of the caliper on the crown of fret 1, down to the board. Or ruler on frets 1 and 2, what"
+                   f' just fills the gap to the board at the nut, written "ruler {in_gap(draft)}".',
                    draft.kind_length("fretboard", "fret_height"), unit, drawings.FRET_HEIGHT,
                    values.by_way("ruler", "under_ruler"))  # fmt: skip
     yield from _spacing(draft)
     yield from _headstock(draft)
+
+
+def _gaps(draft: Draft) -> str:
+    """How the gaps under a ruler are written, as an example."""
+    if draft.has_leaves or not draft.given("sheets"):
+        return "gap 0.7 0.66 41" if draft.units == "mm" else "gap 0.028 0.026 1.6"
+    return f"gap {in_gap(draft)}; {in_gap(draft)}; {'41' if draft.units == 'mm' else '1.6'}"
 
 
 def _scale(draft: Draft) -> Iterator[Question]:
@@ -199,7 +165,7 @@ def _scale(draft: Draft) -> Iterator[Question]:
         shown = drawings.SCALE if side == "bass" else ()
         key = f"nut to fret 12, {side}"
         yield Question(key, (*path, side), prompt, where, default, draft.units, shown, values.doubled)
-    yield _choice("scale along", ("instrument", "scale_along"), "Did the ruler lie along the strings or the neck?",
+    yield choice("scale along", ("instrument", "scale_along"), "Did the ruler lie along the strings or the neck?",
                   "strings: on each outer string. neck: parallel to the centre line.",
                   draft.kind_word("instrument", "scale_along", other="strings"), "strings", "neck")  # fmt: skip
     yield Question("square fret", ("instrument", "perpendicular_fret"), "Which fret stands square to the centre line?",
@@ -230,7 +196,7 @@ def _pair(
 
 
 def _spacing(draft: Draft) -> Iterator[Question]:
-    yield _choice(
+    yield choice(
         "spacing", ("spacing", "rule"), "How are the strings to be spaced?",
         "gaps: equal room between strings. centres: equal steps. measured: as the old nut has them.",
         draft.kind_word("spacing", "rule", other="gaps"), "gaps", "centres", "measured",
@@ -253,7 +219,7 @@ def _spacing(draft: Draft) -> Iterator[Question]:
 
 
 def _headstock(draft: Draft) -> Iterator[Question]:
-    yield _choice("behind the nut", (), "Behind the nut: one angle, or each tuner post?",
+    yield choice("behind the nut", (), "Behind the nut: one angle, or each tuner post?",
                   "angle is quick. posts lets every slot aim at its own tuner.", draft.word("behind the nut"),
                   "angle", "posts")  # fmt: skip
     if draft.word("behind the nut") == "angle":
@@ -274,7 +240,7 @@ def _headstock(draft: Draft) -> Iterator[Question]:
 
 
 def _nut_out(draft: Draft) -> Iterator[Question]:
-    yield _choice("seat", ("seat", "kind"), "Slacken the strings, lift the old nut out: which seat?",
+    yield choice("seat", ("seat", "kind"), "Slacken the strings, lift the old nut out: which seat?",
                   "A string under tension can whip: slacken all first. Tap a glued nut loose along the board, or see a"
                   " repairer.", draft.kind_word("seat", "kind"), "channel", "ledge", "surface",
                   drawing=drawings.SEAT)  # fmt: skip
@@ -290,20 +256,34 @@ def _nut_out(draft: Draft) -> Iterator[Question]:
                    'flat, or the radius of an arched one, square to the neck.',
                    draft.kind_length("seat", "floor") or "flat", draft.units,
                    read=values.flat_or_number)  # fmt: skip
-    for side in ("bass", "treble"):
-        yield _fret_plane(draft, side, f"at the {side} edge", drawings.FRET_PLANE if side == "bass" else ())
-    edges = [draft.given(f"fret plane, {side}") for side in ("bass", "treble")]
-    if all(edges) and draft.answers.get("radius") != "flat":
-        yield _fret_plane(draft, "middle", "on the centre line; the radius then hardly matters")
+    yield from _fret_plane(draft)
 
 
-def _fret_plane(draft: Draft, place: str, where: str, drawing: Drawing = ()) -> Question:
-    return Question(
-        f"fret plane, {place}", ("seat", "fret_plane", place), f"Fret plane {where}",
+def _fret_plane(draft: Draft) -> Iterator[Question]:
+    """By straightedge, or by the line of a pencil: at both edges, and on the centre line where the board is arched."""
+    yield choice("fret plane by", (), "Fret plane by ruler or by pencil?",
+                 "ruler: straightedge over frets 1 and 2, from it down to the seat floor. pencil: half of one, sanded"
+                 " flat along, slid on frets 1 and 2, draws a line on a block that stands in the seat.",
+                 "ruler", "ruler", "pencil")  # fmt: skip
+    if draft.by_pencil:
+        yield Question("fret plane, lead", ("seat", "fret_plane", "lead"), "Height of the lead over the pencil's flat",
+                       "Slide it on a level board, along a block that stands there: caliper, board to line.",
+                       "", draft.units, drawings.PENCIL)  # fmt: skip
+    way, read = (("pencil",), "fret plane line") if draft.by_pencil else ((), "fret plane")
+    where = (
+        "Underside of the block to the line, by caliper. skip leaves it out." if way else
         "Better than depth and fret height: straightedge over frets 1 and 2, from it down to the seat floor at the"
-        " front face. skip leaves it out.", draft.kind_length("seat", "fret_plane", place), draft.units, drawing,
-        may_skip=True,
+        " front face. skip leaves it out."
     )  # fmt: skip
+    places = {"bass": "at the bass edge", "treble": "at the treble edge"}
+    if all(draft.given(f"{read}, {side}") for side in places) and draft.answers.get("radius") != "flat":
+        places["middle"] = "on the centre line; the radius then hardly matters"
+    for place, at in places.items():
+        prompt = f"{'Line of the pencil' if way else 'Fret plane'} {at}"
+        default = "" if way else draft.kind_length("seat", "fret_plane", place)
+        drawing = drawings.FRET_PLANE if place == "bass" and not way else ()
+        path = ("seat", "fret_plane", *way, place)
+        yield Question(f"{read}, {place}", path, prompt, where, default, draft.units, drawing, may_skip=True)
 
 
 def _new_nut(draft: Draft) -> Iterator[Question]:
@@ -313,6 +293,6 @@ def _new_nut(draft: Draft) -> Iterator[Question]:
     yield from _pair(draft, ("setup", "first_fret_clearance"), "Clearance wanted over fret 1, {side} string",
                      "How high the new nut is to hold the open string over fret 1; the kind's is a good start.",
                      drawings.FIRST_FRET)  # fmt: skip
-    yield _choice("material", ("material",), "What will the nut be made of?", "It decides allowances and cautions.",
+    yield choice("material", ("material",), "What will the nut be made of?", "It decides allowances and cautions.",
                   draft.kind.get("material", "bone"), "bone", "antler", "horn", "hardwood", "brass", "phenolic",
                   "printed plastic")  # fmt: skip

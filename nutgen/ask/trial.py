@@ -3,17 +3,19 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from nutgen.ask.bench import fills
 from nutgen.ask.checks import in_words, not_an_answer
 from nutgen.ask.dry_fit import OPEN_AT_1, neck_of, of_the_neck
-from nutgen.ask.questions import Question
+from nutgen.ask.question import Question
 from nutgen.ask.values import default_length, number
 from nutgen.bench.dryfit.trial import PLACES, TrialFit
 from nutgen.errors import SpecFaults
 from nutgen.nut.part import Nut
 from nutgen.spec.cross_playing import trial_faults
 from nutgen.spec.playing import Trial
-from nutgen.spec.read import bare_units_of, read_table
+from nutgen.spec.read import read_beside
 from nutgen.spec.tables import Spec
+from nutgen.spec.ways import Way
 
 HOW = (
     "The trial nut in its seat, its slots filed until it plays, strings at pitch. All of it on one day: plastic gives"
@@ -35,7 +37,7 @@ Answers = Mapping[str, str]
 
 def questions(nut: Nut, answers: Answers, *, spec: Spec) -> list[Question]:
     """What is asked, in order; a string without a clearance is not asked for its floor."""
-    return [*of_the_neck(nut, spec.units, "trial"), *_clearances(nut, spec), *_floors(nut, answers, spec)]
+    return [*of_the_neck(nut, spec, "trial"), *_clearances(nut, spec), *_floors(nut, answers, spec)]
 
 
 def _clearances(nut: Nut, spec: Spec) -> Iterator[Question]:
@@ -43,7 +45,7 @@ def _clearances(nut: Nut, spec: Spec) -> Iterator[Question]:
         yield Question(
             f"clearances {slot.number}", ("trial", "clearances"),
             f"string {slot.number} ({slot.note}): open, over fret 1",
-            "The thickest leaf, stack or wire that passes; where you know the thinnest that drags, both: 0.45 to 0.50."
+            f"The thickest {fills(spec.tools)} that passes; where you know the thinnest that drags, both: 0.45 to 0.50."
             " Enter skips a string that does not play yet.",
             "", spec.units, OPEN_AT_1 if slot is nut.slots[0] else (), may_skip=True,
         )  # fmt: skip
@@ -79,16 +81,16 @@ def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: 
     known = {wire: answers[wire]} if wire in answers else {}
     table = filler | table_of({**known, asked.key: answer})
     try:
-        trial = readings_from(table, spec=spec)
+        trial, _ = readings_from(table, spec=spec)
     except SpecFaults as error:
         return in_words(error.findings, error.units)
     faults = trial_faults(trial, spec.strings[:1])
     return in_words((one for one in faults if one.about[0].name.startswith(f"trial.{key}")), spec.units)
 
 
-def readings_from(table: Mapping[str, Any], *, spec: Spec) -> Trial:
-    """The readings through the door of the file; raises SpecFaults where they do not pass it."""
-    return read_table(Trial, table, bare_units_of(spec), at="trial")
+def readings_from(table: Mapping[str, Any], *, spec: Spec) -> tuple[Trial, tuple[Way, ...]]:
+    """The readings through the door of the file, and their ways; raises SpecFaults where they do not pass it."""
+    return read_beside(Trial, table, spec, at="trial")
 
 
 def table_of(answers: Answers, nut: Nut | None = None) -> dict[str, Any]:

@@ -48,6 +48,24 @@ def several(text: str) -> list[Any]:
     return [number(part) for part in parts]
 
 
+def leaves(text: str) -> dict[str, Any]:
+    """Feeler leaves as [tools] holds them: none, a usual set, or their sizes."""
+    word = text.strip().lower()
+    sets: dict[str, dict[str, Any]] = {"metric": {"feeler_inch": []}, "inch": {"feeler": []}}
+    return sets.get(word) or {"feeler": [] if word == "none" else several(text), "feeler_inch": []}
+
+
+def sheets(text: str) -> dict[str, Any]:
+    """Sorts of sheets, each with what ten of it measure: "paper 1.02, card 2.95"."""
+    read = {}
+    for part in text.replace(";", ",").split(","):
+        name, _, ten = part.strip().partition(" ")
+        if not name.isalpha() or not ten.strip() or name.lower() in read:
+            raise Unreadable("answer.no-sheets", written=text[:40])
+        read[name.lower()] = {"ten": number(ten)}
+    return read
+
+
 def flat_or_number(text: str) -> Any:
     """A length, or "flat"."""
     return "flat" if text.strip().lower() == "flat" else number(text)

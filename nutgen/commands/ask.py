@@ -8,9 +8,10 @@ from pathlib import Path
 import typer
 
 from nutgen.ask.checks import far_off, faults_of, question_of, wrong_with
-from nutgen.ask.draft import Draft, answers_from
+from nutgen.ask.draft import SKIP, Draft, answers_from
 from nutgen.ask.file import toml_of, values_of
-from nutgen.ask.questions import SKIP, Question, in_units, questions
+from nutgen.ask.question import Question
+from nutgen.ask.questions import in_units, questions
 from nutgen.ask.values import number
 from nutgen.commands.common import CANNOT
 from nutgen.commands.conversation import (

@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
-from nutgen.ask.questions import Question
+from nutgen.ask.question import Question
 from nutgen.documents.blocks import Block, Paragraph, Space
 from nutgen.documents.paint.text import show as paint
 

@@ -142,7 +142,9 @@ def _asked_trial(file: Path, spec: "Spec", nut: "Nut") -> "tuple[TrialFit, dict[
         answers = trial_at_terminal(spec, nut, before=answers)
         table = table_of(answers, nut)
         try:
-            whole = overruled(spec, {"trial": readings_from(table, spec=spec)}, source="these readings")
+            readings, ways = readings_from(table, spec=spec)
+            whole = overruled(spec, {"trial": readings}, source="these readings")
+            whole = whole.model_copy(update={"ways": (*whole.ways, *ways)})
             assert whole.trial is not None
             fit = trial_fit(whole, nut, whole.trial)
         except (SpecFaults, CannotBeMade):

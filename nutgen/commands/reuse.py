@@ -43,10 +43,10 @@ def _asked(file: str, spec: "Spec", nut: "Nut") -> "OldNut":
     from nutgen.commands.conversation import must_be_terminal
     from nutgen.commands.table_conversation import offer_to_keep, old_nut_at_terminal
     from nutgen.spec.playing import OldNut
-    from nutgen.spec.read import bare_units_of, read_table
+    from nutgen.spec.read import read_beside
 
     must_be_terminal(file, "reuse --ask", "write [old_nut] with edges, widths, floors")
     table = old_nut_at_terminal(spec, nut)
     if Path(file).is_file():
         offer_to_keep(Path(file), "old_nut", table)
-    return read_table(OldNut, table, bare_units_of(spec), at="old_nut")
+    return read_beside(OldNut, table, spec, at="old_nut")[0]

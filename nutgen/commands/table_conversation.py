@@ -10,7 +10,7 @@ from nutgen.ask import old_nut, trial
 from nutgen.ask.dry_fit import HOW as LEAVES
 from nutgen.ask.dry_fit import as_before, questions, table_of, wrong_with_reading
 from nutgen.ask.file import with_table
-from nutgen.ask.questions import Question
+from nutgen.ask.question import Question
 from nutgen.commands.common import CANNOT
 from nutgen.commands.conversation import HOW, Back, Quit, answer, converse, show, tell
 from nutgen.documents.blocks import Paragraph, Title
@@ -40,7 +40,7 @@ def dry_fit_at_terminal(
         tell(LEAVES, Paragraph(HOW, "note"))
 
     def asked(answers: Mapping[str, str]) -> list[Question]:
-        return questions(nut, answers, again=again, units=spec.units)
+        return questions(nut, answers, again=again, spec=spec)
 
     def wrong(one: Question, text: str, _answers: Mapping[str, str]) -> str:
         return wrong_with_reading(one, text, spec)

@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from inspect import signature
 from itertools import pairwise
 from typing import Any
@@ -50,10 +50,11 @@ def raised_faults(faults: Sequence[Finding]) -> Iterator[Finding]:
             return
 
 
-def unmeasured_faults(listed: Sequence[str], raw: Mapping[str, Any]) -> Iterator[Finding]:
-    """Paths of readings not taken that name no key, no reading, or nothing that the file holds.
+def unmeasured_faults(listed: Sequence[str], raw: Mapping[str, Any], read: Collection[str]) -> Iterator[Finding]:
+    """Paths of readings not taken that name no key, no reading, nothing that the file holds, or what was read.
 
-    raw : what stands in the file
+    raw  : what stands in the file
+    read : keys that stand there by the way they were read in, so that they were
     """
     for place, path in enumerate(listed, 1):
         who, plain = of_key(f"not_measured[{place}]"), re.sub(r"\[\d+\]", "", path)
@@ -62,6 +63,8 @@ def unmeasured_faults(listed: Sequence[str], raw: Mapping[str, Any]) -> Iterator
             yield refusal(f"not-measured.{code}", who, written=path[:60], likely=nearest(plain, MEASURED_KEYS))
         elif not _held(path, raw):
             yield refusal("not-measured.not-in-file", who, written=path[:60])
+        elif path in read:
+            yield refusal("not-measured.was-read", who, written=path[:60])
         elif path in listed[: place - 1]:
             yield refusal("not-measured.twice", who, written=path[:60])
 

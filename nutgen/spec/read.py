@@ -20,7 +20,7 @@ from nutgen.spec.strings import String
 from nutgen.spec.tables import Fretboard, Instrument, Spec
 from nutgen.spec.toml_table import TomlFile, TomlTable, keys_of, left_out, read_keys
 from nutgen.spec.values import BareUnits
-from nutgen.spec.ways import turned
+from nutgen.spec.ways import Way, turned
 from nutgen.spec.workshop import Tools
 
 _LOOKED_AT: dict[str, type[TomlTable]] = {
@@ -56,7 +56,7 @@ def parse_spec(text: str, *, source: str) -> Spec:
     raw, ways, faults, unread = turned(written, bare, _LOOKED_AT)
     parts, found = read_keys(Spec, raw, bare)
     faults += [one for one in found if not (one.about and one.about[0].name in unread)]
-    faults += [*raised_faults(faults), *unmeasured_faults(parts.get("not_measured", ()), raw)]
+    faults += [*raised_faults(faults), *unmeasured_faults(parts.get("not_measured", ()), raw, {way.key for way in ways})]
     faults = _but_for_stacks(faults)
     spec = _whole(Spec, parts, raw, faults + cross_faults(parts), source=source)
     return spec.model_copy(update={"ways": ways}) if ways else spec
@@ -133,6 +133,23 @@ def read_table(table: type[T], raw: Mapping[str, Any], bare: BareUnits, *, at: s
     if faults:
         raise SpecFaults(at, faults, units="in" if bare.lengths == "in" else "mm")
     return table(**{key: values[key] for key in raw})
+
+
+def read_beside(table: type[T], raw: Mapping[str, Any], spec: Spec, *, at: str) -> tuple[T, tuple[Way, ...]]:
+    """One table as it would stand in a file, in its units, with its leaves; and the ways that it was read in.
+
+    raises : SpecFaults, whose source is the table's own name
+    """
+    scale = f"{spec.instrument.scale_length.treble!r} mm"
+    around = {
+        "instrument": {"frets": spec.instrument.frets, "scale_length": scale},
+        "strings": [{"gauge": f"{string.gauge!r} mm"} for string in spec.strings],
+    }
+    bare = bare_units_of(spec)
+    plain, ways, faults, _ = turned({**around, at: raw}, bare, _LOOKED_AT)
+    if faults:
+        raise SpecFaults(at, faults, units="in" if bare.lengths == "in" else "mm")
+    return read_table(table, plain[at], bare, at=at), ways
 
 
 def _bare_units(raw: Mapping[str, Any]) -> BareUnits:

@@ -327,6 +327,7 @@ class TestTheFile:
             ".old_nut",
             ".spacing.margin",
             ".headstock.break_angle_deg",
+            ".tools.feeler",
         )
         for path, value in own.items():
             if path.startswith(skipped):
@@ -382,11 +383,44 @@ class TestTheFile:
         assert spec.setup.relief == pytest.approx(0.2, abs=0.002)
         assert {way.name for way in spec.ways} == {"gaps", "under_ruler", "under_string"}
 
+    def test_the_bench_of_a_drawer_goes_into_the_file(self) -> None:
+        """Ten papers of 1.02 and ten cards of 2.95: two cards and a paper are 0.692 mm."""
+        drawer = {"sheets": "paper 1.02, card 2.95", "wires": "0.009 0.012", "steel": "0.24"}
+        spec = spec_of(drafted("bass-5", **drawer, **{"action now, bass": "9 card", "relief": "2 card + 1 paper"}))
+        assert (spec.tools.feeler, spec.tools.feeler_inch, spec.tools.steel) == ((), (), (0.24,))
+        assert spec.tools.wires == pytest.approx((0.2286, 0.3048))
+        assert spec.setup.relief == pytest.approx(0.692)
+        assert spec.setup.action_now is not None
+        assert spec.setup.action_now.bass == pytest.approx(2.655)
+
+    @pytest.mark.parametrize(
+        ("answer", "sets"),
+        [("none", (0, 0)), ("metric", (15, 0)), ("inch", (0, 26)), ("0.1 0.2 0.3", (3, 0)), ("", (0, 0))],
+    )
+    def test_leaves_are_those_that_were_told(self, answer: str, sets: tuple[int, int]) -> None:
+        tools = spec_of(drafted("bass-4", **({"leaves": answer} if answer else {}))).tools
+        assert (len(tools.feeler), len(tools.feeler_inch)) == sets
+
+    @pytest.mark.parametrize("radius", ["305", "flat"])
+    def test_the_line_of_a_pencil(self, radius: str) -> None:
+        """7.1 to the line, 3.4 of lead: the plane is 3.7 over the underside."""
+        lines = {f"fret plane line, {place}": read for place, read in (("bass", "7.1"), ("treble", "7.0"))}
+        draft = drafted("bass-5", radius=radius, **{"fret plane by": "pencil", "fret plane, lead": "3.4"}, **lines)
+        plane = spec_of(draft).seat.fret_plane
+        assert plane is not None
+        assert plane.values == pytest.approx((3.7, 3.6))
+        middle = draft.with_answer("fret plane line, middle", "7.6")
+        assert (len(spec_of(middle).seat.fret_plane.values) == 3) == (radius != "flat")  # type: ignore[union-attr]
+        no_line = drafted("bass-5", **{"fret plane by": "pencil", "fret plane, lead": "3.4"})
+        assert spec_of(no_line).seat.fret_plane is None
+        one = drafted("bass-5", **{"fret plane by": "pencil", "fret plane, lead": "3.4", "fret plane line, bass": "7"})
+        assert spec_of(one).seat.fret_plane == Across((pytest.approx(3.6),))
+
     def test_the_fret_over_which_relief_is_read(self) -> None:
         """By 12-tone equal temperament: of 20 frets the crown of 8 is nearest half way, of 24 that of 9."""
         for frets, middle in (("20", "fret 8"), ("24", "fret 9")):
             asked = next(one for one in questions(drafted("electric-6", frets=frets)) if one.key == "relief")
-            assert f"over {middle}." in asked.where
+            assert f"the gap over {middle}," in asked.where
 
     def test_break_angle_from_fall_and_run(self) -> None:
         """12 over 80: 8.53 degrees (calculated)."""
@@ -421,6 +455,12 @@ class TestTheFile:
             ("bass-4", "radius", "gap wide", "gap 0.7 0.66 41"),
             ("bass-4", "radius", "gap 0.7 0.6 9", "below 10 mm"),
             ("bass-4", "relief", "string", "not a length"),
+            ("bass-4", "relief", "2 card", 'no sheet "card"'),
+            ("bass-4", "leaves", "metrik", "not a length"),
+            ("bass-4", "sheets", "card", "paper 1.02, card 2.95"),
+            ("bass-4", "sheets", "card 295", "above 20 mm"),
+            ("bass-4", "wires", "9 12", "above"),
+            ("bass-4", "fret plane by", "eye", "write ruler, pencil"),
             ("bass-4", "break angle", "9/", "12/80"),
             ("bass-4", "thickness", "", "measure it and write what you read"),
             ("bass-4", "title", "", "nothing was given"),

@@ -75,3 +75,22 @@ def test_what_is_no_reading_of_the_file_is_refused(paths: tuple[str, ...], code:
     with pytest.raises(SpecFaults) as caught:
         unread(*paths)
     assert [fault.code for fault in caught.value.findings] == [code]
+
+
+@pytest.mark.parametrize(
+    ("key", "way"),
+    [
+        ("setup.relief", "{ under_string = 0.2 }"),
+        ("setup.relief", '"1 card"'),
+        ("fretboard.radius", "{ gaps = [0.9, 0.9], chord = 41 }"),
+        ("fretboard.fret_height", "{ under_ruler = 1.1 }"),
+    ],
+)
+def test_what_was_read_in_a_way_of_its_own_was_measured(key: str, way: str) -> None:
+    name = key.partition(".")[2]
+    lines = [f"{name} = {way}" if line.startswith(f"{name} =") else line for line in TEXT.splitlines()]
+    text = "\n".join(lines) + "\n[tools]\nown_leaves = { card = { ten = 2.95 } }\n"
+    parse_spec(text, source="test")
+    with pytest.raises(SpecFaults) as caught:
+        parse_spec(f'not_measured = ["{key}"]\n{text}', source="test")
+    assert [fault.code for fault in caught.value.findings] == ["not-measured.was-read"]

@@ -53,6 +53,8 @@ DOUBTS: dict[str, Entry] = {
             "not-measured.no-reading": '"{written}" is chosen, not read on the instrument; take it out',
             "not-measured.not-in-file": '"{written}" does not stand in the file: what is left to its default is'
             " assumed; take it out",
+            "not-measured.was-read": '"{written}" stands in the file as it was read; take it out here, or write a plain'
+            " value there",
             "not-measured.twice": '"{written}" is listed twice',
         },
     ),

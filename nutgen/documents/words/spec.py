@@ -329,6 +329,10 @@ ANSWERS: dict[str, Entry] = {
         '{written}: write the gap at either end and how far apart they are, like "gap 0.7 0.66 41"',
         "The gaps under a ruler across fret 1, and their distance, are three lengths.",
     ),
+    "answer.no-sheets": Entry(
+        '{written}: write each sort once, with what ten of it measure, like "paper 1.02, card 2.95"',
+        "A sheet's thickness comes from ten of them, squeezed in the caliper.",
+    ),
     "answer.no-angle": Entry(
         "{written}: write degrees, or a fall over a run, like 12/80", "An angle is a number, or a fall over a run."
     ),
