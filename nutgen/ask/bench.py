@@ -1,4 +1,7 @@
-"""What is on the bench to read a gap with and to stop a file on: asked before anything is measured."""
+"""What is on the bench to read a gap with, to cut a slot and to stop a file: asked before anything is measured.
+
+A tool that was not told is not there: Enter answers none.
+"""
 
 from collections.abc import Iterator, Sequence
 
@@ -11,10 +14,15 @@ from nutgen.spec.workshop import Tools
 
 def bench(draft: Draft) -> Iterator[Question]:
     """Leaves; where there are none, what serves instead of them."""
+    yield from _for_gaps(draft)
+    yield from _for_slots(draft)
+
+
+def _for_gaps(draft: Draft) -> Iterator[Question]:
     unit, gauges = draft.units, draft.gauge_units
     yield Question("leaves", ("tools",), "Feeler leaves?",
-                   "none; metric or inch for a usual set; or their sizes with spaces between. Only what is there is"
-                   " used.", "none", unit, read=values.leaves)  # fmt: skip
+                   "none; metric or inch for a usual set; or their sizes with spaces between.", "none", unit,
+                   read=values.leaves)  # fmt: skip
     if draft.has_leaves:
         return
     yield Question("sheets", ("tools", "own_leaves"), "Sheets that fill a gap",
@@ -28,6 +36,22 @@ def bench(draft: Draft) -> Iterator[Question]:
                    "The side of a tin with its edges filed dull, the smooth part of a saw back: caliper, one number"
                    " each. Enter where there are none yet.",
                    "", unit, read=values.several, may_skip=True)  # fmt: skip
+
+
+def _for_slots(draft: Draft) -> Iterator[Question]:
+    yield Question("files", ("tools", "files"), "Slotting files with a round edge?",
+                   "none; usual for a set; or their widths with spaces between.", "none", draft.gauge_units,
+                   read=values.tool_set)  # fmt: skip
+    yield Question("needle files", ("tools", "needle_files"), "Round needle files?",
+                   "none; usual for one; or each by caliper at the tip and where the teeth end, like"
+                   f' "{"0.9-3.0" if draft.units == "mm" else "0.035-0.12"}".', "none", draft.units,
+                   read=values.needles)  # fmt: skip
+    yield Question("saws", ("tools", "saws"), "Fine saws?",
+                   "none; usual for two; or the kerf of each, by caliper in a cut made in scrap.", "none", draft.units,
+                   read=values.tool_set)  # fmt: skip
+    yield Question("drills", ("tools", "drill_shanks"), "Drills whose smooth shank can carry abrasive paper?",
+                   "none; usual for a household set; or their diameters.", "none", draft.units,
+                   read=values.tool_set)  # fmt: skip
 
 
 def fills(tools: Tools) -> str:

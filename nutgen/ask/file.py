@@ -100,7 +100,10 @@ def _put(raw: dict[str, Any], asked: Question, draft: Draft) -> None:
             if not isinstance(place.get(part), dict | list):
                 place[part] = {}
             place = place[part]
-    place[last] = value
+    if value is None:
+        place.pop(last, None)
+    else:
+        place[last] = value
 
 
 def _string(value: Mapping[str, Any], draft: Draft, index: int) -> dict[str, Any]:

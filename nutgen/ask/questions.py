@@ -21,7 +21,7 @@ LEAST = ("width", "strings", "string", "centres", "seat", "thickness", "fret pla
 
 def every_question(draft: Draft) -> list[Question]:
     """Every question of a whole file, in order."""
-    asked = [*_job(draft), *_packet(draft), *_strings_on(draft), *_nut_out(draft), *_new_nut(draft)]
+    asked = [*_job(draft), *bench(draft), *_packet(draft), *_strings_on(draft), *_nut_out(draft), *_new_nut(draft)]
     return [replace(one, reading=_is_reading(one)) for one in asked]
 
 
@@ -90,7 +90,6 @@ def _job(draft: Draft) -> Iterator[Question]:
     yield choice("extent", (), "All readings, or the least for a paper template?",
                   "all: what the whole nut rests on. least: five readings; the rest is the kind's, marked as not"
                   " measured.", "all", "all", "least")  # fmt: skip
-    yield from bench(draft)
 
 
 def _packet(draft: Draft) -> Iterator[Question]:

@@ -55,6 +55,22 @@ def leaves(text: str) -> dict[str, Any]:
     return sets.get(word) or {"feeler": [] if word == "none" else several(text), "feeler_inch": []}
 
 
+def tool_set(text: str) -> list[Any] | None:
+    """Sizes of tools; an empty list for none, None for the usual ones."""
+    word = text.strip().lower()
+    return None if word == "usual" else [] if word == "none" else several(text)
+
+
+def needles(text: str) -> list[Any] | None:
+    """Needle files, each a width, or tip and shank with a dash between; as a set of tools."""
+    sizes = tool_set(text)
+    return sizes and [_needle(*one.partition("-")[::2]) if isinstance(one, str) else one for one in sizes]
+
+
+def _needle(tip: str, shank: str) -> Any:
+    return {"tip": number(tip), "shank": number(shank)} if shank else number(tip)
+
+
 def sheets(text: str) -> dict[str, Any]:
     """Sorts of sheets, each with what ten of it measure: "paper 1.02, card 2.95"."""
     read = {}

@@ -166,6 +166,10 @@ def _radius(curvature: float) -> dict[str, float]:
 
 def _measure(name: StageName, nut: Nut, tools: Tools) -> Finding:
     code = f"measure.{_slug(name)}"
+    if name == "fix" and not (tools.feeler or tools.feeler_inch):
+        laid = [gap_stack(slot.first_fret_clearance, tools) for slot in nut.slots] if tools.own_leaves else []
+        stacks, sums = tuple(one.told for one in laid), tuple(one.sum for one in laid)
+        return step("measure.fix-by-sheets", *(slot.who for slot in nut.slots), stacks=stacks, sums=sums)
     if name in ("rough slots", "final slots", "fix"):
         return step(code)
     if name == "dress the top":

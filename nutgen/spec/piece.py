@@ -13,7 +13,7 @@ from pydantic_core import core_schema
 from nutgen.errors import Unreadable
 from nutgen.spec.fields import FieldType, in_parts, length, number, one_of, several, words
 from nutgen.spec.toml_table import TomlFile, TomlTable
-from nutgen.spec.workshop import MaterialName
+from nutgen.spec.workshop import GapTools, MaterialName
 
 ScanUnits = Literal["mm", "cm", "m", "in"]
 MESH_SUFFIXES = (".stl", ".obj", ".ply", ".3mf", ".glb")
@@ -111,11 +111,11 @@ class Station(TomlTable):
     up: Annotated[float, OFFSET] = Field(
         default=0.0, description="the section's middle from the straightedge's line, toward the back"
     )
-    gap_side: Annotated[float, length(0.0, 200.0)] | None = Field(
+    gap_side: Annotated[float, length(0.0, 200.0, what="gap")] | None = Field(
         default=None,
         description="instead of sideways: gap under a straightedge laid along the left side; 0 where it touches",
     )
-    gap_back: Annotated[float, length(0.0, 200.0)] | None = Field(
+    gap_back: Annotated[float, length(0.0, 200.0, what="gap")] | None = Field(
         default=None, description="instead of up: gap under a straightedge laid along the back; 0 where it touches"
     )
     turn_deg: Annotated[float, number(-180.0, 180.0, unit="deg")] = Field(
@@ -229,6 +229,9 @@ class PieceSpec(TomlFile):
     )
     scan: Scan | None = Field(default=None, description="the piece as a mesh, instead of stations")
     permit: Permit = Field(default=Permit(), description="what the blank may do")
+    tools: GapTools = Field(
+        default=GapTools(), description="what a gap is filled with, as the instrument's file has it"
+    )
 
     @property
     def inside_known(self) -> bool:

@@ -56,7 +56,10 @@ def parse_spec(text: str, *, source: str) -> Spec:
     raw, ways, faults, unread = turned(written, bare, _LOOKED_AT)
     parts, found = read_keys(Spec, raw, bare)
     faults += [one for one in found if not (one.about and one.about[0].name in unread)]
-    faults += [*raised_faults(faults), *unmeasured_faults(parts.get("not_measured", ()), raw, {way.key for way in ways})]
+    faults += [
+        *raised_faults(faults),
+        *unmeasured_faults(parts.get("not_measured", ()), raw, {way.key for way in ways}),
+    ]
     faults = _but_for_stacks(faults)
     spec = _whole(Spec, parts, raw, faults + cross_faults(parts), source=source)
     return spec.model_copy(update={"ways": ways}) if ways else spec
@@ -80,6 +83,7 @@ def parse_piece(text: str, *, source: str) -> PieceSpec:
     bare = _bare_units(raw)
     parts, faults = read_keys(PieceSpec, raw, bare)
     faults += piece_faults(parts, given=frozenset(raw), places=_places(raw.get("stations"), bare))
+    faults = _but_for_stacks(faults)
     return _whole(PieceSpec, parts, raw, faults, source=source)
 
 

@@ -95,7 +95,18 @@ def sheets() -> FieldType:
     return read_by(read, {"type": "object", "additionalProperties": one})
 
 
-class Tools(TomlTable):
+class GapTools(TomlTable):
+    """What a gap is read with that has no size of its own marked on it."""
+
+    own_leaves: Annotated[tuple[Sheet, ...], sheets()] = Field(
+        default=(), description="paper, card and the like as leaves: { card = { ten = 2.95 } }, ten squeezed by caliper"
+    )
+    wires: Annotated[tuple[float, ...], tool_sizes(0.1, 2.0, what="gauge")] = Field(
+        default=(), description="offcuts of plain strings as gauges, by their packets; bare numbers are in gauge_units"
+    )
+
+
+class Tools(GapTools):
     """What is on the bench. A tool listed twice is there twice.
 
     The defaults are common practice, no source: they let a sheet be printed before the maker
@@ -123,12 +134,6 @@ class Tools(TomlTable):
     )
     feeler_inch: Annotated[tuple[float, ...], tool_sizes(0.01, 2.0, inches=True)] = Field(
         default=INCH_LEAVES, description="feeler leaves of an inch set; bare numbers are inches"
-    )
-    own_leaves: Annotated[tuple[Sheet, ...], sheets()] = Field(
-        default=(), description="paper, card and the like as leaves: { card = { ten = 2.95 } }, ten squeezed by caliper"
-    )
-    wires: Annotated[tuple[float, ...], tool_sizes(0.1, 2.0, what="gauge")] = Field(
-        default=(), description="offcuts of plain strings as gauges, by their packets; bare numbers are in gauge_units"
     )
     steel: Annotated[tuple[float, ...], tool_sizes(0.03, 3.0)] = Field(
         default=(),

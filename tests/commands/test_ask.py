@@ -24,6 +24,7 @@ from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.tables import MEASURED_KEYS, Spec
 from nutgen.spec.toml_table import TomlTable, keys_of
 from nutgen.spec.values import Across
+from nutgen.spec.workshop import Needle, Tools
 from tests.calling import run
 from tests.cases import EACH_KIND, cases
 
@@ -327,7 +328,7 @@ class TestTheFile:
             ".old_nut",
             ".spacing.margin",
             ".headstock.break_angle_deg",
-            ".tools.feeler",
+            *(f".tools.{key}" for key in ("feeler", "files", "needle_files", "saws", "drill_shanks")),
         )
         for path, value in own.items():
             if path.startswith(skipped):
@@ -400,6 +401,14 @@ class TestTheFile:
     def test_leaves_are_those_that_were_told(self, answer: str, sets: tuple[int, int]) -> None:
         tools = spec_of(drafted("bass-4", **({"leaves": answer} if answer else {}))).tools
         assert (len(tools.feeler), len(tools.feeler_inch)) == sets
+
+    def test_tools_for_slots_are_those_that_were_told(self) -> None:
+        told = {"files": "0.016 0.024", "needle files": "0.9-3.0 1.2", "saws": "usual", "drills": "none"}
+        tools = spec_of(drafted("bass-4", **told)).tools
+        assert tools.files == pytest.approx((0.4064, 0.6096))
+        assert tools.needle_files == (Needle(0.9, 3.0), Needle(1.2, 1.2))
+        assert (tools.saws, tools.drill_shanks) == (Tools().saws, ())
+        assert spec_of(drafted("bass-4")).tools.files == ()
 
     @pytest.mark.parametrize("radius", ["305", "flat"])
     def test_the_line_of_a_pencil(self, radius: str) -> None:

@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nutgen.errors import Unreadable
-from nutgen.spec.read import parse_spec
+from nutgen.spec.presets import start_path
+from nutgen.spec.read import parse_piece, parse_spec
 from nutgen.spec.stacks import read_stack
 from nutgen.spec.values import BareUnits, Sheet
 from tests.kinds import text_of
@@ -119,3 +120,19 @@ def test_leaves_with_a_fault_of_their_own_are_not_missed_in_every_reading() -> N
 )
 def test_slips_in_the_drawer_are_named(tools: str, path: str, code: str) -> None:
     assert named(refused(parse_spec, text_of("bass-4", {}) + f"\n[tools]\n{tools}\n")) == [(path, code)]
+
+
+def test_gaps_along_a_piece_are_read_so_too() -> None:
+    """Eight cards and a paper: 8 x 0.295 + 0.102 mm."""
+    plain = start_path("antler-beam").read_text("utf-8")
+    text = plain.replace("gap_back = 2.5", 'gap_back = "8 card + 1 paper"').replace(
+        "gap_side = 0.6", 'gap_side = "2 card"'
+    )
+    stations = parse_piece(text + TOOLS, source="test").stations
+    assert (stations[1].gap_back, stations[1].gap_side) == pytest.approx((2.462, 0.59))
+    assert named(refused(parse_piece, text)) == [
+        ("stations[2].gap_side", "stack.unknown-sheet"),
+        ("stations[2].gap_back", "stack.unknown-sheet"),
+    ]
+    with_fault = text + TOOLS.replace("2.95", "295")
+    assert named(refused(parse_piece, with_fault)) == [("tools.own_leaves", "reading.above-range")]

@@ -162,7 +162,7 @@ _STAGES = alike(
         ),
         "stage.rough-slots": (
             "Mark the slots from the template, scribe them, and start each with the narrowest tool along its own line"
-            " toward its tuner. Lay the leaves of the rough stop on the board and file down, dipping toward the"
+            " toward its tuner. Lay the stack of the rough stop on the board and file down, dipping toward the"
             " headstock by the slot's tilt."
         ),
         "stage.final-slots": lambda t: (
@@ -203,6 +203,15 @@ def _measure_dress(t: Told) -> str:
     )
 
 
+def _measure_fix_by_sheets(t: Told) -> str:
+    between = "Between the open string and fret 1, at pitch, what just drags and does not lift"
+    if not t.raw("stacks"):
+        return f"{between}: fill the gap, and squeeze what fills it in the caliper, as one."
+    rows = zip(t.finding.strings, t["stacks"], t["sums"], strict=True)
+    stacks = ", ".join(f"string {number} {stack} ({height:leaf,bare})" for number, stack, height in rows)
+    return f"{between}; nearest to the size to reach: {stacks}."
+
+
 _MEASURES = alike(
     "How the sizes of a stage are measured with the tools that the file lists.",
     "List the tools that you have under [tools].",
@@ -216,7 +225,7 @@ _MEASURES = alike(
         ),
         "measure.starts": _by_caliper(", front to back, jaws as narrow as the stretch."),
         "measure.fit-to-seat": _by_caliper(
-            ".", "The seat itself, and a leaf in the gap where it stands off. Height from the underside: "
+            ".", "The seat itself, and what just fills the gap where it stands off. Height from the underside: "
         ),
         "measure.ends": _by_caliper(", end to end, and a fingertip along the edge of the board."),
         "measure.crown": _by_caliper(
@@ -227,11 +236,12 @@ _MEASURES = alike(
             "The stop stack on the board: the tool touches its steel, no deeper. Width: the tool's own."
         ),
         "measure.final-slots": (
-            "The stop stack on the board in front of the nut. Width: the string itself, or a drill shank or leaf of"
+            "The stop stack on the board in front of the nut. Width: the string itself, or a drill shank or wire of"
             " that size."
         ),
         "measure.dress-the-top": _measure_dress,
         "measure.polish": _by_caliper(", after each paper."),
+        "measure.fix-by-sheets": _measure_fix_by_sheets,
         "measure.fix": ("Leaves between the open string and fret 1, at pitch: the leaf that just drags, not lifts."),
     },
 )

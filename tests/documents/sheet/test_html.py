@@ -23,7 +23,7 @@ from nutgen.documents.sheet.mesh import packed_mesh
 from nutgen.documents.sheet.sheet import Sheet, sheet
 from nutgen.documents.sheet.words import LOCAL
 from nutgen.documents.words import sentence
-from nutgen.finding import refusal
+from nutgen.finding import note, refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
 from nutgen.nut import Allowances, Nut, solve
@@ -409,3 +409,14 @@ def test_what_is_left_on_is_told() -> None:
 def test_warnings_are_shown() -> None:
     words = replace(words_of("bass-4"), findings=Findings((refusal("file.no-folder", folder="thin & frail"),)))
     assert "there is no folder thin & frail" in plain(sheet_html(words))
+
+
+def test_what_is_no_warning_stands_behind_no_such_mark() -> None:
+    found = (refusal("file.no-folder", folder="thin"), note("way.pencil", value=(3.6,), error=0.1))
+    both, calm = (
+        sheet_html(replace(words_of("bass-4"), findings=Findings(some, none=""))).decode()
+        for some in (found, found[1:])
+    )
+    assert re.findall(r'<ul class="found( calm)?" aria-label="(\w+)">', both) == [("", "Warnings")]
+    assert len(re.findall(r'<li class="told">', both)) == 1
+    assert re.findall(r'<ul class="found( calm)?" aria-label="(\w+)">', calm) == [(" calm", "Notes")]
