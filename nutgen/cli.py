@@ -21,12 +21,12 @@ def command_line() -> "Typer":
     import typer
 
     from nutgen.commands.check import check
-    from nutgen.commands.coupon import coupon
     from nutgen.commands.dryfit import dryfit
     from nutgen.commands.explain import explain
     from nutgen.commands.heights import heights
     from nutgen.commands.kinds import new, presets, schema
     from nutgen.commands.make import make
+    from nutgen.commands.printed import coupon, jigs
     from nutgen.commands.reuse import reuse
     from nutgen.commands.stages import stages
     from nutgen.commands.stock import stock
@@ -41,7 +41,8 @@ def command_line() -> "Typer":
         rich_markup_mode="markdown",  # which leaves the names of tables, as in [before], alone
         context_settings={"help_option_names": ["-h", "--help"]},
     )
-    for command in (presets, new, check, make, tension, heights, reuse, stock, stages, dryfit, coupon, schema, explain):
+    makers = (check, make, tension, heights, reuse, stock, stages, dryfit, coupon, jigs)
+    for command in (presets, new, *makers, schema, explain):
         app.command()(command)
 
     @app.callback(invoke_without_command=True)

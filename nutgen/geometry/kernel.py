@@ -13,7 +13,7 @@ import cadquery as cq
 import numpy as np
 from numpy.typing import NDArray
 from OCP.BRep import BRep_Builder, BRep_Tool
-from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
     BRepBuilderAPI_MakeFace,
@@ -145,7 +145,14 @@ def bezier_surface(poles: Array, weights: Array) -> Surface:
     return Geom_BezierSurface(points, reals)
 
 
-def face(surface: Surface, edges: Sequence[Edge], *, clockwise: bool = False, inside_out: bool = False) -> Face:
+def face(
+    surface: Surface,
+    edges: Sequence[Edge],
+    *,
+    clockwise: bool = False,
+    inside_out: bool = False,
+    holes: Sequence[Sequence[Edge]] = (),
+) -> Face:
     """A face on a surface within a loop of edges.
 
     Parameters
@@ -158,25 +165,34 @@ def face(surface: Surface, edges: Sequence[Edge], *, clockwise: bool = False, in
         Whether that sense is clockwise, seen against the surface's normal.
     inside_out : bool
         Whether the material lies on the side that the surface's normal points to.
+    holes : sequence of sequences of Edge
+        In a plane face; each loop runs the other way round.
 
     Returns
     -------
     Face
         Facing out of the material.
     """
-    loop = BRepBuilderAPI_MakeWire()
-    for edge in edges:
-        loop.Add(edge)
-    wire = loop.Wire()
+    wire = _loop(edges)
     if clockwise:
         wire.Reverse()
-    made = BRepBuilderAPI_MakeFace(surface, wire, False).Face()
+    maker = BRepBuilderAPI_MakeFace(surface, wire, False)
+    for hole in holes:
+        maker.Add(_loop(hole))
+    made = maker.Face()
     if not isinstance(surface, Geom_Plane):
         fix = ShapeFix_Edge()
         for edge in edges:
             fix.FixAddPCurve(edge, made, False)
             fix.FixSameParameter(edge)
     return made.Reversed() if inside_out else made
+
+
+def _loop(edges: Sequence[Edge]) -> Any:
+    loop = BRepBuilderAPI_MakeWire()
+    for edge in edges:
+        loop.Add(edge)
+    return loop.Wire()
 
 
 def closed_solid(faces: Sequence[Face]) -> Solid:
@@ -204,17 +220,27 @@ def revolved(outline: Face, *, centre: Point, axis: Point, angle: float) -> Soli
 
 def cut(body: Solid, tools: Sequence[Solid]) -> list[Solid]:
     """What is left of a body where all tools are taken away at once: as many solids as remain, none on failure."""
-    bodies, cutters = TopTools_ListOfShape(), TopTools_ListOfShape()
+    return _combined(BRepAlgoAPI_Cut(), body, tools)
+
+
+def fused(body: Solid, others: Sequence[Solid]) -> list[Solid]:
+    """A body and others as one, faces in one plane joined: several where they do not touch, none on failure."""
+    return _combined(BRepAlgoAPI_Fuse(), body, others, joined=True)
+
+
+def _combined(operation: Any, body: Solid, tools: Sequence[Solid], *, joined: bool = False) -> list[Solid]:
+    bodies, others = TopTools_ListOfShape(), TopTools_ListOfShape()
     bodies.Append(body.wrapped)
     for tool in tools:
-        cutters.Append(tool.wrapped)
-    operation = BRepAlgoAPI_Cut()
+        others.Append(tool.wrapped)
     operation.SetArguments(bodies)
-    operation.SetTools(cutters)
+    operation.SetTools(others)
     operation.SetRunParallel(True)
-    operation.SetToFillHistory(False)
+    operation.SetToFillHistory(joined)  # which joining faces needs
     try:
         operation.Build()
+        if joined:
+            operation.SimplifyResult()
     except Exception:  # the kernel's own errors have no common base; the caller tries another way
         return []
     if not operation.IsDone():
@@ -292,7 +318,8 @@ def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, Array, I
     triangles: list[tuple[int, ...]] = []
     faces: list[int] = []
     for number, one in enumerate(solid.Faces()):
-        patch = BRep_Tool.Triangulation_s(one.wrapped, TopLoc_Location())
+        place = TopLoc_Location()  # the far end of a prism is its near one, moved
+        patch = BRep_Tool.Triangulation_s(one.wrapped, place)
         if patch is None:  # a face narrower than the chord: its borders have become one
             continue
         BRepLib_ToolTriangulatedShape.ComputeNormals_s(one.wrapped, patch)
@@ -300,7 +327,7 @@ def facets(solid: Solid, *, chord: float, angle: float) -> tuple[Array, Array, I
         turned = one.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
         sense = -1.0 if turned else 1.0
         for i in range(1, patch.NbNodes() + 1):
-            node, normal = patch.Node(i), patch.Normal(i)
+            node, normal = patch.Node(i).Transformed(place.Transformation()), patch.Normal(i)
             points.append((node.X(), node.Y(), node.Z()))
             normals.append((sense * normal.X(), sense * normal.Y(), sense * normal.Z()))
         for i in range(1, patch.NbTriangles() + 1):

@@ -110,6 +110,10 @@ class Print(TomlTable):
         default=0.15, description="left for the file above the final floor of such a slot"
     )
 
+    bed: Annotated[tuple[float, ...], several(length(60.0, 1000.0), least=2, most=2)] = Field(
+        default=(180.0, 180.0), description="width and depth of the bed"
+    )
+
     @property
     def line(self) -> float:
         """Width of one printed line [mm]."""

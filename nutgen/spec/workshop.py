@@ -9,7 +9,7 @@ from pydantic import Field
 
 from nutgen.errors import Unreadable
 from nutgen.finding import echoed
-from nutgen.spec.fields import FieldType, Measured, in_parts, length, length_reader, read_by, several
+from nutgen.spec.fields import FieldType, Measured, in_parts, length, length_reader, one_of, read_by, several
 from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import MM_PER, BareUnits, Sheet, shown_value
 
@@ -54,6 +54,39 @@ class Needle:
 
     tip: float
     shank: float
+
+
+@dataclass(frozen=True, slots=True)
+class Blade:
+    """A saw or a file as a jig sees it, by caliper.
+
+    tool   : "saw" or "file"
+    width  : kerf, or the file's thickness where it cuts [mm]
+    height : from the cutting edge to what rides on a stop: a saw's back, a shoe clamped on smooth sides [mm]
+    length : of what cuts [mm]
+    sides  : "smooth" or "toothed"
+    taper  : how much wider at one end of what cuts than at the other [mm]
+    """
+
+    tool: str
+    width: float
+    height: float
+    length: float
+    sides: str
+    taper: float = 0.0
+
+
+def blade_table() -> FieldType:
+    """Saws and files as a jig guides them."""
+    keys = {
+        "tool": one_of("saw", "file"),
+        "width": length(0.1, 5.5),
+        "height": length(1.0, 60.0),
+        "length": length(10.0, 400.0),
+        "sides": one_of("smooth", "toothed"),
+        "taper": length(0.0, 4.0),
+    }
+    return several(in_parts(Blade, Blade, keys, free="taper"), least=0, most=MOST_TOOLS)
 
 
 def tool_sizes(low: float, high: float, *, what: Measured = "", inches: bool = False) -> FieldType:
@@ -145,4 +178,11 @@ class Tools(GapTools):
     )
     veneer: Annotated[tuple[float, ...], tool_sizes(0.03, 2.0)] = Field(
         default=(0.05, 0.1, 0.6), description="sheets for packing: brass, paper, card or veneer"
+    )
+    blades: Annotated[tuple[Blade, ...], blade_table()] = Field(
+        default=(),
+        description="saws and files that a jig is to guide: { tool, width, height, length, sides, taper }",
+    )
+    sanding_paper: Annotated[float, length(0.05, 1.0)] = Field(
+        default=0.25, description="thickness of the paper on the glass"
     )

@@ -109,3 +109,10 @@ def test_a_mesh_that_does_not_fill_the_solid_is_not_given_out(monkeypatch: pytes
     monkeypatch.setattr(kernel, "volume", lambda solid: 1.0)
     with pytest.raises(KernelError, match="fills"):
         mesh_of(nut_solid(nut(slots=(slot(),))))
+
+
+def test_the_far_end_of_a_prism_is_where_it_belongs() -> None:
+    from nutgen.model.block import block
+    from nutgen.model.mesh import mesh_of
+
+    assert mesh_of(block((0.0, 0.0, 0.0), (8.0, 2.0, 1.0))).volume == pytest.approx(16.0)

@@ -48,10 +48,14 @@ NECK_STROKES = {
 }
 """Layers of the nut in its neck."""
 
+JIG_STROKES = {"jig": CONTINUOUS_NARROW, "blank": CONTINUOUS_WIDE, "tool": CONTINUOUS_NARROW, "steel": CONTINUOUS_WIDE}
+"""Bodies in the picture of a jig."""
+
 PAGE_STROKES = (
     STROKES
     | CUT_STROKES
     | NECK_STROKES
+    | JIG_STROKES
     | {
         "check-bar": CONTINUOUS_WIDE,
         "ruler": CONTINUOUS_NARROW,

@@ -8,13 +8,13 @@ from nutgen.documents.words.bench import BENCH
 from nutgen.documents.words.doubts import DOUBTS
 from nutgen.documents.words.dryfit import DRYFIT
 from nutgen.documents.words.entry import ARRAYS, Entry, Told, numbered, table_named
-from nutgen.documents.words.materials import MATERIALS
+from nutgen.documents.words.jigs import JIGS
+from nutgen.documents.words.materials import MATERIALS, SAWING
 from nutgen.documents.words.model import JOBS, MODEL
 from nutgen.documents.words.nut import NUT
 from nutgen.documents.words.play import PLAY
 from nutgen.documents.words.quantities import Units
 from nutgen.documents.words.readings import FILES, READINGS
-from nutgen.documents.words.sawing import SAWING
 from nutgen.documents.words.scan import SCAN
 from nutgen.documents.words.spec import SPEC
 from nutgen.documents.words.stages import STAGES
@@ -36,6 +36,7 @@ CATALOGUE: dict[str, Entry] = {
     **SCAN,
     **STOCK,
     **SAWING,
+    **JIGS,
     **JOBS,
 }
 

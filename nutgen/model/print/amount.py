@@ -32,6 +32,9 @@ LAYER_PAUSE = 3.0
 CURED_LAYER = 10.0
 """Light and lift of one layer of resin. Common practice, no source [s]."""
 
+SKINS = 4.0
+"""Layers that are solid above and below what is only partly filled. Common practice, no source."""
+
 DENSITIES = {"PLA": 1.24, "PETG": 1.27, "ABS": 1.04, "nylon": 1.13, "resin": 1.15}
 """Of what is printed; from memory [g/cm3]."""
 
@@ -40,7 +43,7 @@ DENSITIES = {"PLA": 1.24, "PETG": 1.27, "ABS": 1.04, "nylon": 1.13, "resin": 1.1
 class Amount:
     """What one print takes.
 
-    volume   : of the part [mm3]
+    volume   : of what is printed [mm3]
     grams    : of material
     filament : its length; 0 where resin is cured [mm]
     minutes  : on the printer
@@ -52,19 +55,24 @@ class Amount:
     minutes: float
 
 
-def amount_of(mesh: Mesh, layers: int, table: Print) -> Amount:
+def amount_of(mesh: Mesh, layers: int, table: Print, *, walls: float = WALL_LINES, filled: float = 1.0) -> Amount:
     """Amount and time of a part that lies on the bed, z up.
 
     mesh   : in the printer's frame
     layers : in all
+    walls  : outer lines
+    filled : share of what lies within them and SKINS layers above and below
     """
-    volume = mesh.volume
+    section = table.layer_height * table.line
+    flat = np.abs(mesh.facing[:, 2])
+    upright = float((mesh.areas * np.sqrt(np.maximum(0.0, 1.0 - flat**2))).sum())
+    outline = min(walls * upright / table.layer_height, mesh.volume / section)
+    within = mesh.volume / section - outline
+    skins = within if filled == 1.0 else min(SKINS * float((mesh.areas * flat).sum()) / table.line, within)
+    filling = skins + filled * (within - skins)
+    volume = mesh.volume if table.material == "resin" else (outline + filling) * section
     grams = volume / 1000.0 * DENSITIES[table.material]
     if table.material == "resin":
         return Amount(volume, grams, 0.0, layers * CURED_LAYER / 60.0)
-    upright = float((mesh.areas * np.sqrt(np.maximum(0.0, 1.0 - mesh.facing[:, 2] ** 2))).sum())
-    section = table.layer_height * table.line
-    outline = min(WALL_LINES * upright / table.layer_height, volume / section)
-    filling = volume / section - outline
     seconds = outline / OUTLINE_SPEED + filling / FILL_SPEED + layers * LAYER_PAUSE
     return Amount(volume, grams, volume / (math.pi / 4.0 * FILAMENT**2), seconds / 60.0)

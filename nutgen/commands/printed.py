@@ -1,0 +1,97 @@
+"""What is printed beside the nut: `coupon`, a bar that measures the printer, and `jigs`."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from nutgen.commands.common import (
+    AsJson,
+    File,
+    Into,
+    ShownIn,
+    busy,
+    known_paper,
+    print_json,
+    refused_in,
+    solve_one,
+    units_for,
+)
+
+if TYPE_CHECKING:
+    from nutgen.jigs.jig import JigName
+
+
+def coupon(
+    file: File,
+    units: ShownIn = None,
+    string: Annotated[
+        int | None, typer.Option(metavar="N", help="String to try, 1 = treble-most; the thickest where not said.")
+    ] = None,
+    step: Annotated[str | None, typer.Option(metavar="MM", help="From one slot to the next.")] = None,
+    nozzle: Annotated[str | None, typer.Option(metavar="MM", help="Diameter of the nozzle.")] = None,
+    layer: Annotated[str | None, typer.Option(metavar="MM", help="Height of a layer.")] = None,
+    out: Into = Path("output"),
+    as_json: AsJson = False,
+) -> None:
+    """Write a small test print whose slots and stair tell what the printer adds to every side."""
+    from nutgen.commands.make import with_options
+    from nutgen.jobs.coupon import make_coupon
+    from nutgen.spec.presets import find_file
+
+    given, nut = solve_one(file)
+    printer = {"coupon_step": step, "nozzle": nozzle, "layer_height": layer}
+    spec = with_options(given, printer=printer, router={})
+    with refused_in(units_for(spec, units)):
+        made = make_coupon(spec, nut, number=string, folder=out / find_file(file).stem)
+    if as_json:
+        print_json({"units": "mm", "folder": str(made.folder), **made.record})
+        return
+    from nutgen.documents.blocks import Findings, Space
+    from nutgen.documents.paint.text import show
+    from nutgen.documents.screens.files import file_blocks
+
+    told = Findings(made.findings, none="")
+    show((*file_blocks(str(made.folder), made.files), Space(), *made.reports[0], told), units=units_for(spec, units))
+
+
+Names = Annotated[
+    list[str] | None, typer.Option("--jig", metavar="NAME,...", help="Only these; all that the nut needs else.")
+]
+
+
+def jigs(
+    file: File,
+    units: ShownIn = None,
+    jig: Names = None,
+    paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the pages.")] = "a4",
+    out: Into = Path("output"),
+    as_json: AsJson = False,
+) -> None:
+    """Write parts to print that hold the blank, guide each tool and stop it, and a page on how to use them."""
+    from nutgen.jobs.jigs import make_jigs
+    from nutgen.spec.presets import find_file
+
+    asked, paper = _names(jig), known_paper(paper)
+    spec, nut = solve_one(file)
+    with busy("making jigs"), refused_in(units_for(spec, units)):
+        made = make_jigs(spec, nut, asked=asked, paper=paper, folder=out / find_file(file).stem / "jigs")
+    if as_json:
+        print_json({"units": "mm", "folder": str(made.folder), **made.record})
+        return
+    from nutgen.documents.blocks import Findings, Space
+    from nutgen.documents.paint.text import show
+    from nutgen.documents.screens.files import file_blocks
+
+    shown = (*file_blocks(str(made.folder), made.files), Space(), *made.reports[0], Findings(made.findings, none=""))
+    show(shown, units=units_for(spec, units))
+
+
+def _names(given: list[str] | None) -> "tuple[JigName, ...]":
+    from nutgen.jigs.choose import MAKERS
+
+    words = [word.strip().lower() for entry in given or [] for word in entry.split(",")]
+    wrong = [word for word in words if word not in MAKERS]
+    if wrong:
+        raise typer.BadParameter(f'--jig "{wrong[0]}": allowed are {", ".join(MAKERS)}')
+    return tuple(name for name in MAKERS if name in words)

@@ -1,0 +1,1 @@
+"""The jigs on paper: what to print, how each is used, a picture of each."""

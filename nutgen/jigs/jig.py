@@ -1,0 +1,78 @@
+"""A jig: its printed parts, what it promises, how it is checked, and the steps at the bench."""
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from nutgen.bench.sizes import StageName
+from nutgen.finding import Finding
+from nutgen.geometry.pose import Pose
+
+JigName = Literal[
+    "trial", "pencil", "thickness", "ends", "top", "comb", "depth", "stick", "seat", "gauges",
+]  # fmt: skip
+"""In the order of work."""
+
+Vector = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Part:
+    """One printed body.
+
+    name  : of its files
+    solid : as it lies on the bed, the bed at z = 0
+    used  : where that frame lies in the nut's when the jig is used
+    apart : the way that it is drawn apart in a picture, in the nut's frame [mm]
+    """
+
+    name: str
+    solid: Any
+    used: Pose
+    apart: Vector = (0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Check:
+    """The one size of a jig that is measured once it is printed.
+
+    what : which
+    size : as drawn [mm]
+    """
+
+    what: Finding
+    size: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Jig:
+    """A jig for one nut.
+
+    name     : of it
+    stages   : of the work that it serves
+    parts    : printed
+    hardware : screws, nuts, steel: a finding each
+    steps    : how it is used, in order
+    promise  : what it holds
+    check    : what to measure on it
+    told     : what it cannot do for this nut
+    """
+
+    name: JigName
+    stages: tuple[StageName, ...]
+    parts: tuple[Part, ...]
+    hardware: tuple[Finding, ...]
+    steps: tuple[Finding, ...]
+    promise: tuple[Finding, ...]
+    check: Check | None
+    told: tuple[Finding, ...] = ()
+
+
+class NoJigError(Exception):
+    """A jig that is not made for this nut.
+
+    why : reasons
+    """
+
+    def __init__(self, *why: Finding) -> None:
+        super().__init__(*map(str, why))
+        self.why = why
