@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import NdBSpline
 
 Array = NDArray[np.float64]
 Shape = Callable[[Array], Array]
@@ -204,12 +205,10 @@ class _Model:
         first = 2 * ways + 3  # behind degrees, poles and four words or three: how often each knot, then the knots
         often, at = values[first : first + ways], values[first + ways : first + 2 * ways]
         knots = [np.repeat(np.array(a, float), n) for a, n in zip(at, often, strict=True)]
-        degrees = values[:ways]
+        spline = NdBSpline(tuple(knots), lifted[0] if ways == 1 else lifted, tuple(values[:ways]))
 
         def shape(parameters: Array) -> Array:
-            across = [_basis(k, d, p) for k, d, p in zip(knots, degrees, parameters.T, strict=True)]
-            rows = [np.ones((len(parameters), 1)), *across][-2:]
-            here = np.einsum("ni,nj,ijk->nk", *rows, lifted)
+            here = spline(parameters)
             return here[:, :3] / here[:, 3:]
 
         return shape, np.array([k[0] for k in knots]), np.array([k[-1] for k in knots])
@@ -221,20 +220,6 @@ def _entities(words: str) -> Iterator[tuple[str, list[Any]]]:
     while name := _ENTITY.search(words, stop):
         values, stop = json.JSONDecoder().raw_decode(words, name.end() - 1)
         yield name[1], values
-
-
-def _basis(knots: Array, degree: int, at: Array) -> Array:
-    """The B-splines of a degree at parameters: (n, poles), by the recursion of Cox and de Boor."""
-    at = np.clip(at, knots[0], np.nextafter(knots[-1], knots[0]))[:, None]
-    found = ((knots[:-1] <= at) & (at < knots[1:])).astype(float)
-    for d in range(1, degree + 1):
-        with np.errstate(divide="ignore", invalid="ignore"):
-            up = (at - knots[: -d - 1]) / (knots[d:-1] - knots[: -d - 1])
-            down = (knots[d + 1 :] - at) / (knots[d + 1 :] - knots[1:-d])
-        found = np.where(knots[d:-1] > knots[: -d - 1], up, 0.0) * found[:, :-1] + (
-            np.where(knots[d + 1 :] > knots[1:-d], down, 0.0) * found[:, 1:]
-        )
-    return found
 
 
 def _nearest(shape: Shape, low: Array, high: Array, places: Array) -> Array:

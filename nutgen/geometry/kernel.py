@@ -7,6 +7,7 @@ Points are (x, y, z) in mm.
 
 import contextlib
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from typing import Any
 
 import cadquery as cq
@@ -248,6 +249,7 @@ def _combined(operation: Any, body: Solid, tools: Sequence[Solid], *, joined: bo
     return [cq.Solid(solid.wrapped) for solid in cq.Shape.cast(operation.Shape()).Solids()]
 
 
+@lru_cache(maxsize=4)  # asked for by whoever meshes a solid and by whoever writes it
 def volume(solid: Solid) -> float:
     """Volume, integrated to one part in 100000 or better [mm3].
 

@@ -12,16 +12,14 @@ import time
 from functools import cache
 from typing import Any
 
-import numpy as np
 import pytest
-from scipy.interpolate import BSpline
 
 from nutgen.errors import KernelError
 from nutgen.formats import step as step_module
 from nutgen.formats import step_reader
 from nutgen.formats.stamp import Stamp
 from nutgen.formats.step import part21_string, step_bytes
-from nutgen.formats.step_reader import _basis, read_step
+from nutgen.formats.step_reader import read_step
 from nutgen.geometry import exchange, kernel
 from nutgen.model.solid import nut_solid
 from nutgen.nut import solve
@@ -144,14 +142,6 @@ class TestForOtherKernels:
         judge.CurveOnSurfaceMode = True
         judge.Perform()
         assert not judge.HasFaulty()
-
-
-@pytest.mark.parametrize("degree", [1, 2, 5])
-def test_b_splines_are_those_of_another_library(degree: int) -> None:
-    knots = np.concatenate([[0.0] * degree, [0.0, 0.3, 0.3, 0.7, 1.0], [1.0] * degree])
-    at = np.array([0.0, 0.1, 0.3, 0.55, 0.999])
-    wanted = BSpline.design_matrix(at, knots, degree).toarray()
-    assert _basis(knots, degree, at) == pytest.approx(wanted, abs=1e-12)
 
 
 class TestShape:
