@@ -11,8 +11,6 @@ from nutgen.ask.values import by_way, number
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.dryfit.readings import next_stack
 from nutgen.errors import SpecFaults
-from nutgen.nut.part import Nut
-from nutgen.nut.slot import Slot
 from nutgen.spec.cross_playing import leaf_faults
 from nutgen.spec.playing import After, DryFit
 from nutgen.spec.read import bare_units_of, read_beside
@@ -62,13 +60,13 @@ RELIEF = by_way("string", "under_string")
 Answers = Mapping[str, str]
 
 
-def questions(nut: Nut, answers: Answers, *, again: bool, spec: Spec) -> list[Question]:
+def questions(spec: Spec, answers: Answers, *, again: bool) -> list[Question]:
     """What is asked, in order; what was answered decides what follows.
 
     again : whether the nut has been read before
     """
     units, filler = spec.units, fills(spec.tools)
-    asked = [*of_the_neck(nut, spec, "dry_fit"), _checks()]
+    asked = [*of_the_neck(spec, "dry_fit"), _checks()]
     if again:
         after: tuple[str, ...] = get_args(After)
         asked.insert(
@@ -77,22 +75,22 @@ def questions(nut: Nut, answers: Answers, *, again: bool, spec: Spec) -> list[Qu
                      f"One of: {', '.join(after)}.", "filing", choices=after),
         )  # fmt: skip
     checks = answers.get("checks", "both")
-    for slot in nut.slots:
-        first = slot is nut.slots[0]
+    for nth, string in spec.numbered:
+        first, who = string is spec.strings[0], (nth, string.note)
         if checks != "sliver":
             where = f"The thickest {filler} that passes under the open string at fret 1; 0 where none does."
-            asked.append(_of_string("feeler", slot, "open, over fret 1", where, units, OPEN_AT_1 if first else ()))
+            asked.append(_of_string("feeler", who, "open, over fret 1", where, units, OPEN_AT_1 if first else ()))
         if checks != "feeler":
             where = f"Press down at fret 3: the thickest {filler} that passes over fret 1; 0 where none does."
             drawing = PRESSED_AT_3 if first else ()
-            asked.append(_of_string("sliver", slot, "pressed at 3, over fret 1", where, units, drawing))
+            asked.append(_of_string("sliver", who, "pressed at 3, over fret 1", where, units, drawing))
     where = "Caliper from the front face of the nut to the crown of fret 1, along the bass-most string. Enter skips it."
     place = ("dry_fit", "face_to_fret_1")
     asked.append(Question("face_to_fret_1", place, "Nut position", where, "", units, FACE_TO_1, may_skip=True))
     return asked
 
 
-def of_the_neck(nut: Nut, spec: Spec, table: str) -> Iterator[Question]:
+def of_the_neck(spec: Spec, table: str) -> Iterator[Question]:
     """Relief and action as they are now, for a table of the file."""
     units, fret = spec.units, middle_fret(spec.instrument.frets)
     filler = fills(spec.tools)
@@ -104,7 +102,7 @@ def of_the_neck(nut: Nut, spec: Spec, table: str) -> Iterator[Question]:
     )  # fmt: skip
     over_12 = f"Open string's underside to the crown of fret 12, by ruler or by the thickest {filler} that passes."
     yield Question("action bass", (table, "action"), "Action, bass-most string", over_12, "", units, OVER_12)
-    if len(nut.slots) > 1:
+    if len(spec.strings) > 1:
         yield Question("action treble", (table, "action"), "Action, treble-most string", "The same there.", "", units)
 
 
@@ -114,9 +112,10 @@ def _checks() -> Question:
                    " twice as much.", "both", choices=("feeler", "sliver", "both"))  # fmt: skip
 
 
-def _of_string(check: str, slot: Slot, what: str, where: str, units: str, drawing: Drawing) -> Question:
-    prompt = f"string {slot.number} ({slot.note}): {what}"
-    return Question(f"{check} {slot.number}", ("dry_fit", check), prompt, where, "", units, drawing)
+def _of_string(check: str, who: tuple[int, str], what: str, where: str, units: str, drawing: Drawing) -> Question:
+    nth, note = who
+    prompt = f"string {nth} ({note}): {what}"
+    return Question(f"{check} {nth}", ("dry_fit", check), prompt, where, "", units, drawing)
 
 
 def as_before(last: Round, but_for: set[int]) -> dict[str, str]:
@@ -142,7 +141,7 @@ def _mm(value: float | None = None) -> str:
     return "" if value is None else f"{value} mm"
 
 
-def wrong_with_reading(asked: Question, answer: str, spec: Spec) -> str:
+def wrong_with_reading(spec: Spec, asked: Question, answer: str, _answers: Answers) -> str:
     """What is wrong with an answer, by the same door as the file; empty where nothing is."""
     fault = not_an_answer(asked, answer)
     if fault or not answer:

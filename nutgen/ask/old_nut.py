@@ -10,8 +10,6 @@ from nutgen.ask.values import number
 from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
 from nutgen.finding import refusal
-from nutgen.nut.part import Nut
-from nutgen.nut.slot import Slot
 from nutgen.spec.cross_playing import old_nut_faults
 from nutgen.spec.playing import OldNut
 from nutgen.spec.read import read_beside
@@ -23,11 +21,8 @@ LISTS = ("edges", "centres", "widths", "floors")
 Answers = Mapping[str, str]
 
 
-def questions(nut: Nut, answers: Answers, *, units: str) -> list[Question]:
-    """What is asked, in order; how places and floors are measured decides what follows.
-
-    units : of bare numbers
-    """
+def questions(spec: Spec, answers: Answers) -> list[Question]:
+    """What is asked, in order; how places and floors are measured decides what follows."""
     places = answers.get("places", "edges")
     floors = answers.get("from", "seat floor")
     return [
@@ -40,12 +35,12 @@ def questions(nut: Nut, answers: Answers, *, units: str) -> list[Question]:
         Question("from", ("old_nut", "floors_from"), "Floors from where?",
                  "seat floor: caliper over nut and slot, nut out. fret plane: straightedge on frets 1 and 2, nut in.",
                  "seat floor", choices=("seat floor", "fret plane")),
-        *(one for slot in nut.slots for one in _of_slot(slot, places, floors, units, first=slot is nut.slots[0])),
+        *(one for nth, string in spec.numbered for one in _of_slot(spec, nth, string.note, places, floors)),
     ]  # fmt: skip
 
 
-def _of_slot(slot: Slot, places: str, floors: str, units: str, *, first: bool) -> list[Question]:
-    string = f"string {slot.number} ({slot.note})"
+def _of_slot(spec: Spec, nth: int, note: str, places: str, floors: str) -> list[Question]:
+    first, string = nth == len(spec.strings), f"string {nth} ({note})"
     flat = "one jaw flat on that end, " if places == "edges" else ""
     to = "the bass-side edge" if places == "edges" else "the middle"
     over = "Slot floor over the underside of the nut." if floors == "seat floor" else "Slot floor over the fret plane."
@@ -56,13 +51,13 @@ def _of_slot(slot: Slot, places: str, floors: str, units: str, *, first: bool) -
         ("floors", "floor", f"{over} At the front face."),
     )
     return [
-        Question(f"{key} {slot.number}", ("old_nut", key), f"{string}: {what}", where, "", units,
+        Question(f"{key} {nth}", ("old_nut", key), f"{string}: {what}", where, "", spec.units,
                  drawing if first else ())
         for (key, what, where), drawing in zip(asked, drawn, strict=True)
     ]  # fmt: skip
 
 
-def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: Spec) -> str:
+def wrong_with_reading(spec: Spec, asked: Question, answer: str, answers: Answers) -> str:
     """What is wrong with an answer after those of the other slots, by the same door as the file; empty if nothing."""
     fault = not_an_answer(asked, answer)
     key = asked.key.split()[0]

@@ -1,6 +1,6 @@
 """What a trial asks at the terminal: first with the nut in its seat, then with it in the hand."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from nutgen.ask.bench import fills
@@ -10,10 +10,10 @@ from nutgen.ask.question import Question
 from nutgen.ask.values import default_length, number
 from nutgen.bench.dryfit.trial import PLACES, TrialFit
 from nutgen.errors import SpecFaults
-from nutgen.nut.part import Nut
 from nutgen.spec.cross_playing import trial_faults
 from nutgen.spec.playing import Trial
 from nutgen.spec.read import read_beside
+from nutgen.spec.strings import String
 from nutgen.spec.tables import Spec
 from nutgen.spec.ways import Way
 
@@ -35,42 +35,42 @@ OVER_WIRE = (
 Answers = Mapping[str, str]
 
 
-def questions(nut: Nut, answers: Answers, *, spec: Spec) -> list[Question]:
+def questions(spec: Spec, answers: Answers) -> list[Question]:
     """What is asked, in order; a string without a clearance is not asked for its floor."""
-    return [*of_the_neck(nut, spec, "trial"), *_clearances(nut, spec), *_floors(nut, answers, spec)]
+    return [*of_the_neck(spec, "trial"), *_clearances(spec), *_floors(answers, spec)]
 
 
-def _clearances(nut: Nut, spec: Spec) -> Iterator[Question]:
-    for slot in nut.slots:
+def _clearances(spec: Spec) -> Iterator[Question]:
+    for nth, string in spec.numbered:
         yield Question(
-            f"clearances {slot.number}", ("trial", "clearances"),
-            f"string {slot.number} ({slot.note}): open, over fret 1",
+            f"clearances {nth}", ("trial", "clearances"),
+            f"string {nth} ({string.note}): open, over fret 1",
             f"The thickest {fills(spec.tools)} that passes; where you know the thinnest that drags, both: 0.45 to 0.50."
             " Enter skips a string that does not play yet.",
-            "", spec.units, OPEN_AT_1 if slot is nut.slots[0] else (), may_skip=True,
+            "", spec.units, OPEN_AT_1 if string is spec.strings[0] else (), may_skip=True,
         )  # fmt: skip
 
 
-def _floors(nut: Nut, answers: Answers, spec: Spec) -> Iterator[Question]:
-    told = [slot for slot in nut.slots if answers.get(f"clearances {slot.number}", "to come")]
-    for slot in told:
-        who = f"string {slot.number} ({slot.note})"
-        first = "Slacken the strings, all of them, and take the nut out. " if slot is told[0] else ""
+def _floors(answers: Answers, spec: Spec) -> Iterator[Question]:
+    told = [one for one in spec.numbered if answers.get(f"clearances {one[0]}", "to come")]
+    for nth, string in told:
+        who, is_first = f"string {nth} ({string.note})", nth == told[0][0]
+        first = "Slacken the strings, all of them, and take the nut out. " if is_first else ""
         yield Question(
-            f"wires {slot.number}", ("trial", "wires"), f"{who}: gauge of a wire for its slot",
+            f"wires {nth}", ("trial", "wires"), f"{who}: gauge of a wire for its slot",
             f"{first}A wire that lies on the floor, such as an offcut of the string itself. Where it does not stand out"
             " of the top, sand the top down first.",
-            default_length(slot.gauge, written_in="mm", units=spec.gauge_units), spec.gauge_units,
+            default_length(string.gauge, written_in="mm", units=spec.gauge_units), spec.gauge_units,
         )  # fmt: skip
         yield Question(
-            f"over_wires {slot.number}", ("trial", "over_wires"), f"{who}: caliper from the underside over that wire",
+            f"over_wires {nth}", ("trial", "over_wires"), f"{who}: caliper from the underside over that wire",
             "The tips of the jaws reach over the nut from the front, flat on the underside, and touch nothing but wire"
             " above. Take it three times, and write the middle one.",
-            "", spec.units, OVER_WIRE if slot is told[0] else (),
+            "", spec.units, OVER_WIRE if is_first else (),
         )  # fmt: skip
 
 
-def wrong_with_reading(asked: Question, answer: str, answers: Answers, *, spec: Spec) -> str:
+def wrong_with_reading(spec: Spec, asked: Question, answer: str, answers: Answers) -> str:
     """What is wrong with an answer, after that of its wire, by the same door as the file; empty where nothing is."""
     fault = not_an_answer(asked, answer)
     if fault or not answer:
@@ -93,15 +93,17 @@ def readings_from(table: Mapping[str, Any], *, spec: Spec) -> tuple[Trial, tuple
     return read_beside(Trial, table, spec, at="trial")
 
 
-def table_of(answers: Answers, nut: Nut | None = None) -> dict[str, Any]:
+def table_of(answers: Answers, strings: Sequence[String] = ()) -> dict[str, Any]:
     """Answers as [trial] would hold them, strings bass to treble; "none" where a string was skipped.
 
-    nut : whose strings the lists are of; only those answered where not given
+    strings : that the lists are of; only those answered where not given
     """
     raw = neck_of(answers)
     for key in ("clearances", "over_wires", "wires"):
         asked = (
-            [f"{key} {slot.number}" for slot in nut.slots] if nut else [one for one in answers if one.startswith(key)]
+            [f"{key} {nth}" for nth in range(len(strings), 0, -1)]
+            if strings
+            else [one for one in answers if one.startswith(key)]
         )
         given = [answers.get(one, "") for one in asked]
         if not any(given):
@@ -110,8 +112,8 @@ def table_of(answers: Answers, nut: Nut | None = None) -> dict[str, Any]:
         raw[key] = [number(first) if first else "none" for first, _ in pairs]
         if any(drags for _, drags in pairs):
             raw["drags"] = [number(drags) if drags else "none" for _, drags in pairs]
-    if nut and "wires" in raw:
-        gauges = [f"{slot.gauge:.6g} mm" for slot in nut.slots]
+    if strings and "wires" in raw:
+        gauges = [f"{string.gauge:.6g} mm" for string in strings]
         raw["wires"] = [gauge if wire == "none" else wire for wire, gauge in zip(raw["wires"], gauges, strict=True)]
     return raw
 

@@ -139,8 +139,8 @@ def _asked_trial(file: Path, spec: "Spec", nut: "Nut") -> "tuple[TrialFit, dict[
     must_be_terminal(str(file), "dryfit --trial", "write the readings in [trial], clearances = [...] from the bass")
     answers: dict[str, str] = {}
     while True:
-        answers = trial_at_terminal(spec, nut, before=answers)
-        table = table_of(answers, nut)
+        answers = trial_at_terminal(spec, before=answers)
+        table = table_of(answers, spec.strings)
         try:
             readings, ways = readings_from(table, spec=spec)
             whole = overruled(spec, {"trial": readings}, source="these readings")
@@ -285,7 +285,7 @@ class _Session:
         must_be_terminal(str(self.file), "dryfit", "write the readings in [dry_fit], feeler = [...] from the bass")
         only = {s.number for s in doubtful.strings if s.verdict == "measure again"} if doubtful else None
         before = doubtful.entry if doubtful else None
-        self.table = dry_fit_at_terminal(self.spec, self.nut, again=bool(self.rounds), before=before, only=only)
+        self.table = dry_fit_at_terminal(self.spec, again=bool(self.rounds), before=before, only=only)
         return readings_from(self.table, self.spec)
 
 

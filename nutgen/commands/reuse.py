@@ -8,7 +8,6 @@ import typer
 from nutgen.commands.common import AsJson, File, ShownIn, print_json, solve_one, units_for
 
 if TYPE_CHECKING:
-    from nutgen.nut import Nut
     from nutgen.spec.playing import OldNut
     from nutgen.spec.tables import Spec
 
@@ -28,7 +27,7 @@ def reuse(
     from nutgen.jobs.record import head, plain
 
     spec, nut = solve_one(file)
-    old = _asked(file, spec, nut) if ask else spec.old_nut
+    old = _asked(file, spec) if ask else spec.old_nut
     if old is None:
         raise SpecFaults(file, [refusal("file.no-old-nut", of_key("old_nut"))])
     judged = judge(nut, old, spec.tools)
@@ -38,7 +37,7 @@ def reuse(
     show(reuse_blocks(spec.title, judged), units=units_for(spec, units))
 
 
-def _asked(file: str, spec: "Spec", nut: "Nut") -> "OldNut":
+def _asked(file: str, spec: "Spec") -> "OldNut":
     """Ask for the old nut, and keep it in the file where the maker says yes; a kind of ours is left as it is."""
     from nutgen.commands.conversation import must_be_terminal
     from nutgen.commands.table_conversation import offer_to_keep, old_nut_at_terminal
@@ -46,7 +45,7 @@ def _asked(file: str, spec: "Spec", nut: "Nut") -> "OldNut":
     from nutgen.spec.read import read_beside
 
     must_be_terminal(file, "reuse --ask", "write [old_nut] with edges, widths, floors")
-    table = old_nut_at_terminal(spec, nut)
+    table = old_nut_at_terminal(spec)
     if Path(file).is_file():
         offer_to_keep(Path(file), "old_nut", table)
     return read_beside(OldNut, table, spec, at="old_nut")[0]

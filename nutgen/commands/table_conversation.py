@@ -1,6 +1,7 @@
 """The readings of one table, asked for at the terminal, and kept in the file where the maker says yes."""
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,14 +18,13 @@ from nutgen.documents.blocks import Paragraph, Title
 
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Round
-    from nutgen.nut import Nut
     from nutgen.spec.tables import Spec
 
 Raw = dict[str, Any]
 
 
 def dry_fit_at_terminal(
-    spec: "Spec", nut: "Nut", *, again: bool, before: "Round | None" = None, only: "set[int] | None" = None
+    spec: "Spec", *, again: bool, before: "Round | None" = None, only: "set[int] | None" = None
 ) -> Raw:
     """Ask for every reading of a dry fit, checking each at once.
 
@@ -38,41 +38,22 @@ def dry_fit_at_terminal(
     tell(Title(spec.title))
     if not known:
         tell(LEAVES, Paragraph(HOW, "note"))
-
-    def asked(answers: Mapping[str, str]) -> list[Question]:
-        return questions(nut, answers, again=again, spec=spec)
-
-    def wrong(one: Question, text: str, _answers: Mapping[str, str]) -> str:
-        return wrong_with_reading(one, text, spec)
-
-    return table_of(_asked(asked, wrong, known), spec)
+    asked = _asked(partial(questions, spec, again=again), partial(wrong_with_reading, spec), known)
+    return table_of(asked, spec)
 
 
-def old_nut_at_terminal(spec: "Spec", nut: "Nut") -> Raw:
+def old_nut_at_terminal(spec: "Spec") -> Raw:
     """Ask for the old nut slot by slot; [old_nut] as it would stand in the file. Raises typer.Exit on quit."""
     tell(Title(spec.title), old_nut.HOW, Paragraph(HOW, "note"))
-
-    def asked(answers: Mapping[str, str]) -> list[Question]:
-        return old_nut.questions(nut, answers, units=spec.units)
-
-    def wrong(one: Question, text: str, answers: Mapping[str, str]) -> str:
-        return old_nut.wrong_with_reading(one, text, answers, spec=spec)
-
-    return old_nut.table_of(_asked(asked, wrong, {}))
+    asked = _asked(partial(old_nut.questions, spec), partial(old_nut.wrong_with_reading, spec), {})
+    return old_nut.table_of(asked)
 
 
-def trial_at_terminal(spec: "Spec", nut: "Nut", *, before: Mapping[str, str]) -> dict[str, str]:
+def trial_at_terminal(spec: "Spec", *, before: Mapping[str, str]) -> dict[str, str]:
     """Ask for a trial's readings, but for those known before; the answers. Raises typer.Exit on quit."""
     if not before:
         tell(Title(spec.title), trial.HOW, Paragraph(HOW, "note"))
-
-    def asked(answers: Mapping[str, str]) -> list[Question]:
-        return trial.questions(nut, answers, spec=spec)
-
-    def wrong(one: Question, text: str, answers: Mapping[str, str]) -> str:
-        return trial.wrong_with_reading(one, text, answers, spec=spec)
-
-    return _asked(asked, wrong, before)
+    return _asked(partial(trial.questions, spec), partial(trial.wrong_with_reading, spec), before)
 
 
 def _asked(

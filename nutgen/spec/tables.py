@@ -257,3 +257,9 @@ class Spec(TomlFile):
     trial: Trial | None = None
     print: Print = Print()
     mill: Mill = Mill()
+
+    @property
+    def numbered(self) -> tuple[tuple[int, String], ...]:
+        """The strings behind the trade's count, bass to treble: 1 is the treble-most."""
+        count = len(self.strings)
+        return tuple((count - index, string) for index, string in enumerate(self.strings))
