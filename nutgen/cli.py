@@ -13,13 +13,13 @@ from nutgen import __version__
 from nutgen.process import WRITTEN, on_stop, open_streams
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from typer import Typer
 
 
-def command_line() -> "Typer":
-    """Every command and its help."""
-    import typer
-
+def _commands() -> "tuple[Callable[..., None], ...]":
+    """Every command, in the order of its help."""
     from nutgen.commands.check import check
     from nutgen.commands.dryfit import dryfit
     from nutgen.commands.explain import explain
@@ -28,9 +28,18 @@ def command_line() -> "Typer":
     from nutgen.commands.make import make
     from nutgen.commands.printed import coupon, jigs
     from nutgen.commands.reuse import reuse
+    from nutgen.commands.setup import setup
     from nutgen.commands.stages import stages
     from nutgen.commands.stock import stock
     from nutgen.commands.tension import tension
+
+    before = presets, new, check, make, tension, heights, setup
+    return *before, reuse, stock, stages, dryfit, coupon, jigs, schema, explain
+
+
+def command_line() -> "Typer":
+    """Every command and its help."""
+    import typer
 
     app = typer.Typer(
         name="nutgen",
@@ -41,8 +50,7 @@ def command_line() -> "Typer":
         rich_markup_mode="markdown",  # which leaves the names of tables, as in [before], alone
         context_settings={"help_option_names": ["-h", "--help"]},
     )
-    makers = (check, make, tension, heights, reuse, stock, stages, dryfit, coupon, jigs)
-    for command in (presets, new, *makers, schema, explain):
+    for command in _commands():
         app.command()(command)
 
     @app.callback(invoke_without_command=True)

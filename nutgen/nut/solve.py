@@ -77,7 +77,8 @@ def _part(spec: Spec) -> tuple[Part, StringLine]:
     lines = heights(_readings(spec, places, seat, swing))[1]
     starts = list(_starts(spec, places, seat, lines))
     crown = _crown(spec, starts, float(np.asarray(seat.board_radius)))
-    slots = tuple(_slot(spec, start, crown, places.slant_deg) for start in starts)
+    now = _actions_now(spec, places, lines)
+    slots = tuple(_slot(spec, start, crown, places.slant_deg, now[start.index]) for start in starts)
     floor = spec.fretboard.radius if spec.seat.kind == "surface" else spec.seat.floor
     allowances = Allowances(spec.body.top, spec.body.back, spec.body.ends, spec.body.floors)
     part = Part(
@@ -195,9 +196,20 @@ def _starts(spec: Spec, places: Places, seat: SeatHeights, lines: StringLine) ->
         yield Start(index, share, spec.strings[index], *numbers)
 
 
-def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float) -> Slot:
+def _actions_now(spec: Spec, places: Places, lines: StringLine) -> list[float]:
+    """Action as it was read, one a string; what was read with a capo, as the open string over the new floors has it."""
+    now = spec.setup.action_now
+    if now is None or spec.setup.action_read == "open":
+        return (now or spec.setup.action).at(places.shares)
+    neck, start = lines.neck, np.asarray(lines.neck.start)
+    capo = neck.barred_string(np.array([now.at(places.shares)]).T)
+    saddle = neck.scale_length, capo.height(neck.scale_length)
+    return [float(one) for one in neck.action_between((start, lines.height(start)), saddle)[:, 0]]
+
+
+def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float, action_now: float) -> Slot:
     """The groove of one string."""
-    string, aim, now = start.string, aim_of(spec, start, slant_deg), spec.setup.action_now
+    string, aim = start.string, aim_of(spec, start, slant_deg)
     depth = float(crown.z(start.x)) - start.z
     return Slot(
         number=len(spec.strings) - start.index,
@@ -222,7 +234,7 @@ def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float) -> Slot:
         depth=depth,
         first_fret_clearance=start.clearance,
         action=start.action,
-        action_now=start.action if now is None else start.of(now),
+        action_now=action_now,
         to_post=aim.to_post,
     )
 

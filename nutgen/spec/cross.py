@@ -150,6 +150,7 @@ def _lists(setup: Setup, headstock: Headstock, slots: Slots, strings: Strings) -
         {
             "setup.action": setup.action,
             "setup.action_now": setup.action_now,
+            "setup.clearance_now": setup.clearance_now,
             "setup.first_fret_clearance": None if clearance == "lowest" else clearance,
             "setup.floor_height": setup.floor_height,
             "headstock.break_angle_deg": headstock.break_angle_deg,

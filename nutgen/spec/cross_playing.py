@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.forming import Print
-from nutgen.spec.playing import Before, DryFit, OldNut, Pluck, Trial
+from nutgen.spec.playing import Before, DryFit, OldNut, Pluck, Saddle, Trial
 from nutgen.spec.strings import AnyString, Drone, String
 from nutgen.spec.tables import Fretboard, Instrument
 from nutgen.spec.values import Across, shown
@@ -58,6 +58,14 @@ def _pluck(pluck: Pluck, instrument: Instrument, strings: Strings) -> Iterator[F
     rest = min(instrument.scale_length.values) * 2.0 ** (-instrument.frets / 12.0)
     if pluck.from_bridge is not None and pluck.from_bridge >= rest:
         yield refusal("pluck.over-board", of_key("pluck.from_bridge"), written=pluck.from_bridge, most=rest)
+
+
+def _saddle(saddle: Saddle) -> Iterator[Finding]:
+    if saddle.bridge == "two posts" and saddle.posts is None:
+        means = "the two posts, middle to middle"
+        yield refusal("reading.missing", of_key("saddle.posts"), name="posts", means=means, allowed=())
+    if saddle.even_tops and saddle.bridge != "each":
+        yield refusal("saddle.not-alone", of_key("saddle.even_tops"), bridge=saddle.bridge)
 
 
 def _before(before: Before | None, strings: Strings) -> Iterator[Finding]:
@@ -195,7 +203,7 @@ def _print(print: Print) -> Iterator[Finding]:
 
 
 PLAYING_CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
-    *(_pluck, _before, _builds, old_nut_faults),
+    *(_pluck, _saddle, _before, _builds, old_nut_faults),
     *(_dry_fit, leaf_faults, trial_faults, _print),
 )
 """Checks; each is named the tables that it needs whole."""

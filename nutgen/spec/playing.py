@@ -1,19 +1,23 @@
-"""The tables that only playing and fitting need: pluck, reading errors, the strings before, old nut, dry fit.
+"""The tables that only playing and fitting need: pluck, saddle, reading errors, the strings before, old nut, dry fit.
 
 None of them is needed to make a nut. Their defaults are assumptions, and whoever prints a number
 that rests on one says so: a key that the maker wrote is in the table's `given`.
 """
 
+import re
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from pydantic import Field, StrictBool
 
-from nutgen.spec.fields import FieldType, across, length, number, or_way, or_word, several, whole
+from nutgen.errors import Unreadable
+from nutgen.spec.fields import FieldType, across, in_parts, length, number, or_way, or_word, read_by, several, whole
 from nutgen.spec.strings import MOST_STRINGS, String, note_name
 from nutgen.spec.toml_table import TomlTable
-from nutgen.spec.values import Across
+from nutgen.spec.values import Across, BareUnits, read_length, shown_value
 from nutgen.spec.ways import UnderString
 from nutgen.spec.workshop import MaterialName
+from nutgen.theory.bridge import ISO_261
 
 NOTES = several(note_name(), most=MOST_STRINGS, like=["E1", "A1", "D2", "G2"])
 """Note names, bass to treble."""
@@ -44,6 +48,75 @@ class Pluck(TomlTable):
     )
     finger: Annotated[float, length(0.0, 30.0)] = Field(
         default=8.0, description="finger behind the fret; half the fret's space where that is less"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """Where a string ends behind its saddle.
+
+    y    : back from the crest, along the string [mm]
+    drop : down from the crest [mm]
+    """
+
+    y: float
+    drop: float
+
+
+PITCHES = (0.15, 2.0)  # mm; of a thread that lifts a saddle
+_METRIC = re.compile(r"M(\d+(?:\.\d+)?)(?:\s*[xX]\s*(\d*\.?\d+))?", re.ASCII)
+_PER_INCH = re.compile(r"(\d+(?:\.\d+)?) (?:turns )?per inch", re.ASCII)
+_TURNS = re.compile(r"(\d+(?:\.\d+)?) turns? = (.+)", re.ASCII)
+
+
+def _thread() -> FieldType:
+    """The pitch of a screw: a metric thread by its name, turns per inch, or what some turns lift [mm]."""
+
+    def pitch(text: str) -> float | None:
+        if metric := _METRIC.fullmatch(text):
+            known = ISO_261.get(float(metric[1]), ())
+            wanted = float(metric[2]) if metric[2] else next(iter(known), None)
+            return wanted if wanted in known else None
+        if per_inch := _PER_INCH.fullmatch(text):
+            return 25.4 / float(per_inch[1]) if float(per_inch[1]) else None
+        if counted := _TURNS.fullmatch(text):
+            return read_length(counted[2], "mm").mm / float(counted[1]) if float(counted[1]) else None
+        return None
+
+    def read(value: object, units: BareUnits | None) -> float:
+        if units is None and isinstance(value, float):
+            return value
+        found = pitch(value.strip()) if isinstance(value, str) and len(value) < 80 else None
+        if found is None or not PITCHES[0] <= found <= PITCHES[1]:
+            raise Unreadable("saddle.thread-misread", written=shown_value(value), least=PITCHES[0], most=PITCHES[1])
+        return found
+
+    return read_by(read, {"type": "string", "examples": ["M3", "M3 x 0.35", "32 per inch", "10 turns = 7.0 mm"]})
+
+
+class Saddle(TomlTable):
+    """The other end of the strings."""
+
+    bridge: Literal["each", "two posts", "fixed"] = Field(
+        default="each", description="each saddle by its screws, all on two posts, or one fixed saddle"
+    )
+    thread: Annotated[float, _thread()] | None = Field(
+        default=None,
+        description='of the screws: "M3", "M3 x 0.35", "32 per inch", or counted: "10 turns = 7.0 mm"; turns are told'
+        " where it is given",
+    )
+    spread: Annotated[float, length(8.0, 200.0)] | None = Field(
+        default=None,
+        description="outer strings at the bridge, centre to centre; else as the strings run over the board",
+    )
+    posts: Annotated[float, length(20.0, 250.0)] | None = Field(
+        default=None, description="the two posts, middle to middle; the strings stand in the middle between them"
+    )
+    anchor: Annotated[Anchor, in_parts(Anchor, Anchor, {"y": length(2.0, 400.0), "drop": length(0.0, 80.0)})] | None = (
+        Field(default=None, description="where the string ends behind the crest: { y = back along it, drop = down }")
+    )
+    even_tops: StrictBool = Field(
+        default=False, description="level the string tops under the hand by the saddles, 0.3 mm each at most"
     )
 
 

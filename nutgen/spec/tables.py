@@ -20,7 +20,7 @@ from nutgen.spec.fields import (
     words,
 )
 from nutgen.spec.forming import Mill, Print
-from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck, Trial
+from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck, Saddle, Trial
 from nutgen.spec.strings import MOST_STRINGS, Drone, String
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind
@@ -124,6 +124,15 @@ class Setup(TomlTable):
     action_now: Annotated[Across, across(length(0.2, 8.0, what="gap"), each=True)] | None = Field(
         default=None, description="the same as it is measured now; as wanted where not given"
     )
+    action_read: Literal["open", "capo 1"] = Field(
+        default="open", description="how action_now was read: open, or with a capo at fret 1, which leaves the nut out"
+    )
+    clearance_now: Annotated[Across, across(length(0.0, 2.5, what="gap"), each=True)] | None = Field(
+        default=None, description="open string's underside to the crown of fret 1 over the nut that is in now"
+    )
+    relief_now: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] | None = Field(
+        default=None, description="relief as it is measured now; as wanted where not given"
+    )
     first_fret_clearance: Annotated[Across | Literal["lowest"], CLEARANCE] | None = Field(
         default=None,
         description="open string's underside to the crown of fret 1; or 'lowest', the least that [pluck] leaves clear",
@@ -208,6 +217,8 @@ MEASURED_KEYS: dict[str, float | tuple[float, float] | tuple[str, str]] = {
     "headstock.fan_deg": 0.5,
     "setup.relief": (0.05, 0.3),
     "setup.action_now": (1.4, 3.8),
+    "setup.clearance_now": 0.5,
+    "setup.relief_now": (0.05, 0.3),
     "spacing.measured": 0.03,
     "strings.post": 0.2,
 }
@@ -249,6 +260,7 @@ class Spec(TomlFile):
         " the pull alone",
     )
     pluck: Pluck = Pluck()
+    saddle: Saddle = Saddle()
     errors: Errors = Errors()
     before: Before | None = None
     old_nut: OldNut | None = None

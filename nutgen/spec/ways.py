@@ -287,6 +287,7 @@ WAYS: dict[str, tuple[type[TomlTable], Callable[[Any, _Around, Mapping[str, Any]
     "fretboard.fret_height": (UnderRuler, _fret_height),
     "fretboard.radius": (GapsOnFret, _radius),
     "setup.relief": (UnderString, _relief),
+    "setup.relief_now": (UnderString, _relief),
     "dry_fit.relief": (UnderString, _relief),
     "trial.relief": (UnderString, _relief),
     "seat.fret_plane": (Pencil, _fret_plane),

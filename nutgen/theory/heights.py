@@ -90,6 +90,10 @@ def height_over_arch(thickness: ArrayLike, *, offset: ArrayLike, radius: ArrayLi
     return np.asarray((2.0 * t + t * t * curvature) / (outer + inner))
 
 
+def _floats(*values: ArrayLike) -> tuple[Array, ...]:
+    return tuple(np.asarray(one, float) for one in values)
+
+
 @dataclass(frozen=True, slots=True)
 class Neck:
     """One string's side of the neck: where its frets are and how they dip.
@@ -139,11 +143,40 @@ class Neck:
 
     def string_by_floor(self, *, floor_height: ArrayLike, action: ArrayLike) -> "StringLine":
         """The straight string from a slot floor of known height to the action at fret 12 [mm]."""
-        start, twelve = np.asarray(self.start, float), self.fret(12)
-        z0 = self.fret_plane(start) + np.asarray(floor_height, float)
-        z12 = self.crown(twelve) + np.asarray(action, float)
-        slope = (z12 - z0) / (twelve - start)
-        return StringLine(self, z0 - slope * start, slope)
+        start = np.asarray(self.start, float)
+        return self.string_through(start, self.fret_plane(start) + np.asarray(floor_height, float), action=action)
+
+    def string_through(self, u: ArrayLike, height: ArrayLike, *, action: ArrayLike) -> "StringLine":
+        """The straight string through a height above the chord at u, with the action at fret 12 [mm]."""
+        at, z, twelve = np.asarray(u, float), np.asarray(height, float), self.fret(12)
+        slope = (self.crown(twelve) + np.asarray(action, float) - z) / (twelve - at)
+        return StringLine(self, z - slope * at, slope)
+
+    def action_between(self, near: tuple[ArrayLike, ArrayLike], far: tuple[ArrayLike, ArrayLike]) -> Array:
+        """Underside to the crown of fret 12 of a straight string between two points (u, height above chord) [mm]."""
+        (u0, z0), (u1, z1) = (_floats(*point) for point in (near, far))
+        twelve = self.fret(12)
+        return np.asarray(z0 + (z1 - z0) * (twelve - u0) / (u1 - u0) - self.crown(twelve))
+
+    def body_height(self, u: ArrayLike, height: ArrayLike, *, relief: ArrayLike) -> Array:
+        """Where a point of the body lands above the chord once the neck has another relief [mm].
+
+        u, height : beyond the last fret, as it is now
+        relief    : then
+
+        The body goes on straight where the arc of crowns ends, and keeps its line with it.
+        """
+        last = self.fret(self.last_fret)
+        chord = last - self.fret(1)
+        now, then = (np.arcsin(4.0 * s * chord / (chord**2 + 4.0 * s**2)) for s in _floats(self.relief, relief))
+        return np.asarray(
+            (np.asarray(u, float) - last) * np.sin(then - now) + np.asarray(height, float) * np.cos(then - now)
+        )
+
+    def barred_string(self, action: ArrayLike) -> "StringLine":
+        """The straight string from a capo on fret 1 with the action at fret 12 [mm]."""
+        one = self.fret(1)
+        return self.string_through(one, self.crown(one), action=action)
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,7 @@ WALKS = {
     "make": ("make", DEMO),
     "tension": ("tension", DEMO),
     "heights": ("heights", DEMO),
+    "setup": ("setup", DEMO),
     "reuse": ("reuse", DEMO),
     "stages": ("stages", DEMO),
     "dryfit": ("dryfit", "mine.toml"),

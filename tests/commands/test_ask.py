@@ -361,7 +361,7 @@ class TestTheFile:
         for path, span in MEASURED_KEYS.items():
             if not isinstance(span, tuple) or isinstance(span[0], str) or path == "seat.floor":
                 continue
-            key = path.replace("action_now", "action")  # kinds have wishes alone
+            key = path.removesuffix("_now")  # kinds have wishes alone
             found = [value for spec in specs for value in numbers(attrgetter(key)(spec))]
             assert (min(found), max(found)) == pytest.approx(span), path
 

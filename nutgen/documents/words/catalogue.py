@@ -12,7 +12,7 @@ from nutgen.documents.words.jigs import JIGS
 from nutgen.documents.words.materials import MATERIALS, SAWING
 from nutgen.documents.words.model import JOBS, MODEL
 from nutgen.documents.words.nut import NUT
-from nutgen.documents.words.play import PLAY
+from nutgen.documents.words.play import PLAY, SETUP
 from nutgen.documents.words.quantities import Units
 from nutgen.documents.words.readings import FILES, READINGS
 from nutgen.documents.words.scan import SCAN
@@ -28,6 +28,7 @@ CATALOGUE: dict[str, Entry] = {
     **NUT,
     **DOUBTS,
     **PLAY,
+    **SETUP,
     **MODEL,
     **BENCH,
     **STAGES,

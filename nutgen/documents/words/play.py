@@ -1,4 +1,4 @@
-"""Words for what a nut does when it is played."""
+"""Words for what a nut does when it is played, and for the set-up around it: saddle and string tops."""
 
 from nutgen.documents.words.entry import Entry, Told, alike
 from nutgen.documents.words.nut import LESS_FRICTION
@@ -201,5 +201,150 @@ PLAY: dict[str, Entry] = {
         _measure_better,
         "Of all readings, this one causes most of the spread of the first-fret clearance.",
         "Read it again with a better instrument, or several times.",
+    ),
+}
+
+_ORDER = "Every step moves what comes after it: relief the action, the saddle the clearance, all of them the pitch."
+_ROD = (
+    "an eighth of a turn at a time, tune back to pitch, wait some minutes, read again; never force a rod that does not"
+    " turn: see a licensed repairer; a neck without a rod: write its own relief in setup.relief"
+)
+_UNFILED = (
+    " {left:limit} left in a slot adds {adds} there on the open string, so no saddle is set over an unfinished nut"
+)
+
+
+def turns_said(eighths: int) -> str:
+    """Eighths of a turn as a hand counts them: "1 3/8 up"."""
+    whole, rest = divmod(abs(eighths), 8)
+    part = {0: "", 2: "1/4", 4: "1/2", 6: "3/4"}.get(rest, f"{rest}/8")
+    return " ".join(filter(None, (str(whole or ""), part, "up" if eighths > 0 else "down"))) if eighths else "none"
+
+
+def _posts(t: Told) -> str:
+    said = t.fill("the two posts: bass side {bass:leaf,+}, treble side {treble:leaf,+}")
+    if t.raw("bass_eighths") is not None:
+        said += f" (turns: bass {turns_said(t['bass_eighths'])}, treble {turns_said(t['treble_eighths'])})"
+    return said + t.fill(", read with a capo at fret 1;" + _UNFILED)
+
+
+def _fixed(t: Told) -> str:
+    bass, treble, deepest = t.raw("bass"), t.raw("treble"), t.raw("crest")
+    ways = "the fixed saddle, out, read with a capo at fret 1: "
+    if min(bass, treble) < 0.0:
+        ways += "pack it or make it higher, see below"
+    else:
+        ways += t.fill(
+            "off its underside, kept flat, {bass:leaf} at the bass-most string and {treble:leaf,bare} at the"
+        )
+        ways += t.fill(" treble-most, {at_once:limit} at a time and read again")
+    if deepest > 0.02:
+        ways += t.fill("; then up to {crest:leaf} off the crest, string by string as below")
+    return ways + t.fill(";" + _UNFILED)
+
+
+def _pitch(t: Told) -> str:
+    said = "pitch: tune, press at fret 12 against the harmonic there, sharp goes away from the nut"
+    if t.raw("bass") is None:
+        return said
+    return said + t.fill("; start from {bass} behind fret 12 at the bass-most string and {treble} at the treble-most")
+
+
+SETUP: dict[str, Entry] = {
+    **alike(
+        _ORDER,
+        "",
+        {
+            "setup.frets": "frets first: none loose, none proud; what is not level is levelled before a nut is made",
+            "setup.strings": "new strings of the set to pitch, stretched until they stay there for a day",
+            "setup.relief-read": lambda t: (
+                t.fill("relief: {wanted}, as it is")
+                if t["read"]
+                else t.fill("relief: {wanted} is wanted; read it, and write setup.relief_now where it is not so")
+            ),
+            "setup.relief": "relief: from {now} to {wanted}: {turn} the truss rod, " + _ROD,
+            "setup.relief-from-back-bow": "relief: the neck bows backward, {wanted} is wanted: slacken the truss rod, "
+            + _ROD,
+            "setup.saddle-each": "each saddle as below, read with a capo at fret 1;" + _UNFILED,
+            "setup.saddle-posts": _posts,
+            "setup.saddle-fixed": _fixed,
+            "setup.saddle-unread": "saddle: with a capo at fret 1, set each string over fret 12 as below;" + _UNFILED,
+            "setup.nut": "the nut: slots to {bass} over fret 1 at the bass-most string, {treble} at the treble-most;"
+            " `nutgen stages` and `nutgen dryfit` lead through it",
+            "setup.again": "read again, open: {bass} over fret 12 at the bass-most string, {treble} at the treble-most,"
+            " relief {relief}; where one is off, go back to its step",
+            "setup.pitch": _pitch,
+        },
+    ),
+    "setup.rod-lets-off-no-further": Entry(
+        "relief reads {now}, {wanted:bare} is wanted, and the rod is slack already: only more pull brings relief;"
+        " heavier strings, a repairer, or write the relief that the neck has",
+        "A slack rod lets off no further.",
+        "Write setup.relief as it is, or string heavier.",
+    ),
+    "saddle.thread-misread": Entry(
+        '{written} is no thread that is known, of {least:limit,bare} to {most:limit} a turn; write "M3", "M3 x 0.35",'
+        ' "32 per inch", or count: "10 turns = 7.0 mm"',
+        "What a turn lifts is needed, to tell turns.",
+        "Turn a screw ten times, measure what that lifts, and write it so.",
+    ),
+    "saddle.not-alone": Entry(
+        'the tops are evened by saddles that move alone; bridge is "{bridge}"',
+        "Saddles on two posts, or in one piece, do not move string by string.",
+        "Leave even_tops out, or sand the crest as the tops say.",
+    ),
+    "saddle.action-not-read": Entry(
+        "the action as it is was not read: how far the saddles go is not known, only what to set them to",
+        "From what is, to what is wanted, is a move.",
+        'Write setup.action_now, best read with a capo at fret 1: action_read = "capo 1".',
+    ),
+    "saddle.floors-assumed": Entry(
+        "the action was read open, and is taken as read over the finished nut; another nut's floors are in it by half",
+        "An open string tells nut and saddle together.",
+        'Read it with a capo at fret 1 and write action_read = "capo 1", or write setup.clearance_now.',
+    ),
+    "saddle.body-keeps-line": Entry(
+        "the body keeps its line with the last fret while the relief changes",
+        "What the saddle does when the neck bends goes by this.",
+        "Read over fret 12 again once the relief is set.",
+    ),
+    "saddle.break-shallow": Entry(
+        "{who}: bends {break_deg} over the saddle, under {least_deg:limit}; it may rattle or jump",
+        "A string that hardly bends over its saddle is hardly held by it.",
+        "Lead it lower behind the saddle, or keep the saddle higher: shim the neck's heel only with a repairer.",
+    ),
+    **alike(
+        "Two posts tilt and lift all strings along one line.",
+        "File the notch that is high; where one is low, keep the others above it or change that saddle.",
+        {
+            "saddle.posts-leave-high": "{who}: the posts leave it {by} too high at the saddle; its notch down by that",
+            "saddle.posts-leave-low": "{who}: the posts leave it {by} too low at the saddle",
+        },
+    ),
+    "saddle.too-low": Entry(
+        "the saddle is too low by {pack:short} for its lowest string: pack it with that, flat over its whole length, or"
+        " make it new",
+        "Nothing that is sanded off lifts a string.",
+        "Pack it with veneer of hard wood over its whole length, or make it new.",
+    ),
+    "tops.proud": Entry(
+        lambda t: (
+            t.fill("{who}: its top stands {by} proud of the others ")
+            + ("where the hand plucks" if t["place"] == "pluck" else f"at {'the ' * (t['place'] == 'nut')}{t['place']}")
+            + {
+                "nut": t.fill("; its floor at the nut does {causes} of it"),
+                "saddle": t.fill("; its saddle does {causes} of it, and comes down where the string stays clear"),
+                "gauge": t.fill(
+                    "; its gauge does {causes} of it: a saddle down takes that out under the hand, or another gauge"
+                ),
+            }[t["cause"]]
+        ),
+        "Tops of strings lie on an arc; the hand feels one that does not.",
+        "Move its saddle, by 0.3 at most: saddle.even_tops = true. Not its floor, which its clearance decides.",
+    ),
+    "tops.touches-once-even": Entry(
+        "{who}: with its top evened it touches a fret at its pluck, {by} too low",
+        "A saddle that comes down takes room over the frets.",
+        "Leave even_tops out, or choose another gauge.",
     ),
 }

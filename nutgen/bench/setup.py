@@ -1,0 +1,119 @@
+"""The whole set-up in its order: what each step changes for the next, in numbers."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from nutgen.bench.materials import STRINGS_WHIP
+from nutgen.errors import CannotBeMade
+from nutgen.finding import Finding, refusal, step
+from nutgen.nut.part import Nut
+from nutgen.play.pull import back_bow_findings, change, pull_before, pull_now
+from nutgen.play.saddle import FLOORS_LEFT, SaddleMoves, saddle_moves
+from nutgen.play.tops import Tops, even_tops, tops, touching_once_even
+from nutgen.spec.tables import Spec
+
+AS_IT_IS = 0.02
+"""A relief, or a reading over fret 12, that is off by less stays as it is. Common practice, no source [mm]."""
+
+AT_ONCE = 0.3
+"""Taken off below a fixed saddle before it is read again. Common practice, no source [mm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class SetupOrder:
+    """A set-up from the frets to the last reading.
+
+    Parameters
+    ----------
+    nut : Nut
+        As it plays in the end: with its tops evened, where that was asked for.
+    before : tuple of Finding
+        Steps before the saddle: frets, strings, relief.
+    saddle : Finding
+        The saddle's step.
+    after : tuple of Finding
+        Steps after it: nut, the readings again, pitch.
+    moves : SaddleMoves
+        How the saddles go.
+    tops : Tops
+        Under the hand, in the end.
+    cautions : tuple of Finding
+        What can hurt.
+    """
+
+    nut: Nut
+    before: tuple[Finding, ...]
+    saddle: Finding
+    after: tuple[Finding, ...]
+    moves: SaddleMoves
+    tops: Tops
+    cautions: tuple[Finding, ...]
+
+
+def setup_order(spec: Spec, nut: Nut) -> SetupOrder:
+    """The set-up that brings an instrument to what its nut was solved for.
+
+    raises : CannotBeMade where the rod is slack and the neck bows backward
+    """
+    _stopped(spec, nut)
+    evened = even_tops(nut, spec.saddle) if spec.saddle.even_tops else None
+    seen_as = nut if evened is None else evened[0]
+    moves, seen = saddle_moves(seen_as, spec), tops(seen_as, spec.saddle)
+    if evened is not None:
+        touching = touching_once_even(nut, seen_as)
+        seen = replace(seen, evened=evened[1], findings=(*seen.findings, *touching))
+    return SetupOrder(
+        nut=seen_as,
+        before=(step("setup.frets"), step("setup.strings"), *_relief(spec, nut)),
+        saddle=_saddle(spec, moves),
+        after=tuple(_after(seen_as, moves)),
+        moves=moves,
+        tops=seen,
+        cautions=(STRINGS_WHIP,),
+    )
+
+
+def _stopped(spec: Spec, nut: Nut) -> None:
+    """Refuse a neck that no rod and no nut cures."""
+    instrument, setup = spec.instrument, spec.setup
+    before = pull_before(spec)
+    stiffness = instrument.relief_per_100_n
+    changed = None if before is None else change(pull_now(spec), before, relief_per_100_n=stiffness)
+    if any(back_bow_findings(spec, changed)):
+        raise CannotBeMade([refusal("pull.back-bow-stays")])
+    if instrument.rod_slack and setup.relief_now is not None and setup.relief_now < nut.relief - AS_IT_IS:
+        raise CannotBeMade([refusal("setup.rod-lets-off-no-further", now=setup.relief_now, wanted=nut.relief)])
+
+
+def _relief(spec: Spec, nut: Nut) -> Iterator[Finding]:
+    now = spec.setup.relief_now
+    if spec.setup.back_bow:
+        yield step("setup.relief-from-back-bow", wanted=nut.relief)
+    elif now is None or abs(now - nut.relief) <= AS_IT_IS:
+        yield step("setup.relief-read", wanted=nut.relief, read=now is not None)
+    else:
+        yield step("setup.relief", now=now, wanted=nut.relief, turn="tighten" if now > nut.relief else "slacken")
+
+
+def _saddle(spec: Spec, moves: SaddleMoves) -> Finding:
+    adds = {"left": FLOORS_LEFT, "adds": moves.unfiled_adds}
+    if not np.all(np.isfinite(moves.move)):
+        return step("setup.saddle-unread", **adds)
+    if moves.posts is not None:
+        turned = dict(zip(("bass_eighths", "treble_eighths"), moves.post_eighths or (), strict=False))
+        return step("setup.saddle-posts", bass=moves.posts[0], treble=moves.posts[1], **turned, **adds)
+    if moves.underside is not None:
+        bass_cut, treble_cut = moves.underside
+        sanded = float(np.max(moves.left))
+        return step("setup.saddle-fixed", bass=bass_cut, treble=treble_cut, crest=sanded, at_once=AT_ONCE, **adds)
+    return step("setup.saddle-each", **adds)
+
+
+def _after(nut: Nut, moves: SaddleMoves) -> Iterator[Finding]:
+    bass, treble = nut.slots[0], nut.slots[-1]
+    yield step("setup.nut", bass=bass.first_fret_clearance, treble=treble.first_fret_clearance)
+    yield step("setup.again", bass=bass.action, treble=treble.action, relief=nut.relief)
+    outer = [float(one) for one in moves.from_12[[0, -1]]]
+    yield step("setup.pitch", **({"bass": outer[0], "treble": outer[1]} if np.all(np.isfinite(outer)) else {}))

@@ -1,0 +1,79 @@
+"""`setup`: the whole set-up in its order."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from nutgen.commands.common import (
+    AsJson,
+    File,
+    ShownIn,
+    can_be_shown,
+    print_json,
+    refused_in,
+    say,
+    solve_one,
+    units_for,
+)
+
+if TYPE_CHECKING:
+    from nutgen.bench.setup import SetupOrder
+    from nutgen.documents.words.quantities import Units
+    from nutgen.spec.tables import Spec
+
+Plot = Annotated[
+    Path | None,
+    typer.Option(metavar="FILE.svg", callback=can_be_shown, help="Draw the string tops across the neck there."),
+]
+Strip = Annotated[
+    Path | None,
+    typer.Option(metavar="FILE.pdf", callback=can_be_shown, help="A fixed saddle's cut as a strip, true to size."),
+]
+
+
+def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = None, as_json: AsJson = False) -> None:
+    """The whole set-up in its order: relief, saddles, nut, readings again, pitch; the string tops under the hand."""
+    from nutgen.bench.setup import setup_order
+    from nutgen.documents.paint.text import show
+    from nutgen.documents.screens.setup import setup_blocks
+    from nutgen.jobs.record import head, plain
+
+    spec, nut = solve_one(file)
+    shown = units_for(spec, units)
+    with refused_in(spec.units):
+        order = setup_order(spec, nut)
+    _write(spec, order, shown, plot, strip)
+    if as_json:
+        strings = [{"number": slot.number, "note": slot.note} for slot in nut.slots]
+        steps = (*order.before, order.saddle, *order.after)
+        told = {"steps": steps, "strings": strings, "saddle": order.moves, "tops": order.tops}
+        print_json(plain({**head(spec), **told, "cautions": order.cautions}))
+        return
+    show(setup_blocks(order), units=shown)
+
+
+def _write(spec: "Spec", order: "SetupOrder", units: "Units", plot: Path | None, strip: Path | None) -> None:
+    """The pictures that were asked for."""
+    from nutgen.formats.stamp import Stamp
+    from nutgen.jobs.atomic import write_all
+    from nutgen.spec.read import spec_hash
+
+    stamp = Stamp(order.nut.title, spec_hash(spec))
+    for path, ending, name in ((plot, ".svg", "plot"), (strip, ".pdf", "strip")):
+        if path is not None and path.suffix.lower() != ending:
+            raise typer.BadParameter(f'--{name} "{path}": write a name that ends in {ending}')
+    if strip is not None and order.moves.underside is None:
+        raise typer.BadParameter('--strip: for [saddle] bridge = "fixed" whose setup.action_now was read')
+    if plot is not None:
+        from nutgen.documents.charts.tops import tops_svg
+
+        write_all(plot.parent, {plot.name: tops_svg(order.nut, order.tops, stamp, units)})
+        say(f"wrote {plot}")
+    if strip is not None:
+        from nutgen.documents.paint.flow import flow, flow_pdf, room_of
+        from nutgen.documents.screens.setup import strip_blocks
+
+        drawn = flow(strip_blocks(order, spec.saddle), room_of("a4"), units)
+        write_all(strip.parent, {strip.name: flow_pdf(drawn, stamp, paper="a4")})
+        say(f"wrote {strip}")

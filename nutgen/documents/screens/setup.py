@@ -1,0 +1,149 @@
+"""What `setup` shows: the order of work, the saddles, the tops under the hand."""
+
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nutgen.bench.setup import SetupOrder
+from nutgen.documents.blocks import (
+    Block,
+    Column,
+    Document,
+    Figure,
+    Findings,
+    Paragraph,
+    Points,
+    Space,
+    Steps,
+    Table,
+    Title,
+    phrase,
+)
+from nutgen.documents.lettering import Words
+from nutgen.documents.words.play import turns_said
+from nutgen.geometry.lines import Chain, Line
+from nutgen.play.tops import PLACES, undersides
+from nutgen.spec.playing import Saddle
+
+Array = NDArray[np.float64]
+
+STRIP_TALL, BEYOND, CHECK, TYPE = 8.0, 5.0, 50.0, 2.4
+"""Below the lowest crest of a strip, beyond its outer strings, its check bar, and its type [mm]."""
+
+
+def setup_blocks(order: SetupOrder) -> Document:
+    """Steps in their order, the saddles below theirs; then the tops, and what was found."""
+    before = len(order.before)
+    return (
+        Title(order.nut.title),
+        Paragraph(phrase("The set-up in its order; every step is read again before the next. All in {units}."), "note"),
+        Steps((*order.before, order.saddle)),
+        Space(),
+        *_saddles(order),
+        Space(),
+        Steps(order.after, first=before + 2),
+        Space(),
+        *_tops(order),
+        Space(),
+        Findings((*order.moves.findings, *order.tops.findings)),
+        Points(order.cautions, "!"),
+    )
+
+
+def _saddles(order: SetupOrder) -> tuple[Block, ...]:
+    moves, slots = order.moves, order.nut.slots
+    each: list[tuple[Column, object]] = [
+        (Column("capo now", "leaf"), moves.capo_now),
+        (Column("relief set", "leaf"), moves.capo_relief),
+        (Column("set to", "leaf", strong=True), moves.capo_wanted),
+        (Column("saddle", "leaf", sign=True), _nearest(moves.move)),
+    ]
+    if moves.eighths is not None:
+        each.append((Column("turns"), [turns_said(int(one)) for one in moves.eighths]))
+    if moves.underside is not None:
+        each.append((Column("crest", "leaf"), moves.left))
+    if moves.posts is not None:
+        each.append((Column("left", "leaf", sign=True), moves.left))
+    if moves.break_now_deg is not None and moves.break_deg is not None:
+        each += [(Column("bend", "angle"), moves.break_now_deg), (Column("then", "angle"), moves.break_deg)]
+    each.append((Column("from 12", "setting_out"), moves.from_12))
+    columns, values = zip(*each, strict=True)
+    rows = zip(
+        [f"{slot.number} {slot.note}" for slot in slots], *(np.asarray(one).tolist() for one in values), strict=True
+    )
+    words = (
+        "capo: over fret 12 with a capo at fret 1, which leaves the nut out; now, once the relief is set, and what to"
+        " set it to. saddle: up or down, to 0.05. from 12: fret 12 to where the string leaves the saddle, for pitch."
+    )
+    more = " crest: to sand off there besides." if moves.underside is not None else ""
+    more += " left: what the posts leave too high." if moves.posts is not None else ""
+    return Table((Column("string"), *columns), tuple(rows)), Paragraph(words + more, "note")
+
+
+def _nearest(move: Array) -> list[float | None]:
+    """To 0.05 mm, as a hand can set it."""
+    return [round(float(one) * 20.0) / 20.0 if np.isfinite(one) else None for one in move]
+
+
+def _tops(order: SetupOrder) -> tuple[Block, ...]:
+    seen = order.tops
+    columns = [Column("string"), *(Column(f"at {place}", "setting_out") for place in PLACES)]
+    columns += [
+        Column("proud", "setting_out", sign=True),
+        *(Column(name, "setting_out", sign=True) for name in ("nut", "saddle", "gauge")),
+    ]
+    values = [*seen.z, seen.off[-1], seen.by_nut[-1], seen.by_saddle[-1], seen.by_gauge[-1]]
+    if seen.evened is not None:
+        columns.append(Column("evened", "leaf", sign=True))
+        values.append(seen.evened)
+    rows = zip(
+        [f"{slot.number} {slot.note}" for slot in order.nut.slots], *(one.tolist() for one in values), strict=True
+    )
+    words = (
+        "tops over the board at the nut, the board carried on straight. proud: over the arc of the other tops where the"
+        " hand plucks, and what nut, saddle and gauge do of it."
+    )
+    return Title("String tops under the hand", 2), Table(tuple(columns), tuple(rows)), Paragraph(words, "note")
+
+
+def strip_blocks(order: SetupOrder, saddle: Saddle) -> Document:
+    """A fixed saddle true to size: its crest as it is and as it has to be, and the cut below it; bass at the left."""
+    x, z, *_ = (rows[-1] for rows in undersides(order.nut, saddle))
+    across = np.abs(x - x[0])
+    bass, treble = order.moves.underside or (0.0, 0.0)
+    under = bass + (treble - bass) * across / (across[-1] or 1.0)
+    foot = float(z.min()) - STRIP_TALL
+    now = z - foot + order.moves.left + under
+    wide = float(across[-1])
+
+    def line(layer: str, heights: Array) -> Chain:
+        shelf = heights[[0, *range(len(heights)), -1]].tolist()
+        points = list(zip([-BEYOND, *across.tolist(), wide + BEYOND], shelf, strict=True))
+        return Chain(layer, tuple(Line(*ends) for ends in pairwise(points)))
+
+    flat, tips = np.zeros(len(x)), list(zip(across.tolist(), now.tolist(), strict=True))
+    chains = (
+        *(line("front-hidden", one) for one in (now, flat)),
+        *(line("front-outline", one) for one in (now - order.moves.left, under)),
+        *(Chain("slot-centres", (Line((at, 0.0), (at, top)),)) for at, top in tips),
+        Chain("front-outline", (Line((0.0, -6.0), (CHECK, -6.0)),)),
+    )
+    labels = (
+        *(
+            Words(at, top + 1.5, str(slot.number), TYPE, align="centre")
+            for slot, (at, top) in zip(order.nut.slots, tips, strict=True)
+        ),
+        Words(0.0, -10.0, "check bar: 50 mm", TYPE),
+    )
+    words = (
+        "Printed at 100 %, without fitting: measure the check bar. Glue it on the face of the saddle that looks at the"
+        " nut, the lower dashed line on its underside: file to the full lines. The crest is known at the strings alone."
+    )
+    return (
+        Title(order.nut.title),
+        Paragraph(words),
+        Figure("strip", chains, labels, "Dashed: the saddle as it is; full: as it has to be, below and at its crest."),
+        Findings(order.moves.findings, none=""),
+        Points(order.cautions, "!"),
+    )
