@@ -105,7 +105,7 @@ def _own(file: Path) -> Path:
 
 def _trial(file: Path, spec: "Spec", *, ask: bool, units: str | None, as_json: bool) -> None:
     """The readings of a trial nut, from the file or asked for, and what they say, written into the file on yes."""
-    from nutgen.bench.dryfit.trial import trial_fit
+    from nutgen.jobs.trial import tried
     from nutgen.nut import solve
 
     nut = solve(spec)
@@ -113,7 +113,7 @@ def _trial(file: Path, spec: "Spec", *, ask: bool, units: str | None, as_json: b
     if ask or spec.trial is None:
         fit, table = _asked_trial(file, spec, nut)
     else:
-        fit = trial_fit(spec, nut, spec.trial)
+        fit = tried(spec, nut, spec.trial)
     if as_json:
         from nutgen.jobs.record import head, plain
 
@@ -129,11 +129,11 @@ def _trial(file: Path, spec: "Spec", *, ask: bool, units: str | None, as_json: b
 def _asked_trial(file: Path, spec: "Spec", nut: "Nut") -> "tuple[TrialFit, dict[str, Any]]":
     """What the maker reads, judged; strings in doubt are read again where the maker says so."""
     from nutgen.ask.trial import readings_from, table_of
-    from nutgen.bench.dryfit.trial import trial_fit
     from nutgen.commands.conversation import must_be_terminal, wrong
     from nutgen.commands.table_conversation import agreed, offer_to_keep, trial_at_terminal
     from nutgen.documents.words import sentence
     from nutgen.errors import CannotBeMade, SpecFaults
+    from nutgen.jobs.trial import tried
     from nutgen.spec.read import overruled
 
     must_be_terminal(str(file), "dryfit --trial", "write the readings in [trial], clearances = [...] from the bass")
@@ -146,7 +146,7 @@ def _asked_trial(file: Path, spec: "Spec", nut: "Nut") -> "tuple[TrialFit, dict[
             whole = overruled(spec, {"trial": readings}, source="these readings")
             whole = whole.model_copy(update={"ways": (*whole.ways, *ways)})
             assert whole.trial is not None
-            fit = trial_fit(whole, nut, whole.trial)
+            fit = tried(whole, nut, whole.trial)
         except (SpecFaults, CannotBeMade):
             offer_to_keep(file, "trial", table)
             raise

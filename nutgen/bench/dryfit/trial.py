@@ -8,7 +8,7 @@ Whatever was misread of the seat, the board or the frets falls out: trial nut an
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -21,13 +21,11 @@ from nutgen.bench.dryfit.readings import at_strings, may_be_off, next_stack
 from nutgen.bench.materials import STRINGS_WHIP
 from nutgen.bench.remedies import TOLERANCE
 from nutgen.finding import Finding, caution, note, warning
-from nutgen.nut import solve
 from nutgen.nut.heights import heights, readings_of
 from nutgen.nut.part import Nut
-from nutgen.spec.playing import Trial
-from nutgen.spec.read import overruled
-from nutgen.spec.tables import Spec
+from nutgen.spec.playing import Errors, Trial
 from nutgen.spec.values import Across
+from nutgen.spec.workshop import Tools
 from nutgen.theory.heights import height_over_arch
 from nutgen.theory.uncertainty import WITHIN_95
 
@@ -92,24 +90,31 @@ class TrialFit:
     findings: tuple[Finding, ...]
 
 
-def trial_fit(spec: Spec, nut: Nut, trial: Trial) -> TrialFit:
+def trial_fit(
+    nut: Nut,
+    trial: Trial,
+    *,
+    tools: Tools,
+    errors: Errors,
+    relief_error: float | None,
+    remade: Callable[[tuple[float, ...]], Nut],
+) -> TrialFit:
     """Work out the fret plane, and the next nut's floors, from a trial.
 
-    spec   : the file; its tools, errors and wishes
-    nut    : as solved from it
-    trial  : the readings, one string at least with both
-    raises : SpecFaults or CannotBeMade where no nut can be made on that plane
+    trial        : the readings, one string at least with both
+    errors       : of the readings that the nut was made from
+    relief_error : of the trial's relief, where its way of reading has one of its own [mm]
+    remade       : the nut on another fret plane: one height, or two or three from the bass [mm]
+    raises       : whatever `remade` does where no nut can be made on that plane
     """
-    read = _read(spec, nut, trial)
-    fit = fitted(nut, read.told, radius_error=spec.errors.radius)
+    read = _read(nut, trial, tools, errors, relief_error)
+    fit = fitted(nut, read.told, radius_error=errors.radius)
     written = tuple(round(height, 3) for height in fit.plane[:: nut.bass_first])
-    plane = dict(zip(PLACES[len(written)], written, strict=True)) if len(written) > 1 else written[0]
-    made = solve(overruled(spec, {"seat": {"fret_plane": plane}}))
-    was = spec.seat.fret_plane
+    made, was = remade(written), (nut.seat.fret_plane or ())[:: nut.bass_first]
     return TrialFit(
-        plane_was=() if was is None else was.values,
+        plane_was=tuple(float(np.asarray(height)) for height in was),
         plane=written,
-        error_was=spec.errors.fret_plane,
+        error_was=errors.fret_plane,
         error=math.ceil(1e3 * fit.error) / 1e3,
         strings=tuple(_strings(nut, made, read, fit)),
         doubted=tuple(nut.slots[index].number for index in fit.doubted),
@@ -127,10 +132,10 @@ class _Read:
     told: PlaneRead
 
 
-def _read(spec: Spec, nut: Nut, trial: Trial) -> _Read:
+def _read(nut: Nut, trial: Trial, tools: Tools, errors: Errors, relief_error: float | None) -> _Read:
     passes, drags = (_numbers(row, nut) for row in (trial.clearances, trial.drags or ()))
     drags = np.array([
-        next_stack(low, spec.tools) if math.isnan(high) and low > 0.0 else high
+        next_stack(low, tools) if math.isnan(high) and low > 0.0 else high
         for low, high in zip(passes, drags, strict=True)
     ])  # fmt: skip
     clearance = np.where(passes > 0.0, (passes + drags) / 2.0, np.nan)
@@ -144,20 +149,15 @@ def _read(spec: Spec, nut: Nut, trial: Trial) -> _Read:
         moved = _heights(nut, clearance + NUDGE * clearance_by, action + by, trial.relief + NUDGE * relief_by)
         return np.asarray((moved - height)[tells] / NUDGE)
 
-    caliper = math.hypot(spec.tools.caliper, WIRE) / WITHIN_95
-    loose = np.array([may_be_off(gap, spec.tools) for gap in passes[tells].tolist()]) / WITHIN_95
+    caliper = math.hypot(tools.caliper, WIRE) / WITHIN_95
+    loose = np.array([may_be_off(gap, tools) for gap in passes[tells].tolist()]) / WITHIN_95
     leaf = np.hypot((drags - passes)[tells] / 2.0 / math.sqrt(3.0), np.maximum(loose, FEEL))
     alone = np.hypot(caliper, slope(1.0, 0.0, 0.0) * leaf)
-    by_action = [slope(0.0, share, 0.0) * spec.errors.action for share in _parts(trial.action, nut)]
-    shared = np.array([*by_action, slope(0.0, 0.0, 1.0) * min(_relief_error(spec, trial), trial.relief)]) / WITHIN_95
+    by_action = [slope(0.0, share, 0.0) * errors.action for share in _parts(trial.action, nut)]
+    off = max(errors.relief, may_be_off(trial.relief, tools)) if relief_error is None else relief_error
+    shared = np.array([*by_action, slope(0.0, 0.0, 1.0) * min(off, trial.relief)]) / WITHIN_95
     spread: Array = np.add(np.diag(alone**2), shared.T @ shared)
     return _Read(floor, clearance, height, PlaneRead(floor - height, spread, alone))
-
-
-def _relief_error(spec: Spec, trial: Trial) -> float:
-    """Of the trial's relief: its way's own where it was read by one, no less than that of loose sheets [mm]."""
-    by_leaf = max(spec.errors.relief, may_be_off(trial.relief, spec.tools))
-    return next((way.error for way in spec.ways if way.key == "trial.relief"), by_leaf)
 
 
 def _numbers(row: Sequence[float | str], nut: Nut) -> Array:

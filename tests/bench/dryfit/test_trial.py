@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from nutgen.ask.trial import readings_from
-from nutgen.bench.dryfit.trial import TrialFit, trial_fit
+from nutgen.bench.dryfit.trial import TrialFit
 from nutgen.errors import CannotBeMade
+from nutgen.jobs import trial as jobs
 from nutgen.nut import solve
 from nutgen.theory.heights import height_over_arch
 from tests.bench.dryfit.trial_neck import BENCHES, Strung, TrueNeck, drawn, on_the_neck, read
@@ -19,7 +20,7 @@ def tried(neck: TrueNeck, seed: int, **how: Any) -> tuple[TrialFit, Strung]:
     """A trial on a neck, by a hand."""
     spec, nut, strung = on_the_neck(neck, seed)
     table = read(strung, np.random.default_rng([seed, 2]), **how)
-    return trial_fit(spec, nut, readings_from(table, spec=spec)), strung
+    return jobs.tried(spec, nut, readings_from(table, spec=spec)[0]), strung
 
 
 def off(fit: TrialFit, strung: Strung) -> list[float]:
@@ -110,7 +111,7 @@ def test_slots_without_a_clearance_tell_nothing() -> None:
         for place in silent:
             some["clearances"][place] = "none"
             some["over_wires"][place] = 30.0  # a reading of an over-filed slot: nobody may look at it
-        fit = trial_fit(spec, nut, readings_from(some, spec=spec))
+        fit = jobs.tried(spec, nut, readings_from(some, spec=spec)[0])
         assert len(fit.plane) == heights
         assert [one.plane_read is None for one in fit.strings] == [place in silent for place in range(6)]
         codes = [finding.code for finding in fit.findings]
@@ -144,9 +145,9 @@ def test_with_two_strings_alone_the_radius_counts() -> None:
     for share in (0.0, 0.2):
         spec, nut, strung = on_the_neck(neck_of("electric-6", {"errors": {"radius": share}}), 1)
         table = read(strung, np.random.default_rng(2))
-        three = trial_fit(spec, nut, readings_from(table, spec=spec)).strings[2].within
+        three = jobs.tried(spec, nut, readings_from(table, spec=spec)[0]).strings[2].within
         table["clearances"][1:5] = ["none"] * 4
-        within[share] = three, trial_fit(spec, nut, readings_from(table, spec=spec)).strings[2].within
+        within[share] = three, jobs.tried(spec, nut, readings_from(table, spec=spec)[0]).strings[2].within
     sag = 21.0**2 / 2.0 / 250.0  # of the board at its edge; a fifth of it at the middle of the nut, about
     assert within[0.2][0] == pytest.approx(within[0.0][0], abs=0.002)
     assert math.sqrt(within[0.2][1] ** 2 - within[0.0][1] ** 2) == pytest.approx(0.2 * sag, rel=0.5)
@@ -156,7 +157,7 @@ def test_a_string_that_lies_on_its_fret_tells_nothing() -> None:
     spec, nut, strung = on_the_neck(neck_of("electric-6"), 1)
     table = read(strung, np.random.default_rng(2), by="exactly", hand=0.0)
     table["clearances"][0] = 0
-    fit = trial_fit(spec, nut, readings_from(table, spec=spec))
+    fit = jobs.tried(spec, nut, readings_from(table, spec=spec)[0])
     assert fit.strings[0].plane_read is None
 
 
@@ -164,7 +165,7 @@ def test_what_lies_beyond_the_strings_that_were_read_is_less_sure() -> None:
     spec, nut, strung = on_the_neck(neck_of("electric-6"), 1)
     table = read(strung, np.random.default_rng(2))
     table["clearances"][:3] = ["none"] * 3
-    fit = trial_fit(spec, nut, readings_from(table, spec=spec))
+    fit = jobs.tried(spec, nut, readings_from(table, spec=spec)[0])
     withins = [one.within for one in fit.strings]
     assert withins[0] > withins[1] > 0.1
     (told,) = (one for one in fit.findings if one.code == "trial.too-coarse")
@@ -177,9 +178,9 @@ def test_what_lies_beyond_the_strings_that_were_read_is_less_sure() -> None:
 def test_a_string_that_was_misread_is_named(place: int, by: float) -> None:
     spec, nut, strung = on_the_neck(neck_of("electric-6"), 1)
     table = read(strung, np.random.default_rng(3))
-    assert not trial_fit(spec, nut, readings_from(table, spec=spec)).doubted
+    assert not jobs.tried(spec, nut, readings_from(table, spec=spec)[0]).doubted
     table["over_wires"][place] += by
-    fit = trial_fit(spec, nut, readings_from(table, spec=spec))
+    fit = jobs.tried(spec, nut, readings_from(table, spec=spec)[0])
     codes = [finding.code for finding in fit.findings]
     if place in (0, 5):  # the plane bends after an outer one: that is what is told
         assert fit.doubted in ((), (6 - place,))
@@ -193,7 +194,7 @@ def test_of_four_strings_one_cannot_tell_which_was_misread() -> None:
     spec, nut, strung = on_the_neck(neck_of("bass-4"), 1)
     table = read(strung, np.random.default_rng(3))
     table["over_wires"][1] += 0.5
-    assert trial_fit(spec, nut, readings_from(table, spec=spec)).doubted == (4, 3, 2, 1)
+    assert jobs.tried(spec, nut, readings_from(table, spec=spec)[0]).doubted == (4, 3, 2, 1)
 
 
 def test_what_was_misread_is_told_beside_it() -> None:
@@ -213,7 +214,7 @@ def test_wires_taken_off_before_are_told() -> None:
     spec, nut, strung = on_the_neck(neck_of("bass-4"), 1)
     table = read(strung, np.random.default_rng(3))
     less = [over - float(wire.split()[0]) for over, wire in zip(table["over_wires"], table["wires"], strict=True)]
-    fit = trial_fit(spec, nut, readings_from({**table, "over_wires": less}, spec=spec))
+    fit = jobs.tried(spec, nut, readings_from({**table, "over_wires": less}, spec=spec)[0])
     (told,) = (one for one in fit.findings if one.code == "trial.plane-far")
     assert told.value("less_wire") is True
 
@@ -223,7 +224,7 @@ def test_wires_that_ride_and_wires_that_lie_under_the_top() -> None:
     table = read(strung, np.random.default_rng(3))
     wires = {"4": nut.slots[0].width + 0.02, "3": nut.slots[1].depth - 0.02}
     table["wires"][:2] = [f"{wire} mm" for wire in wires.values()]
-    fit = trial_fit(spec, nut, readings_from(table, spec=spec))
+    fit = jobs.tried(spec, nut, readings_from(table, spec=spec)[0])
     found = {one.code: one.strings for one in fit.findings if one.code.startswith("trial.wire-")}
     assert found == {"trial.wire-over-slot": (4,), "trial.wire-under-top": (3,)}
 
