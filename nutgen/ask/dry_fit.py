@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, get_args
 
 from nutgen.ask.bench import fills
-from nutgen.ask.checks import in_words, not_an_answer
+from nutgen.ask.checks import Faults, not_an_answer
 from nutgen.ask.drawings import Drawing
 from nutgen.ask.question import Question
 from nutgen.ask.values import by_way, number
@@ -141,16 +141,16 @@ def _mm(value: float | None = None) -> str:
     return "" if value is None else f"{value} mm"
 
 
-def wrong_with_reading(spec: Spec, asked: Question, answer: str, _answers: Answers) -> str:
-    """What is wrong with an answer, by the same door as the file; empty where nothing is."""
+def wrong_with_reading(spec: Spec, asked: Question, answer: str, _answers: Answers) -> Faults:
+    """What is wrong with an answer, by the same door as the file."""
     fault = not_an_answer(asked, answer)
     if fault or not answer:
         return fault
     try:
         table = readings_from(table_of({asked.key: answer}, spec), spec)
     except SpecFaults as error:
-        return in_words(error.findings, error.units)
-    return in_words(leaf_faults(table, spec.tools), spec.units)
+        return tuple(error.findings)
+    return tuple(leaf_faults(table, spec.tools))
 
 
 def readings_from(table: Mapping[str, Any], spec: Spec) -> DryFit:

@@ -3,11 +3,10 @@
 from collections.abc import Mapping
 from typing import Any
 
-from nutgen.ask.checks import in_words, not_an_answer
+from nutgen.ask.checks import Faults, not_an_answer
 from nutgen.ask.drawings import CENTRES, EDGES, FLOOR_OVER_SEAT, SLOT_WIDTH
 from nutgen.ask.question import Question
 from nutgen.ask.values import number
-from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
 from nutgen.finding import refusal
 from nutgen.spec.cross_playing import old_nut_faults
@@ -57,15 +56,15 @@ def _of_slot(spec: Spec, nth: int, note: str, places: str, floors: str) -> list[
     ]  # fmt: skip
 
 
-def wrong_with_reading(spec: Spec, asked: Question, answer: str, answers: Answers) -> str:
-    """What is wrong with an answer after those of the other slots, by the same door as the file; empty if nothing."""
+def wrong_with_reading(spec: Spec, asked: Question, answer: str, answers: Answers) -> Faults:
+    """What is wrong with an answer after those of the other slots, by the same door as the file."""
     fault = not_an_answer(asked, answer)
     key = asked.key.split()[0]
     if key == "rattles":
         most = len(spec.strings)
         known = {"none", "not yet"} | {str(number) for number in range(1, most + 1)}
         strange = [] if answer in known else [one for one in _numbers(answer) if one not in known]
-        return sentence(refusal("answer.no-such-strings", most=most)) if strange or not answer.strip(" ,") else ""
+        return (refusal("answer.no-such-strings", most=most),) if strange or not answer.strip(" ,") else ()
     if fault or key not in LISTS:
         return fault
     before = {name: text for name, text in answers.items() if name.startswith(f"{key} ") and name != asked.key}
@@ -76,9 +75,9 @@ def wrong_with_reading(spec: Spec, asked: Question, answer: str, answers: Answer
     try:
         old, _ = read_beside(OldNut, raw, spec, at="old_nut")
     except SpecFaults as error:
-        return in_words(error.findings, error.units)
+        return tuple(error.findings)
     faults = old_nut_faults(old, spec.strings[: len(filler)], spec.fretboard, spec.instrument)
-    return in_words((one for one in faults if one.about[0].name == f"old_nut.{key}"), spec.units)
+    return tuple(one for one in faults if one.about[0].name == f"old_nut.{key}")
 
 
 def table_of(answers: Answers) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from nutgen.ask.bench import fills
-from nutgen.ask.checks import in_words, not_an_answer
+from nutgen.ask.checks import Faults, not_an_answer
 from nutgen.ask.dry_fit import OPEN_AT_1, neck_of, of_the_neck
 from nutgen.ask.question import Question
 from nutgen.ask.values import default_length, number
@@ -70,8 +70,8 @@ def _floors(answers: Answers, spec: Spec) -> Iterator[Question]:
         )  # fmt: skip
 
 
-def wrong_with_reading(spec: Spec, asked: Question, answer: str, answers: Answers) -> str:
-    """What is wrong with an answer, after that of its wire, by the same door as the file; empty where nothing is."""
+def wrong_with_reading(spec: Spec, asked: Question, answer: str, answers: Answers) -> Faults:
+    """What is wrong with an answer, after that of its wire, by the same door as the file."""
     fault = not_an_answer(asked, answer)
     if fault or not answer:
         return fault
@@ -83,9 +83,9 @@ def wrong_with_reading(spec: Spec, asked: Question, answer: str, answers: Answer
     try:
         trial, _ = readings_from(table, spec=spec)
     except SpecFaults as error:
-        return in_words(error.findings, error.units)
+        return tuple(error.findings)
     faults = trial_faults(trial, spec.strings[:1])
-    return in_words((one for one in faults if one.about[0].name.startswith(f"trial.{key}")), spec.units)
+    return tuple(one for one in faults if one.about[0].name.startswith(f"trial.{key}"))
 
 
 def readings_from(table: Mapping[str, Any], *, spec: Spec) -> tuple[Trial, tuple[Way, ...]]:

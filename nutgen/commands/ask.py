@@ -20,6 +20,7 @@ from nutgen.commands.conversation import (
     Quit,
     answer,
     converse,
+    in_words,
     must_be_terminal,
     show,
     tell,
@@ -143,10 +144,9 @@ def _take(talk: _Talk, asked: Question, text: str) -> str:
     tried = in_units(talk.draft, text) if other else talk.draft.with_answer(asked.key, text)
     fault = wrong_with(tried, asked, kind_text=talk.kind_text)
     if fault:
-        return fault
-    far = far_off(tried, asked)
-    if far:
-        wrong(far)
+        return in_words(fault, tried.units)
+    if far := far_off(tried, asked):
+        wrong(in_words(far, tried.units))
     talk.keep(tried)
     return ""
 

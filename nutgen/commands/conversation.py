@@ -6,12 +6,14 @@ with any reader of the screen.
 
 import shutil
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from nutgen.ask.question import Question
 from nutgen.documents.blocks import Block, Paragraph, Space
 from nutgen.documents.paint.text import show as paint
+from nutgen.documents.words import sentence
+from nutgen.finding import Finding
 
 
 class Back(Exception):
@@ -107,6 +109,14 @@ def converse(
             wrong(fault)
         else:
             at = open_now()
+
+
+def in_words(faults: Iterable[Finding], units: str) -> str:
+    """What is wrong with an answer, each thing once; empty where nothing is.
+
+    units : of the one who answers, "mm" or "in"
+    """
+    return "; ".join(dict.fromkeys(sentence(fault, "in" if units == "in" else "mm") for fault in faults))
 
 
 def wrong(words: str) -> None:

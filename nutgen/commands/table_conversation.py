@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 from nutgen.ask import old_nut, trial
+from nutgen.ask.checks import Faults
 from nutgen.ask.dry_fit import HOW as LEAVES
 from nutgen.ask.dry_fit import as_before, questions, table_of, wrong_with_reading
 from nutgen.ask.file import with_table
 from nutgen.ask.question import Question
 from nutgen.commands.common import CANNOT
-from nutgen.commands.conversation import HOW, Back, Quit, answer, converse, show, tell
+from nutgen.commands.conversation import HOW, Back, Quit, answer, converse, in_words, show, tell
 from nutgen.documents.blocks import Paragraph, Title
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from nutgen.spec.tables import Spec
 
 Raw = dict[str, Any]
+Answers = Mapping[str, str]
 
 
 def dry_fit_at_terminal(
@@ -38,44 +40,43 @@ def dry_fit_at_terminal(
     tell(Title(spec.title))
     if not known:
         tell(LEAVES, Paragraph(HOW, "note"))
-    asked = _asked(partial(questions, spec, again=again), partial(wrong_with_reading, spec), known)
-    return table_of(asked, spec)
+    return table_of(_asked(spec, partial(questions, again=again), wrong_with_reading, known), spec)
 
 
 def old_nut_at_terminal(spec: "Spec") -> Raw:
     """Ask for the old nut slot by slot; [old_nut] as it would stand in the file. Raises typer.Exit on quit."""
     tell(Title(spec.title), old_nut.HOW, Paragraph(HOW, "note"))
-    asked = _asked(partial(old_nut.questions, spec), partial(old_nut.wrong_with_reading, spec), {})
-    return old_nut.table_of(asked)
+    return old_nut.table_of(_asked(spec, old_nut.questions, old_nut.wrong_with_reading, {}))
 
 
 def trial_at_terminal(spec: "Spec", *, before: Mapping[str, str]) -> dict[str, str]:
     """Ask for a trial's readings, but for those known before; the answers. Raises typer.Exit on quit."""
     if not before:
         tell(Title(spec.title), trial.HOW, Paragraph(HOW, "note"))
-    return _asked(partial(trial.questions, spec), partial(trial.wrong_with_reading, spec), before)
+    return _asked(spec, trial.questions, trial.wrong_with_reading, before)
 
 
 def _asked(
-    questions: Callable[[Mapping[str, str]], list[Question]],
-    wrong: Callable[[Question, str, Mapping[str, str]], str],
+    spec: "Spec",
+    questions: Callable[["Spec", Answers], list[Question]],
+    wrong_with: Callable[["Spec", Question, str, Answers], Faults],
     before: Mapping[str, str],
 ) -> dict[str, str]:
     """The answers, in the order of the questions; raises typer.Exit where the maker quits."""
     answers = dict(before)
 
     def take(one: Question, text: str) -> str:
-        fault = wrong(one, text, answers)
-        if not fault:
+        faults = wrong_with(spec, one, text, answers)
+        if not faults:
             answers[one.key] = text
-        return fault
+        return in_words(faults, spec.units)
 
     try:
-        converse(lambda: [one for one in questions(answers) if one.key not in before], lambda: answers, take)
+        converse(lambda: [one for one in questions(spec, answers) if one.key not in before], lambda: answers, take)
     except Quit:
         tell("stopped; none of these readings was kept")
         raise typer.Exit(CANNOT) from None
-    return {one.key: answers[one.key] for one in questions(answers) if one.key in answers}
+    return {one.key: answers[one.key] for one in questions(spec, answers) if one.key in answers}
 
 
 def offer_to_keep(file: Path, name: str, table: Raw) -> None:
