@@ -12,6 +12,7 @@ from nutgen.nut.part import Nut
 from nutgen.play.pull import back_bow_findings, change, pull_before, pull_now
 from nutgen.play.saddle import FLOORS_LEFT, SaddleMoves, saddle_moves
 from nutgen.play.tops import Tops, even_tops, tops, touching_once_even
+from nutgen.play.triage import triage
 from nutgen.spec.tables import Spec
 
 AS_IT_IS = 0.02
@@ -39,6 +40,8 @@ class SetupOrder:
         How the saddles go.
     tops : Tops
         Under the hand, in the end.
+    tuner : tuple of Finding
+        What the readings of a tuner ask for, first things first; empty where there are none.
     cautions : tuple of Finding
         What can hurt.
     """
@@ -49,6 +52,7 @@ class SetupOrder:
     after: tuple[Finding, ...]
     moves: SaddleMoves
     tops: Tops
+    tuner: tuple[Finding, ...]
     cautions: tuple[Finding, ...]
 
 
@@ -71,6 +75,7 @@ def setup_order(spec: Spec, nut: Nut) -> SetupOrder:
         after=tuple(_after(seen_as, moves)),
         moves=moves,
         tops=seen,
+        tuner=() if spec.tuner is None else triage(seen_as, spec.tuner),
         cautions=(STRINGS_WHIP,),
     )
 

@@ -47,7 +47,7 @@ def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = N
     if as_json:
         strings = [{"number": slot.number, "note": slot.note} for slot in nut.slots]
         steps = (*order.before, order.saddle, *order.after)
-        told = {"steps": steps, "strings": strings, "saddle": order.moves, "tops": order.tops}
+        told = {"steps": steps, "strings": strings, "saddle": order.moves, "tops": order.tops, "tuner": order.tuner}
         print_json(plain({**head(spec), **told, "cautions": order.cautions}))
         return
     show(setup_blocks(order), units=shown)

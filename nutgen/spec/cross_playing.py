@@ -6,7 +6,7 @@ from itertools import pairwise
 
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.forming import Print
-from nutgen.spec.playing import Before, DryFit, OldNut, Pluck, Saddle, Trial
+from nutgen.spec.playing import Before, DryFit, OldNut, Pluck, Saddle, Trial, Tuner
 from nutgen.spec.strings import AnyString, Drone, String
 from nutgen.spec.tables import Fretboard, Instrument
 from nutgen.spec.values import Across, shown
@@ -66,6 +66,12 @@ def _saddle(saddle: Saddle) -> Iterator[Finding]:
         yield refusal("reading.missing", of_key("saddle.posts"), name="posts", means=means, allowed=())
     if saddle.even_tops and saddle.bridge != "each":
         yield refusal("saddle.not-alone", of_key("saddle.even_tops"), bridge=saddle.bridge)
+
+
+def _tuner(tuner: Tuner | None, strings: Strings) -> Iterator[Finding]:
+    if tuner is not None:
+        read = {name: getattr(tuner.cents, name) for name in ("fret_1", "fret_3", "fret_12", "harmonic")}
+        yield from not_one_a_string(len(strings), {f"tuner.cents.{name}": one or None for name, one in read.items()})
 
 
 def _before(before: Before | None, strings: Strings) -> Iterator[Finding]:
@@ -203,7 +209,7 @@ def _print(print: Print) -> Iterator[Finding]:
 
 
 PLAYING_CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
-    *(_pluck, _saddle, _before, _builds, old_nut_faults),
+    *(_pluck, _saddle, _tuner, _before, _builds, old_nut_faults),
     *(_dry_fit, leaf_faults, trial_faults, _print),
 )
 """Checks; each is named the tables that it needs whole."""

@@ -120,6 +120,42 @@ class Saddle(TomlTable):
     )
 
 
+FRETS_TUNED = (1, 3, 12)
+"""Frets that the tuner is read at."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cents:
+    """Readings of a tuner, one a string from the bass: the open string is 0, sharp is positive [cents].
+
+    harmonic : of the harmonic over fret 12; 0 where the string was tuned to it
+    fret_1, fret_3, fret_12 : pressed there as in playing
+    """
+
+    fret_1: tuple[float, ...]
+    fret_3: tuple[float, ...]
+    fret_12: tuple[float, ...]
+    harmonic: tuple[float, ...] = ()
+
+
+_CENTS = several(number(-100.0, 100.0), most=MOST_STRINGS, like=[3.0, 5.0, 2.0, 4.0])
+
+
+class Tuner(TomlTable):
+    """What a tuner reads after the fit, strings at pitch."""
+
+    cents: Annotated[
+        Cents,
+        in_parts(Cents, Cents, dict.fromkeys(("fret_1", "fret_3", "fret_12", "harmonic"), _CENTS), free="harmonic"),
+    ] = Field(
+        description="cents off, sharp is positive, bass first: { fret_1 = [], fret_3 = [], fret_12 = [], harmonic ="
+        " [] }, each string tuned to 0 open; harmonic is that over fret 12"
+    )
+    within_cents: Annotated[float, number(0.2, 20.0)] = Field(
+        default=4.0, description="how far such a reading may be off: a half-width that holds 95 %"
+    )
+
+
 class Errors(TomlTable):
     """How far a reading, or a cut, may be off to either side: half-widths that hold 95 %, of a normal distribution.
 

@@ -20,7 +20,7 @@ from nutgen.spec.fields import (
     words,
 )
 from nutgen.spec.forming import Mill, Print
-from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck, Saddle, Trial
+from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck, Saddle, Trial, Tuner
 from nutgen.spec.strings import MOST_STRINGS, Drone, String
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind
@@ -267,6 +267,7 @@ class Spec(TomlFile):
     tools: Tools = Tools()
     dry_fit: DryFit | None = None
     trial: Trial | None = None
+    tuner: Tuner | None = None
     print: Print = Print()
     mill: Mill = Mill()
 

@@ -46,6 +46,7 @@ def setup_blocks(order: SetupOrder) -> Document:
         Space(),
         *_tops(order),
         Space(),
+        *_tuner(order),
         Findings((*order.moves.findings, *order.tops.findings)),
         Points(order.cautions, "!"),
     )
@@ -79,6 +80,17 @@ def _saddles(order: SetupOrder) -> tuple[Block, ...]:
     more = " crest: to sand off there besides." if moves.underside is not None else ""
     more += " left: what the posts leave too high." if moves.posts is not None else ""
     return Table((Column("string"), *columns), tuple(rows)), Paragraph(words + more, "note")
+
+
+def _tuner(order: SetupOrder) -> tuple[Block, ...]:
+    """What the tuner says after the fit."""
+    if not order.tuner:
+        return ()
+    steps = tuple(one for one in order.tuner if one.severity == "step")
+    rest = tuple(one for one in order.tuner if one.severity != "step")
+    words = "One step at a time, then tune and read all of it again: the first may cure what follows."
+    told = (Paragraph(words, "note"), Steps(steps)) if steps else ()
+    return Title("After the fit: what the tuner says", 2), *told, Findings(rest, none=""), Space()
 
 
 def _nearest(move: Array) -> list[float | None]:

@@ -244,4 +244,30 @@ _STACKS = {
     ),
 }
 
-BENCH: dict[str, Entry] = {**_STACKS, **_CAUTIONS, **_REMEDIES, **_SLOTS, **_OLD_NUT}
+_TUNER_CAUSE = (
+    "A nut too high is sharp at fret 1 and less so higher up; a saddle is off most at fret 12; a string that is uneven"
+    " fits neither, and its harmonic is no octave."
+)
+
+
+def _saddle_off(t: Told) -> str:
+    whom = t.fill("{who}: its saddle") if t.finding.about else "all saddles"
+    return f"{whom} {t['by']} {'toward the nut' if t['toward'] else 'away from the nut'}"
+
+
+_TUNER = alike(
+    _TUNER_CAUSE,
+    "One step at a time, then tune and read again.",
+    {
+        "tuner.string-bad": "{who}: the string itself is uneven, no nut and no saddle tunes it: a new one first",
+        "tuner.nut-high": "the nut is too high, by about {by}: file its slots by leaves, see `nutgen dryfit`",
+        "tuner.slot-high": "{who}: its slot is too high, by about {by}: file it by leaves, see `nutgen dryfit`",
+        "tuner.saddles-off": _saddle_off,
+        "tuner.saddle-off": _saddle_off,
+        "tuner.nothing-found": "nothing is off by more than such readings are",
+        "tuner.nut-unheard": "a nut {high:limit} too high would sharpen fret 1 by {most_cents} at most: a tuner does"
+        " not find that, leaves do",
+    },
+)
+
+BENCH: dict[str, Entry] = {**_STACKS, **_TUNER, **_CAUTIONS, **_REMEDIES, **_SLOTS, **_OLD_NUT}
