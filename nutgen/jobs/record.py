@@ -24,25 +24,19 @@ def nut_record(spec: Spec, nut: Nut, *, volume: float | None = None) -> dict[str
     volume  : of the solid as made, allowances included, where one was made [mm^3]
     returns : values for json.dumps; lengths in mm, strings bass to treble
     """
-    crown, material = nut.crown, MATERIALS[nut.material]
-    bass, treble = nut.bass_and_treble
+    material, (bass, treble) = MATERIALS[nut.material], nut.bass_and_treble
     sizes = {
+        **own_values(nut),
         "length": nut.length,
-        "thickness": nut.thickness,
         "height": nut.height,
         "seat_kind": nut.seat.kind,
         "top_radius": nut.top_radius,
-        "top_z": crown.z0,
-        "top_slope_deg": crown.slope_deg,
+        "top_z": nut.crown.z0,
+        "top_slope_deg": nut.crown.slope_deg,
         "underside_z": nut.underside.z0,
-        "land": nut.land,
-        "bevel_deg": nut.bevel_deg,
-        "edge_radius": nut.edge_radius,
-        "slant_deg": nut.slant_deg,
         "in_neck": nut.in_neck.matrix,
         "ends": {"bass": bass, "treble": treble},
         "extent": nut.extent,
-        "strung": nut.strung,
     }
     if volume is not None:
         sizes["volume"] = volume
@@ -65,32 +59,23 @@ def _shelf_record(nut: Nut) -> dict[str, Any]:
 
 
 def _slot_record(nut: Nut, slot: Slot) -> dict[str, Any]:
+    """Numbers of a slot, with what they come to on this nut; width and depth say whose they are."""
     return {
-        "number": slot.number,
-        "note": slot.note,
-        "gauge": slot.gauge,
-        "wound": slot.wound,
-        "course": slot.course,
-        "x": slot.x,
-        "start_y": slot.start_y,
+        **own_values(slot, width="slot_width", depth="slot_depth"),
         "from_bass_end": nut.from_bass_end(slot),
-        "slot_width": slot.width,
-        "floor_z": slot.floor_z,
-        "floor_height": slot.floor_height,
         "floor_above_seat": nut.floor_over_seat(slot),
-        "slot_depth": slot.depth,
-        "buried": slot.buried,
         "floor": "rolled" if slot.rolled else "straight",
-        "tilt_deg": slot.tilt_deg,
         "end_tilt_deg": slot.tilt_at(nut.thickness),
-        "fan_deg": slot.fan_deg,
-        "break_angle_deg": slot.break_angle_deg,
-        "bend_deg": slot.bend_deg,
-        "first_fret_clearance": slot.first_fret_clearance,
-        "action": slot.action,
-        "action_now": slot.action_now,
-        "scale_length": slot.scale_length,
     }
+
+
+def own_values(one: Nut | Slot, **names: str) -> dict[str, Any]:
+    """Every number and word that it carries itself, so that a new one is told without more.
+
+    names : of those that a program reads under another
+    """
+    values = {field.name: getattr(one, field.name) for field in fields(one)}
+    return {names.get(name, name): value for name, value in values.items() if isinstance(value, int | float | str)}
 
 
 def head(spec: Spec) -> dict[str, Any]:

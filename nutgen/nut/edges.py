@@ -1,16 +1,20 @@
-"""How far the edges of a nut can be eased."""
+"""What the sizes of a nut allow and ask: how far its edges can be eased, the block that it is made from."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
-from nutgen.nut.part import Part
+from nutgen.nut.part import Allowances, Blank, Part
 
 SHARP = 0.02
 """An edge radius, a strip of bevel or its fall below this is left out: no one can see or feel it [mm]."""
 
 LEFT_STANDING = 0.2
 """Least height of the back corners and of the back face under its eased edge [mm]."""
+
+SAWING = Allowances(top=1.0, back=0.4, ends=1.0)
+"""What a squared blank has over the finished nut, at least. Common practice, no source."""
 
 
 def has_bevel(nut: Part) -> bool:
@@ -73,3 +77,14 @@ def _at_end(nut: Part, side: int, y: float, fall: float, lowest: float) -> float
     r, a, h = nut.top_radius - fall, side * (x - xc), max(foot - zc, 0.0)
     b, c = 2.0 * r - a, (r - a) * (r + a) - h * h
     return c / (b + math.sqrt(b * b - 3.0 * c)) if b * b >= 3.0 * c else math.inf
+
+
+def blank_of(part: Part) -> Blank:
+    """What must be squared to make it."""
+    a, rough = part.allowances, part.rough()
+    left, right = part.left.moved(-max(a.ends, SAWING.ends)), part.right.moved(max(a.ends, SAWING.ends))
+    return Blank(
+        length=replace(rough, left=left, right=right).extent,
+        thickness=part.thickness - part.foremost + max(a.back, SAWING.back),
+        height=max(part.height + max(a.top, SAWING.top), rough.height),
+    )

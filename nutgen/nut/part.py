@@ -47,10 +47,6 @@ class Blank:
     height: float
 
 
-SAWING = Allowances(top=1.0, back=0.4, ends=1.0)
-"""What a squared blank has over the finished nut, at least. Common practice, no source."""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """The part to its final sizes, and all that is known of how it is played; `rough()` has its allowances on.
@@ -337,14 +333,3 @@ class Nut(Part):
     def unmeasured(self) -> tuple[Finding, ...]:
         """Readings that were not taken, each with what it may cost."""
         return tuple(one for one in self.findings if one.code.startswith("reading.not-measured"))
-
-
-def blank_of(part: Part) -> Blank:
-    """What must be squared to make it."""
-    a, rough = part.allowances, part.rough()
-    left, right = part.left.moved(-max(a.ends, SAWING.ends)), part.right.moved(max(a.ends, SAWING.ends))
-    return Blank(
-        length=replace(rough, left=left, right=right).extent,
-        thickness=part.thickness - part.foremost + max(a.back, SAWING.back),
-        height=max(part.height + max(a.top, SAWING.top), rough.height),
-    )

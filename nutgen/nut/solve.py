@@ -11,9 +11,9 @@ from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, assumption, of_key, of_string, refusal, warning
 from nutgen.nut.aim import Start, aim_of
 from nutgen.nut.doubts import doubts
-from nutgen.nut.edges import eased_radius
+from nutgen.nut.edges import blank_of, eased_radius
 from nutgen.nut.heights import Readings, heights, lowest_floors
-from nutgen.nut.part import Allowances, Nut, Part, blank_of
+from nutgen.nut.part import Allowances, Nut, Part
 from nutgen.nut.places import Places, kind_of, places_of, string_courses
 from nutgen.nut.remarks import raised, refusals, remarks
 from nutgen.nut.seat import SeatHeights, Underside

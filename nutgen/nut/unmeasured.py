@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from nutgen.errors import CannotBeMade, SpecFaults
 from nutgen.finding import Finding, of_key, warning
-from nutgen.nut.part import Part, blank_of
+from nutgen.nut.edges import blank_of
+from nutgen.nut.part import Part
 from nutgen.spec.read import overruled
 from nutgen.spec.tables import MEASURED_KEYS, Spec
 from nutgen.spec.values import Across

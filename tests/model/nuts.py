@@ -5,6 +5,7 @@ from dataclasses import fields, replace
 
 from hypothesis import strategies as st
 
+from nutgen.nut import solve
 from nutgen.nut.part import Allowances, Blank, Nut
 from nutgen.nut.places import End
 from nutgen.nut.seat import SeatHeights, Underside
@@ -12,7 +13,12 @@ from nutgen.nut.setback import shelves_of
 from nutgen.nut.slot import Slot
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
+from nutgen.spec.read import parse_spec
 from nutgen.theory.crown import Crown
+from tests.kinds import text_of
+
+PLAIN = solve(parse_spec(text_of("electric-6"), source="electric-6"))
+"""Whatever is not given stands as it is on a nut that was solved."""
 
 NO_STRINGS = Strung(*((),) * len(fields(Strung)))
 NOT_PLAYED = Swing((), (), (), (), True, 0.05, 8.0, (), ())
@@ -44,8 +50,9 @@ def slot(**given: float) -> Slot:
         "first_fret_clearance": 0.4,
         "action": 2.0,
         "action_now": 2.0,
+        "to_post": 0.0,
     }
-    return Slot(**(values | given))
+    return replace(PLAIN.slots[0], **(values | given))
 
 
 def nut(**given: object) -> Nut:
@@ -70,13 +77,14 @@ def nut(**given: object) -> Nut:
         "slots": (),
         "allowances": Allowances(),
         "blank": Blank(42.0, 5.4, 6.0),
+        "findings": (),
     }
     half = float(given.pop("length", 40.0)) / 2.0  # type: ignore[arg-type]
     radius = given.pop("board_radius", math.inf)
     seat = SeatHeights("channel", (-half, half), 0.0, radius, 3.0, math.inf, 1.0, None)
     values |= {"seat": seat, "left": End(-half), "right": End(half)} | given
     values.setdefault("shelves", shelves_of(values["slots"], seat.board_radius))
-    made = Nut(**values)  # type: ignore[arg-type]
+    made = replace(PLAIN, **values)
     made = replace(made, shelves=shelves_of(made.slots, made.board_radius))
     return made if "blank" in given else replace(made, blank=_blank(made))
 
