@@ -15,6 +15,7 @@ from nutgen.ask.question import Path, Question
 from nutgen.ask.questions import every_question
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import path_of
+from nutgen.spec.ways import WAYS
 
 OF_THE_KIND_ALONE = ("before", "old_nut", "dry_fit", "trial")
 """Tables of a kind's file that say something of its own instrument."""
@@ -177,6 +178,12 @@ def toml_of(raw: Mapping[str, Any], *, kind_text: str) -> str:
     body = dropwhile(lambda line: line.startswith("#"), kind_text.splitlines(keepends=True))
     document = tomlkit.parse("".join([HEAD, *body]))
     _write(document, raw)
+    for key in WAYS:
+        table, name = key.split(".")
+        value = raw.get(table, {}).get(name)
+        if isinstance(value, dict) and not {"bass", "treble"} & set(value):
+            trivia = document[table][name].trivia
+            trivia.comment = trivia.comment_ws = ""  # it tells of another way
     return tomlkit.dumps(document)
 
 
@@ -215,8 +222,6 @@ def _write(table: TOMLDocument | Table, values: Mapping[str, Any]) -> None:
             if here is not None and here.trivia.comment:
                 written.trivia.comment_ws = " " * max(2, COMMENT_AT - len(f"{key} = {written.as_string()}"))
             table[key] = written
-            if isinstance(value, dict) and not {"bass", "treble", "wound", "plain"} & set(value):
-                table[key].trivia.comment = table[key].trivia.comment_ws = ""  # told of another way
 
 
 def _strings(values: Sequence[Mapping[str, Any]]) -> AoT:

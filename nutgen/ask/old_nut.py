@@ -46,7 +46,12 @@ def _of_slot(spec: Spec, nth: int, note: str, places: str, floors: str) -> list[
     drawn = (EDGES if places == "edges" else CENTRES, SLOT_WIDTH, FLOOR_OVER_SEAT if floors == "seat floor" else ())
     asked = (
         (places, "place", f"From the bass end of the nut to {to} of the slot, {flat}at the front face."),
-        ("widths", "width", "The thickest gauge or drill shank that enters at the front face."),
+        (
+            "widths",
+            "width",
+            "The thickest gauge or drill shank that enters at the front face; where you know the thinnest that"
+            f" does not, both: {'0.28 to 0.33' if spec.units == 'mm' else '0.011 to 0.013'}.",
+        ),
         ("floors", "floor", f"{over} At the front face."),
     )
     return [
@@ -77,12 +82,17 @@ def wrong_with_reading(spec: Spec, asked: Question, answer: str, answers: Answer
     except SpecFaults as error:
         return tuple(error.findings)
     faults = old_nut_faults(old, spec.strings[: len(filler)], spec.fretboard, spec.instrument)
-    return tuple(one for one in faults if one.about[0].name == f"old_nut.{key}")
+    about = (f"old_nut.{key}", f"old_nut.{'too_thick' if key == 'widths' else key}[")
+    return tuple(one for one in faults if one.about[0].name.startswith(about))
 
 
 def table_of(answers: Answers) -> dict[str, Any]:
     """The answers as [old_nut] would hold them, bass to treble as they were asked."""
-    lists = {key: [number(text) for name, text in answers.items() if name.startswith(f"{key} ")] for key in LISTS}
+    read = {key: [text for name, text in answers.items() if name.startswith(f"{key} ")] for key in LISTS}
+    lists = {key: [number(text.partition(" to ")[0]) for text in texts] for key, texts in read.items()}
+    refused = [text.partition(" to ")[2] for text in read["widths"]]
+    if any(refused):
+        lists["too_thick"] = [number(one) if one else "none" for one in refused]
     heard = answers.get("rattles", "not yet")
     rattling = [] if heard == "none" else [int(one) for one in _numbers(heard) if heard != "not yet"]
     listened = {} if heard == "not yet" else {"rattles": rattling}

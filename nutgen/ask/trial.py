@@ -130,7 +130,6 @@ def changed(raw: Mapping[str, Any], fit: TrialFit, *, units: str) -> dict[str, d
 
     heights = [written(height) for height in fit.plane]
     plane = dict(zip(PLACES[len(heights)], heights, strict=True)) if len(heights) > 1 else heights[0]
-    return {
-        "seat": {**raw["seat"], "fret_plane": plane},
-        "errors": {**raw.get("errors", {}), "fret_plane": written(fit.error)},
-    }
+    seat = {**raw["seat"], "fret_plane": {"trial": plane, "within": written(fit.error)}}
+    errors = {key: value for key, value in raw.get("errors", {}).items() if key != "fret_plane"}
+    return {"seat": seat} | ({"errors": errors} if errors != raw.get("errors", {}) else {})

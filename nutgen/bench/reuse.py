@@ -115,7 +115,8 @@ def reuse(nut: Nut, old: OldNut, tools: Tools) -> Reuse:
     ways = ways_back(who, most, tools=tools, material=material) if most <= THICKEST_SHIM else ()
     filled = bool(ways) and ways[0].code == "fit.fill"
     shim = packing_of(ways)
-    widths = [width_bounds(width, tools.wires) for width in old.widths]
+    tried = [one if isinstance(one, float) else None for one in old.too_thick or ("none",) * len(old.widths)]
+    widths = [width_bounds(width, tools.wires, no) for width, no in zip(old.widths, tried, strict=True)]
     centres = nut.old_centres(old.model_copy(update={"widths": tuple(width.at(0.5) for width in widths)}))
     strings = tuple(
         _advised(_judged(nut, slot, width, *map(float, read), heard=old.rattles), filled=filled, shim=shim)

@@ -19,13 +19,17 @@ class Bounds(NamedTuple):
         return self.go + share * (self.no_go - self.go) if math.isfinite(self.no_go) else self.go
 
 
-def width_bounds(enters: float, wires: Sequence[float]) -> Bounds:
+def width_bounds(enters: float, wires: Sequence[float], too_thick: float | None = None) -> Bounds:
     """What a width says that was read as the thickest gauge that enters.
 
-    enters  : as read [mm]
-    wires   : that were at hand [mm]
-    returns : of a wire, up to the next thicker one, inf where there is none; of anything else, the reading itself
+    enters    : as read [mm]
+    wires     : that were at hand [mm]
+    too_thick : what was tried and did not enter [mm]
+    returns   : up to what did not enter; else of a wire up to the next thicker one, inf where there is none, and of
+                anything else the reading itself
     """
+    if too_thick is not None:
+        return Bounds(enters, too_thick)
     if not any(abs(wire - enters) <= WIRE_OFF for wire in wires):
         return Bounds(enters, enters)
     return Bounds(enters, min((wire for wire in wires if wire > enters + WIRE_OFF), default=math.inf))

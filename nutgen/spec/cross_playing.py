@@ -117,7 +117,7 @@ def old_nut_faults(
     """Slots that go with other strings than these, or stand where no slot can."""
     if old_nut is None:
         return
-    keys = ("centres", "edges", "widths", "floors")
+    keys = ("centres", "edges", "widths", "too_thick", "floors")
     yield from not_one_a_string(len(strings), {f"old_nut.{key}": getattr(old_nut, key) for key in keys})
     if old_nut.centres is None and old_nut.edges is None:
         means = "from the bass end of the nut; or edges, to the bass-side edge of each slot, by caliper"
@@ -127,6 +127,8 @@ def old_nut_faults(
     else:
         places = "edges" if old_nut.edges is not None else "centres"
         yield from beyond_board(f"old_nut.{places}", getattr(old_nut, places), longest_face(fretboard, instrument))
+    too_thick = old_nut.too_thick or ()
+    yield from _drags_thinner("old_nut.too_thick", old_nut.widths, too_thick, "old-nut.no-go-enters")
     for number in old_nut.rattles or ():
         if not 1 <= number <= len(strings):
             yield refusal("old-nut.no-such-string", of_key("old_nut.rattles"), number=number, most=len(strings))
@@ -167,12 +169,17 @@ def leaf_faults(dry_fit: DryFit | None, tools: Tools) -> Iterator[Finding]:
         )
 
 
-def _drags_thinner(key: str, passes: Sequence[float | str], drags: Sequence[float | str]) -> Iterator[Finding]:
-    """What drags, by its key, where it is no thicker than what passes."""
+def _drags_thinner(
+    key: str,
+    passes: Sequence[float | str],
+    drags: Sequence[float | str],
+    code: str = "dry-fit.drags-thinner-than-passes",
+) -> Iterator[Finding]:
+    """What drags, or does not enter, by its key, where it is no thicker than what passes."""
     for place, (thinner, thicker) in enumerate(zip(passes, drags, strict=False), 1):
         if isinstance(thinner, float) and isinstance(thicker, float) and thicker <= thinner:
             path = of_key(f"{key}[{place}]")
-            yield refusal("dry-fit.drags-thinner-than-passes", path, written=thicker, passes=thinner)
+            yield refusal(code, path, written=thicker, passes=thinner)
 
 
 def trial_faults(trial: Trial | None, strings: Strings) -> Iterator[Finding]:

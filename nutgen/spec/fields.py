@@ -309,7 +309,7 @@ def radius_or_flat(low: float, high: float) -> FieldType:
     return or_word(length(low, high), "flat", means=math.inf)
 
 
-def or_way(one: FieldType, way: type[TomlTable]) -> FieldType:
+def or_way(one: FieldType, *ways: type[TomlTable]) -> FieldType:
     """A value, or how it was read instead, an inline table that is turned into the value before it is read."""
     alternatives = one.schema.get("anyOf") or [one.schema]
-    return FieldType(one.core, {**one.schema, "anyOf": [*alternatives, way.json_schema()]})
+    return FieldType(one.core, {**one.schema, "anyOf": [*alternatives, *(way.json_schema() for way in ways)]})

@@ -191,6 +191,10 @@ class Before(TomlTable):
     )
 
 
+def _or_none(one: FieldType, like: list[Any]) -> FieldType:
+    return several(or_word(one, "none", means="none"), most=MOST_STRINGS, like=like)
+
+
 class OldNut(TomlTable):
     """The old nut as measured, bass to treble."""
 
@@ -204,6 +208,13 @@ class OldNut(TomlTable):
     )
     widths: Annotated[tuple[float, ...], several(length(0.1, 6.0, what="gap"))] = Field(
         description="slot widths at the front face: the thickest gauge or drill shank that enters"
+    )
+    too_thick: Annotated[
+        tuple[float | Literal["none"], ...] | None, _or_none(length(0.1, 6.0, what="gap"), [2.9, "none"])
+    ] = Field(
+        default=None,
+        description="the thinnest gauge or drill shank that does not enter; of a wire the next one listed where not"
+        " given",
     )
     floors: Annotated[tuple[float, ...], several(length(-2.0, 25.0))] = Field(
         description="slot floors at the front face, above what floors_from says"
@@ -257,10 +268,6 @@ class DryFit(TomlTable):
         default=False,
         description="readings that were in doubt were taken again and are the same: they are taken as true",
     )
-
-
-def _or_none(one: FieldType, like: list[Any]) -> FieldType:
-    return several(or_word(one, "none", means="none"), most=MOST_STRINGS, like=like)
 
 
 class Trial(TomlTable):

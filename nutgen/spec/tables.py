@@ -24,7 +24,7 @@ from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck, Saddle, T
 from nutgen.spec.strings import MOST_STRINGS, Drone, String
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind
-from nutgen.spec.ways import GapsOnFret, Pencil, UnderRuler, UnderString, Way
+from nutgen.spec.ways import GapsOnFret, OnTrial, Pencil, UnderRuler, UnderString, Way
 from nutgen.spec.workshop import MaterialName, Tools
 
 Units = Literal["mm", "in"]
@@ -87,7 +87,7 @@ class Seat(TomlTable):
         default=0.0,
         description="board surface on the centre line down to the seat floor; none for a surface nut",
     )
-    fret_plane: Annotated[Across, or_way(across_board(length(0.5, 20.0)), Pencil)] | None = Field(
+    fret_plane: Annotated[Across, or_way(across_board(length(0.5, 20.0)), Pencil, OnTrial)] | None = Field(
         default=None,
         description="straightedge over frets 1 and 2 down to the seat floor, on the face: one for both board edges;"
         " bass and treble at the edges; with middle, on the centre line too: the radius then hardly moves the floors",

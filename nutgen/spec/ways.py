@@ -73,6 +73,15 @@ class Pencil(TomlTable):
     )
 
 
+class OnTrial(TomlTable):
+    """Fret plane by a trial nut: what `dryfit --trial` writes."""
+
+    trial: Annotated[Across, across_board(length(0.5, 20.0))] = Field(
+        description="over the seat floor, on the face: the plane that a trial nut's floors and clearances gave"
+    )
+    within: Annotated[float, length(0.0, 5.0)] = Field(description="how far it may be off, in 19 readings of 20")
+
+
 @dataclass(frozen=True, slots=True)
 class Way:
     """How a key was read, and what came of it.
@@ -162,7 +171,7 @@ def turned(raw: Mapping[str, Any], bare: BareUnits, tables: Mapping[str, type[To
     ways: list[Way] = []
     faults: list[Finding] = []
     unread = set()
-    for key, (kind, read) in WAYS.items():
+    for key, known in WAYS.items():
         table, name = key.split(".")
         written = plain[table].get(name) if isinstance(plain.get(table), dict) else None
         if isinstance(written, str) and (stack := _stack(written, bare)):
@@ -170,6 +179,7 @@ def turned(raw: Mapping[str, Any], bare: BareUnits, tables: Mapping[str, type[To
             ways.append(Way(key, "stack", *read_so[:3], _error(key, read_so, around)))
         if not isinstance(written, Mapping) or {"bass", "treble"} & set(written):
             continue
+        kind, read = next(((one, by) for one, by in known if set(one.model_fields) & set(written)), known[0])
         parts, found = read_keys(kind, written, bare, at=(table, name))
         faults += found
         result = None if found else read(kind(**parts), around, written)
@@ -283,13 +293,19 @@ def _fret_plane(way: Pencil, _around: _Around, _written: Mapping[str, Any]) -> _
     return _about(plane, LINE_ERROR, LEAD_ERROR, ROLL_ERROR)
 
 
-WAYS: dict[str, tuple[type[TomlTable], Callable[[Any, _Around, Mapping[str, Any]], _Read | None]]] = {
-    "fretboard.fret_height": (UnderRuler, _fret_height),
-    "fretboard.radius": (GapsOnFret, _radius),
-    "setup.relief": (UnderString, _relief),
-    "setup.relief_now": (UnderString, _relief),
-    "dry_fit.relief": (UnderString, _relief),
-    "trial.relief": (UnderString, _relief),
-    "seat.fret_plane": (Pencil, _fret_plane),
+def _plane_on_trial(way: OnTrial, _around: _Around, _written: Mapping[str, Any]) -> _Read:
+    return _about(way.trial, way.within)
+
+
+_Reads = tuple[type[TomlTable], Callable[[Any, _Around, Mapping[str, Any]], _Read | None]]
+
+WAYS: dict[str, tuple[_Reads, ...]] = {
+    "fretboard.fret_height": ((UnderRuler, _fret_height),),
+    "fretboard.radius": ((GapsOnFret, _radius),),
+    "setup.relief": ((UnderString, _relief),),
+    "setup.relief_now": ((UnderString, _relief),),
+    "dry_fit.relief": ((UnderString, _relief),),
+    "trial.relief": ((UnderString, _relief),),
+    "seat.fret_plane": ((Pencil, _fret_plane), (OnTrial, _plane_on_trial)),
 }
-"""The key that a way stands in: what is written there, and what it comes to. Fret height first: the radius needs it."""
+"""The key that ways stand in: what is written there, and what it comes to. Fret height first: the radius needs it."""

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from nutgen.bench.reuse import reuse
 from nutgen.bench.wires import width_bounds, width_check
 from nutgen.documents.words import sentence
+from nutgen.errors import SpecFaults
 from nutgen.nut import solve
 from nutgen.spec.playing import OldNut
 from nutgen.spec.presets import kind_path
@@ -37,6 +38,27 @@ def test_every_pair_holds_the_slots_that_it_tells(go: float, no_go: float) -> No
         assert (told.value("go"), told.value("no_go")) == (go, no_go)
     assert width_bounds(no_go, (go, no_go)) == (no_go, math.inf)
     assert width_bounds((go + no_go) / 2.0, ()) == ((go + no_go) / 2.0,) * 2
+
+
+def test_what_does_not_enter_may_be_told() -> None:
+    """The .011 enters and the .017 does not, though a .013 is on the bench: it was not tried."""
+    old = {
+        "widths": ["0.011 wire"] * 6,
+        "too_thick": ["0.017 wire", *["none"] * 5],
+        "centres": [4, 11, 18, 25, 32, 39],
+        "floors": [8.0] * 6,
+    }
+    text = text_of("electric-6", {"old_nut": old})
+    spec = parse_spec(text + "\n[tools]\nwires = [0.011, 0.013, 0.017]\n", source="test")
+    assert spec.old_nut is not None
+    got = reuse(solve(spec), spec.old_nut, spec.tools).strings
+    bounds = [(one.slot_width, one.slot_width_below) for one in got]
+    assert bounds == [pytest.approx((0.2794, 0.4318)), *[pytest.approx((0.2794, 0.3302))] * 5]
+    with pytest.raises(SpecFaults) as caught:
+        parse_spec(text.replace("0.017 wire", "0.010 in") + "\n[tools]\nwires = [0.011]\n", source="test")
+    assert [(one.about[0].name, one.code) for one in caught.value.findings] == [
+        ("old_nut.too_thick[1]", "old-nut.no-go-enters")
+    ]
 
 
 @given(

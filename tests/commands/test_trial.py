@@ -3,6 +3,7 @@
 import json
 import math
 import os
+import re
 import sys
 import tomllib
 from pathlib import Path
@@ -97,8 +98,8 @@ def test_on_yes_the_plane_stands_in_the_file_and_all_else_stays(tmp_path: Path) 
     text = file.read_text()
     assert [line for line in before.splitlines() if line not in text.splitlines()] == []  # comments too
     then, now = tomllib.loads(before), tomllib.loads(text)
-    assert now["seat"].pop("fret_plane") == dict(zip(("bass", "middle", "treble"), told["plane"], strict=True))
-    assert now.pop("errors") == {"fret_plane": told["error"]}
+    places = dict(zip(("bass", "middle", "treble"), told["plane"], strict=True))
+    assert now["seat"].pop("fret_plane") == {"trial": places, "within": told["error"]}
     assert now == then
     spec = read_spec(file)
     floors = [solve(spec).floor_over_seat(slot) for slot in solve(spec).slots]
@@ -132,3 +133,22 @@ def test_asked_one_by_one(tmp_path: Path) -> None:
     assert kept["over_wires"][1] == "none"
     assert kept["action"] == table["action"]
     assert len(read_spec(file).seat.fret_plane.values) == 3  # type: ignore[union-attr]
+
+
+def test_what_the_trial_set_right_is_warned_of_no_more(tmp_path: Path) -> None:
+    """A seat read 0.5 too deep: check doubts the plane by hand, not the one that a trial nut measured."""
+    file = written(tmp_path, trial())
+    child = start(tmp_path)
+    say(child, "Write this into mine.toml?", "yes")
+    child.expect(pexpect.EOF)
+    text = file.read_text()
+    depth = read_spec(file).seat.depth
+    off = re.sub(r"^depth = \S+", f"depth = {depth + 0.5}", text, flags=re.MULTILINE)
+    file.write_text(off)
+    codes = {one.code: one.severity for one in solve(read_spec(file)).findings}
+    assert codes["seat.readings-set-aside"] == "note"
+    assert codes["way.trial"] == "note"
+    assert "seat.readings-disagree" not in codes
+    by_hand = re.sub(r"fret_plane = \{trial = |fret_plane = \{ trial = ", "fret_plane = ", off)
+    file.write_text(re.sub(r", within = [\d.]+ ?\}", "", by_hand))
+    assert "seat.readings-disagree" in {one.code for one in solve(read_spec(file)).findings}

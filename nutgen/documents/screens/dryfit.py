@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 CHECK_AT = {"feeler": "open at 1", "sliver": "pressed at 3", "barre": "barre"}
 
 HOW_TO_FILE = (
-    "How: slacken the string and lift it out. Lay leaves on the board against the nut, steel on top, until the file,"
+    "How: slacken the string and lift it out. Lay a stack on the board against the nut, steel on top, until the file,"
     " lying in the slot, just touches it; take out from under it what is to come off, and file until it touches again,"
     " the handle dipped to the headstock so that the floor stays highest at the front face. No file on paper or card."
     " Tune back to pitch, and read again."

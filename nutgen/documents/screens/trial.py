@@ -62,7 +62,7 @@ def _keys(fit: TrialFit) -> Table:
     rows: list[tuple[Entry, ...]] = [
         (f"seat.fret_plane{'.' * bool(place)}{place}", before.get(place), after.get(place)) for place in places
     ]
-    rows.append(("errors.fret_plane", Cell(fit.error_was, "fine"), Cell(fit.error, "fine")))
+    rows.append(("may be off by", Cell(fit.error_was, "fine"), Cell(fit.error, "fine")))
     return Table(
         (Column("key"), Column("now", "setting_out"), Column("new", "setting_out", strong=True)),
         tuple(rows),

@@ -107,6 +107,12 @@ DOUBTS: dict[str, Entry] = {
         "The fret plane over the seat's floor was measured, and follows from seat depth, radius and fret height too.",
         f"{_BOTH_AGAIN} The heights follow seat.fret_plane.",
     ),
+    "seat.readings-set-aside": Entry(
+        "seat.depth, fretboard.radius and fretboard.fret_height are {apart} off what the trial nut measured; the floors"
+        " follow the trial nut",
+        "A trial nut measures the plane that the floors stand on; one of the other readings is misread by as much.",
+        "Put them right when you next have the caliper there; nothing waits for it.",
+    ),
     "seat.floor-unlike-board": Entry(
         "{who}: an arch of {read:radius} in a board of {board:radius}, {apart} apart at the edges; is one of the two"
         " radii misread?",

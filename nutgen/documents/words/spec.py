@@ -2,7 +2,7 @@
 
 import math
 
-from nutgen.documents.words.entry import Entry, Told, alike
+from nutgen.documents.words.entry import Entry, Sentence, Told, alike
 from nutgen.documents.words.readings import READ_AGAIN
 
 _FROM_FIRST = "Measure every distance from the first end of the piece, along one straightedge."
@@ -65,11 +65,12 @@ def _by_gaps(t: Told) -> str:
     return words + "seat.fret_plane = { bass = , middle = , treble = } would make it hardly matter"
 
 
-def _by_pencil(t: Told) -> str:
-    heights = ", ".join(f"{height:bare}" for height in t["value"])
-    return f"{t['who']}: {heights} {t['units']}" + t.fill(
-        " within {error}, by a halved pencil on frets 1 and 2, its lead's height taken off"
-    )
+def _heights(way: str) -> Sentence:
+    def says(t: Told) -> str:
+        heights = ", ".join(f"{height:bare}" for height in t["value"])
+        return f"{t['who']}: {heights} {t['units']}{t.fill(' within {error}, ')}{way}"
+
+    return says
 
 
 WAYS: dict[str, Entry] = alike(
@@ -82,7 +83,8 @@ WAYS: dict[str, Entry] = alike(
         "way.under-ruler": "{who}: {value} within {error}, by what just fills the gap under a ruler on frets 1 and 2,"
         " at the nut",
         "way.stack": "{who}: {value} within {error}, by loose sheets",
-        "way.pencil": _by_pencil,
+        "way.pencil": _heights("by a halved pencil on frets 1 and 2, its lead's height taken off"),
+        "way.trial": _heights("by a trial nut"),
     },
 )
 
@@ -197,6 +199,10 @@ INSTRUMENT: dict[str, Entry] = {
     "dry-fit.drags-thinner-than-passes": Entry(
         "{written:given} drags but {passes:given} passes; the one that drags is the thicker",
         "A leaf that drags is thicker than one that passes.",
+    ),
+    "old-nut.no-go-enters": Entry(
+        "{written:given} does not enter but {passes:given} does; the one that does not is the thicker",
+        "A slot is as wide as what enters, and narrower than what does not.",
     ),
     "tools.tip-wider-than-shank": Entry(
         "the tip is wider than the shank; measured the other way? change them round", "Needle files taper to the tip."
