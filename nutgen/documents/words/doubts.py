@@ -1,8 +1,9 @@
-"""Words for readings that contradict one another, and for those that hardly any instrument has."""
+"""Words for how readings were taken, for those that contradict one another, or that hardly any instrument has."""
 
+import math
 from collections.abc import Callable
 
-from nutgen.documents.words.entry import Entry, Told, alike
+from nutgen.documents.words.entry import Entry, Sentence, Told, alike
 from nutgen.documents.words.readings import READ_AGAIN
 
 _BOTH_AGAIN = "Measure both again; the nut is made by the one that counts, so a slip in it ruins the blank."
@@ -44,7 +45,44 @@ def _no_such_key(t: Told) -> str:
     return t.fill('"{written}" is no key of the file') + mean
 
 
+def _by_gaps(t: Told) -> str:
+    most, result = t.raw("most"), t.raw("value")
+    if isinstance(most, float) and math.isinf(most):
+        said = "flat" if result == math.inf else t.fill("{value:radius}")
+        between = t.fill("{least:radius} or flatter")
+    else:
+        said, between = t.fill("{value:radius}"), t.fill("{least:radius,bare} to {most:radius}")
+    words = f"{t['who']}: {said} by the gaps under a ruler on fret 1, which may be {between}; "
+    if t["plane_at_three"]:
+        return words + "with seat.fret_plane at three places it hardly matters"
+    return words + "seat.fret_plane = { bass = , middle = , treble = } would make it hardly matter"
+
+
+def _heights(way: str) -> Sentence:
+    def says(t: Told) -> str:
+        heights = ", ".join(f"{height:bare}" for height in t["value"])
+        return f"{t['who']}: {heights} {t['units']}{t.fill(' within {error}, ')}{way}"
+
+    return says
+
+
+_WAYS: dict[str, Entry] = alike(
+    "A reading was taken without its gauge: what was read, its formula and its error are known.",
+    "`nutgen heights` tells which reading to take better first, and what a gauge would gain.",
+    {
+        "way.under-string": "{who}: {value} within {error}, by the thinnest string pressed at fret 1 and at the last,"
+        " read over fret {fret}",
+        "way.gaps": _by_gaps,
+        "way.under-ruler": "{who}: {value} within {error}, by what just fills the gap under a ruler on frets 1 and 2,"
+        " at the nut",
+        "way.stack": "{who}: {value} within {error}, by loose sheets",
+        "way.pencil": _heights("by a halved pencil on frets 1 and 2, its lead's height taken off"),
+        "way.trial": _heights("by a trial nut"),
+    },
+)
+
 DOUBTS: dict[str, Entry] = {
+    **_WAYS,
     **alike(
         "not_measured lists keys of the file that stand for readings which were not taken.",
         'Write the path of a reading that the file holds, like "seat.depth" or "strings[2].post".',

@@ -1,8 +1,6 @@
 """Words for what the readings of a file say about each other, and for answers at the terminal."""
 
-import math
-
-from nutgen.documents.words.entry import Entry, Sentence, Told, alike
+from nutgen.documents.words.entry import Entry, Told, alike
 from nutgen.documents.words.readings import READ_AGAIN
 
 _FROM_FIRST = "Measure every distance from the first end of the piece, along one straightedge."
@@ -51,42 +49,6 @@ def _core_outside(t: Told) -> str:
         f" comes out through a skin of {width:given,bare} x {height:given}; measure again, from the section's middle"
     )
 
-
-def _by_gaps(t: Told) -> str:
-    most, result = t.raw("most"), t.raw("value")
-    if isinstance(most, float) and math.isinf(most):
-        said = "flat" if result == math.inf else t.fill("{value:radius}")
-        between = t.fill("{least:radius} or flatter")
-    else:
-        said, between = t.fill("{value:radius}"), t.fill("{least:radius,bare} to {most:radius}")
-    words = f"{t['who']}: {said} by the gaps under a ruler on fret 1, which may be {between}; "
-    if t["plane_at_three"]:
-        return words + "with seat.fret_plane at three places it hardly matters"
-    return words + "seat.fret_plane = { bass = , middle = , treble = } would make it hardly matter"
-
-
-def _heights(way: str) -> Sentence:
-    def says(t: Told) -> str:
-        heights = ", ".join(f"{height:bare}" for height in t["value"])
-        return f"{t['who']}: {heights} {t['units']}{t.fill(' within {error}, ')}{way}"
-
-    return says
-
-
-WAYS: dict[str, Entry] = alike(
-    "A reading was taken without its gauge: what was read, its formula and its error are known.",
-    "`nutgen heights` tells which reading to take better first, and what a gauge would gain.",
-    {
-        "way.under-string": "{who}: {value} within {error}, by the thinnest string pressed at fret 1 and at the last,"
-        " read over fret {fret}",
-        "way.gaps": _by_gaps,
-        "way.under-ruler": "{who}: {value} within {error}, by what just fills the gap under a ruler on frets 1 and 2,"
-        " at the nut",
-        "way.stack": "{who}: {value} within {error}, by loose sheets",
-        "way.pencil": _heights("by a halved pencil on frets 1 and 2, its lead's height taken off"),
-        "way.trial": _heights("by a trial nut"),
-    },
-)
 
 INSTRUMENT: dict[str, Entry] = {
     "instrument.square-fret-beyond-last": Entry(
@@ -351,4 +313,4 @@ ANSWERS: dict[str, Entry] = {
     ),
 }
 
-SPEC = INSTRUMENT | WAYS | PIECE | ANSWERS
+SPEC = INSTRUMENT | PIECE | ANSWERS
