@@ -88,10 +88,10 @@ def jigs(
 
 
 def _names(given: list[str] | None) -> "tuple[JigName, ...]":
-    from nutgen.jigs.choose import MAKERS
+    from nutgen.jigs.jig import JIG_NAMES
 
     words = [word.strip().lower() for entry in given or [] for word in entry.split(",")]
-    wrong = [word for word in words if word not in MAKERS]
+    wrong = [word for word in words if word not in JIG_NAMES]
     if wrong:
-        raise typer.BadParameter(f'--jig "{wrong[0]}": allowed are {", ".join(MAKERS)}')
-    return tuple(name for name in MAKERS if name in words)
+        raise typer.BadParameter(f'--jig "{wrong[0]}": allowed are {", ".join(JIG_NAMES)}')
+    return tuple(name for name in JIG_NAMES if name in words)

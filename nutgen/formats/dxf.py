@@ -91,6 +91,35 @@ def profile_dxf(work: Clamped, stamp: Stamp) -> bytes:
     )
 
 
+def outlines_dxf(chains: Sequence[Chain], stamp: Stamp) -> bytes:
+    """Contours true to size, each on its own layer, to cut gauges of card or sheet by.
+
+    Parameters
+    ----------
+    chains : sequence of Chain
+        Where they stand in the drawing.
+    stamp : Stamp
+        As in `template_dxf`.
+
+    Returns
+    -------
+    bytes
+        The file; the same contours and stamp give the same bytes.
+    """
+
+    def fill(document: Document) -> None:
+        for layer in dict.fromkeys((*(chain.layer for chain in chains), NOTES)):
+            document.layers.add(layer, color=_WHITE_OR_BLACK)
+        for chain in chains:
+            _add_polyline(document.modelspace(), chain)
+        left, low, right, high = joined([chain.box for chain in chains])
+        for row, words in enumerate((f"{_UNIT}, 1:1", *stamp.notes)):
+            _note(document, words, (left, low - (row + 2) * 2.0 * _LETTER), _LETTER)
+        _open_on(document, (left, low - 8.0 * _LETTER, right, high), depth=(0.0, 0.0), room=1.1)
+
+    return _dxf(stamp, fill)
+
+
 def _dxf(stamp: Stamp, fill: Callable[[Document], None]) -> bytes:
     """A DXF file with the stamp as a property; fill adds layers and entities to the empty document."""
     before = ezdxf.options.write_fixed_meta_data_for_testing

@@ -6,14 +6,41 @@ from types import MappingProxyType
 
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, note, refusal, warning
+from nutgen.jigs.blocks import pencil, seat, stick
 from nutgen.jigs.comb import comb
+from nutgen.jigs.depth import depth
+from nutgen.jigs.ends import ends
+from nutgen.jigs.gauges import gauges
 from nutgen.jigs.jig import Jig, JigName, NoJigError
 from nutgen.jigs.lay import Laid, laid
 from nutgen.jigs.task import Task
 from nutgen.jigs.thickness import thickness
+from nutgen.jigs.top import top
 
-MAKERS: Mapping[JigName, Callable[[Task], Jig]] = MappingProxyType({"thickness": thickness, "comb": comb})
+MAKERS: Mapping[JigName, Callable[[Task], Jig]] = MappingProxyType(
+    {
+        "pencil": pencil,
+        "thickness": thickness,
+        "ends": ends,
+        "top": top,
+        "comb": comb,
+        "depth": depth,
+        "stick": stick,
+        "seat": seat,
+        "gauges": gauges,
+    }
+)
 """In the order of work."""
+
+PART_NAMES = (
+    *("pencil", "thickness", "thickness-wedge", "ends", "top"),
+    *(f"top-{setting}-{place}" for setting in ("land", "bevel") for place in ("front", "back")),
+    *("comb", "depth", "stick", "seat", "gauge-top", "gauge-strings", "gauge-bevel", "gauge-radius"),
+)
+"""Every part that a jig may have."""
+
+ON_DEMAND: tuple[JigName, ...] = ("pencil", "stick", "seat")
+"""What is made only where it is asked for by name."""
 
 OF_A_PRINT: tuple[JigName, ...] = ("comb", "depth", "seat", "gauges", "pencil")
 """What a nut from the printer can use: it needs slots only."""
@@ -37,7 +64,7 @@ def jigs(task: Task, asked: Collection[JigName] = ()) -> tuple[tuple[Made, ...],
     left_out: list[Finding] = []
     reasons: list[Finding] = []
     for name, maker in MAKERS.items():
-        if asked and name not in asked:
+        if (asked and name not in asked) or (not asked and name in ON_DEMAND):
             continue
         if task.material.printed and name not in OF_A_PRINT:
             left_out.append(note("jig.not-needed", jig=name))

@@ -13,12 +13,12 @@ from itertools import pairwise
 from nutgen.finding import Finding, note, step, warning
 from nutgen.geometry.lines import Point
 from nutgen.geometry.pose import Pose
-from nutgen.jigs.fasteners import M3, length_for
-from nutgen.jigs.fits import PLACED, TOOL_PLAY
 from nutgen.jigs.foot import FOOT_HIGH, strip, wide
-from nutgen.jigs.form import ALONG_X, Form, trap
 from nutgen.jigs.jig import Check, Jig, Part
 from nutgen.jigs.notches import LEAST_CUT, Notch, notches
+from nutgen.jigs.shapes.fasteners import M3, length_for
+from nutgen.jigs.shapes.fits import PLACED, TOOL_PLAY
+from nutgen.jigs.shapes.form import ALONG_X, Form, trap
 from nutgen.jigs.task import Task
 
 END = 12.0
@@ -27,13 +27,16 @@ END = 12.0
 OPEN = 1.2
 """Between the blank and the block that the screw comes from [mm]."""
 
+END_SCREW = length_for(END + OPEN + 1.0)
+"""Length of that screw [mm]."""
+
 
 def comb(task: Task) -> Jig:
     """The comb of a nut; raises NoJigError where it cannot guide."""
     cut = notches(task)
     form, nut, fit = Form(), task.nut, task.fit
     base = nut.lowest_z
-    left, right = _reach(task)
+    left, right = reach(task)
     front, back = nut.foremost - fit.slide / 2.0 - fit.wall, nut.thickness + task.back_over + fit.slide / 2.0 + fit.wall
     across = left - END, right + END
     high = fit.layers(task.highest)
@@ -43,13 +46,13 @@ def comb(task: Task) -> Jig:
     form.prism(pocket(task), -1.0, 200.0, off=True)
     for one in cut:
         form.prism(one.plan(front - 1.0, back + 1.0, fit.grown), one.bottom - base, 200.0, off=True)
-    screw = _screw(form, task, across, (front, back), high)
+    end_screw(form, task, across, (front, back), 0.0, high)
     span = wide(across)
     part = Part("comb", form.solid("the comb"), Pose(origin=(0.0, 0.0, base)), apart=(0.0, 0.0, 25.0))
     play = max(one.width - one.tool_width for one in cut)
     stopped = all(one.stop is not None for one in cut)
     steps = (
-        step("jig.comb-set", screw=screw),
+        step("jig.comb-set", screw=END_SCREW),
         step("jig.comb-cut"),
         *((step("jig.comb-stops", strip=task.tools.steel[0]),) if stopped else (step("jig.comb-by-hand"),)),
     )
@@ -58,7 +61,7 @@ def comb(task: Task) -> Jig:
         name="comb",
         stages=("rough slots",),
         parts=(part,),
-        hardware=(note("jig.screw-and-nut", thread="M3", long=screw, count=1),),
+        hardware=(note("jig.screw-and-nut", thread="M3", long=END_SCREW, count=1),),
         steps=steps,
         promise=(note("jig.comb-holds", placed=PLACED, play=play / 2.0, turn_deg=turned),),
         check=Check(note("jig.check-length"), span[1] - span[0]),
@@ -66,7 +69,7 @@ def comb(task: Task) -> Jig:
     )
 
 
-def _reach(task: Task) -> tuple[float, float]:
+def reach(task: Task) -> tuple[float, float]:
     """From end to end of the blank, as it stands when the slots are cut [mm]."""
     left, right = task.nut.reach
     return left - task.end_over, right + task.end_over
@@ -102,16 +105,22 @@ def _tops(cut: list[Notch], across: tuple[float, float]) -> list[tuple[tuple[flo
     return [(span, one.top) for span, one in zip(spans, order, strict=True)]
 
 
-def _screw(form: Form, task: Task, across: tuple[float, float], deep: tuple[float, float], high: float) -> int:
-    """The screw that presses the blank against the bass end; the length that it takes [mm]."""
+def end_screw(
+    form: Form, task: Task, across: tuple[float, float], deep: tuple[float, float], base: float, high: float
+) -> None:
+    """The block at the treble end with the screw that presses the blank against the bass end.
+
+    across, deep : of the jig, least and greatest x and y [mm]
+    base, high   : of what the blank stands on; of the block over it [mm]
+    """
     treble = task.nut.bass_first
     x, y = (across[1] if treble > 0 else across[0]), (task.nut.thickness + task.nut.foremost) / 2.0
-    inner, middle = x - treble * END, min(high / 2.0, 5.0)
+    inner, middle = x - treble * END, base + min(high / 2.0, 5.0)
     widen = max(M3.flats + 4.0, deep[1] - deep[0]) / 2.0
-    form.box((min(x, inner), y - widen, 0.0), (max(x, inner), y + widen, high))
-    form.rod((min(x, inner) - 2.0, y, middle), M3.hole / 2.0, END + 4.0, frame=ALONG_X)
-    trap(form, M3, (x - treble * END / 2.0, y, middle), press=task.fit.press - 2.0 * task.fit.grown, up=200.0)
-    return length_for(END + OPEN + 1.0)
+    form.box((min(x, inner + treble * 3.0), y - widen, 0.0), (max(x, inner + treble * 3.0), y + widen, base + high))
+    form.rod((min(x, inner) - 2.0, y, middle), M3.hole / 2.0 - task.fit.grown, END + 4.0, frame=ALONG_X)
+    play = task.fit.press - 2.0 * task.fit.grown
+    trap(form, M3, (x - treble * END / 2.0, y, middle), play=play, up=200.0)
 
 
 def _told(cut: list[Notch]) -> list[Finding]:

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from nutgen.geometry.kernel import Solid
-from nutgen.jigs.form import Form
-from nutgen.jigs.marks import ROW, long, raised
+from nutgen.jigs.shapes.form import Form
+from nutgen.jigs.shapes.marks import ROW, long, raised
 from nutgen.jigs.task import Task
 from nutgen.nut.slot import Slot
 

@@ -1,15 +1,17 @@
 """A jig: its printed parts, what it promises, how it is checked, and the steps at the bench."""
 
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from nutgen.bench.sizes import StageName
-from nutgen.finding import Finding
+from nutgen.finding import Finding, Subject
+from nutgen.geometry.lines import Chain
 from nutgen.geometry.pose import Pose
 
 JigName = Literal[
     "trial", "pencil", "thickness", "ends", "top", "comb", "depth", "stick", "seat", "gauges",
 ]  # fmt: skip
+JIG_NAMES: tuple[JigName, ...] = get_args(JigName)
 """In the order of work."""
 
 Vector = tuple[float, float, float]
@@ -43,6 +45,23 @@ class Check:
     size: float
 
 
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """How the pins are set for a string.
+
+    string      : whose slot it is
+    tool_width  : of the tool [mm]
+    tool_height : from its edge to its shoe or its back [mm]
+    front, back : tops of the pins over the underside of the foot [mm]
+    """
+
+    string: Subject
+    tool_width: float
+    tool_height: float
+    front: float
+    back: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Jig:
     """A jig for one nut.
@@ -55,6 +74,8 @@ class Jig:
     promise  : what it holds
     check    : what to measure on it
     told     : what it cannot do for this nut
+    settings : string by string, of the depth carrier
+    outlines : of gauges, one below the other, true to size
     """
 
     name: JigName
@@ -65,6 +86,8 @@ class Jig:
     promise: tuple[Finding, ...]
     check: Check | None
     told: tuple[Finding, ...] = ()
+    settings: tuple[Setting, ...] = ()
+    outlines: tuple[Chain, ...] = ()
 
 
 class NoJigError(Exception):

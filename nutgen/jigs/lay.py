@@ -5,8 +5,8 @@ from typing import Any
 
 from nutgen.finding import refusal
 from nutgen.geometry.mesh import Mesh
-from nutgen.jigs.fits import WALL_LINES
 from nutgen.jigs.jig import NoJigError, Part
+from nutgen.jigs.shapes.fits import WALL_LINES
 from nutgen.model.print.amount import Amount, amount_of
 from nutgen.model.print.printing import layer_count
 from nutgen.spec.forming import Print

@@ -6,10 +6,11 @@ from functools import cached_property
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.sizes import SizeKind, StageName, tracks
 from nutgen.bench.tools import SlotPlan, ToolStep, slot_plans
-from nutgen.jigs.fits import Fit
+from nutgen.jigs.shapes.fits import Fit
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.forming import Print
+from nutgen.spec.playing import Errors
 from nutgen.spec.workshop import Blade, Tools
 
 SAME_TOOL = 0.02
@@ -24,6 +25,7 @@ class Task:
     tools    : on the bench
     printer  : its table
     material : of the nut
+    errors   : of what was read
     mark     : first letters of the nut's hash
     """
 
@@ -31,6 +33,7 @@ class Task:
     tools: Tools
     printer: Print
     material: NutMaterial
+    errors: Errors
     mark: str
 
     @cached_property

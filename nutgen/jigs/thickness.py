@@ -7,14 +7,14 @@ seen from the glass     o  ______________  o     heads of four screws, beside th
 
 from nutgen.finding import note, step
 from nutgen.geometry.pose import Pose
-from nutgen.jigs.fasteners import M3, length_for
-from nutgen.jigs.fits import SET
 from nutgen.jigs.foot import MARGIN, row
-from nutgen.jigs.form import Form
 from nutgen.jigs.jig import Check, Jig, Part
-from nutgen.jigs.marks import CAP
+from nutgen.jigs.shapes.fasteners import M3, length_for
+from nutgen.jigs.shapes.fits import SET
+from nutgen.jigs.shapes.form import Form
+from nutgen.jigs.shapes.marks import CAP
+from nutgen.jigs.shapes.wedge import thick_at, wedge
 from nutgen.jigs.task import Task
-from nutgen.jigs.wedge import thick_at, wedge
 
 LEFT = 0.10
 """The last tenth is fitted by hand to the seat [mm]."""

@@ -15,8 +15,8 @@ from tests.kinds import text_of
 
 
 def task_of(kind: str, changes: dict[str, object] | None = None) -> Task:
-    spec = parse_spec(text_of(kind, changes), kind)
-    return Task(nutgen.solve(spec), spec.tools, spec.print, MATERIALS[spec.material], "0A1B2C")
+    spec = parse_spec(text_of(kind, changes), source=kind)
+    return Task(nutgen.solve(spec), spec.tools, spec.print, MATERIALS[spec.material], spec.errors, "0A1B2C")
 
 
 @cache

@@ -6,7 +6,6 @@ from nutgen.bench.materials import MATERIALS
 from nutgen.bench.stages import stage_names
 from nutgen.documents.blocks import (
     Block,
-    Column,
     Document,
     Figure,
     Findings,
@@ -15,14 +14,15 @@ from nutgen.documents.blocks import (
     Run,
     Space,
     Steps,
-    Table,
     Title,
     capital,
     phrase,
 )
+from nutgen.documents.jigs.tables import parts_table, settings_table, tools_table
 from nutgen.documents.jigs.view import seen
 from nutgen.documents.words.jigs import JIG_NAMES
 from nutgen.finding import Finding, caution
+from nutgen.geometry.lines import Chain, Line
 from nutgen.geometry.mesh import Mesh
 from nutgen.jigs.choose import Made
 from nutgen.jigs.lay import FILLED
@@ -31,24 +31,37 @@ from nutgen.model.print.amount import SKINS
 
 CAUTIONS = tuple(caution(f"jig.caution-{name}") for name in ("fingers", "blades", "belt", "heat"))
 
-WIDE, HIGH = 150.0, 80.0
+WIDE, HIGH = 105.0, 56.0
 """Of a picture on paper, at most [mm]."""
 
+BAR = Chain("check-bar", (Line((0.0, 4.0), (50.0, 4.0)),))
+"""That proves a page [mm]."""
 
-def jig_blocks(task: Task, made: Sequence[Made], left_out: tuple[Finding, ...]) -> Document:
-    """What can hurt, what to print, every jig in the order of work, what stays by hand."""
+
+def jig_blocks(
+    task: Task, made: Sequence[Made], left_out: tuple[Finding, ...], first: Finding | None = None
+) -> Document:
+    """What can hurt, what to print, every jig in the order of work, what stays by hand.
+
+    first : of the trial nut, where there is one
+    """
+    trial = (Space(), Title(capital(JIG_NAMES["trial"]), 2), Paragraph(first)) if first else ()
     return (
         Title(f"Jigs for {task.nut.title}"),
         Points((*CAUTIONS, MATERIALS[task.nut.material].in_short), "!"),
         Space(),
         Title("Print", 2),
         Paragraph(_settings(task)),
-        _parts(made),
+        parts_table(made),
         Paragraph(
             "Time and filament are worked out from volume, walls and layers; a printer half or twice as fast takes"
             " twice or half as long.",
             "note",
         ),
+        *trial,
+        Space(),
+        Title("Your tools in the guides", 2),
+        *tools_table(task),
         *(block for one in made for block in _one(one)),
         Space(),
         Title("By hand", 2),
@@ -79,34 +92,18 @@ def _settings(task: Task) -> Run:
     )
 
 
-def _parts(made: Sequence[Made]) -> Table:
-    columns = (
-        Column("part"), Column("across", "stock"), Column("deep", "stock"), Column("high", "stock"),
-        Column("g", "count"), Column("filament, m", "count"), Column("min", "count"), Column("for"),
-    )  # fmt: skip
-    rows = tuple(
-        (
-            laid.part.name,
-            *laid.size,
-            round(laid.amount.grams),
-            round(laid.amount.filament / 1000.0, 1) or None,
-            5 * max(1, round(laid.amount.minutes / 5.0)),
-            ", ".join(one.jig.stages),
-        )
-        for one in made
-        for laid in one.parts
-    )
-    return Table(columns, rows, "parts")
-
-
 def _one(made: Made) -> Iterator[Block]:
     jig = made.jig
     yield Space()
     yield Title(capital(JIG_NAMES[jig.name]), 2)
-    yield picture(made)
+    if not jig.outlines:
+        yield picture(made)
     if jig.hardware:
         yield Paragraph(Run(("It takes: ", Run(jig.hardware, "; "), ".")))
     yield Steps(jig.steps)
+    yield from settings_table(jig)
+    if jig.outlines:
+        yield Figure("gauges", (*jig.outlines, BAR), caption="1:1; the bar must be 50 mm long")
     if jig.promise:
         yield Paragraph(Run(("It holds: ", Run(jig.promise, "; "), ".")))
     if jig.check:

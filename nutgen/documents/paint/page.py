@@ -48,8 +48,12 @@ NECK_STROKES = {
 }
 """Layers of the nut in its neck."""
 
-JIG_STROKES = {"jig": CONTINUOUS_NARROW, "blank": CONTINUOUS_WIDE, "tool": CONTINUOUS_NARROW, "steel": CONTINUOUS_WIDE}
-"""Bodies in the picture of a jig."""
+JIG_STROKES = {
+    **dict.fromkeys(("jig", "tool"), CONTINUOUS_NARROW),
+    **dict.fromkeys(("blank", "steel"), CONTINUOUS_WIDE),
+    **{f"gauge-{name}": CONTINUOUS_WIDE for name in ("top", "strings", "bevel", "radius")},
+}
+"""Bodies in the picture of a jig, and gauges true to size."""
 
 PAGE_STROKES = (
     STROKES

@@ -29,13 +29,22 @@ _HARDWARE: dict[str, Entry] = alike(
     {
         "jig.screws-and-nuts": "{count} cap screws {thread} x {long} (ISO 4762), {nuts} nuts {thread} (ISO 4032)",
         "jig.screw-and-nut": "{count} cap screw {thread} x {long} (ISO 4762), {count} nut {thread} (ISO 4032)",
+        "jig.pins": "{count} steel pins of {pin}: drill shanks, the flutes outside",
+        "jig.wear-strips": (
+            "{count} strips of brass or tinplate of {strip}, {wide} wide, one glued on the edge of every cheek"
+        ),
     },
 )
 
 _CHECKS: dict[str, Entry] = alike(
     "A printer that shrinks or stretches shows it on the longest side of a jig.",
     "Put the reading under [print] jig_sizes, and make the jig again.",
-    {"jig.check-length": "Caliper over its whole length"},
+    {
+        "jig.check-length": "Caliper over its whole length",
+        "jig.check-foot": "Caliper over the thickness of its foot",
+        "jig.check-flat": "Caliper over the thickness of its flat",
+        "jig.check-strings": "Caliper over the length of the strip with the notches",
+    },
 )
 
 _THICKNESS: dict[str, Entry] = alike(
@@ -100,6 +109,115 @@ _COMB: dict[str, Entry] = alike(
     },
 )
 
+_ENDS: dict[str, Entry] = alike(
+    "Both ends are sawn in one clamping, so that the length is that of the printed guides.",
+    "",
+    {
+        "jig.ends-load": (
+            "Stand the blank in the channel on its underside, front face toward the letters, past both cuts, and press"
+            " it with the two screws."
+        ),
+        "jig.ends-saw": (
+            "Saw with a kerf of {kerf} through the slots in both walls, one end after the other, without moving the"
+            " blank. Stop in the foot as soon as the blank is through."
+        ),
+        "jig.ends-sand": (
+            "Sand {left} off each end on a flat stick, to {length}: by caliper, your hand decides; the jig stops"
+            " nothing here."
+        ),
+        "jig.ends-hold": lambda told: told.fill(
+            "length {length} as sawn, within {within}; each end within {turn_deg}"
+            + ("" if told.raw("lean_deg") < 0.05 else ", leaning with the edges of the board by {lean_deg} at most")
+        ),
+        "jig.ends-no-saw": "no saw on the bench: list its kerf under tools.saws, or file the ends to the line",
+    },
+)
+
+_TOP: dict[str, Entry] = alike(
+    "A file that rests on two profiled cheeks cuts the profile between them, and metal on their edges stops it.",
+    "",
+    {
+        "jig.top-load": (
+            "Glue a strip of {strip} on every cheek's edge. Stand the blank on the plinth, front face toward the"
+            " letters, its bass end against the stop, the cheeks LAND before and behind it on the foot; bolt them"
+            " together past the ends."
+        ),
+        "jig.top-land": "File across both cheeks until the file runs on metal all along: that is the crown.",
+        "jig.top-bevel": (
+            "Put the cheeks BEVEL in their place and file again until the file runs on metal: that is the bevel of"
+            " {bevel_deg}, and a land of {land} is left in front."
+        ),
+        "jig.top-holds": "the profile within {within}, with the {left} on it that is dressed off at the end",
+    },
+)
+
+_DEPTH: dict[str, Entry] = alike(
+    "A tool whose smooth part rests on two steel pins cuts no deeper than the line between them.",
+    "",
+    {
+        "jig.depth-load": (
+            "Stand the blank in the pocket, front face toward the letters, and press it against the bass end with the"
+            " screw. Press a nut into each chamber, turn a screw into each, lay the pins on their heads."
+        ),
+        "jig.depth-set": (
+            "For each string set both pins, at both ends, by caliper from the underside of the foot to the top of the"
+            " pin, as the table has it: an eighth of a turn is {eighth}. Measure once more after the first strokes."
+        ),
+        "jig.depth-file": (
+            "File until the saw's back, or the shoe clamped to the file, rides on both pins. The floor is then {over}"
+            " over its final place, which is what the neck and the jig may be off together: the string at pitch decides"
+            " the rest."
+        ),
+        "jig.depth-holds": "floors {over} over their final place, within {within}",
+        "jig.depth-no-pins": (
+            "no steel pin: list the drill shanks between 2.4 and 4.2 mm that you have under tools.drill_shanks"
+        ),
+        "jig.depth-not-stopped": "{who}: no stop for its depth: {why}",
+        "jig.depth-too-low": (
+            "the nut is so low that walls under its floors would hold it by {wall}: file its slots by leaves"
+        ),
+        "jig.depth-out-of-reach": (
+            "pins from {lowest} to {highest} over the foot are more than one screw reaches: use tools whose heights"
+            " differ by less, or move the shoe"
+        ),
+        "jig.blade-unknown": "no, it is not under tools.blades",
+        "jig.blade-tapers": "no, it tapers by {taper}: a stop would hold its depth at one place only",
+        "jig.blade-toothed": "no, its sides have teeth: nothing smooth to rest on steel",
+        "jig.blade-stopped": "stopped by steel, {height} over its edge",
+    },
+)
+
+_SMALL: dict[str, Entry] = alike(
+    "Small blocks and gauges that measure or hold; they repeat what the file says.",
+    "",
+    {
+        "jig.pencil-draw": "Slide the half pencil on the flat against the wall: its lead draws a line.",
+        "jig.pencil-read": (
+            "Caliper from the underside to the line, less the flat of {base}: write it as `lead` in seat.fret_plane."
+        ),
+        "jig.pencil-holds": "the lead within {within}",
+        "jig.stick-use": (
+            "Clamp a sanding stick of {wide} by {thick} in the front with the M4 screw, hands behind the guard:"
+            " {fingers} from the abrasive."
+        ),
+        "jig.seat-try": (
+            "Try the nut in it: it should go in with an easy press. The ridge stands as high as the frets, carried to"
+            " the nut. It tests the fit alone, and repeats every misreading of the file: the neck decides."
+        ),
+        "jig.seat-holds": "the seat as the file has it, within {within}",
+        "jig.gauges-use": (
+            "Try each against the finished face, against the light. The strip shows the string places from the bass end"
+            " at its left as seen from the bridge; on a left-handed nut the bass is at its right."
+        ),
+        "jig.gauges-paper": "Or cut them out of card by gauges.dxf, or by the drawing below once its bar is true.",
+        "jig.gauges-hold": "each edge within {within}",
+        "jig.trial": (
+            "First, for everyone: print trial.3mf as it lies, a nut with its floors {floors} high. Strung and filed"
+            " until it plays, it measures what no gauge reaches, before bone is cut: `nutgen dryfit --trial`."
+        ),
+    },
+)
+
 _NOT_MADE: dict[str, Entry] = {
     "jig.comb-no-tool": Entry(
         "{who}: no file, saw or shank on the bench goes into the slot; list yours under [tools]",
@@ -146,4 +264,15 @@ _CAUTIONS: dict[str, Entry] = alike(
     },
 )
 
-JIGS: dict[str, Entry] = {**_HARDWARE, **_CHECKS, **_THICKNESS, **_COMB, **_NOT_MADE, **_CAUTIONS}
+JIGS: dict[str, Entry] = {
+    **_HARDWARE,
+    **_CHECKS,
+    **_THICKNESS,
+    **_COMB,
+    **_ENDS,
+    **_TOP,
+    **_DEPTH,
+    **_SMALL,
+    **_NOT_MADE,
+    **_CAUTIONS,
+}

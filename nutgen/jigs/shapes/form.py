@@ -14,7 +14,8 @@ from nutgen.geometry import kernel
 from nutgen.geometry.kernel import Edge, SharedEdges, Solid
 from nutgen.geometry.lines import Arc, Line, Part, Point, polygon
 from nutgen.geometry.pose import Pose
-from nutgen.jigs.fasteners import Screw
+from nutgen.jigs.shapes.fasteners import Screw
+from nutgen.theory.crown import Crown
 
 UP = Pose()
 ALONG_X = Pose(((0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0)))
@@ -33,17 +34,29 @@ class Form:
         self._put: list[Solid] = []
         self._marks: list[Solid] = []
         self._off: list[Solid] = []
+        self._after: list[Solid] = []
 
-    def box(self, low: Sequence[float], high: Sequence[float], *, off: bool = False) -> None:
-        """A block from its lowest corner to its highest; or its room, taken away."""
+    def box(self, low: Sequence[float], high: Sequence[float], *, off: bool = False, after: bool = False) -> None:
+        """A block from its lowest corner to its highest; or its room, taken away; or put in after all was taken."""
         (x0, y0, z0), (x1, y1, z1) = low, high
-        self.prism([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], z0, z1, off=off)
+        corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+        if after:
+            self._after.append(prism(corners, z0, z1))
+        else:
+            self.prism(corners, z0, z1, off=off)
 
     def prism(
-        self, outline: Sequence[Point] | Sequence[Part], low: float, high: float, *, frame: Pose = UP, off: bool = False
+        self,
+        outline: Sequence[Point] | Sequence[Part],
+        low: float,
+        high: float,
+        *,
+        frame: Pose = UP,
+        lean: float = 0.0,
+        off: bool = False,
     ) -> None:
         """A contour, counterclockwise in the plane of a frame, drawn from one height over it to another."""
-        (self._off if off else self._put).append(prism(outline, low, high, frame=frame))
+        (self._off if off else self._put).append(prism(outline, low, high, frame=frame, lean=lean))
 
     def rod(self, centre: Vector, radius: float, long: float, *, frame: Pose = UP, off: bool = True) -> None:
         """A cylinder from a place on its axis on, along the third axis of a frame; a hole as a rule."""
@@ -73,8 +86,8 @@ class Form:
             made = kernel.fused(first, others) if others else [first]
             if len(made) == 1 and self._off:
                 made = kernel.cut(made[0], self._off)
-            if len(made) == 1 and self._marks:
-                made = kernel.fused(made[0], self._marks)
+            if len(made) == 1 and self._marks + self._after:
+                made = kernel.fused(made[0], self._marks + self._after)
             if len(made) != 1:
                 raise KernelError(name, f"it is in {len(made)} pieces")
         return made[0]
@@ -86,14 +99,19 @@ def prism(
     high: float,
     *,
     frame: Pose = UP,
+    lean: float = 0.0,
     holes: Sequence[Sequence[Point]] = (),
 ) -> Solid:
-    """A contour, counterclockwise, drawn up from one height to another over the plane of a frame."""
+    """A contour, counterclockwise, drawn up from one height to another over the plane of a frame.
+
+    lean : along the frame's first axis, for each mm up
+    """
     edges = SharedEdges()
     u, v, w = frame.axes
+    way = w + lean * u
 
     def place(point: Point) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
-        at: np.ndarray[tuple[int], np.dtype[np.float64]] = frame.at + point[0] * u + point[1] * v + low * w
+        at: np.ndarray[tuple[int], np.dtype[np.float64]] = frame.at + point[0] * u + point[1] * v + low * way
         return at
 
     def edge(part: Part) -> Edge:
@@ -105,7 +123,7 @@ def prism(
 
     flat = kernel.plane(place((0.0, 0.0)), w)
     loops = [[edge(part) for part in _parts(loop)] for loop in (outline, *holes)]
-    return kernel.prism(kernel.face(flat, loops[0], holes=loops[1:]), (high - low) * w)
+    return kernel.prism(kernel.face(flat, loops[0], holes=loops[1:]), (high - low) * way)
 
 
 def _parts(outline: Sequence[Point] | Sequence[Part]) -> Sequence[Part]:
@@ -117,11 +135,33 @@ def _parts(outline: Sequence[Point] | Sequence[Part]) -> Sequence[Part]:
     return polygon(kept)
 
 
-def trap(form: Form, screw: Screw, at: Vector, *, press: float, up: float) -> None:
-    """Room for a nut that is dropped in from above, its screw along x: from below its axis up to a height [mm].
+def curve(crown: Crown, start: float, stop: float) -> Line | Arc:
+    """A crown from one place across to another, as a part of a contour in (x, z)."""
+    ends = [(x, float(crown.z(x))) for x in (start, stop)]
+    if not crown.curvature:
+        return Line(*ends)
+    return Arc(ends[0], ends[1], crown.centre, 1 if stop < start else -1)
 
-    at : middle of the nut on the screw's axis
+
+def under(crown: Crown, left: float, right: float, low: float) -> list[Part]:
+    """The contour of what stands between a level and a crown, counterclockwise."""
+    over = curve(crown, right, left)
+    return [
+        over,
+        Line(over.end, (left, low)),
+        Line((left, low), (right, low)),
+        Line((right, low), over.start),
+    ]
+
+
+def trap(form: Form, screw: Screw, at: Vector, *, play: float, up: float, along: str = "x") -> None:
+    """Room for a nut that is dropped in from above: from below its axis up to a height [mm].
+
+    at    : middle of the nut on the screw's axis
+    play  : more than the nut itself, in all [mm]
+    along : the axis of the screw, "x" or "y"
     """
     x, y, z = at
-    half, across = (screw.nut_high + press + 0.1) / 2.0, (screw.flats + press) / 2.0
-    form.box((x - half, y - across, z - across * 2.0 / math.sqrt(3.0)), (x + half, y + across, up), off=True)
+    thick, flats = (screw.nut_high + play + 0.1) / 2.0, (screw.flats + play) / 2.0
+    u, v = (thick, flats) if along == "x" else (flats, thick)
+    form.box((x - u, y - v, z - flats * 2.0 / math.sqrt(3.0)), (x + u, y + v, up), off=True)

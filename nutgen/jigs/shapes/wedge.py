@@ -1,6 +1,6 @@
 """The printed wedge that holds a blank against the far wall of its pocket."""
 
-from nutgen.jigs.form import Form
+from nutgen.jigs.shapes.form import Form
 
 THIN = 4.0
 """At the pocket's far end [mm]."""

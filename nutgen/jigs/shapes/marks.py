@@ -5,8 +5,8 @@ from itertools import pairwise
 
 from nutgen.geometry.kernel import Solid
 from nutgen.geometry.lines import Point, polygon
-from nutgen.jigs.fits import MARK_HIGH
-from nutgen.jigs.form import prism
+from nutgen.jigs.shapes.fits import MARK_HIGH
+from nutgen.jigs.shapes.form import prism
 
 PEN = 0.9
 """Width of a stroke: two lines of a 0.4 nozzle [mm]."""

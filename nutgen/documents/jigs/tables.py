@@ -1,0 +1,93 @@
+"""Tables of the jigs: what is printed, how each tool is guided, how pins are set."""
+
+from collections.abc import Iterator, Sequence
+
+from nutgen.documents.blocks import Block, Column, Paragraph, Table, capital
+from nutgen.documents.words.entry import who
+from nutgen.jigs.choose import Made
+from nutgen.jigs.guides import guided
+from nutgen.jigs.jig import Jig
+from nutgen.jigs.task import Task
+
+
+def parts_table(made: Sequence[Made]) -> Table:
+    """Every part: its size, what it takes, the stages that it serves."""
+    columns = (
+        Column("part"),
+        Column("across", "stock"),
+        Column("deep", "stock"),
+        Column("high", "stock"),
+        Column("g", "count"),
+        Column("filament, m", "count"),
+        Column("min", "count"),
+        Column("for"),
+    )
+    rows = tuple(
+        (
+            laid.part.name,
+            *laid.size,
+            round(laid.amount.grams),
+            round(laid.amount.filament / 1000.0, 1) or None,
+            5 * max(1, round(laid.amount.minutes / 5.0)),
+            ", ".join(one.jig.stages),
+        )
+        for one in made
+        for laid in one.parts
+    )
+    return Table(columns, rows, "parts")
+
+
+def tools_table(task: Task) -> Iterator[Block]:
+    """Which jig guides which tool, and how its width sits in the notch."""
+    rows = tuple(
+        (
+            one.tool,
+            one.width,
+            one.notch or None,
+            one.notch - one.width if one.notch else None,
+            who(one.strings),
+            capital(one.depth),
+        )
+        for one in guided(task)
+    )
+    yield Table(
+        (
+            Column("tool"),
+            Column("width", "setting_out"),
+            Column("notch", "setting_out"),
+            Column("play", "setting_out"),
+            Column("cuts"),
+            Column("stopped in the depth carrier"),
+        ),
+        rows,
+        "tools",
+    )
+    yield Paragraph(
+        "notch: of the comb, where this tool begins a slot; play: how far it may wander there. Under tools.blades a"
+        " tool stands with its width, its height from the edge to its back or to a shoe, the length that cuts, its"
+        " sides (smooth or toothed) and its taper.",
+        "note",
+    )
+
+
+def settings_table(jig: Jig) -> Iterator[Block]:
+    """Pin by pin, string by string."""
+    if not jig.settings:
+        return
+    columns = (
+        Column("string"),
+        Column("tool", "setting_out"),
+        Column("edge to shoe", "setting_out"),
+        Column("front pin", "setting_out", strong=True),
+        Column("back pin", "setting_out", strong=True),
+    )
+    rows = tuple(
+        (f"{one.string.number} {one.string.name}", one.tool_width, one.tool_height, one.front, one.back)
+        for one in jig.settings
+    )
+    yield Table(columns, rows, "pins")
+    yield Paragraph(
+        "front pin, back pin: from the underside of the foot to the top. Where your own tool is higher from edge to"
+        " shoe, add as much to both; where the foot is thicker than it must be, add that too.",
+        "note",
+    )

@@ -1,0 +1,95 @@
+"""Flat gauges, printed or cut from card: the top, the places of the strings, the bevel, the board's radius."""
+
+import math
+
+from nutgen.finding import note, step
+from nutgen.geometry.lines import Chain, Line, Part, polygon
+from nutgen.geometry.pose import Pose
+from nutgen.jigs.foot import MARGIN, row
+from nutgen.jigs.jig import Check, Jig
+from nutgen.jigs.jig import Part as Printed
+from nutgen.jigs.shapes.fits import PRINTED
+from nutgen.jigs.shapes.form import Form, curve, under
+from nutgen.jigs.shapes.marks import CAP, long
+from nutgen.jigs.task import Task
+from nutgen.nut.edges import has_bevel
+from nutgen.theory.crown import Crown
+
+THICK, HIGH = 2.0, 13.0
+"""Of a gauge: its plate, and its height over the edge that is tried against the nut [mm]."""
+
+NOTCH_DEEP, NOTCH_HALF = 3.0, 0.6
+"""Of the notch at a string's place [mm]."""
+
+BESIDE = 10.0
+"""The bevel's gauge goes on past the nut, before and behind [mm]."""
+
+BETWEEN = 6.0
+"""From one gauge to the next, on paper and in the drawing [mm]."""
+
+
+def gauges(task: Task) -> Jig:
+    """The gauges of a nut: each the shape that the finished nut must fill."""
+    parts, outlines, low = [], [], 0.0
+    for name, contour, words in _shapes(task):
+        chain = Chain(f"gauge-{name}", tuple(contour))
+        left, bottom, _, top = chain.box
+        outlines.append(chain.moved(-left, low - top))
+        low -= top - bottom + BETWEEN
+        parts.append(_plate(task, f"gauge-{name}", chain, words))
+    return Jig(
+        name="gauges",
+        stages=("crown", "bevel", "rough slots"),
+        parts=tuple(parts),
+        hardware=(),
+        steps=(step("jig.gauges-use"), step("jig.gauges-paper")),
+        promise=(note("jig.gauges-hold", within=PRINTED),),
+        check=Check(note("jig.check-strings"), task.nut.length),
+        outlines=tuple(outlines),
+    )
+
+
+def _shapes(task: Task) -> "list[tuple[str, list[Part], str]]":
+    """Name, contour and letters of each gauge; counterclockwise, the words upright [mm]."""
+    nut = task.nut
+    left, right = nut.reach
+    high = nut.crown.highest(left, right)
+    over = curve(nut.crown, left, right)
+    corners = [(right, high + HIGH), (left, high + HIGH)]
+    top: list[Part] = [over, Line(over.end, corners[0]), Line(*corners), Line(corners[1], over.start)]
+    found = [("top", top, "TOP"), ("strings", _places(task), "STRINGS")]
+    if has_bevel(nut):
+        fall = math.tan(math.radians(nut.bevel_deg))
+        far = nut.thickness + BESIDE
+        level = HIGH - 4.0
+        bevel = [(far, -(far - nut.land) * fall), (far, level), (-BESIDE, level), (-BESIDE, 0.0), (nut.land, 0.0)]
+        found.append(("bevel", list(polygon(bevel)), ""))
+    if math.isfinite(nut.board_radius):
+        board = Crown(0.0, 0.0, 1.0 / nut.board_radius)
+        found.append(("radius", under(board, left, right, float(min(board.z(left), board.z(right))) - HIGH), "BOARD"))
+    return found
+
+
+def _places(task: Task) -> list[Part]:
+    """A strip as long as the nut, with a notch at every string where it leaves the front face."""
+    nut = task.nut
+    points = [(nut.left.x, 0.0)]
+    for slot in sorted(nut.slots, key=lambda one: one.face_x):
+        x = slot.face_x
+        points += [(x - NOTCH_HALF, 0.0), (x, NOTCH_DEEP), (x + NOTCH_HALF, 0.0)]
+    points += [(nut.right.x, 0.0), (nut.right.x, HIGH), (nut.left.x, HIGH)]
+    return list(polygon(points))
+
+
+def _plate(task: Task, name: str, chain: Chain, words: str) -> Printed:
+    """A gauge as a plate, with its name and the nut's hash where there is room."""
+    form, thick = Form(), task.fit.layers(THICK)
+    left, _, right, top = chain.box
+    form.prism(chain.parts, 0.0, thick)
+    room = right - left - 2.0 * MARGIN
+    told = [word for word in (words, task.mark) if word]
+    while told and sum(map(long, told)) + 4.0 * (len(told) - 1) > room:
+        told.pop()
+    y = top - CAP - MARGIN if "radius" not in name else chain.box[1] + MARGIN
+    form.marks(row(told, left, right, y, thick))
+    return Printed(name, form.solid("a gauge"), Pose(((1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))))

@@ -1,0 +1,141 @@
+"""The top cheeks: plates before and behind the blank, with the profile of the crown, then of the bevel.
+
+   file ________           file ____
+______|nut|______               nut \\____
+cheek |   | cheek        cheek |   | \\cheek     a wear strip of metal on every cheek
+land                     bevel
+"""
+
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+
+from nutgen.finding import note, step
+from nutgen.geometry.pose import Pose
+from nutgen.jigs.foot import FOOT_HIGH, row, strip, wide
+from nutgen.jigs.jig import Check, Jig, Part
+from nutgen.jigs.shapes.fasteners import M3, length_for
+from nutgen.jigs.shapes.fits import PRINTED
+from nutgen.jigs.shapes.form import Form, under
+from nutgen.jigs.task import Task
+from nutgen.nut.edges import has_bevel
+from nutgen.theory.crown import Crown
+
+CHEEK = 4.0
+"""Thickness of a cheek [mm]."""
+
+PAST = 10.0
+"""A cheek goes on past the ends of the blank [mm]."""
+
+TINPLATE = 0.25
+"""Of a wear strip where the file lists no steel: the side of a tin; from memory [mm]."""
+
+PLINTH = 9.0
+"""The blank stands on a plinth at least so high between the cheeks, which stand on the foot [mm]."""
+
+WALL_HIGH = 3.4
+"""The walls that keep the cheeks upright [mm]."""
+
+BOLT_AT = 6.0
+"""Axes of the two screws through the cheeks, past the ends of the blank [mm]."""
+
+UNDER_EDGE, OVER_WALL = 3.2, 3.0
+"""They stay this far under the lowest edge, and over the walls, which a head clears [mm]."""
+
+
+def top(task: Task) -> Jig:
+    """The cheeks of a nut, and the foot that they stand on."""
+    nut, fit = task.nut, task.fit
+    wear = task.tools.steel[0] if task.tools.steel else TINPLATE
+    left, right = nut.reach
+    across, behind = (left - PAST, right + PAST), nut.thickness + task.back_over
+    crowns, base = _crowns(task), fit.layers(FOOT_HIGH)
+    plinth, bolt = _heights(task, crowns.values(), across, wear)
+    foot = nut.lowest_z - plinth
+    used = Pose(origin=(0.0, 0.0, foot - base))
+    parts = [Part("top", _foot(task, across, behind, plinth).solid("the foot of the cheeks"), used)]
+    for name, crown in crowns.items():
+        side, y = (1.0, nut.foremost) if name.endswith("front") else (-1.0, behind)
+        upright = Pose(((side, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -side, 0.0)), (0.0, y, foot))
+        shape = (crown if side > 0.0 else crown.mirrored()).raised(-foot)
+        span = across if side > 0.0 else (-across[1], -across[0])
+        solid = _cheek(task, shape, wear, span, bolt, name).solid("a cheek")
+        parts.append(Part(f"top-{name}", solid, upright, apart=(0.0, -22.0 * side, 12.0 + 18.0 * ("bevel" in name))))
+    bevel = (step("jig.top-bevel", bevel_deg=nut.bevel_deg, land=nut.land - nut.foremost),) if has_bevel(nut) else ()
+    screw, long = length_for(behind - nut.foremost + 2.0 * CHEEK + M3.nut_high + 1.0), wide(across)
+    return Jig(
+        name="top",
+        stages=("crown", "bevel") if has_bevel(nut) else ("crown",),
+        parts=tuple(parts),
+        hardware=(
+            note("jig.screws-and-nuts", thread="M3", long=screw, count=2, nuts=2),
+            note("jig.wear-strips", count=len(crowns), strip=wear, wide=CHEEK),
+        ),
+        steps=(step("jig.top-load", strip=wear), step("jig.top-land"), *bevel),
+        promise=(note("jig.top-holds", within=PRINTED, left=task.top_over),),
+        check=Check(note("jig.check-length"), long[1] - long[0]),
+    )
+
+
+def _heights(task: Task, crowns: Iterable[Crown], across: tuple[float, float], wear: float) -> tuple[float, float]:
+    """Height of the plinth, and of the screws' axes, over the foot [mm]."""
+    nut = task.nut
+    places = across[0] + PAST - BOLT_AT - M3.hole, across[1] - PAST + BOLT_AT + M3.hole
+    edge = min(float(crown.z(x)) for crown in crowns for x in places) - wear - nut.lowest_z
+    plinth = task.fit.layers(max(PLINTH, WALL_HIGH + OVER_WALL + UNDER_EDGE - edge))
+    return plinth, min(plinth, plinth + edge - UNDER_EDGE)
+
+
+def _foot(task: Task, across: tuple[float, float], behind: float, plinth: float) -> Form:
+    """A plate with a plinth for the blank, walls for the cheeks, and a stop at the bass end."""
+    form, nut, fit = Form(), task.nut, task.fit
+    base = fit.layers(FOOT_HIGH)
+    walls = across[0] - fit.wall - 0.1, across[1] + fit.wall + 0.1
+    near, far = nut.foremost - CHEEK - fit.slide / 2.0, behind + CHEEK + fit.slide / 2.0
+    front = near - fit.wall
+    form.box((walls[0], front, 0.0), (walls[1], far + fit.wall, base + WALL_HIGH))
+    form.box((across[0] - 0.1, near + fit.grown, base), (across[1] + 0.1, far - fit.grown, 99.0), off=True)
+    strip(form, task, "TOP", walls, front, base)
+    over, low, high = base + plinth, nut.foremost + 0.3, nut.thickness - 0.3
+    form.box((nut.reach[0] + 1.0, low, base - 1.0), (nut.reach[1] - 1.0, high, over), after=True)
+    side = -nut.bass_first
+    end = (nut.reach[0] if side < 0 else nut.reach[1]) + side * task.end_over
+    inner, outer = sorted((end, end + side * 3.0))
+    form.box((inner, low, base - 1.0), (outer, high, over + 2.0), after=True)
+    return form
+
+
+def _crowns(task: Task) -> dict[str, Crown]:
+    """The line of the file over each cheek, where it touches the metal: setting and place -> its crown."""
+    nut = task.nut
+    crown = nut.crown.raised(task.top_over)
+    found = {"land-front": crown, "land-back": crown}
+    if has_bevel(nut):
+        fall = math.tan(math.radians(nut.bevel_deg))
+        outer = nut.thickness + task.back_over + CHEEK
+        found["bevel-front"] = _inset(crown, (nut.foremost - nut.land) * fall)
+        found["bevel-back"] = _inset(crown, (outer - nut.land) * fall)
+    return found
+
+
+def _inset(crown: Crown, by: float) -> Crown:
+    """A crown lowered by a distance square to itself: an arc about the same centre [mm]."""
+    slope = math.radians(crown.slope_deg)
+    if not crown.curvature:
+        return crown.raised(-by / math.cos(slope))
+    xc, zc = crown.centre
+    radius = 1.0 / crown.curvature - by
+    turned = math.asin(xc / radius)
+    return replace(crown, z0=zc + radius * math.cos(turned), slope_deg=math.degrees(turned), curvature=1.0 / radius)
+
+
+def _cheek(task: Task, crown: Crown, wear: float, across: tuple[float, float], bolt: float, name: str) -> Form:
+    """A cheek as it lies: x along it, y up it, its profile lower by the wear strip."""
+    form, grown = Form(), task.fit.grown
+    profile = _inset(crown, wear - grown)
+    form.prism(under(profile, across[0] - grown, across[1] + grown, -grown), 0.0, CHEEK)
+    for x in (across[0] + PAST - BOLT_AT, across[1] - PAST + BOLT_AT):
+        form.rod((x, bolt, -1.0), M3.hole / 2.0 - grown, 99.0)
+    setting, _, place = name.partition("-")
+    form.marks(row([setting, place], across[0] + PAST, across[1] - PAST, 2.0, CHEEK))
+    return form
