@@ -67,9 +67,14 @@ def solve(spec: Spec) -> Nut:
     nutgen.errors.CannotBeMade
         With every reason.
     """
+    from nutgen.errors import CannotBeMade
     from nutgen.nut import solve as solved
 
-    return solved(spec)
+    try:
+        return solved(spec)
+    except CannotBeMade as error:
+        error.units = spec.units
+        raise
 
 
 def solid(nut: Nut) -> Solid:

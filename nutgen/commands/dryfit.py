@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+import nutgen
 from nutgen.commands.common import CANNOT, AsJson, ShownIn, can_be_shown, print_json, say, units_for
 
 if TYPE_CHECKING:
@@ -63,9 +64,8 @@ def dryfit(
 def _session(file: Path, spec: "Spec", everything: "list[Round]", *, ask: bool) -> "_Session":
     """A round to come of the nut of a file, after those of its log."""
     from nutgen.bench.dryfit.fitlog import by_nut, of_these_strings
-    from nutgen.nut import solve
 
-    nut = solve(spec)
+    nut = nutgen.solve(spec)
     rounds = of_these_strings(everything, [slot.note for slot in nut.slots])
     before = by_nut(everything[: len(everything) - len(rounds)])
     return _Session(file, spec, nut, rounds, before, asks=ask or spec.dry_fit is None)
@@ -106,9 +106,8 @@ def _own(file: Path) -> Path:
 def _trial(file: Path, spec: "Spec", *, ask: bool, units: str | None, as_json: bool) -> None:
     """The readings of a trial nut, from the file or asked for, and what they say, written into the file on yes."""
     from nutgen.jobs.trial import tried
-    from nutgen.nut import solve
 
-    nut = solve(spec)
+    nut = nutgen.solve(spec)
     table: dict[str, Any] = {}
     if ask or spec.trial is None:
         fit, table = _asked_trial(file, spec, nut)

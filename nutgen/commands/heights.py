@@ -60,12 +60,13 @@ def heights(
 
     words = _sections(only)
     spec, nut = solve_one(file)
+    shown_in = units_for(spec, units)
     pluck = _plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})
     nut = replace(nut, swing=swing_of(pluck, nut.strings))
     asked = _converted({"feeler": feeler, "sliver": sliver, "barre": barre}, spec.units)
     seen = played(nut, spec.errors, spec.ways, chosen=_chosen_frets(frets, nut.frets))
     if plot is not None:
-        _draw(nut, spec_hash(spec), plot, units_for(spec, units))
+        _draw(nut, spec_hash(spec), plot, shown_in)
     from nutgen.bench.materials import STRINGS_WHIP
 
     if as_json:
@@ -80,7 +81,7 @@ def heights(
 
     converts = None if asked is None else converted_blocks(nut, *asked)
     document = lowest_blocks(nut, seen) if lowest else converts or played_blocks(nut, seen, words)
-    show((*document, Paragraph(STRINGS_WHIP, "note")), units=units_for(spec, units))
+    show((*document, Paragraph(STRINGS_WHIP, "note")), units=shown_in)
 
 
 def _draw(nut: "Nut", spec_hash: str, path: Path, units: "Units") -> None:
@@ -132,7 +133,6 @@ def _plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":
 
 def _converted(options: Mapping[str, str | None], units: str) -> "tuple[Check, float] | None":
     """A reading of one shop check [mm]; None where none was given."""
-    from nutgen.documents.words import sentence
     from nutgen.errors import Unreadable
     from nutgen.spec.values import read_length
 
@@ -145,6 +145,8 @@ def _converted(options: Mapping[str, str | None], units: str) -> "tuple[Check, f
     try:
         reading = read_length(text, units).mm
     except Unreadable as error:
+        from nutgen.documents.words import sentence
+
         raise typer.BadParameter(f"--{name}: {sentence(error.finding)}") from None
     if not -1.0 <= reading <= 3.0:
         raise typer.BadParameter(f"--{name} {text}: allowed is -1 to 3 mm")

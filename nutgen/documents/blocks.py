@@ -10,7 +10,7 @@
 A length is a float in mm until a painter writes it in the reader's units; see `documents/paint`.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
@@ -118,13 +118,10 @@ class Findings:
     found: tuple[Finding, ...]
     none: str = "No warnings."
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "found", together(self.found))
-
     @property
-    def marked(self) -> Iterator[tuple[str, Finding]]:
-        """Each behind its mark."""
-        return ((_MARKS.get(one.severity, "!"), one) for one in self.found)
+    def marked(self) -> tuple[tuple[str, Finding], ...]:
+        """Each once, behind its mark."""
+        return tuple((_MARKS.get(one.severity, "!"), one) for one in together(self.found))
 
     @property
     def calm(self) -> bool:

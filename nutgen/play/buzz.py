@@ -72,10 +72,9 @@ class Buzz:
 
 def buzz(nut: Nut) -> Buzz:
     """How the strings of a solved nut stay clear of the frets."""
-    swing, line, frets = nut.swing, line_of(nut), fret_numbers(nut)
+    swing, line, lowest, frets = nut.swing, line_of(nut), lowest_of(nut), fret_numbers(nut)
     clearance = line.clearance(frets)
     toward, away = swing.excursion(line.neck, frets)
-    lowest = lowest_of(nut)
     return Buzz(
         swing=swing,
         toward=toward,

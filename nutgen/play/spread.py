@@ -59,6 +59,8 @@ class NutSpread:
     floor_height, first_fret_clearance : mean, standard deviation, 5 % and 95 % [mm]
     buzz_chance  : share of draws in which the open string touches a fret at the pluck
     sources      : the readings that it comes from, the one that matters most first
+    within       : half-width that holds 95 % of the first-fret clearance, of the string that is the least sure [mm]
+    advice       : what to measure better first, and whether a gauge would pay
     assumed      : errors and pluck that the file does not say
     """
 
@@ -66,26 +68,9 @@ class NutSpread:
     first_fret_clearance: Spread
     buzz_chance: Array
     sources: tuple[Source, ...]
+    within: float
+    advice: tuple[Finding, ...]
     assumed: tuple[Finding, ...]
-
-    @property
-    def within(self) -> float:
-        """Half-width that holds 95 % of the first-fret clearance, of the string that is the least sure [mm]."""
-        return WITHIN_95 * float(np.max(self.first_fret_clearance.sd))
-
-    @property
-    def advice(self) -> tuple[Finding, ...]:
-        """What to measure better first, and whether a gauge would pay."""
-        first = self.sources[0]
-        if first.share <= 0.0:
-            return (note("spread.no-error"),)
-        better = remedy("spread.measure-better", reading=first.name, causes_share=first.share)
-        gauges = [one for one in self.sources if one.gauged is not None]
-        if not gauges:
-            return (better,)
-        best = min(gauges, key=lambda one: one.gauged or 0.0)
-        code, told = ("gauge-pays", remedy) if (best.gauged or 0.0) < PAYS * self.within else ("no-gauge-pays", note)
-        return better, told(f"spread.{code}", reading=best.name, now=self.within, then=best.gauged or 0.0)
 
 
 def nut_spread(nut: Nut, errors: Errors, ways: Sequence[Way] = (), *, draws: int = DRAWS, seed: int = 0) -> NutSpread:
@@ -100,11 +85,15 @@ def nut_spread(nut: Nut, errors: Errors, ways: Sequence[Way] = (), *, draws: int
     floors, lines = _heights(nut, draw(readings, count=draws, seed=seed))
     shares = variance_shares(lambda **read: _heights(nut, read)[1].clearance(1), readings)
     clearance = spread(lines.clearance(1))
+    sources = tuple(_sources(nut, errors, ways, shares, clearance.sd))
+    within = WITHIN_95 * float(np.max(clearance.sd))
     return NutSpread(
         floor_height=spread(floors),
         first_fret_clearance=clearance,
         buzz_chance=_touching(nut, lines),
-        sources=tuple(_sources(nut, errors, ways, shares, clearance.sd)),
+        sources=sources,
+        within=within,
+        advice=tuple(_advice(sources, within)),
         assumed=(*_assumed_errors(errors, readings), *nut.swing.assumed),
     )
 
@@ -116,14 +105,22 @@ def _sources(nut: Nut, errors: Errors, ways: Sequence[Way], shares: Mapping[str,
         if way and error > GAUGED[name]:
             left = sd * np.sqrt(1.0 - share * (1.0 - (GAUGED[name] / error) ** 2))
             by_gauge = WITHIN_95 * float(np.max(left))
-        yield Source(
-            name, way, error * (_own_radius(nut) if name == "radius" else 1.0), float(np.mean(share)), by_gauge
-        )
+        if name == "radius":  # a share of the board's own, square to the neck
+            error *= float(np.asarray(nut.seat.board_radius)) * math.cos(math.radians(nut.slant_deg)) ** 2
+        yield Source(name, way, error, float(np.mean(share)), by_gauge)
 
 
-def _own_radius(nut: Nut) -> float:
-    """Of the board square to the neck [mm]."""
-    return nut.board_radius * math.cos(math.radians(nut.slant_deg)) ** 2
+def _advice(sources: Sequence[Source], within: float) -> Iterator[Finding]:
+    first = sources[0]
+    if first.share <= 0.0:
+        yield note("spread.no-error")
+        return
+    yield remedy("spread.measure-better", reading=first.name, causes_share=first.share)
+    gauged = [(one.gauged, one.name) for one in sources if one.gauged is not None]
+    if gauged:
+        then, name = min(gauged, key=lambda one: one[0])
+        code, told = ("gauge-pays", remedy) if then < PAYS * within else ("no-gauge-pays", note)
+        yield told(f"spread.{code}", reading=name, now=within, then=then)
 
 
 def _assumed_errors(errors: Errors, readings: Mapping[str, Measured]) -> tuple[Finding, ...]:
@@ -149,7 +146,7 @@ def _readings(nut: Nut, errors: Errors) -> dict[str, Measured]:
         read["fret_height"] = (seat.fret_height, errors.fret_height)
         if seat.kind != "surface":
             read["depth"] = (seat.depth, errors.depth)
-    if seat.kind != "surface" and math.isfinite(nut.board_radius):
+    if seat.kind != "surface" and np.isfinite(seat.board_radius):
         read["radius"] = (0.0, errors.radius)
     return {name: Measured(value, error / WITHIN_95) for name, (value, error) in read.items()}
 
@@ -161,9 +158,8 @@ def _heights(nut: Nut, read: Mapping[str, Array]) -> tuple[Array, StringLine]:
     if "fret_plane" in read:
         real["fret_plane"] = tuple(read["fret_plane"][:: nut.bass_first])
     if "radius" in read:
-        real["board_radius"] = np.maximum(
-            nut.board_radius * (1.0 + read["radius"]), np.max(np.abs(nut.reach)) / math.cos(math.radians(nut.slant_deg))
-        )
+        least = np.max(np.abs(nut.reach)) / math.cos(math.radians(nut.slant_deg))
+        real["board_radius"] = np.maximum(np.asarray(seat.board_radius) * (1.0 + read["radius"]), least)
     cut = np.array([[nut.floor_over_seat(slot)] for slot in nut.slots]) + read["floors"]
     return heights(
         replace(

@@ -7,7 +7,7 @@ import shutil
 import sys
 import textwrap
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TextIO
 
@@ -130,7 +130,7 @@ class _Painter:
         lines = textwrap.wrap(words, self.width, initial_indent=indent, subsequent_indent=indent + hang) or [""]
         yield from (Line(line, style) for line in lines)
 
-    def points(self, items: Iterator[tuple[str, blocks.Text]]) -> Iterator[Line]:
+    def points(self, items: Iterable[tuple[str, blocks.Text]]) -> Iterator[Line]:
         for mark, item in items:
             yield from self.marked(mark, item)
 

@@ -55,7 +55,7 @@ def test_others_stand_alone_in_their_order() -> None:
 @pytest.mark.parametrize("angle", [2.0, 25.0])
 def test_every_string_is_still_named(angle: float) -> None:
     nut = solve(spec_of(text_of("acoustic-12", {"headstock.break_angle_deg": angle})))
-    told = Findings(nut.findings).found
+    told = [one for _, one in Findings(nut.findings).marked]
     assert len({(one.code, one.about) for one in told}) == len(told) < len(nut.findings)
     assert {(f.code, n) for f in told for n in f.strings} == {(f.code, n) for f in nut.findings for n in f.strings}
 
