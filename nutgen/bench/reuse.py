@@ -15,6 +15,7 @@ from nutgen.finding import Finding, Subject, assumption, caution, note, of_key, 
 from nutgen.nut.heights import heights, lowest_of, readings_of
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
+from nutgen.nut.zero_fret import behind_zero_fret
 from nutgen.spec.playing import OldNut
 from nutgen.spec.workshop import Tools
 
@@ -145,7 +146,9 @@ def old_floor_heights(nut: Nut, old: OldNut) -> Array:
 
 
 def _least_floors(nut: Nut) -> Array:
-    """Lowest floors that stay clear; the wanted ones where no floor does."""
+    """Lowest floors that stay clear; the wanted ones where no floor does; any behind a zero fret."""
+    if behind_zero_fret(nut):
+        return np.full(len(nut.slots), -np.inf)
     least = lowest_of(nut)
     return np.where(np.isfinite(least), least, [slot.floor_height for slot in nut.slots])
 

@@ -4,6 +4,7 @@ Every size is a track: the stages that touch it, and where each leaves it. What 
 is by construction what the later stages take off.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
@@ -268,7 +269,7 @@ def _slot(nut: Nut, slot: Slot, material: NutMaterial, plan: SlotPlan) -> Iterat
     string, final = slot.who, floor_over_board(nut, slot)
     left = max(nut.allowances.floors, material.left_on.floors)
     plane = final - slot.floor_height
-    lowest = max(final - LOW_FLOOR, min(final, plane))
+    lowest = max(final - LOW_FLOOR, min(final, plane) if slot.zero_fret is None else -math.inf)
     stack = plan.stop.best
     over = max(0.0, stack.error) + stack.spread if stack else MARGIN["final slots"]
     floors: tuple[LeftAt, ...] = (("rough slots", final + left), ("final slots", final))
@@ -279,6 +280,8 @@ def _slot(nut: Nut, slot: Slot, material: NutMaterial, plan: SlotPlan) -> Iterat
     shallow = min(slot.depth, LEAST_BURIED * slot.gauge)
     dressed = slot.depth + material.polish_face
     yield Track("depth", (("dress the top", dressed), ("polish", slot.depth)), shallow, faces=1, string=string)
+    if slot.zero_fret is not None:
+        return
     clearance = slot.first_fret_clearance
     yield Track("clearance", (("fix", clearance),), max(0.0, clearance - MARGIN["fix"]), string=string)
 

@@ -19,6 +19,7 @@ from nutgen.finding import Finding, caution, step
 from nutgen.nut.edges import has_bevel
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
+from nutgen.nut.zero_fret import behind_zero_fret
 from nutgen.spec.workshop import Tools
 
 STAGES: tuple[StageName, ...] = tuple(name for name in get_args(StageName) if name not in ("shelf", "starts"))
@@ -128,9 +129,11 @@ def _do(name: StageName, nut: Nut, tools: Tools, material: NutMaterial) -> Findi
         case "bevel":
             return step("stage.bevel", bevel_deg=nut.bevel_deg, land=nut.land + deep)
         case "rough slots" | "final slots":
-            return step(f"stage.{_slug(name)}", **shelf)
+            return step(f"stage.{_slug(name)}", **shelf, **_gap(nut))
         case "polish":
             return step("stage.polish", edge_radius=nut.edge_radius)
+        case "fix" if behind_zero_fret(nut):
+            return step("stage.fix-behind-zero-fret", **_action_to_set(nut))
         case "fix":
             return step("stage.fix", **_action_to_set(nut))
     return step(f"stage.{_slug(name)}")
@@ -151,6 +154,12 @@ def _action_to_set(nut: Nut) -> dict[str, float]:
     return {**now, "bass_wanted": bass.action, "treble_wanted": treble.action}
 
 
+def _gap(nut: Nut) -> dict[str, float]:
+    """The room on the board between the nut and a zero fret, where there is one."""
+    ahead = [slot.zero_fret.ahead for slot in nut.slots if slot.zero_fret]
+    return {"gap": min(ahead)} if ahead else {}
+
+
 def _leaning(nut: Nut) -> dict[str, float]:
     """Ends that are not square to the front face: how far out they run, and where they are from the centre line."""
     (bass, treble), (bass_deg, treble_deg) = nut.bass_and_treble, nut.outward_deg
@@ -166,6 +175,8 @@ def _radius(curvature: float) -> dict[str, float]:
 
 def _measure(name: StageName, nut: Nut, tools: Tools) -> Finding:
     code = f"measure.{_slug(name)}"
+    if name == "fix" and behind_zero_fret(nut):
+        return step("measure.fix-behind-zero-fret")
     if name == "fix" and not (tools.feeler or tools.feeler_inch):
         laid = [gap_stack(slot.first_fret_clearance, tools) for slot in nut.slots] if tools.own_leaves else []
         stacks, sums = tuple(one.told for one in laid), tuple(one.sum for one in laid)

@@ -43,9 +43,13 @@ def dryfit(
     Readings come from the table dry_fit of the file, or are asked for one by one.
     """
     from nutgen.bench.dryfit.fitlog import log_path, read_rounds
+    from nutgen.errors import CannotBeMade
+    from nutgen.finding import of_key, refusal
     from nutgen.spec.read import read_spec
 
     spec = read_spec(_own(file))
+    if spec.zero_fret is not None:
+        raise CannotBeMade([refusal("zero-fret.nothing-to-fit", of_key("zero_fret"))])
     if trial:
         if undo or plot is not None:
             raise typer.BadParameter("--trial keeps no log: leave --undo and --plot out")

@@ -104,8 +104,25 @@ def _ahead(slot: Slot, run: float) -> tuple[float, float]:
 
 def _first_fret(nut: Nut) -> tuple[Point, Point]:
     """Where fret 1 meets the edges of the board, in the nut's plan."""
+    return _across(nut, *(_to_fret_1(nut.slots[i]) for i in (0, -1)))
+
+
+def _zero_fret(nut: Nut) -> Iterator[tuple[Point, Point]]:
+    """The same of a zero fret, where there is one."""
+    bass, treble = (nut.slots[i].zero_fret for i in (0, -1))
+    if bass and treble:
+        yield _across(nut, bass.ahead, treble.ahead)
+
+
+def _to_fret_1(slot: Slot) -> float:
+    """From the front face to fret 1, along the string [mm]."""
+    return float(fret_position(1, scale_length=slot.scale_length)) + (slot.zero_fret.ahead if slot.zero_fret else 0.0)
+
+
+def _across(nut: Nut, bass: float, treble: float) -> tuple[Point, Point]:
+    """Where a line across the outer strings, so far before the face on either, meets the edges of the board."""
     first, last = (nut.slots[i] for i in (0, -1))
-    start, stop = (_ahead(one, float(fret_position(1, scale_length=one.scale_length))) for one in (first, last))
+    start, stop = _ahead(first, bass), _ahead(last, treble)
     if abs(stop[0] - start[0]) < 1.0:  # one string, or strings that meet: along the nut
         turn = math.radians(nut.slant_deg)
         stop = start[0] + math.cos(turn), start[1] + math.sin(turn)
@@ -121,7 +138,8 @@ def _lines(nut: Nut, scale: float) -> Iterator[Chain]:
     place, fret = _placed(nut, scale), _first_fret(nut)
     corners = [(nut.end_x(side, y), y) for side, y in ((-1, 0.0), (1, 0.0), (1, nut.thickness), (-1, nut.thickness))]
     yield Chain("neck-nut", polygon([place(*corner) for corner in corners]))
-    yield Chain("neck-fret", (Line(place(*fret[0]), place(*fret[1])),))
+    for ends in (fret, *_zero_fret(nut)):
+        yield Chain("neck-fret", (Line(place(*ends[0]), place(*ends[1])),))
     for end, (_, y) in zip((nut.left, nut.right), fret, strict=True):
         front = y - PAST_FRET
         yield Chain("neck-edges", (Line(place(end.x + end.per_y * front, front), place(end.x, 0.0)),))
@@ -129,7 +147,7 @@ def _lines(nut: Nut, scale: float) -> Iterator[Chain]:
     for slot in nut.slots:
         run = slot.to_post or NO_POST
         start, post = place(slot.x, slot.start_y), place(*_on(slot, run))
-        one = float(fret_position(1, scale_length=slot.scale_length)) + PAST_FRET
+        one = _to_fret_1(slot) + PAST_FRET
         yield Chain("neck-strings", (Line(place(*_ahead(slot, one)), start), Line(start, post)))
         yield Chain("neck-straight-on", (Line(start, place(*_ahead(slot, slot.setback - STRAIGHT_ON))),))
         if slot.to_post:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from nutgen.errors import CannotBeMade
 from nutgen.finding import of_string, refusal
+from nutgen.nut.slot import OnZeroFret
 from nutgen.spec.strings import String
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
@@ -25,6 +26,8 @@ class Start:
         Its place across them, 0 at the bass-most, 1 at the treble-most.
     string : String
         As the file has it.
+    zero_fret : OnZeroFret or None
+        What it lies on in front of the nut; `incline_deg` is then that of the string behind it.
     scale_length : float
         Nut to saddle [mm].
     x, y : float
@@ -42,6 +45,7 @@ class Start:
     index: int
     share: float
     string: String
+    zero_fret: OnZeroFret | None
     scale_length: float
     x: float
     y: float
@@ -89,14 +93,15 @@ def aim_of(spec: Spec, start: Start, slant_deg: float) -> Aim:
         breaks = down - start.incline_deg
     else:
         fan = start.line_deg + given(spec.headstock.fan_deg)
-        breaks = given(spec.headstock.break_angle_deg)
+        breaks = given(spec.headstock.break_angle_deg) - (start.zero_fret.bend_deg if start.zero_fret else 0.0)
         down = breaks + start.incline_deg
     if spec.slots.floor == "straight":
         wanted = spec.slots.tilt_deg
         if isinstance(wanted, str):
             tilt = down
         else:
-            tilt = max(LEAST_TILT_DEG, breaks / 2.0) if wanted is None else given(wanted)
+            comes_in = start.incline_deg if start.zero_fret else 0.0
+            tilt = max(LEAST_TILT_DEG, comes_in + breaks / 2.0) if wanted is None else given(wanted)
         return Aim(fan, breaks, tilt, math.inf, to_post)
     first = max(start.incline_deg, 0.0)
     run = behind / math.cos(math.radians(fan))

@@ -85,7 +85,7 @@ def _slip(name: str, path: str, likely: float) -> Finding:
 def _plane(spec: Spec, seat: SeatHeights) -> Iterator[Finding]:
     """The fret plane as measured over the seat, against seat depth, fret height and radius."""
     if seat.fret_plane is None:
-        if seat.kind != "surface":
+        if seat.kind != "surface" and spec.zero_fret is None:
             middle, edge = (float(seat.fret_plane_z(x) - seat.floor_z(x)) for x in (0.0, seat.edges[1]))
             yield assumption("seat.plane-not-measured", middle=middle, edge=edge)
         return
@@ -210,7 +210,7 @@ def _wanted(setup: Setup, nut: Part) -> Iterator[Finding]:
                 yield warning("setup.ends-apart", path, one=a, other=b)
     if setup.first_fret_clearance != "lowest":
         for slot in nut.slots:
-            if 0.0 <= slot.floor_height < LEAST_FLOOR:
+            if 0.0 <= slot.floor_height < LEAST_FLOOR and slot.zero_fret is None:
                 yield warning("slot.floor-near-fret-plane", slot.who, by=slot.floor_height, least=LEAST_FLOOR)
 
 

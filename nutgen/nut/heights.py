@@ -110,7 +110,7 @@ def readings_of(nut: Nut) -> Readings:
         start=column("setback"),
         x=column("face_x"),
         seat=nut.seat,
-        floor_height=column("floor_height"),
+        floor_height=column("sounds_from"),
     )
 
 

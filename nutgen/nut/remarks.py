@@ -12,6 +12,7 @@ from nutgen.finding import Finding, note, refusal, warning
 from nutgen.nut.part import Part
 from nutgen.nut.setback import least_shelf, shortened_board, under_floor
 from nutgen.nut.slot import Slot
+from nutgen.nut.zero_fret import LEAST_BEND_DEG, behind_zero_fret
 from nutgen.spec.values import ByKind
 from nutgen.theory.friction import STEEL_ON_BONE, dead_band_cents, total_bend_deg
 
@@ -71,7 +72,10 @@ def _slot_refusals(nut: Part, slot: Slot) -> Iterator[Finding]:
             shorter=shorter,
             thickness=nut.thickness + shorter,
         )
-    if slot.break_angle_deg <= 0.0:
+    if slot.break_angle_deg <= 0.0 and slot.zero_fret is not None:
+        bend = slot.zero_fret.bend_deg
+        yield refusal("zero-fret.bends-past-tuner", slot.who, bend_deg=bend, most_deg=bend + slot.break_angle_deg)
+    elif slot.break_angle_deg <= 0.0:
         yield refusal("slot.post-above", slot.who, angle_deg=slot.break_angle_deg)
     if slot.depth < 0.02:
         yield refusal("slot.no-depth", slot.who, depth=slot.depth)
@@ -85,6 +89,8 @@ def remarks(nut: Part, asked: ByKind) -> Iterator[Finding]:
     off = max(nut.slots, key=lambda slot: abs(slot.action_now - slot.action))
     if abs(off.action_now - off.action) > ACTION_OFF:
         yield note("string.action-to-set", off.who, now=off.action_now, wanted=off.action)
+    if behind_zero_fret(nut):
+        yield note("zero-fret.decides")
     yield from _neighbours(nut)
     yield from _ends(nut)
     for slot in nut.slots:
@@ -158,7 +164,7 @@ def _slot(nut: Part, slot: Slot) -> Iterator[Finding]:
     board = float(nut.seat.board_z(slot.face_x))
     if slot.floor_z < board:
         yield warning("slot.floor-below-board", slot.who, by=board - slot.floor_z)
-    elif slot.floor_height < 0.0:
+    elif slot.sounds_from < 0.0 and slot.zero_fret is None:
         yield warning("slot.floor-below-fret-plane", slot.who, by=-slot.floor_height)
     wall = nut.floor_wall(slot)
     if wall < GOOD_FLOOR_WALL:
@@ -172,12 +178,16 @@ def _slot(nut: Part, slot: Slot) -> Iterator[Finding]:
     falls = slot.break_angle_deg + slot.incline_deg
     if not slot.rolled and slot.tilt_deg > falls + 0.05:
         yield warning("slot.floor-too-steep", slot.who, tilt_deg=slot.tilt_deg, string_deg=falls)
+    if slot.zero_fret is not None and slot.zero_fret.bend_deg < LEAST_BEND_DEG - 1e-9:
+        yield warning("zero-fret.bend-small", slot.who, bend_deg=slot.zero_fret.bend_deg, least_deg=LEAST_BEND_DEG)
     yield from _heights(slot, nut.kind)
 
 
 def _heights(slot: Slot, kind: str) -> Iterator[Finding]:
     low, high = FIRST_FRET[kind]
     clearance = slot.first_fret_clearance
+    if slot.zero_fret is not None:
+        low = 0.0  # fretted notes clear the next fret by no more
     if not low <= clearance <= high:
         code = "string.first-fret-low" if clearance < low else "string.first-fret-high"
         yield warning(code, slot.who, clearance=clearance, low=low, high=high)

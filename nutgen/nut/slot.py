@@ -12,6 +12,25 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
+class OnZeroFret:
+    """How one string lies on the zero fret.
+
+    Parameters
+    ----------
+    ahead : float
+        Its crown before the nut's front face, along the string's line over the board [mm].
+    height : float
+        Its crown over the plane of frets 1 and 2 [mm].
+    bend_deg : float
+        How far the string bends down over it to the slot [deg].
+    """
+
+    ahead: float
+    height: float
+    bend_deg: float
+
+
+@dataclass(frozen=True, slots=True)
 class Slot:
     """The groove of one string.
 
@@ -65,6 +84,9 @@ class Slot:
         The same as it was measured; as wanted where it was not [mm].
     to_post : float
         From the start to the tuner post in plan; 0 where the file has angles instead [mm].
+    zero_fret : OnZeroFret, optional
+        What the open string starts on in front of the nut, where there is one: floor, incline and break angle are then
+        those of the string behind it.
     """
 
     number: int
@@ -91,6 +113,7 @@ class Slot:
     action: float
     action_now: float
     to_post: float = 0.0
+    zero_fret: OnZeroFret | None = None
 
     @property
     def who(self) -> Subject:
@@ -106,6 +129,11 @@ class Slot:
     def setback(self) -> float:
         """From the front face forward to the start, along the string's line over the board [mm]."""
         return -self.start_y / math.cos(math.radians(self.line_deg))
+
+    @property
+    def sounds_from(self) -> float:
+        """What the open string starts on, over the fret plane: the floor, or a zero fret's crown [mm]."""
+        return self.floor_height if self.zero_fret is None else self.zero_fret.height
 
     @property
     def face_x(self) -> float:

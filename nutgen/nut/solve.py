@@ -18,10 +18,11 @@ from nutgen.nut.places import Places, kind_of, places_of, string_courses
 from nutgen.nut.remarks import raised, refusals, remarks
 from nutgen.nut.seat import SeatHeights, Underside
 from nutgen.nut.setback import shelves_of
-from nutgen.nut.slot import Slot
+from nutgen.nut.slot import OnZeroFret, Slot
 from nutgen.nut.strung import Strung, strung
 from nutgen.nut.swing import Swing, swing_of
 from nutgen.nut.unmeasured import unmeasured
+from nutgen.nut.zero_fret import floors_behind
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
 from nutgen.theory.crown import Crown, fit_crown
@@ -131,17 +132,17 @@ def _readings(spec: Spec, places: Places, seat: SeatHeights, swing: Swing) -> Re
     def column(value: Across) -> Any:
         return np.array([value.at(share)]).T
 
-    wanted = setup.first_fret_clearance
+    wanted, said = setup.first_fret_clearance, spec.zero_fret.crown if spec.zero_fret else setup.floor_height
     readings = Readings(
         scale_length=np.array([places.scale_length]).T,
         frets=spec.instrument.frets,
         relief=setup.relief,
         action=column(setup.action),
-        start=column(spec.slots.setback),
+        start=column(spec.slots.setback),  # of a zero fret none: it is where the scale begins
         x=np.array([places.x]).T,
         seat=seat,
         first_fret_clearance=column(wanted) if isinstance(wanted, Across) else None,
-        floor_height=None if setup.floor_height is None else column(setup.floor_height),
+        floor_height=None if said is None else column(said),
     )
     if wanted != "lowest":
         return readings
@@ -180,20 +181,24 @@ def _assumed(spec: Spec, nut: Part) -> Iterator[Finding]:
 
 def _starts(spec: Spec, places: Places, seat: SeatHeights, lines: StringLine) -> Iterator[Start]:
     line = np.array([places.line_deg]).T
-    start = np.asarray(lines.neck.start)
+    start, floors, bend = np.asarray(lines.neck.start), lines.floor_height, np.zeros((1, 1))
+    on: list[OnZeroFret | None] = [None] * len(places.x)
+    if spec.zero_fret is not None:
+        ahead, floors, bend = floors_behind(spec.zero_fret, lines, places.shares, line)
+        on = [OnZeroFret(*numbers) for numbers in np.hstack([ahead, lines.floor_height, bend]).tolist()]
     each = np.broadcast_arrays(
         lines.neck.scale_length,
         np.array([places.x]).T - start * np.sin(np.radians(line)),
         -start * np.cos(np.radians(line)),
         seat.fret_plane_z(np.array([places.x]).T),
-        lines.floor_height,
-        lines.incline_deg,
+        floors,
+        lines.incline_deg + bend,
         line,
         lines.clearance(1),
         lines.clearance(12),
     )
     for index, (share, numbers) in enumerate(zip(places.shares, np.hstack(each).tolist(), strict=True)):
-        yield Start(index, share, spec.strings[index], *numbers)
+        yield Start(index, share, spec.strings[index], on[index], *numbers)
 
 
 def _actions_now(spec: Spec, places: Places, lines: StringLine) -> list[float]:
@@ -236,6 +241,7 @@ def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float, action_now: 
         action=start.action,
         action_now=action_now,
         to_post=aim.to_post,
+        zero_fret=start.zero_fret,
     )
 
 

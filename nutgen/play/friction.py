@@ -61,6 +61,8 @@ def friction(nut: Nut) -> Friction:
     loose = np.array([slot.width > slot.gauge for slot in nut.slots])
     tight = float(round_slot_factor(TIGHT_DEG))
     factor = np.where(loose, 1.0, tight)
+    bent = np.array([slot.zero_fret.bend_deg if slot.zero_fret else 0.0 for slot in nut.slots])
+    rubs = bend + bent / factor  # over a zero fret too: what two bends hold back multiplies, so that the bends add
     low, high = STEEL_ON_BONE.low, STEEL_ON_BONE.high
     return Friction(
         down_deg=down,
@@ -69,8 +71,8 @@ def friction(nut: Nut) -> Friction:
         down_force_n=down_force_n(tension_n=nut.strings.tension_n, bend_deg=bend),
         range=STEEL_ON_BONE,
         dead_band=(
-            dead_band_cents(friction=low * factor, bend_deg=bend),
-            dead_band_cents(friction=high * factor, bend_deg=bend),
+            dead_band_cents(friction=low * factor, bend_deg=rubs),
+            dead_band_cents(friction=high * factor, bend_deg=rubs),
         ),
         gain_over_tight=slot_gain_cents(friction=high, bend_deg=bend, factor_before=tight, factor_after=factor),
         gain_over_v=slot_gain_cents(

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from nutgen.finding import Finding, assumption, note, remedy
 from nutgen.nut.heights import heights, line_of, readings_of
 from nutgen.nut.part import Nut
+from nutgen.nut.zero_fret import behind_zero_fret
 from nutgen.play.heights import fret_numbers
 from nutgen.spec.playing import Errors
 from nutgen.spec.ways import Way
@@ -138,8 +139,10 @@ def _readings(nut: Nut, errors: Errors) -> dict[str, Measured]:
     read: dict[str, tuple[ArrayLike, float]] = {
         "relief": (nut.relief, min(errors.relief, nut.relief)),
         "action": ([slot.action for slot in nut.slots], errors.action),
-        "floors": (np.zeros(len(nut.slots)), errors.floors),
     }
+    if behind_zero_fret(nut):
+        return _measured({**read, "zero_fret": ([slot.sounds_from for slot in nut.slots], errors.zero_fret)})
+    read["floors"] = np.zeros(len(nut.slots)), errors.floors
     if seat.fret_plane is not None:
         read["fret_plane"] = (np.asarray(seat.fret_plane, float)[:: nut.bass_first], errors.fret_plane)
     else:
@@ -148,12 +151,18 @@ def _readings(nut: Nut, errors: Errors) -> dict[str, Measured]:
             read["depth"] = (seat.depth, errors.depth)
     if seat.kind != "surface" and np.isfinite(seat.board_radius):
         read["radius"] = (0.0, errors.radius)
+    return _measured(read)
+
+
+def _measured(read: Mapping[str, tuple[ArrayLike, float]]) -> dict[str, Measured]:
     return {name: Measured(value, error / WITHIN_95) for name, (value, error) in read.items()}
 
 
 def _heights(nut: Nut, read: Mapping[str, Array]) -> tuple[Array, StringLine]:
     """The nut as cut on a neck that differs from what was read; floors over the real fret plane, (strings, draws)."""
     seat, slots = nut.seat, readings_of(nut)
+    if "zero_fret" in read:
+        return heights(replace(slots, relief=read["relief"], action=read["action"], floor_height=read["zero_fret"]))
     real: dict[str, Any] = {name: read[name] for name in ("depth", "fret_height") if name in read}
     if "fret_plane" in read:
         real["fret_plane"] = tuple(read["fret_plane"][:: nut.bass_first])

@@ -10,7 +10,19 @@ from typing import Any
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, longest_face, not_one_a_string
 from nutgen.spec.strings import AnyString, Drone, String
-from nutgen.spec.tables import MEASURED_KEYS, Body, Fretboard, Headstock, Instrument, Seat, Setup, Slots, Spacing, Spec
+from nutgen.spec.tables import (
+    MEASURED_KEYS,
+    Body,
+    Fretboard,
+    Headstock,
+    Instrument,
+    Seat,
+    Setup,
+    Slots,
+    Spacing,
+    Spec,
+    ZeroFret,
+)
 from nutgen.spec.toml_table import TomlTable, keys_of
 from nutgen.spec.values import nearest
 from nutgen.theory.frets import fret_position
@@ -136,11 +148,26 @@ def _headstock(headstock: Headstock, strings: Strings) -> Iterator[Finding]:
         yield refusal("headstock.no-angle", of_key("headstock.break_angle_deg"), listed=some)
 
 
-def _setup(setup: Setup) -> Iterator[Finding]:
+def _setup(setup: Setup, zero_fret: ZeroFret | None) -> Iterator[Finding]:
+    if zero_fret is not None:
+        return
     if setup.first_fret_clearance is not None and setup.floor_height is not None:
         yield given_together("setup.floor_height", "first_fret_clearance")
     if setup.first_fret_clearance is None and setup.floor_height is None:
         yield refusal("setup.no-target", of_key("setup.first_fret_clearance"))
+
+
+def _zero_fret(zero_fret: ZeroFret | None, setup: Setup, slots: Slots, strings: Strings) -> Iterator[Finding]:
+    """A zero fret says where the open strings start: nothing else does."""
+    if zero_fret is None:
+        return
+    if (zero_fret.height is None) == (zero_fret.gap_at_1 is None):
+        yield refusal("zero-fret.height-once", of_key("zero_fret.height"), given=zero_fret.height is not None)
+    said = {f"setup.{key}": getattr(setup, key) is not None for key in ("first_fret_clearance", "floor_height")}
+    for path, given in {**said, "slots.setback": any(slots.setback.values)}.items():
+        if given:
+            yield refusal("zero-fret.decides-already", of_key(path))
+    yield from not_one_a_string(len(strings), {"zero_fret.below": zero_fret.below})
 
 
 def _lists(setup: Setup, headstock: Headstock, slots: Slots, strings: Strings) -> Iterator[Finding]:
@@ -238,6 +265,6 @@ def _pitches(strings: Strings, drones: tuple[Drone, ...], instrument: Instrument
 
 
 _CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
-    *(_board, _slant, _seat, _headstock, _setup, _lists, _spacing, _body, _ends, _order, _pitches),
+    *(_board, _slant, _seat, _headstock, _setup, _zero_fret, _lists, _spacing, _body, _ends, _order, _pitches),
     *PLAYING_CHECKS,
 )

@@ -169,6 +169,7 @@ class Errors(TomlTable):
         default=0.05, description="of fretboard.radius, as a share of it"
     )
     relief: Annotated[float, length(0.0, 0.5)] = Field(default=0.03, description="of setup.relief")
+    zero_fret: Annotated[float, length(0.0, 0.5)] = Field(default=0.04, description="of zero_fret.height")
     action: Annotated[float, length(0.0, 1.0)] = Field(
         default=0.10, description="of setup.action, as the saddle is set"
     )

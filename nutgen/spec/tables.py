@@ -26,6 +26,7 @@ from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind
 from nutgen.spec.ways import GapsOnFret, OnTrial, Pencil, UnderRuler, UnderString, Way
 from nutgen.spec.workshop import MaterialName, Tools
+from nutgen.theory.frets import fret_position
 
 Units = Literal["mm", "in"]
 
@@ -95,6 +96,41 @@ class Seat(TomlTable):
     floor: Annotated[float, radius_or_flat(40.0, 3000.0)] = Field(
         default=math.inf, description='"flat", or the radius of a floor arched like the board, gauge square to the neck'
     )
+
+
+class ZeroFret(TomlTable):
+    """A fret in the nut's place: open strings start on its crown, and the nut behind it holds them apart.
+
+    The scale length runs from it. It is mostly a little higher than the frets, or worn lower.
+    """
+
+    behind: Annotated[float, length(1.0, 20.0)] = Field(
+        description="crown of the zero fret back to the nut's front face, square to the face"
+    )
+    height: Annotated[Across, across(length(-0.5, 1.0))] | None = Field(
+        default=None,
+        description="its crown over the plane of frets 1 and 2; minus the gap over it under a ruler that lies on both",
+    )
+    gap_at_1: Annotated[Across, across(length(0.0, 0.5, what="leaf"))] | None = Field(
+        default=None, description="instead, where it stands higher: ruler on it and on fret 2, the gap over fret 1"
+    )
+    below: Annotated[Across, across(length(0.05, 3.0), each=True)] | None = Field(
+        default=None,
+        description="slot floors at the front face below the string's line over the board, carried on; where not given"
+        " 0.3, or as much as bends the string down by 3 degrees",
+    )
+
+    @property
+    def crown(self) -> Across:
+        """Its crown over the plane of frets 1 and 2 [mm].
+
+        Where a ruler lies on it and on fret 2, the gap over fret 1 is that times (u2 - u1) / u2.
+        """
+        if self.height is not None:
+            return self.height
+        assert self.gap_at_1 is not None
+        one, two = (float(fret_position(number, scale_length=1.0)) for number in (1, 2))
+        return Across(tuple(gap * two / (two - one) for gap in self.gap_at_1.values), self.gap_at_1.each)
 
 
 class Headstock(TomlTable):
@@ -213,6 +249,8 @@ MEASURED_KEYS: dict[str, float | tuple[float, float] | tuple[str, str]] = {
     "seat.depth": (3.0, 5.0),
     "seat.fret_plane": 0.1,
     "seat.floor": (241.0, math.inf),
+    "zero_fret.behind": 0.2,
+    "zero_fret.height": (-0.05, 0.15),
     "headstock.break_angle_deg": (8.0, 14.0),
     "headstock.fan_deg": 0.5,
     "setup.relief": (0.05, 0.3),
@@ -244,6 +282,7 @@ class Spec(TomlFile):
     fretboard: Fretboard
     seat: Seat
     headstock: Headstock = Headstock()
+    zero_fret: ZeroFret | None = None
     setup: Setup
     spacing: Spacing
     slots: Slots = Slots()

@@ -72,7 +72,7 @@ def lowest_blocks(nut: Nut, seen: Played) -> Document:
         Column("spare", "setting_out", sign=True, none=none),
     )
     floors, clearances = (
-        np.array([getattr(slot, name) for slot in nut.slots]) for name in ("floor_height", "first_fret_clearance")
+        np.array([getattr(slot, name) for slot in nut.slots]) for name in ("sounds_from", "first_fret_clearance")
     )
     low = touches.lowest_floor
     words = phrase(
@@ -125,7 +125,7 @@ def _clearances(nut: Nut, seen: Played) -> Document:
 
 def _checks(nut: Nut, seen: Played) -> Document:
     columns = (Column("floor", "setting_out", sign=True), *(Column(name, "setting_out") for name in CHECKS))
-    floors = [slot.floor_height for slot in nut.slots]
+    floors = [slot.sounds_from for slot in nut.slots]
     return (
         Title("The three shop checks: three readings of one nut", 2),
         _by_string(nut, columns, floors, *(getattr(seen.checks, name) for name in CHECKS)),

@@ -24,9 +24,11 @@ from nutgen.documents.sheet.work import (
 from nutgen.documents.strings import front_table, shelf_blocks, string_table
 from nutgen.documents.words.quantities import Units
 from nutgen.documents.words.stages import SIZES
+from nutgen.finding import step
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
 from nutgen.nut.part import Nut
+from nutgen.nut.zero_fret import behind_zero_fret
 from nutgen.spec.workshop import Tools
 
 READINGS = 4
@@ -185,6 +187,8 @@ def _size_row(size: Size, then: blocks.Text) -> tuple[blocks.Entry, ...]:
 
 
 def _readings(nut: Nut) -> blocks.Document:
+    if behind_zero_fret(nut):
+        return (blocks.Findings((step("measure.fix-behind-zero-fret"),), none=""),)
     columns = (
         blocks.Column("string"),
         blocks.Column("wanted", "leaf"),

@@ -49,6 +49,24 @@ NUT: dict[str, Entry] = {
         "A rolled floor bends from the string's line over the board down to its tuner; here the tuner lies too high.",
         "Check the tuner post or the break angle, or use a straight floor.",
     ),
+    "zero-fret.decides": Entry(
+        "open strings start on the zero fret: the heights over the frets follow from it and the saddle, the slots only"
+        " hold the strings apart and down on it",
+        "Behind a zero fret a slot that is a little too low does no harm, and one too high lifts its string off.",
+        "Nothing: where the heights over the frets are wrong, it is the zero fret or the saddle that moves them.",
+    ),
+    "zero-fret.bends-past-tuner": Entry(
+        "{who}: would bend down over the zero fret by {bend_deg:bare,.1} degrees, and to its tuner by only"
+        " {most_deg:bare,.1}; make zero_fret.below smaller, or measure zero_fret.behind and the break angle again",
+        "A string that bends down more to its slot than to its tuner is not held by the slot.",
+        "Make zero_fret.below smaller, or measure zero_fret.behind and the break angle again.",
+    ),
+    "zero-fret.bend-small": Entry(
+        "{who}: bends down over the zero fret by {bend_deg:bare,.1} degrees; less than {least_deg:bare,.0} lets it buzz"
+        " there",
+        "A string that hardly presses on the zero fret rattles on it.",
+        "Make zero_fret.below larger, or leave it out.",
+    ),
     "top.ends-out-of-reach": Entry(
         "the board radius is too small for the top to reach both ends; check fretboard.radius and width",
         "The top follows an arc of the board radius, which ends before the nut does.",

@@ -11,6 +11,7 @@ READINGS = {
     "radius_share": "board radius",
     "relief": "relief",
     "action": "action",
+    "zero_fret": "zero fret",
     "floors": "slot floors as filed",
 }
 """What the readings whose errors are looked at are called."""

@@ -127,6 +127,20 @@ def _fix(t: Told) -> str:
     )
 
 
+def _strips(t: Told) -> str:
+    """How wide the leaves of a stop may be, where they lie between nut and zero fret."""
+    return t.fill(", cut to strips that fit into the {gap} between nut and zero fret,") if t.raw("gap") else ""
+
+
+def _fix_behind_zero_fret(t: Told) -> str:
+    saddle = "set the action at the saddle from {bass_now} to {bass_wanted}, treble {treble_now} to {treble_wanted}, "
+    return (
+        f"String up to pitch, {t.fill(saddle) if t.raw('bass_now') else ''}and press each string down between nut and"
+        " zero fret while it sounds: where the note changes, it does not lie on the zero fret, and its slot is filed"
+        " deeper. When all lie, hold the nut with one small dab of glue that lets go again: the strings do the rest."
+    )
+
+
 _STAGES = alike(
     "One stage of the work, with the sizes of this nut.",
     "",
@@ -160,15 +174,15 @@ _STAGES = alike(
             " view, saw their sides, and file each stretch back square to the underside until the nut is as thick at"
             " each string as its size says."
         ),
-        "stage.rough-slots": (
+        "stage.rough-slots": lambda t: (
             "Mark the slots from the template, scribe them, and start each with the narrowest tool along its own line"
-            " toward its tuner. Lay the stack of the rough stop on the board and file down, dipping toward the"
-            " headstock by the slot's tilt."
+            f" toward its tuner. Lay the stack of the rough stop on the board{_strips(t)} and file down, dipping"
+            " toward the headstock by the slot's tilt."
         ),
         "stage.final-slots": lambda t: (
-            f"Fit the nut dry, strings off or slack. Push the stop stack up to {_against(t)} centred under the string"
-            " and lying along it, and file on until the file just touches steel; then stop. Widen by rocking until the"
-            " string drops in under its own weight and does not move sideways."
+            f"Fit the nut dry, strings off or slack. Push the stop stack{_strips(t)} up to {_against(t)} centred under"
+            " the string and lying along it, and file on until the file just touches steel; then stop. Widen by rocking"
+            " until the string drops in under its own weight and does not move sideways."
         ),
         "stage.dress-the-top": (
             "With the slots at their floors, sand the top down, land and bevel alike, until each string lies as deep in"
@@ -176,6 +190,7 @@ _STAGES = alike(
         ),
         "stage.polish": _polish,
         "stage.fix": _fix,
+        "stage.fix-behind-zero-fret": _fix_behind_zero_fret,
     },
 )
 
@@ -242,6 +257,7 @@ _MEASURES = alike(
         "measure.dress-the-top": _measure_dress,
         "measure.polish": _by_caliper(", after each paper."),
         "measure.fix-by-sheets": _measure_fix_by_sheets,
+        "measure.fix-behind-zero-fret": "A strip of thin paper between string and zero fret: it must not pull out.",
         "measure.fix": ("Leaves between the open string and fret 1, at pitch: the leaf that just drags, not lifts."),
     },
 )
