@@ -12,10 +12,9 @@ from nutgen.bench.materials import MATERIALS, NutMaterial
 from nutgen.bench.remedies import THICKEST_SHIM, TOLERANCE, packing_of, ways_back
 from nutgen.bench.wires import Bounds, width_bounds
 from nutgen.finding import Finding, Subject, assumption, caution, note, of_key, of_string, remedy, step, warning
-from nutgen.nut.heights import heights, lowest_of, readings_of
+from nutgen.nut.heights import behind_zero_fret, heights, lowest_of, readings_of
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
-from nutgen.nut.zero_fret import behind_zero_fret
 from nutgen.spec.playing import OldNut
 from nutgen.spec.workshop import Tools
 

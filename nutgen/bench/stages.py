@@ -17,9 +17,9 @@ from nutgen.bench.sizes import Size, StageName, has_starts, tracks
 from nutgen.bench.tools import SlotPlan, slot_plans
 from nutgen.finding import Finding, caution, step
 from nutgen.nut.edges import has_bevel
+from nutgen.nut.heights import behind_zero_fret
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
-from nutgen.nut.zero_fret import behind_zero_fret
 from nutgen.spec.workshop import Tools
 
 STAGES: tuple[StageName, ...] = tuple(name for name in get_args(StageName) if name not in ("shelf", "starts"))
@@ -132,10 +132,8 @@ def _do(name: StageName, nut: Nut, tools: Tools, material: NutMaterial) -> Findi
             return step(f"stage.{_slug(name)}", **shelf, **_gap(nut))
         case "polish":
             return step("stage.polish", edge_radius=nut.edge_radius)
-        case "fix" if behind_zero_fret(nut):
-            return step("stage.fix-behind-zero-fret", **_action_to_set(nut))
         case "fix":
-            return step("stage.fix", **_action_to_set(nut))
+            return step("stage.fix-behind-zero-fret" if behind_zero_fret(nut) else "stage.fix", **_action_to_set(nut))
     return step(f"stage.{_slug(name)}")
 
 

@@ -9,10 +9,10 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.finding import Finding, note, refusal, warning
+from nutgen.nut.heights import LEAST_BEND_DEG, behind_zero_fret
 from nutgen.nut.part import Part
 from nutgen.nut.setback import least_shelf, shortened_board, under_floor
 from nutgen.nut.slot import Slot
-from nutgen.nut.zero_fret import LEAST_BEND_DEG, behind_zero_fret
 from nutgen.spec.values import ByKind
 from nutgen.theory.friction import STEEL_ON_BONE, dead_band_cents, total_bend_deg
 

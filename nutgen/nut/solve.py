@@ -12,7 +12,7 @@ from nutgen.finding import Finding, assumption, of_key, of_string, refusal, warn
 from nutgen.nut.aim import Start, aim_of
 from nutgen.nut.doubts import doubts
 from nutgen.nut.edges import blank_of, eased_radius
-from nutgen.nut.heights import Readings, heights, lowest_floors
+from nutgen.nut.heights import Readings, floors_behind, heights, lowest_floors
 from nutgen.nut.part import Allowances, Nut, Part
 from nutgen.nut.places import Places, kind_of, places_of, string_courses
 from nutgen.nut.remarks import raised, refusals, remarks
@@ -22,7 +22,6 @@ from nutgen.nut.slot import OnZeroFret, Slot
 from nutgen.nut.strung import Strung, strung
 from nutgen.nut.swing import Swing, swing_of
 from nutgen.nut.unmeasured import unmeasured
-from nutgen.nut.zero_fret import floors_behind
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
 from nutgen.theory.crown import Crown, fit_crown

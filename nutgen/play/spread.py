@@ -14,9 +14,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nutgen.finding import Finding, assumption, note, remedy
-from nutgen.nut.heights import heights, line_of, readings_of
+from nutgen.nut.heights import behind_zero_fret, heights, line_of, readings_of
 from nutgen.nut.part import Nut
-from nutgen.nut.zero_fret import behind_zero_fret
 from nutgen.play.heights import fret_numbers
 from nutgen.spec.playing import Errors
 from nutgen.spec.ways import Way

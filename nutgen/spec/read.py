@@ -268,9 +268,7 @@ def spec_hash(spec: Spec) -> str:
 
     The readings of a dry fit and of a trial are left out: they tell of a nut that is made, and change no file of it.
     """
-    made_from = {key: getattr(spec, key) for key in keys_of(Spec) if key not in ("dry_fit", "trial")}
-    if not spec.not_measured:
-        del made_from["not_measured"]
+    made_from = {key: value for key, value in _own_values(spec).items() if key not in ("dry_fit", "trial")}
     if spec.ways:
         made_from["ways"] = spec.ways
     return hashlib.sha256(canonical(made_from).encode()).hexdigest()[:12]
@@ -286,10 +284,19 @@ def piece_hash(spec: PieceSpec) -> str:
     return digest.hexdigest()[:12]
 
 
+def _own_values(table: TomlTable) -> dict[str, Any]:
+    """What a table says other than where its keys are left out."""
+    fields = type(table).model_fields
+    return {key: value for key in keys_of(type(table)) if (value := getattr(table, key)) != fields[key].default}
+
+
 def canonical(value: Any) -> str:
-    """A text that is the same for the same values, whatever the order of keys in the file."""
+    """A text that is the same for the same values, whatever the order of keys in the file.
+
+    Values that are as where a key is left out are left out: a key that comes later changes no file's text.
+    """
     if isinstance(value, TomlTable):
-        return canonical({key: getattr(value, key) for key in keys_of(type(value))})
+        return canonical(_own_values(value))
     if is_dataclass(value):
         return canonical([getattr(value, name) for name in value.__dataclass_fields__])
     if isinstance(value, dict):

@@ -20,7 +20,7 @@ FLAT = SeatHeights("channel", (-21.0, 21.0), 0.0, np.inf, 3.0, np.inf, 1.0, None
 def test_a_solved_nut_reads_back_as_its_slots(kind: str) -> None:
     nut = solved(kind)[1]
     floors, lines = heights(readings_of(nut))
-    np.testing.assert_allclose(floors[:, 0], [slot.floor_height for slot in nut.slots], atol=1e-9)
+    np.testing.assert_allclose(floors[:, 0], [slot.sounds_from for slot in nut.slots], atol=1e-9)
     np.testing.assert_allclose(lines.clearance(1)[:, 0], [slot.first_fret_clearance for slot in nut.slots], atol=3e-9)
     np.testing.assert_allclose(lines.clearance(12)[:, 0], [slot.action for slot in nut.slots], atol=3e-9)
 

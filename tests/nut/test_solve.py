@@ -37,7 +37,7 @@ def test_heights_meet_the_targets_in_space(kind: str) -> None:
         half, middle = (frets[-1] - frets[1]) / 2, (frets[-1] + frets[1]) / 2
         arc = lambda u, h=half, m=middle: nut.relief * ((u - m) ** 2 / h**2 - 1)  # noqa: E731
         plane = np.poly1d(np.polyfit(frets[1:3], arc(frets[1:3]), 1))
-        start = slot.floor_z - slot.fret_plane_z
+        start = slot.zero_fret.height if slot.zero_fret else slot.floor_z - slot.fret_plane_z
         saddle = arc(frets[12]) + slot.action + (arc(frets[12]) + slot.action - plane(0) - start)
         string = np.interp(frets, [0, slot.scale_length], [plane(0) + start, saddle])
         assert string[1] - arc(frets[1]) == pytest.approx(slot.first_fret_clearance, abs=2e-4)  # parabola for arc

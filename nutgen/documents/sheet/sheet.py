@@ -27,8 +27,8 @@ from nutgen.documents.words.stages import SIZES
 from nutgen.finding import step
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
+from nutgen.nut.heights import behind_zero_fret
 from nutgen.nut.part import Nut
-from nutgen.nut.zero_fret import behind_zero_fret
 from nutgen.spec.workshop import Tools
 
 READINGS = 4

@@ -67,6 +67,26 @@ NUT: dict[str, Entry] = {
         "A string that hardly presses on the zero fret rattles on it.",
         "Make zero_fret.below larger, or leave it out.",
     ),
+    "zero-fret.height-once": Entry(
+        lambda t: (
+            "given as height and as gap_at_1; keep the one that was read"
+            if t.raw("given")
+            else "missing; write it, or gap_at_1 where the zero fret stands higher than fret 1"
+        ),
+        "How high the zero fret stands is read under a ruler: on frets 1 and 2, or on it and on fret 2.",
+        "Keep one of the two keys.",
+    ),
+    "zero-fret.decides-already": Entry(
+        "of no use with a zero fret, on which the open strings start; leave the key out",
+        "A zero fret says where the open strings start and how high.",
+        "Leave the key out, or take the table zero_fret out where there is none.",
+    ),
+    "zero-fret.nothing-to-fit": Entry(
+        "{who}: nothing is filed by leaves behind a zero fret; file each slot until its string lies on the zero fret,"
+        ' as the stage "fix" says',
+        "The clearance over fret 1 comes from the zero fret, whatever the slot's floor is.",
+        "Where the heights over the frets are wrong, look at the zero fret and the saddle.",
+    ),
     "top.ends-out-of-reach": Entry(
         "the board radius is too small for the top to reach both ends; check fretboard.radius and width",
         "The top follows an arc of the board radius, which ends before the nut does.",

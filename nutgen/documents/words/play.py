@@ -4,14 +4,10 @@ from nutgen.documents.words.entry import Entry, Told, alike
 from nutgen.documents.words.nut import LESS_FRICTION
 
 READINGS = {
+    **{name: name.replace("_", " ") for name in ("fret_height", "fret_plane", "zero_fret", "relief", "action")},
     "depth": "seat depth",
-    "fret_height": "fret height",
-    "fret_plane": "fret plane",
     "radius": "board radius",
     "radius_share": "board radius",
-    "relief": "relief",
-    "action": "action",
-    "zero_fret": "zero fret",
     "floors": "slot floors as filed",
 }
 """What the readings whose errors are looked at are called."""
