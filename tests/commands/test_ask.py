@@ -489,7 +489,7 @@ class TestTheFile:
         assert words in in_words(wrong_with(draft, asked, kind_text=kind_path(kind).read_text("utf-8")), draft.units)
 
     @pytest.mark.parametrize("kind", EACH_KIND)
-    @pytest.mark.parametrize("units", ["mm", "in"])
+    @pytest.mark.parametrize("units", cases("mm", slow=["in"]))
     def test_every_default_passes_the_door(self, kind: str, units: str) -> None:
         draft = drafted(kind, units=units)
         kind_text = kind_path(kind).read_text("utf-8")

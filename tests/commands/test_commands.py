@@ -184,6 +184,7 @@ class TestMake:
         for name, entry in record["files"].items():
             assert entry["sha256"] == hashlib.sha256((folder / name).read_bytes()).hexdigest()
 
+    @pytest.mark.slow
     def test_same_spec_same_bytes_anywhere_at_any_time(self, made: Callable[..., Made], tmp_path: Path) -> None:
         """Another folder, process, time zone and second, alone or after another nut."""
         made("make", "bass-4-fifths")

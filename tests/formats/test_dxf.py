@@ -23,7 +23,8 @@ from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import LAYERS, draw
 from nutgen.nut import solve
 from nutgen.spec.read import read_spec, spec_hash
-from tests.model.faces import PRESETS, body, gap
+from tests.cases import EACH_PRESET
+from tests.model.faces import body, gap
 from tests.model.nuts import nut, nuts, slot
 from tests.specs import solved, specs
 
@@ -67,7 +68,7 @@ def arc_length(start, middle, end) -> float:
     return float(2.0 * radius * (math.asin(min(1.0, a / 2.0 / radius)) + math.asin(min(1.0, b / 2.0 / radius))))
 
 
-@pytest.fixture(params=PRESETS, ids=lambda path: path.stem)
+@pytest.fixture(params=EACH_PRESET, ids=lambda path: path.stem)
 def preset(request):
     spec = read_spec(request.param)
     return solve(spec), Stamp(spec.title, spec_hash(spec))

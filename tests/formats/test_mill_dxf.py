@@ -15,6 +15,7 @@ from nutgen.model.mill.runs import slot_cuts
 from nutgen.nut import solve
 from nutgen.spec.forming import Mill
 from nutgen.spec.read import read_spec
+from tests.cases import EACH_PRESET
 from tests.specs import PRESETS
 
 STAMP = Stamp("Bench test", "0123456789ab")
@@ -32,7 +33,7 @@ def shape(entity) -> Polygon:
     return Polygon([(point.x, point.y) for point in ezdxf.path.make_path(entity).flattening(1e-4)])
 
 
-@pytest.fixture(scope="module", params=PRESETS, ids=lambda path: path.stem)
+@pytest.fixture(scope="module", params=EACH_PRESET, ids=lambda path: path.stem)
 def job(request):
     nut = solve(read_spec(request.param))
     work = clamped(nut, MILL)

@@ -178,6 +178,7 @@ class TestSameBytes:
         step_bytes(nut_solid(nut(slots=(slot(),))), Stamp("Another", "f" * 12))
         assert step_bytes(nut_solid(BAR), STAMP) == first
 
+    @pytest.mark.slow
     def test_in_another_process_and_folder(self, tmp_path: Any) -> None:
         program = (
             "import sys; from tests.formats.test_step import BAR, STAMP; from nutgen.formats.step import step_bytes;"

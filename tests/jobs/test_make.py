@@ -25,7 +25,7 @@ from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
-from tests.cases import EACH_PRESET
+from tests.cases import EACH_PRESET, cases
 from tests.kinds import text_of
 from tests.specs import EXAMPLES, solved, specs
 
@@ -184,7 +184,7 @@ def test_strings_rest_where_the_solver_said(path: Path) -> None:
 
 
 @pytest.mark.parametrize("turn", [{"slots.floor": "rolled"}, {"instrument.strung": "left"}], ids=["rolled", "left"])
-@pytest.mark.parametrize("kind", ["bass-4", "electric-6"])
+@pytest.mark.parametrize("kind", cases("electric-6", slow=["bass-4"]))
 def test_strings_rest_where_the_solver_said_after_a_turn(kind: str, turn: dict[str, str]) -> None:
     nut = solve(parse_spec(text_of(kind, turn), source=kind))
     read = exported(nut)

@@ -49,7 +49,7 @@ class TestFrontOutline:
         assert drawn.symmetric_difference(wanted).area < 2.0 * TOLERANCE * length
         assert Chain("", parts).area == pytest.approx(wanted.area, abs=2.0 * TOLERANCE * length)
 
-    @settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
+    @settings(max_examples=5, suppress_health_check=[HealthCheck.too_slow])
     @given(specs())
     def test_of_any_file_that_solves(self, text):
         one = solved(text)

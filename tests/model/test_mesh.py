@@ -82,7 +82,7 @@ def test_chords_keep_within_their_bound_on_the_crown() -> None:
     assert off_the_surface(mesh, from_crown, on) <= CHORD + 1e-4
 
 
-@settings(max_examples=15, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=5, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(specs(most_strings=5))
 def test_any_nut_meshes_close_to_its_solid(text: str) -> None:
     part = solved(text)

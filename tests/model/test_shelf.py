@@ -36,7 +36,7 @@ from nutgen.nut.shelf import OFF_THE_BOARD
 from nutgen.spec.read import read_spec
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
-from tests.cases import EACH_PRESET
+from tests.cases import EACH_PRESET, cases
 from tests.kinds import text_of
 from tests.model.faces import dense
 from tests.specs import PRESETS, spec_of, specs
@@ -137,8 +137,10 @@ def test_every_preset_set_back(path: Path) -> None:
         assert max(floors) == floors[0]
 
 
-@pytest.mark.parametrize("way", ["one", "list"])
-@pytest.mark.parametrize("stem", ["bass-5", "electric-6-slanted", "electric-6-left", "mandolin", "acoustic-12"])
+@pytest.mark.parametrize("way", cases("list", slow=["one"]))
+@pytest.mark.parametrize(
+    "stem", cases("electric-6-slanted", "electric-6-left", slow=["bass-5", "mandolin", "acoustic-12"])
+)
 def test_a_string_laid_in_touches_at_its_start(stem: str, way: str) -> None:
     """A round bar of the gauge, along the string's line over the board, lowered until it touches the mesh."""
     one = preset(next(path for path in PRESETS if path.stem == stem), way)

@@ -22,7 +22,7 @@ from tests.cases import cases
 from tests.specs import EXAMPLES, specs
 
 
-@pytest.mark.parametrize("count", cases(6, slow=[-(-EXAMPLES // 15)]))
+@pytest.mark.parametrize("count", cases(2, slow=[-(-EXAMPLES // 15)]))
 def test_every_figure_is_finite_and_every_picture_whole(count: int) -> None:
     settings(max_examples=count, suppress_health_check=list(HealthCheck))(given(specs(most_strings=6))(check))()
 

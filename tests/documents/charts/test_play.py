@@ -18,7 +18,7 @@ from nutgen.play.heights import fret_numbers
 from nutgen.play.pitch import pitches
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
-from tests.cases import EACH_KIND
+from tests.cases import EACH_KIND, cases
 from tests.play.files import changed, solved
 
 HUNDREDTH = 0.011  # coordinates are read to a hundredth
@@ -59,7 +59,7 @@ def marks(data: bytes, name: str) -> list[list[tuple[float, float]]]:
     return found
 
 
-@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("units", cases("in", slow=["mm"]))
 @pytest.mark.parametrize("kind", EACH_KIND)
 def test_both_pictures_of_every_kind_stay_inside_their_frame(kind: str, units: Units) -> None:
     spec, nut = solved(kind)

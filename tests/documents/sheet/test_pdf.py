@@ -21,10 +21,10 @@ from nutgen.documents.sheet.words import LOCAL
 from nutgen.documents.words import sentence
 from nutgen.formats.stamp import Stamp
 from nutgen.nut import Nut, solve
-from nutgen.spec.presets import kind_names, kind_path
+from nutgen.spec.presets import kind_path
 from nutgen.spec.read import parse_spec, spec_hash
 from nutgen.spec.tables import Spec
-from tests.cases import cases
+from tests.cases import EACH_KIND, cases
 from tests.rounding import half_up
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
@@ -83,7 +83,7 @@ def wide_lines(grey: np.ndarray, length: float) -> list[Edge]:
     return found
 
 
-@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("paper", cases("letter", slow=["a4"]))
 @pytest.mark.parametrize("kind", cases("bass-4-fifths", "electric-6-left", slow=["acoustic-12", "mandolin"]))
 def test_the_drawing_is_true_to_size(kind: str, paper: str) -> None:
     """On the pixels: the check bar, the nut's length, its thickness from above, its centre lines."""
@@ -123,7 +123,7 @@ def test_every_caution_of_a_material_stands_before_the_stages(material: str) -> 
     assert 0 < text.index(sentence(LOCAL)) < stages_at
 
 
-@pytest.mark.parametrize("kind", kind_names())
+@pytest.mark.parametrize("kind", EACH_KIND)
 def test_every_size_of_every_stage_can_be_read(kind: str) -> None:
     """Sizes as the bench has them, each beside an empty box; every stage has one of its own."""
     spec, nut = job(kind)

@@ -22,7 +22,7 @@ from nutgen.formats.stamp import Stamp
 from nutgen.nut import solve
 from nutgen.nut.part import Nut
 from nutgen.spec.read import read_spec, spec_hash
-from tests.model.faces import PRESETS
+from tests.cases import EACH_PRESET
 from tests.model.nuts import nut, nuts, slot
 from tests.rounding import half_up
 from tests.specs import solved, specs
@@ -76,7 +76,7 @@ def figure(one: Nut, stamp: Stamp, name: str, paper: str) -> Linework:
 
 
 @pytest.mark.parametrize("paper", SIZES)
-@pytest.mark.parametrize("path", PRESETS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", EACH_PRESET, ids=lambda path: path.stem)
 class TestPresets:
     def test_prints_true(self, path, paper, tmp_path):
         one, stamp = preset(path)

@@ -103,7 +103,8 @@ def turned(piece: Piece, angle: float, *, end_for_end: bool) -> Piece:
     return replace(piece, skin=moved(piece.skin), core=core, axis=Axis(*line.T))
 
 
-@pytest.mark.parametrize("seed", cases(100, slow=range(101, 106)))
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(100, 106))
 def test_a_turned_piece_yields_the_same(seed):
     """Where the frame of a piece lies is no part of the answer."""
     piece, block = random_case(seed)
