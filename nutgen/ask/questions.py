@@ -138,6 +138,14 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
                    f' just fills the gap to the board at the nut, written "ruler {in_gap(draft)}".',
                    draft.kind_length("fretboard", "fret_height"), unit, drawings.FRET_HEIGHT,
                    values.by_way("ruler", "under_ruler"))  # fmt: skip
+    if "zero_fret" in draft.kind:
+        yield Question("zero fret behind", ("zero_fret", "behind"), "Zero fret to nut",
+                       "Caliper or ruler from the zero fret's crown back to the nut's front face.",
+                       draft.kind_length("zero_fret", "behind"), unit)  # fmt: skip
+        yield Question("zero fret height", ("zero_fret", "height"), "Height of the zero fret over frets 1 and 2",
+                       "Ruler on frets 1 and 2, over the zero fret: minus the gap there. Where the ruler rocks on the"
+                       " zero fret: ruler on it and on fret 2, the gap over fret 1, times 2.06.",
+                       draft.kind_length("zero_fret", "height"), unit)  # fmt: skip
     yield from _spacing(draft)
     yield from _headstock(draft)
 
@@ -289,9 +297,10 @@ def _new_nut(draft: Draft) -> Iterator[Question]:
     yield from _pair(draft, ("setup", "action"), "Action wanted, {side} string",
                      "As the saddle is to be set once the nut is in; Enter keeps it as it is.", drawings.ACTION,
                      same="action now")  # fmt: skip
-    yield from _pair(draft, ("setup", "first_fret_clearance"), "Clearance wanted over fret 1, {side} string",
-                     "How high the new nut is to hold the open string over fret 1; the kind's is a good start.",
-                     drawings.FIRST_FRET)  # fmt: skip
+    if "zero_fret" not in draft.kind:
+        yield from _pair(draft, ("setup", "first_fret_clearance"), "Clearance wanted over fret 1, {side} string",
+                         "How high the new nut is to hold the open string over fret 1; the kind's is a good start.",
+                         drawings.FIRST_FRET)  # fmt: skip
     yield choice("material", ("material",), "What will the nut be made of?", "It decides allowances and cautions.",
                   draft.kind.get("material", "bone"), "bone", "antler", "horn", "hardwood", "brass", "phenolic",
                   "printed plastic")  # fmt: skip
