@@ -138,16 +138,21 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
                    f' just fills the gap to the board at the nut, written "ruler {in_gap(draft)}".',
                    draft.kind_length("fretboard", "fret_height"), unit, drawings.FRET_HEIGHT,
                    values.by_way("ruler", "under_ruler"))  # fmt: skip
-    if "zero_fret" in draft.kind:
-        yield Question("zero fret behind", ("zero_fret", "behind"), "Zero fret to nut",
-                       "Caliper or ruler from the zero fret's crown back to the nut's front face.",
-                       draft.kind_length("zero_fret", "behind"), unit)  # fmt: skip
-        yield Question("zero fret height", ("zero_fret", "height"), "Height of the zero fret over frets 1 and 2",
-                       "Ruler on frets 1 and 2, over the zero fret: minus the gap there. Where the ruler rocks on the"
-                       " zero fret: ruler on it and on fret 2, the gap over fret 1, times 2.06.",
-                       draft.kind_length("zero_fret", "height"), unit)  # fmt: skip
+    yield from _zero_fret(draft)
     yield from _spacing(draft)
     yield from _headstock(draft)
+
+
+def _zero_fret(draft: Draft) -> Iterator[Question]:
+    if "zero_fret" not in draft.kind:
+        return
+    yield Question("zero fret behind", ("zero_fret", "behind"), "Zero fret to nut",
+                   "Caliper or ruler from the zero fret's crown back to the nut's front face.",
+                   draft.kind_length("zero_fret", "behind"), draft.units)  # fmt: skip
+    yield Question("zero fret height", ("zero_fret", "height"), "Height of the zero fret over frets 1 and 2",
+                   "Ruler on frets 1 and 2, over the zero fret: minus the gap there. Where the ruler rocks on the"
+                   " zero fret: ruler on it and on fret 2, the gap over fret 1, times 2.06.",
+                   draft.kind_length("zero_fret", "height"), draft.units)  # fmt: skip
 
 
 def _gaps(draft: Draft) -> str:
