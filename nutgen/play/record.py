@@ -36,6 +36,7 @@ def tension_record(
 ) -> dict[str, Any]:
     """Everything that `tension` says."""
     record = {**pull_record(pull), "findings": [*findings, *pull.assumed]}
+    stop = next((one for one in findings if one.code == "pull.back-bow-stays"), None)
     if change is not None:
         record["change"] = {
             "before": pull_record(change.before),
@@ -44,7 +45,7 @@ def tension_record(
             "error_n": change.error_n,
             "direction": change.direction,
             "relief": change.relief,
-            "meaning": change.meaning,
+            "meaning": stop or change.meaning,
         }
     if suggestion is not None:
         record["suggestion"] = {

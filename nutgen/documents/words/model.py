@@ -175,14 +175,16 @@ SOLID: dict[str, Entry] = {
     ),
     "solid.slots-not-cut": Entry(
         "the slots could not be cut out of the nut as one solid; slots that run into each other or out of an end may"
-        " cause it: move them apart, or turn one by a tenth of a degree",
+        " cause it: move them apart (spacing.margin, spacing.measured, spacing.course_gap), or turn one by a tenth of a"
+        " degree (headstock.fan_deg, strings.post)",
         "The CAD kernel lost a slot, or left the nut in pieces.",
-        "Move the slots apart, or turn one by a tenth of a degree.",
+        "Move the slots apart by their keys in spacing, or turn one by a tenth of a degree.",
     ),
     "solid.cut-in-two": Entry(
-        "a slot cuts through the underside at the front face; use less fan, or a deeper seat",
+        "a slot cuts through the underside at the front face; use less headstock.fan_deg, or a tuner nearer the string's"
+        " line (strings.post), or a deeper seat.depth",
         "The floor of a slot meets the underside, and the front face falls apart.",
-        "Less fan, or a deeper seat.",
+        "Less headstock.fan_deg, or a deeper seat.depth.",
     ),
 }
 

@@ -34,7 +34,8 @@ NUT: dict[str, Entry] = {
         "Use smaller margins, or fewer or thinner strings.",
     ),
     "slant.scales-do-not-fit": Entry(
-        "{who}: two scale lengths that differ by {difference} do not fit strings {spread} apart",
+        "{who}: two scale lengths that differ by {difference} do not fit strings {spread} apart"
+        " (instrument.scale_length, instrument.perpendicular_fret, spacing.margin)",
         "Strings that stand so close cannot start as far behind each other as the two scale lengths ask.",
         "Measure both scale lengths again, and count the fret that stands square.",
     ),
@@ -45,7 +46,8 @@ NUT: dict[str, Entry] = {
         "Find the fret that stands square to the centre line and write instrument.perpendicular_fret.",
     ),
     "slot.nothing-to-roll-to": Entry(
-        "{who}: the tuner line does not fall behind the nut; nothing to roll to",
+        "{who}: the tuner line does not fall behind the nut; nothing to roll to (strings.post, or"
+        ' headstock.break_angle_deg; or slots.floor = "straight")',
         "A rolled floor bends from the string's line over the board down to its tuner; here the tuner lies too high.",
         "Check the tuner post or the break angle, or use a straight floor.",
     ),
@@ -88,25 +90,27 @@ NUT: dict[str, Entry] = {
         "Where the heights over the frets are wrong, look at the zero fret and the saddle.",
     ),
     "top.ends-out-of-reach": Entry(
-        "the board radius is too small for the top to reach both ends; check fretboard.radius and width",
+        "the board radius is too small for the top to reach both ends; check fretboard.radius and fretboard.width, and"
+        " leave less on by body.ends",
         "The top follows an arc of the board radius, which ends before the nut does.",
         "Check fretboard.radius and fretboard.width.",
     ),
     "top.leans": Entry(
         "the top would lean by {lean_deg:bare,.0} degrees across the nut; strings that stand so close need nearly equal"
-        " heights (spacing, seat.fret_plane, setup)",
+        " heights (spacing.margin or spacing.measured, seat.fret_plane, setup.action, setup.first_fret_clearance)",
         "The heights of the outer strings differ by more than their spacing allows: as a rule a slip of a measurement.",
-        "Check spacing, seat.fret_plane and the heights in setup.",
+        "Check spacing.margin or spacing.measured, seat.fret_plane, setup.action and setup.first_fret_clearance.",
     ),
     "back.too-low": Entry(
-        "the bevel leaves {left} at the back face; use a smaller body.bevel_deg or a wider body.land",
+        "the bevel leaves {left} at the back face; use a smaller body.bevel_deg or a wider body.land, or measure"
+        " seat.depth again",
         "The bevel falls so far over the thickness that hardly any back face is left.",
         "Use a smaller body.bevel_deg or a wider body.land.",
     ),
     "nut.raised": Entry(
         "every string would pass {lowest} over the fret plane, over {most:limit}: a nut raised for playing with a bar"
-        " is not a kind that is known here; strings that are pressed on frets want setup.floor_height or"
-        " setup.first_fret_clearance by feeler leaf",
+        " is not a kind that is known here; strings that are pressed on frets want a lower setup.floor_height, or"
+        " setup.first_fret_clearance and setup.action",
         "All that is worked out here (clearances, buzz, pitch, the dry fit) is of strings that are pressed on frets.",
         "Measure the heights over the frets again; for a nut raised for a bar, use none of these numbers.",
     ),
@@ -127,9 +131,9 @@ NUT: dict[str, Entry] = {
         " the instrument is worth more than the lesson.",
     ),
     "slot.post-above": Entry(
-        "{who}: its tuner post lies above the slot; check post.drop",
+        "{who}: its tuner post lies above the slot; check strings.post, its drop",
         "A string that rises behind the nut does not press into its slot.",
-        "Check post.drop.",
+        "Check the drop in strings.post.",
     ),
     "slot.no-depth": Entry(
         "{who}: the top is no higher than its floor; check body.top",
@@ -137,9 +141,9 @@ NUT: dict[str, Entry] = {
         "Check body.top and slots.buried.",
     ),
     "slot.beyond-end": Entry(
-        "{who}: its slot lies beyond the end; check the spacing",
+        "{who}: its slot lies beyond the end; check spacing.margin or spacing.measured, and fretboard.width",
         "The string's centre lies outside the width of the board.",
-        "Check the spacing and fretboard.width.",
+        "Check spacing.margin or spacing.measured, and fretboard.width.",
     ),
     "string.no-floor-clears": Entry(
         "{who}: no slot floor keeps it clear of fret {fret}, where {missing} are missing; raise setup.action, lessen"
