@@ -93,7 +93,7 @@ PRINT: dict[str, Entry] = {
     ),
     "coupon.too-thin": Entry(
         "{who} is too thin to try: its narrowest slot would be {width}, and a nozzle of {nozzle:machine} leaves"
-        " {least} open at least; choose a thicker string, or a smaller coupon_step",
+        " {least} open at least; choose a thicker string, or a smaller print.coupon_step",
         "The coupon's slots run from narrower than the string to wider; a nozzle closes the narrowest.",
         "A thicker string (--string), a smaller print.coupon_step, or a finer nozzle.",
     ),
@@ -109,9 +109,10 @@ _CUTTER_LEAVES = "What the runs leave is worked out along the bottom line of eac
 
 MILL: dict[str, Entry] = {
     "mill.stock-too-small": Entry(
-        "{who}: {size} of stock is less than the part's {need}; use a larger piece, or smaller allowances under [body]",
+        "{who}: {size} of stock is less than the part's {need}; use a larger piece, or leave less on by body.top,"
+        " body.back or body.ends",
         "The part, its allowances on, must lie inside the stock.",
-        "A larger piece under [mill], or smaller allowances under [body].",
+        "A larger piece under [mill], or less left on under [body].",
     ),
     "mill.cutter-too-large": Entry(
         "mill.cutters: the cutter {diameter:count} {end} is larger than the nut, {length} long; take it out",
@@ -181,8 +182,8 @@ SOLID: dict[str, Entry] = {
         "Move the slots apart by their keys in spacing, or turn one by a tenth of a degree.",
     ),
     "solid.cut-in-two": Entry(
-        "a slot cuts through the underside at the front face; use less headstock.fan_deg, or a tuner nearer the string's"
-        " line (strings.post), or a deeper seat.depth",
+        "a slot cuts through the underside at the front face; use less headstock.fan_deg, or a tuner nearer the"
+        " string's line (strings.post), or a deeper seat.depth",
         "The floor of a slot meets the underside, and the front face falls apart.",
         "Less headstock.fan_deg, or a deeper seat.depth.",
     ),

@@ -28,8 +28,8 @@ def _too_much(t: Told) -> str:
 
 NUT: dict[str, Entry] = {
     "strings.no-room": Entry(
-        "{who}: the strings and margins need {missing} more than the board is wide; use smaller margins or fewer,"
-        " thinner strings",
+        "{who}: the strings and margins need {missing} more than the board is wide; use a smaller"
+        " spacing.margin or fewer, thinner strings",
         "Margins, gauges and gaps together are wider than the fretboard at the nut.",
         "Use smaller margins, or fewer or thinner strings.",
     ),
