@@ -210,11 +210,10 @@ def _names(nut: Nut, scale: float, box: Box) -> tuple[list[Words], list[Chain]]:
     foot = box[1] - 1.3 * TYPE
     words = [Words(place(*left)[0], foot, sides[0], TYPE, align="right"), Words(place(*right)[0], foot, sides[1], TYPE)]
     leaders = []
-    edge, (nut_x, nut_y), (fret_x, fret_y) = box[2] + _AWAY, place(nut.right.x, 0.0), place(*right)
-    for x, y, level, name in (
-        (fret_x, fret_y, min(fret_y, nut_y - APART), "fret 1"),
-        (nut_x, nut_y, nut_y, "nut"),
-    ):
+    edge, level = box[2] + _AWAY, math.inf
+    named = [("nut", (nut.right.x, 0.0)), *(("zero fret", treble) for _, treble in _zero_fret(nut)), ("fret 1", right)]
+    for name, (x, y) in ((name, place(*at)) for name, at in named):
+        level = min(y, level - APART)
         leaders.append(Chain("leaders", (Line((x + 0.3, y), (edge, level)),)))
         words.append(Words(edge + 0.8, level - 0.27 * TYPE, name, TYPE))
     return words, leaders
