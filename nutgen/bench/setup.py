@@ -8,6 +8,7 @@ import numpy as np
 from nutgen.bench.materials import STRINGS_WHIP
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, refusal, step
+from nutgen.nut.heights import crowns_of
 from nutgen.nut.part import Nut
 from nutgen.play.pull import back_bow_findings, change, pull_before, pull_now
 from nutgen.play.saddle import FLOORS_LEFT, SaddleMoves, saddle_moves
@@ -70,7 +71,7 @@ def setup_order(spec: Spec, nut: Nut) -> SetupOrder:
         seen = replace(seen, evened=evened[1], findings=(*seen.findings, *touching))
     return SetupOrder(
         nut=seen_as,
-        before=(step("setup.frets"), step("setup.strings"), *_relief(spec, nut)),
+        before=(_frets(spec), step("setup.strings"), *_relief(spec, nut)),
         saddle=_saddle(spec, moves),
         after=tuple(_after(seen_as, moves)),
         moves=moves,
@@ -92,12 +93,18 @@ def _stopped(spec: Spec, nut: Nut) -> None:
         raise CannotBeMade([refusal("setup.rod-lets-off-no-further", now=setup.relief_now, wanted=nut.relief)])
 
 
+def _frets(spec: Spec) -> Finding:
+    read = crowns_of(spec)
+    high = tuple(fret for fret, height in enumerate(read.high, 1) if height >= read.shown)
+    return step("setup.frets-level", frets=high) if high else step("setup.frets")
+
+
 def _relief(spec: Spec, nut: Nut) -> Iterator[Finding]:
     now = spec.setup.relief_now
     if spec.setup.back_bow:
         yield step("setup.relief-from-back-bow", wanted=nut.relief)
     elif now is None or abs(now - nut.relief) <= AS_IT_IS:
-        yield step("setup.relief-read", wanted=nut.relief, read=now is not None)
+        yield step("setup.relief-read" if now is None else "setup.relief-kept", wanted=nut.relief)
     else:
         yield step("setup.relief", now=now, wanted=nut.relief, turn="tighten" if now > nut.relief else "slacken")
 

@@ -9,11 +9,15 @@ from numpy.typing import ArrayLike, NDArray
 from nutgen.nut.part import Nut, Part
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.swing import Swing
-from nutgen.spec.tables import ZeroFret
+from nutgen.spec.tables import Spec, ZeroFret
 from nutgen.theory.heights import Neck, StringLine
 from nutgen.theory.pluck import lowest_floor
+from nutgen.theory.readings import crowns_by_rocker
 
 Array = NDArray[np.float64]
+
+ACTED_ON = 0.05
+"""A crown that stands off the others by less is left as it is. Common practice, no source [mm]."""
 
 
 LEAST_BELOW = 0.3  # mm of a floor below the string's line: less is gone with a misread height
@@ -50,6 +54,8 @@ class Readings:
         Slot floor at the start over the fret plane [mm].
     floor_above_seat : array_like, optional
         The same over the seat floor, as the nut is cut [mm].
+    crowns : tuple of float
+        What each stands over the arc of the relief, from fret 1 on; empty where they lie on it [mm].
     """
 
     scale_length: ArrayLike
@@ -62,10 +68,66 @@ class Readings:
     first_fret_clearance: ArrayLike | None = None
     floor_height: ArrayLike | None = None
     floor_above_seat: ArrayLike | None = None
+    crowns: tuple[float, ...] = ()
 
     def at_floor(self, floor_height: ArrayLike) -> "Readings":
         """The same strings over other floors, over the fret plane [mm]."""
         return replace(self, first_fret_clearance=None, floor_above_seat=None, floor_height=floor_height)
+
+
+@dataclass(frozen=True, slots=True)
+class CrownsRead:
+    """The crowns as they were read.
+
+    Parameters
+    ----------
+    over_arc : tuple of float
+        What each stands over the arc of the relief, from fret 1 on, with the neck's own shape; empty where nothing was
+        read [mm].
+    high : tuple of float
+        What each stands over its neighbours; 0 where nothing shows [mm].
+    shown : float
+        From where on such a height is acted on [mm].
+    left : float
+        Root mean square of what these heights leave of the rocker's readings; nan where there are none [mm].
+    unsure : tuple of int
+        Frets known by one reading alone.
+    relief : float
+        Of the arc with the least squares of the gaps along the neck; nan where there are none [mm].
+    """
+
+    over_arc: tuple[float, ...]
+    high: tuple[float, ...]
+    shown: float
+    left: float
+    unsure: tuple[int, ...]
+    relief: float
+
+
+def crowns_of(spec: Spec) -> CrownsRead:
+    """The crowns of a file: what it says of single ones, then what the rocker tells, then the neck's shape."""
+    read, frets = spec.crowns, spec.instrument.frets
+    shown = ACTED_ON - read.step / 2.0
+    if not (read.high or read.rocker or read.relief):
+        return CrownsRead((), (), shown, math.nan, (), math.nan)
+    neck = Neck(float(np.mean(spec.instrument.scale_length.values)), frets, spec.setup.relief)
+    u = neck.fret(np.arange(1, frets + 1))
+    high, left = np.zeros(frets), math.nan
+    unsure: tuple[int, ...] = ()
+    if read.rocker:
+        high, left, unsure = crowns_by_rocker(dict(read.rocker), u=u, arc=neck.crown(u), step=read.step)
+    for fret, height in read.high:
+        high[fret - 1] = height
+    shape, relief = np.zeros(frets), math.nan
+    if read.relief:
+        from scipy.interpolate import PchipInterpolator  # few files get here; the others need not wait
+
+        places, gaps = np.array([one.fret for one in read.relief]) - 1, np.array([one.height for one in read.relief])
+        dips, arc = gaps + high[places], -replace(neck, relief=1.0).crown(u)
+        relief = float(dips @ arc[places] / (arc[places] @ arc[places]))
+        off = relief * arc[places] - dips
+        shape = PchipInterpolator(u[[0, *places, -1]], [0.0, *off, 0.0])(u)
+    return CrownsRead(tuple((high + shape).tolist()), tuple(high.tolist()), shown, left, tuple(unsure), relief)
 
 
 def heights(readings: Readings) -> tuple[Array, StringLine]:
@@ -89,7 +151,7 @@ def heights(readings: Readings) -> tuple[Array, StringLine]:
         Where nothing says how high the floors are, or an x lies beyond the board's radius.
     """
     scale, relief, start = (np.asarray(r, float) for r in (readings.scale_length, readings.relief, readings.start))
-    neck = Neck(scale, readings.frets, relief, start)
+    neck = Neck(scale, readings.frets, relief, start, readings.crowns)
     if readings.first_fret_clearance is not None:
         line = neck.string_by_targets(first_fret_clearance=readings.first_fret_clearance, action=readings.action)
         return line.floor_height, line
@@ -118,6 +180,7 @@ def readings_of(nut: Nut) -> Readings:
         x=column("face_x"),
         seat=nut.seat,
         floor_height=column("sounds_from"),
+        crowns=nut.crowns,
     )
 
 

@@ -67,6 +67,8 @@ class Part:
         Number of the last fret.
     relief : float
         Dip of the crowns below the line from fret 1 to the last [mm].
+    crowns : tuple of float
+        What each stands over the arc of the relief, from fret 1 on; empty where they lie on it [mm].
     seat : SeatHeights
         What it sits in, and the board before it.
     slant_deg : float
@@ -119,6 +121,7 @@ class Part:
     swing: Swing
     allowances: Allowances
     shelves: Shelves = NO_SHELVES
+    crowns: tuple[float, ...] = ()
 
     @property
     def board_radius(self) -> float:
@@ -165,8 +168,7 @@ class Part:
 
     def reach_inside(self, *steps: Shelf) -> tuple[float, float]:
         """The innermost place of either end before some steps [mm]."""
-        planes = [step.front for step in steps]
-        return max(self.end_x(-1, y) for y in planes), min(self.end_x(1, y) for y in planes)
+        return max(self.end_x(-1, one.front) for one in steps), min(self.end_x(1, one.front) for one in steps)
 
     def reach_of(self, *planes: float) -> tuple[float, float]:
         """The same over some planes y, and between them [mm]."""
@@ -175,8 +177,7 @@ class Part:
     @property
     def extent(self) -> float:
         """Room that it takes along x: its length, and more where its ends lean [mm]."""
-        left, right = self.reach
-        return right - left
+        return self.reach[1] - self.reach[0]
 
     def end(self, side: float) -> End:
         """The end at -x for a negative side, else that at +x."""
@@ -248,8 +249,7 @@ class Part:
             return np.array(old.centres)
         lean = math.radians(self.bass_and_treble[0].lean_deg)
         fans = np.radians([slot.fan_deg for slot in self.slots])
-        centres: Array = np.array(old.edges) / math.cos(lean) + np.array(old.widths) / 2.0 / np.cos(fans)
-        return centres
+        return np.asarray(np.array(old.edges) / math.cos(lean) + np.array(old.widths) / 2.0 / np.cos(fans))
 
     def floor_over_seat(self, slot: Slot) -> float:
         """A slot's floor at its start over the seat floor [mm]."""

@@ -3,13 +3,14 @@
 Every limit here is common practice, no source, unless it says otherwise.
 """
 
+import math
 from collections.abc import Iterator
 from itertools import pairwise
 
 import numpy as np
 
 from nutgen.finding import Finding, note, refusal, warning
-from nutgen.nut.heights import LEAST_BEND_DEG, behind_zero_fret
+from nutgen.nut.heights import LEAST_BEND_DEG, CrownsRead, behind_zero_fret
 from nutgen.nut.part import Part
 from nutgen.nut.setback import least_shelf, shortened_board, under_floor
 from nutgen.nut.slot import Slot
@@ -102,6 +103,31 @@ def remarks(nut: Part, asked: ByKind) -> Iterator[Finding]:
         yield warning("relief.no-leaf", relief=nut.relief, likely=25.4 * nut.relief)
     elif not low <= nut.relief <= high:
         yield warning("relief.unusual", relief=nut.relief, low=low, high=high)
+
+
+def crowns_told(read: CrownsRead) -> Iterator[Finding]:
+    """What stands off the others among the crowns, and how well that is known.
+
+    Parameters
+    ----------
+    read : CrownsRead
+        Of the file.
+
+    Yields
+    ------
+    Finding
+        Frets to level before a nut is made, frets that sank, and what the readings leave open.
+    """
+    for fret, height in enumerate(read.high, 1):
+        if abs(height) >= read.shown:
+            code = "crowns.level" if height > 0.0 else "crowns.sunk"
+            yield warning(code, fret=fret, by=abs(height), unsure=fret in read.unsure)
+    if math.isfinite(read.left):
+        yield note("crowns.rocker-fits", left=read.left)
+    if math.isfinite(read.relief):
+        bent = [over - high for over, high in zip(read.over_arc, read.high, strict=True)]
+        worst = max(range(len(bent)), key=lambda i: abs(bent[i]))
+        yield note("crowns.shape", relief=read.relief, fret=worst + 1, off=bent[worst])
 
 
 def _neighbours(nut: Part) -> Iterator[Finding]:

@@ -12,10 +12,10 @@ from nutgen.finding import Finding, assumption, of_key, of_string, refusal, warn
 from nutgen.nut.aim import Start, aim_of
 from nutgen.nut.doubts import doubts
 from nutgen.nut.edges import blank_of, eased_radius
-from nutgen.nut.heights import Readings, floors_behind, heights, lowest_floors
+from nutgen.nut.heights import Readings, crowns_of, floors_behind, heights, lowest_floors
 from nutgen.nut.part import Allowances, Nut, Part
 from nutgen.nut.places import Places, kind_of, places_of, string_courses
-from nutgen.nut.remarks import raised, refusals, remarks
+from nutgen.nut.remarks import crowns_told, raised, refusals, remarks
 from nutgen.nut.seat import SeatHeights, Underside
 from nutgen.nut.setback import shelves_of
 from nutgen.nut.slot import OnZeroFret, Slot
@@ -61,6 +61,7 @@ def solve(spec: Spec) -> Nut:
         *unmeasured(spec, part, lambda other: _part(other)[0]),
         *_lying(lines, part.slots, part.frets),
         *remarks(part, spec.slots.buried),
+        *crowns_told(crowns_of(spec)),
         *doubts(spec, part),
         *_assumed(spec, part),
         *(way.told(plane_at_three=len(part.seat.fret_plane or ()) == 3) for way in spec.ways),
@@ -89,6 +90,7 @@ def _part(spec: Spec) -> tuple[Part, StringLine]:
         scale_length=(spec.instrument.scale_length.bass, spec.instrument.scale_length.treble),
         frets=spec.instrument.frets,
         relief=spec.setup.relief,
+        crowns=crowns_of(spec).over_arc,
         seat=seat,
         slant_deg=places.slant_deg,
         left=places.left,
@@ -142,6 +144,7 @@ def _readings(spec: Spec, places: Places, seat: SeatHeights, swing: Swing) -> Re
         seat=seat,
         first_fret_clearance=column(wanted) if isinstance(wanted, Across) else None,
         floor_height=None if said is None else column(said),
+        crowns=crowns_of(spec).over_arc,
     )
     if wanted != "lowest":
         return readings

@@ -209,7 +209,6 @@ def _remarks(nut: Nut, saddle: Saddle, moves: SaddleMoves) -> Iterator[Finding]:
             bend = float(moves.break_deg[i])
             yield warning("saddle.break-shallow", slot.who, break_deg=bend, least_deg=LEAST_BREAK_DEG)
         if saddle.bridge == "two posts" and abs(moves.left[i]) > POSTS_MISS:
-            code = "saddle.posts-leave-high" if moves.left[i] > 0.0 else "saddle.posts-leave-low"
-            yield warning(code, slot.who, by=abs(float(moves.left[i])))
+            yield warning("saddle.posts-leave", slot.who, by=float(moves.left[i]))
     if moves.underside is not None and min(moves.underside) < 0.0:
         yield warning("saddle.too-low", pack=-min(moves.underside))

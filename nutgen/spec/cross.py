@@ -13,6 +13,7 @@ from nutgen.spec.strings import AnyString, Drone, String
 from nutgen.spec.tables import (
     MEASURED_KEYS,
     Body,
+    Crowns,
     Fretboard,
     Headstock,
     Instrument,
@@ -170,6 +171,14 @@ def _zero_fret(zero_fret: ZeroFret | None, setup: Setup, slots: Slots, strings: 
     yield from not_one_a_string(len(strings), {"zero_fret.below": zero_fret.below})
 
 
+def _crowns(crowns: Crowns, instrument: Instrument) -> Iterator[Finding]:
+    last = instrument.frets
+    for name, low, high in (("high", 1, last), ("rocker", 2, last - 1), ("relief", 2, last - 1)):
+        for one in getattr(crowns, name):
+            if not low <= one.fret <= high:
+                yield refusal("crowns.no-such-fret", of_key(f"crowns.{name}"), fret=one.fret, first=low, last=high)
+
+
 def _lists(setup: Setup, headstock: Headstock, slots: Slots, strings: Strings) -> Iterator[Finding]:
     clearance = setup.first_fret_clearance
     yield from not_one_a_string(
@@ -265,6 +274,7 @@ def _pitches(strings: Strings, drones: tuple[Drone, ...], instrument: Instrument
 
 
 _CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
-    *(_board, _slant, _seat, _headstock, _setup, _zero_fret, _lists, _spacing, _body, _ends, _order, _pitches),
+    *(_board, _slant, _seat, _headstock, _setup, _zero_fret, _crowns, _lists, _spacing, _body, _ends, _order),
+    _pitches,
     *PLAYING_CHECKS,
 )

@@ -20,6 +20,7 @@ from nutgen.spec.values import (
     Across,
     BareUnits,
     ByKind,
+    OnFret,
     WrittenLength,
     nearest,
     plain_number,
@@ -313,3 +314,21 @@ def or_way(one: FieldType, *ways: type[TomlTable]) -> FieldType:
     """A value, or how it was read instead, an inline table that is turned into the value before it is read."""
     alternatives = one.schema.get("anyOf") or [one.schema]
     return FieldType(one.core, {**one.schema, "anyOf": [*alternatives, *(way.json_schema() for way in ways)]})
+
+
+def by_fret(one: FieldType) -> FieldType:
+    """Lengths by the numbers of their frets: { 7 = 0.08 }."""
+
+    def made(read: dict[str, float]) -> tuple[OnFret, ...]:
+        if wrong := [key for key in read if not (key.isascii() and key.isdigit() and 1 <= int(key[:4]) <= 36)]:
+            raise Unreadable("reading.no-fret", written=shown_value(wrong[0]))
+        return tuple(sorted(OnFret(int(key), value) for key, value in read.items()))
+
+    table = core_schema.dict_schema(core_schema.str_schema(), one.core, max_length=36)
+    read = core_schema.no_info_after_validator_function(made, table)
+    known = core_schema.is_instance_schema(tuple)
+    core = core_schema.tagged_union_schema(
+        {"<read>": known, "<table>": read},
+        discriminator=lambda value: "<read>" if isinstance(value, tuple) else "<table>",
+    )
+    return FieldType(core, {"type": "object", "additionalProperties": one.schema})

@@ -266,9 +266,9 @@ def _beside(path: Path) -> tuple[str, ...]:
 def spec_hash(spec: Spec) -> str:
     """Twelve hex digits that name the values of a spec: same values, same digits.
 
-    The readings of a dry fit and of a trial are left out: they tell of a nut that is made, and change no file of it.
+    The readings of a dry fit, a trial and a tuner are left out: they tell of a nut that is made, and change no file.
     """
-    made_from = {key: value for key, value in _own_values(spec).items() if key not in ("dry_fit", "trial")}
+    made_from = {key: value for key, value in _own_values(spec).items() if key not in ("dry_fit", "trial", "tuner")}
     if spec.ways:
         made_from["ways"] = spec.ways
     return hashlib.sha256(canonical(made_from).encode()).hexdigest()[:12]

@@ -9,6 +9,7 @@ from pydantic.json_schema import SkipJsonSchema
 from nutgen.spec.fields import (
     across,
     across_board,
+    by_fret,
     by_kind,
     length,
     number,
@@ -23,7 +24,7 @@ from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck, Saddle, Trial, Tuner
 from nutgen.spec.strings import MOST_STRINGS, Drone, String
 from nutgen.spec.toml_table import TomlFile, TomlTable
-from nutgen.spec.values import Across, ByKind
+from nutgen.spec.values import Across, ByKind, OnFret
 from nutgen.spec.ways import GapsOnFret, OnTrial, Pencil, UnderRuler, UnderString, Way
 from nutgen.spec.workshop import MaterialName, Tools
 from nutgen.theory.frets import fret_position
@@ -74,6 +75,23 @@ class Fretboard(TomlTable):
     fret_height: Annotated[float, or_way(length(0.3, 2.5), UnderRuler)] = Field(
         description="crown of fret 1 above the board, straight up"
     )
+
+
+class Crowns(TomlTable):
+    """The fret crowns as they are, where they do not lie on one arc."""
+
+    high: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 1.0))] = Field(
+        default=(), description="crowns that stand over the others, or sank below them where negative: { 7 = 0.08 }"
+    )
+    rocker: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 1.0))] = Field(
+        default=(),
+        description="short straightedge over three frets, by the middle one: held on the two nearer the nut, the gap"
+        " under its far end where it rocks; where it does not, the gap over the middle one, negative; 0 where neither",
+    )
+    relief: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 2.0))] = Field(
+        default=(), description="gaps under a straightedge from fret 1 to the last, as many as were read: { 5 = 0.2 }"
+    )
+    step: Annotated[float, length(0.0, 0.1)] = Field(default=0.02, description="to which such readings are rounded")
 
 
 class Seat(TomlTable):
@@ -281,6 +299,7 @@ class Spec(TomlFile):
     instrument: Instrument
     fretboard: Fretboard
     seat: Seat
+    crowns: Crowns = Crowns()
     headstock: Headstock = Headstock()
     zero_fret: ZeroFret | None = None
     setup: Setup

@@ -157,6 +157,13 @@ class Across:
         return self.values[-1]
 
 
+class OnFret(NamedTuple):
+    """A length that was read at a fret [mm]."""
+
+    fret: int
+    height: float
+
+
 @dataclass(frozen=True, slots=True)
 class ByKind:
     """A value for wound strings and one for plain strings."""

@@ -103,6 +103,7 @@ class Neck:
     relief       : dip of the crowns below the chord fret 1 to the last fret [mm]
     start        : where the open string starts, counted from the front face toward the
                    bridge (a nut setback); 0 as a rule [mm]
+    uneven       : what each crown stands over that arc, from fret 1 on; empty where they lie on it [mm]
 
     Fields may be numpy arrays that broadcast, one entry a string.
     Source: an arc of sagitta s over a chord C has R = C^2 / (8 s) + s / 2 (geometry);
@@ -113,6 +114,7 @@ class Neck:
     last_fret: int | Array
     relief: float | Array
     start: float | Array = 0.0
+    uneven: tuple[float, ...] = ()
 
     def fret(self, number: ArrayLike) -> Array:
         """Distance of a fret from the front face [mm]."""
@@ -125,7 +127,12 @@ class Neck:
         s = np.asarray(self.relief, float)
         curvature = 8.0 * s / (chord**2 + 4.0 * s**2)
         d = np.asarray(u, float) - (first + last) / 2.0
-        return d * d * curvature / (1.0 + np.sqrt(1.0 - (d * curvature) ** 2)) - s
+        arc: Array = d * d * curvature / (1.0 + np.sqrt(1.0 - (d * curvature) ** 2)) - s
+        if not self.uneven:
+            return arc
+        scale = np.asarray(self.scale_length, float)
+        beyond = np.maximum(1.0 - np.asarray(u, float) / scale, 1e-9)
+        return arc + np.interp(-12.0 * np.log2(beyond), np.arange(1, len(self.uneven) + 1), self.uneven)
 
     def fret_plane(self, u: ArrayLike) -> Array:
         """Height above the chord of the straight line over crowns 1 and 2, at u [mm]."""

@@ -292,4 +292,35 @@ NUT: dict[str, Entry] = {
         "The neck is straighter or more bowed than players of this kind of instrument use.",
         "Set the truss rod, let the neck settle, and measure again before the nut is made.",
     ),
+    "crowns.level": Entry(
+        lambda t: (
+            t.fill("fret {fret} stands {by} over its neighbours: level it before a nut is worth making")
+            + ("; one reading alone says so, read it again" if t["unsure"] else "")
+        ),
+        "A string that clears one high fret stands too high over all others, whatever the nut.",
+        "Seat it where it is loose, else have it levelled and crowned; then read it again.",
+    ),
+    "crowns.sunk": Entry(
+        lambda t: (
+            t.fill("fret {fret} lies {by} below its neighbours: worn or loose; pressed before it, a string may buzz")
+            + ("; one reading alone says so, read it again" if t["unsure"] else "")
+        ),
+        "A string pressed at a low fret runs closer over the next ones.",
+        "Press it: one that gives is loose. Else level the others to it, or have it replaced.",
+    ),
+    "crowns.rocker-fits": Entry(
+        "crowns by rocker: what these heights leave of the readings is {left:fine} in the mean of squares",
+        "Readings that fit each other leave about what they are rounded to.",
+        "Where they leave more, read again the frets beside those told.",
+    ),
+    "crowns.shape": Entry(
+        "neck: its arc of least squares has a relief of {relief}; at fret {fret} it lies {off:+} off that",
+        "Heights over every fret are worked out on the neck as it was read.",
+        "Write setup.relief as you want it; the shape stays with it.",
+    ),
+    "crowns.no-such-fret": Entry(
+        "fret {fret} is not among {first} to {last}",
+        "A rocker, and a gap along the neck, lie between other frets.",
+        "Write the number of the fret in the middle.",
+    ),
 }

@@ -253,12 +253,12 @@ SETUP: dict[str, Entry] = {
         "",
         {
             "setup.frets": "frets first: none loose, none proud; what is not level is levelled before a nut is made",
-            "setup.strings": "new strings of the set to pitch, stretched until they stay there for a day",
-            "setup.relief-read": lambda t: (
-                t.fill("relief: {wanted}, as it is")
-                if t["read"]
-                else t.fill("relief: {wanted} is wanted; read it, and write setup.relief_now where it is not so")
+            "setup.frets-level": lambda t: (
+                f"frets first: level {', '.join(map(str, t['frets']))}; a nut waits for that"
             ),
+            "setup.strings": "new strings of the set to pitch, stretched until they stay there for a day",
+            "setup.relief-kept": "relief: {wanted}, as it is",
+            "setup.relief-read": "relief: {wanted} is wanted; read it, and write setup.relief_now where it is not so",
             "setup.relief": "relief: from {now} to {wanted}: {turn} the truss rod, " + _ROD,
             "setup.relief-from-back-bow": "relief: the neck bows backward, {wanted} is wanted: slacken the truss rod, "
             + _ROD,
@@ -310,13 +310,10 @@ SETUP: dict[str, Entry] = {
         "A string that hardly bends over its saddle is hardly held by it.",
         "Lead it lower behind the saddle, or keep the saddle higher: shim the neck's heel only with a repairer.",
     ),
-    **alike(
+    "saddle.posts-leave": Entry(
+        "{who}: the posts leave it {by:+} at the saddle; above 0 its notch comes down by that",
         "Two posts tilt and lift all strings along one line.",
         "File the notch that is high; where one is low, keep the others above it or change that saddle.",
-        {
-            "saddle.posts-leave-high": "{who}: the posts leave it {by} too high at the saddle; its notch down by that",
-            "saddle.posts-leave-low": "{who}: the posts leave it {by} too low at the saddle",
-        },
     ),
     "saddle.too-low": Entry(
         "the saddle is too low by {pack:short} for its lowest string: pack it with that, flat over its whole length, or"

@@ -161,6 +161,9 @@ READINGS: dict[str, Entry] = {
         "A mass per length means nothing without its unit.",
         "Copy it with the unit that is printed beside it.",
     ),
+    "reading.no-fret": Entry(
+        "{written} is no fret; write its number before each reading: {{ 7 = 0.08 }}", "Such readings go by their frets."
+    ),
     "reading.not-one-of": Entry(
         lambda t: _mean(t, f"{t['written']} is not one of {_quoted(t)}", '"'), "The key holds one of a few words."
     ),
