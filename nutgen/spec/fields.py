@@ -316,15 +316,18 @@ def or_way(one: FieldType, *ways: type[TomlTable]) -> FieldType:
     return FieldType(one.core, {**one.schema, "anyOf": [*alternatives, *(way.json_schema() for way in ways)]})
 
 
+_FRETS = frozenset(map(str, range(1, 37)))
+
+
 def by_fret(one: FieldType) -> FieldType:
     """Lengths by the numbers of their frets: { 7 = 0.08 }."""
 
     def made(read: dict[str, float]) -> tuple[OnFret, ...]:
-        if wrong := [key for key in read if not (key.isascii() and key.isdigit() and 1 <= int(key[:4]) <= 36)]:
+        if wrong := [key for key in read if key not in _FRETS]:
             raise Unreadable("reading.no-fret", written=shown_value(wrong[0]))
         return tuple(sorted(OnFret(int(key), value) for key, value in read.items()))
 
-    table = core_schema.dict_schema(core_schema.str_schema(), one.core, max_length=36)
+    table = core_schema.dict_schema(core_schema.str_schema(), one.core)
     read = core_schema.no_info_after_validator_function(made, table)
     known = core_schema.is_instance_schema(tuple)
     core = core_schema.tagged_union_schema(

@@ -153,10 +153,11 @@ def _refused(error: ErrorDetails, loc: Place, schema: dict[str, Any]) -> Finding
             return refusal("reading.not-one-of", written=written, allowed=words, likely=nearest(written, words))
         case "int_type":
             return refusal("reading.not-whole", written=written, allowed=bounds)
-        case "greater_than_equal":
-            return refusal("reading.below-range", written=written, allowed=bounds, unit="", likely=())
-        case "less_than_equal":
-            return refusal("reading.above-range", written=written, allowed=bounds, unit="", likely=())
+        case "greater_than_equal" | "less_than_equal":
+            code = "reading.below-range" if kind == "greater_than_equal" else "reading.above-range"
+            return refusal(code, written=written, allowed=bounds, unit="", likely=())
+        case "dict_type" if "properties" not in here:
+            return refusal("reading.no-fret", written=written)
         case "dict_type":
             return refusal("reading.not-in-parts", written=written, allowed=tuple(here["properties"]))
         case "model_type" if isinstance(loc[-1], int):

@@ -72,13 +72,15 @@ def test_a_rocker_finds_what_is_high() -> None:
     [
         ({"high": {"0": 0.1}}, "reading.no-fret"),
         ({"high": {"seven": 0.1}}, "reading.no-fret"),
+        ({"high": {"07": 0.1}}, "reading.no-fret"),
+        ({"high": [0.1]}, "reading.no-fret"),
         ({"high": {"24": 0.1}}, "crowns.no-such-fret"),
         ({"rocker": {"1": 0.1}}, "crowns.no-such-fret"),
         ({"relief": {"20": 0.1}}, "crowns.no-such-fret"),
         ({"high": {"7": 8}}, "reading.above-range"),
     ],
 )
-def test_what_is_no_reading_is_refused(table: dict[str, dict[str, float]], code: str) -> None:
+def test_what_is_no_reading_is_refused(table: dict[str, object], code: str) -> None:
     with pytest.raises(SpecFaults) as refused:
         parse_spec(text_of("bass-4", {"crowns": table}), source="crowns")
     assert [one.code for one in refused.value.findings] == [code]

@@ -162,7 +162,8 @@ READINGS: dict[str, Entry] = {
         "Copy it with the unit that is printed beside it.",
     ),
     "reading.no-fret": Entry(
-        "{written} is no fret; write its number before each reading: {{ 7 = 0.08 }}", "Such readings go by their frets."
+        "{written} is no fret; write a fret's number before each reading: {{ 7 = 0.08 }}",
+        "Such readings go by their frets.",
     ),
     "reading.not-one-of": Entry(
         lambda t: _mean(t, f"{t['written']} is not one of {_quoted(t)}", '"'), "The key holds one of a few words."
