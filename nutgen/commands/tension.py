@@ -1,13 +1,16 @@
 """`tension`: how hard the strings pull."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+import nutgen
 from nutgen.commands.common import AsJson, File, ShownIn, print_json, units_for
 
 if TYPE_CHECKING:
     from nutgen.play.gauges import Suggestion
+    from nutgen.play.pull import Pull
     from nutgen.spec.tables import Spec
 
 
@@ -18,6 +21,7 @@ def tension(
         str | None,
         typer.Option(metavar="OTHER", help="File or kind to compare with; [before] of FILE where not said."),
     ] = None,
+    against_set: Annotated[str | None, typer.Option(metavar="SET", help="Or with sets/SET.toml beside FILE.")] = None,
     suggest: Annotated[
         str | None,
         typer.Option(metavar="even|PULL", help='Gauges for an even pull, or for one such as "180 N" or "40 lbf".'),
@@ -28,13 +32,11 @@ def tension(
     as_json: AsJson = False,
 ) -> None:
     """Pull per string and in all; what changes for the neck against another set or tuning."""
-    from nutgen.play.pull import back_bow_findings, change, pull_before, pull_findings, pull_now
-    from nutgen.spec.presets import find_file
-    from nutgen.spec.read import read_spec
+    from nutgen.play.pull import back_bow_findings, change, pull_findings, pull_now
 
-    spec = read_spec(find_file(file))
+    spec = nutgen.read(file)
     pull = pull_now(spec)
-    before = pull_before(spec) if against is None else pull_now(read_spec(find_file(against)))
+    before = _before(spec, against, against_set, Path(file).parent)
     stiffness = spec.instrument.relief_per_100_n
     changed = None if before is None else change(pull, before, relief_per_100_n=stiffness)
     stop = tuple(back_bow_findings(spec, changed))
@@ -51,10 +53,28 @@ def tension(
     from nutgen.documents.paint.text import show
     from nutgen.documents.screens.tension import change_blocks, pull_blocks, suggestion_blocks
 
-    more = change_blocks(changed, against or "[before]", stiffness, stop=bool(stop)) if changed else ()
+    more = change_blocks(changed, against or against_set or "[before]", stiffness, stop=bool(stop)) if changed else ()
     gauged = suggestion_blocks(pull, suggestion) if suggestion else ()
     document = pull_blocks(spec.title, pull, changed, (*more, *gauged), findings)
     show(document, units=units_for(spec, units))
+
+
+def _before(spec: "Spec", against: str | None, against_set: str | None, folder: Path) -> "Pull | None":
+    """What to compare with: another file, a set, or what the file says was strung; None where there is nothing."""
+    from nutgen.play.pull import pull_before, pull_now, pull_with
+    from nutgen.spec.read import read_set
+
+    if against and against_set:
+        raise typer.BadParameter("--against and --against-set: one of them")
+    if against:
+        return pull_now(nutgen.read(against))
+    if against_set is None:
+        return pull_before(spec)
+    strings = read_set(against_set, folder).strings
+    if not all(one.note for one in strings):
+        strings = read_set(against_set, folder, count=len(spec.strings)).strings
+    notes = [one.note for one in spec.strings] if len(strings) == len(spec.strings) else None
+    return pull_with(spec, strings, tuning=notes)
 
 
 def _suggestion(spec: "Spec", target: str | None, gauges: str | None) -> "Suggestion | None":

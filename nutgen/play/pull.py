@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from nutgen.finding import Finding, assumption, note, of_string, warning
 from nutgen.nut.places import kind_of, places_of
 from nutgen.nut.strung import Strung, strung_with
-from nutgen.spec.strings import String
+from nutgen.spec.strings import AnyString
 from nutgen.spec.tables import Spec
 from nutgen.theory.frets import fret_position
 from nutgen.theory.strings import HIGH_LOAD, SLACK_PULL_N, pull_state
@@ -130,12 +130,17 @@ def pull_now(spec: Spec) -> Pull:
 def pull_before(spec: Spec) -> Pull | None:
     """Pull of what the file's `[before]` says was strung; None where there is none."""
     before = spec.before
-    if before is None:
-        return None
-    strings, scale = before.strings or spec.strings, places_of(spec).scale_length
+    return None if before is None else pull_with(spec, before.strings or spec.strings, before.a4_hz, before.tuning)
+
+
+def pull_with(
+    spec: Spec, strings: Sequence[AnyString], a4_hz: float | None = None, tuning: Sequence[str] | None = None
+) -> Pull:
+    """Pull of other strings on the same neck; pitch of A4 and notes are those of the file and of the strings."""
+    scale = places_of(spec).scale_length
     if len(strings) != len(scale):
         scale = np.linspace(scale[0], scale[-1], len(strings)).tolist()
-    return pull_of(_beside(spec, strings, scale, before.a4_hz or spec.instrument.a4_hz, before.tuning))
+    return pull_of(_beside(spec, strings, scale, a4_hz or spec.instrument.a4_hz, tuning))
 
 
 def on_the_neck(spec: Spec) -> Strung:
@@ -144,7 +149,7 @@ def on_the_neck(spec: Spec) -> Strung:
 
 
 def _beside(
-    spec: Spec, strings: Sequence[String], scale: Sequence[float], a4_hz: float, tuning: Sequence[str] | None = None
+    spec: Spec, strings: Sequence[AnyString], scale: Sequence[float], a4_hz: float, tuning: Sequence[str] | None = None
 ) -> Strung:
     """A set with the drones of the file before it, each from its own fret on."""
     drones, whole = spec.drones, float(scale[0])

@@ -11,12 +11,12 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from nutgen.errors import SpecFaults
-from nutgen.finding import Finding, Value, echoed, refusal
+from nutgen.finding import Finding, Value, echoed, of_key, refusal
 from nutgen.spec.cross import cross_faults, raised_faults, unmeasured_faults
 from nutgen.spec.cross_piece import piece_faults
 from nutgen.spec.piece import PieceSpec, Station
 from nutgen.spec.playing import Errors
-from nutgen.spec.strings import String
+from nutgen.spec.strings import String, StringSet
 from nutgen.spec.tables import Fretboard, Instrument, Spec
 from nutgen.spec.toml_table import TomlFile, TomlTable, keys_of, left_out, read_keys
 from nutgen.spec.values import BareUnits
@@ -50,19 +50,53 @@ def read_spec(path: Path) -> Spec:
 
 
 def parse_spec(text: str, *, source: str) -> Spec:
-    """Read the text of an instrument file; `source` names it in faults. Raises SpecFaults."""
-    written = _leaves_listed(parse_toml(text, source=source))
+    """Read the text of an instrument file; `source` names it in faults, sets/ lies beside it. Raises SpecFaults."""
+    written, twice = _strung(_leaves_listed(parse_toml(text, source=source)), Path(source).parent)
     bare = _bare_units(written)
     raw, ways, faults, unread = turned(written, bare, _LOOKED_AT)
     parts, found = read_keys(Spec, raw, bare)
     faults += [one for one in found if not (one.about and one.about[0].name in unread)]
     faults += [
+        *twice,
         *raised_faults(faults),
         *unmeasured_faults(parts.get("not_measured", ()), raw, {way.key for way in ways}),
     ]
     faults = _but_for_stacks(faults)
     spec = _whole(Spec, parts, raw, faults + cross_faults(parts), source=source)
     return spec.model_copy(update={"ways": ways}) if ways else spec
+
+
+def read_set(name: str, folder: Path, *, count: int | None = None) -> StringSet:
+    """Read a set of strings, sets/NAME.toml in a folder.
+
+    count  : of strings that it must have; as many as it likes where None
+    raises : SpecFaults with every fault, as an instrument file does
+    """
+    path, what = folder / "sets" / f"{name}.toml", "set of strings"
+    if Path(name).name != name:
+        raise SpecFaults(name, [refusal("string-set.no-name")])
+    raw = parse_toml(read_text(path, what=what), source=str(path), what=what)
+    parts, faults = read_keys(StringSet, raw, _bare_units(raw))
+    if count is not None and len(strings := parts.get("strings", ())) not in (0, count):
+        faults.append(refusal("string-set.wrong-count", of_key("strings"), count=len(strings), strings=count))
+    return _whole(StringSet, parts, raw, faults, source=str(path))
+
+
+def _strung(raw: Mapping[str, Any], folder: Path) -> tuple[Mapping[str, Any], list[Finding]]:
+    """The file with what its set says of each string, and what both say."""
+    name, own = raw.get("string_set"), raw.get("strings")
+    tables = isinstance(own, list) and own and all(isinstance(one, Mapping) for one in own)
+    if not isinstance(name, str) or not name or not (tables or own is None):
+        return raw, []
+    listed = [one.as_written() for one in read_set(name, folder, count=len(own) if own else None).strings]
+    both = list(zip(listed, own or [{}] * len(listed), strict=True))
+    twice = [
+        refusal("string-set.twice", of_key(f"strings[{place}].{key}"), set=name)
+        for place, (of_set, mine) in enumerate(both, 1)
+        for key in mine
+        if key in of_set and key != "note"
+    ]
+    return {**raw, "strings": [{**of_set, **mine} for of_set, mine in both]}, twice
 
 
 def read_piece(path: Path) -> PieceSpec:
@@ -263,12 +297,16 @@ def _beside(path: Path) -> tuple[str, ...]:
     return tuple(sorted(other.name for other in found if other.name != "pyproject.toml")[:6])
 
 
+_NO_PART = {"dry_fit", "trial", "tuner", "string_set"}
+
+
 def spec_hash(spec: Spec) -> str:
     """Twelve hex digits that name the values of a spec: same values, same digits.
 
-    The readings of a dry fit, a trial and a tuner are left out: they tell of a nut that is made, and change no file.
+    The readings of a dry fit, a trial and a tuner are left out: they tell of a nut that is made, and change no file;
+    the name of a set too, as what it says is in the strings.
     """
-    made_from = {key: value for key, value in _own_values(spec).items() if key not in ("dry_fit", "trial", "tuner")}
+    made_from = {key: value for key, value in _own_values(spec).items() if key not in _NO_PART}
     if spec.ways:
         made_from["ways"] = spec.ways
     return hashlib.sha256(canonical(made_from).encode()).hexdigest()[:12]

@@ -6,8 +6,8 @@ from pydantic import Field, StrictBool, StrictInt
 
 from nutgen.errors import Unreadable
 from nutgen.finding import unshowable
-from nutgen.spec.fields import FieldType, in_parts, length, read_by, several, text_with_unit
-from nutgen.spec.toml_table import TomlTable
+from nutgen.spec.fields import FieldType, in_parts, length, read_by, several, text_with_unit, words
+from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import BareUnits, Post, shown_value
 from nutgen.theory.notes import midi_number
 
@@ -86,3 +86,28 @@ class Drone(AnyString):
     """A string that does not cross the nut but pulls on the neck: the short fifth string of a banjo."""
 
     fret: StrictInt = Field(default=5, ge=0, le=24, description="fret at which its own nut or peg stands")
+
+
+class SetString(AnyString):
+    """One string of a set, whose note may be left to the instrument."""
+
+    note: Annotated[str, note_name()] = Field(default="", description="open note, where the instrument gives none")
+
+    def as_written(self) -> dict[str, object]:
+        """Its keys as they would stand in an instrument file, each with its unit."""
+
+        def told(key: str) -> object:
+            value = getattr(self, key)
+            if isinstance(value, tuple):
+                return [f"{one!r} mm" for one in value]
+            return f"{value!r} {'kg/m' if key == 'unit_mass' else 'mm'}" if isinstance(value, float) else value
+
+        return {key: told(key) for key in AnyString.model_fields if key in self.model_fields_set}
+
+
+class StringSet(TomlFile):
+    """A set of strings of one's own, to be strung on more than one instrument."""
+
+    title: Annotated[str, words(80)] = Field(description="what the set is called")
+    gauge_units: Literal["mm", "in"] = Field(default="in", description="of bare gauges")
+    strings: tuple[SetString, ...] = Field(min_length=1, max_length=MOST_STRINGS, description="bass to treble")

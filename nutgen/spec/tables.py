@@ -306,6 +306,10 @@ class Spec(TomlFile):
     spacing: Spacing
     slots: Slots = Slots()
     body: Body = Body()
+    string_set: Annotated[str, words(60)] | None = Field(
+        default=None,
+        description="a set of your own, sets/NAME.toml beside this file: what it says of a string is left out below",
+    )
     strings: tuple[String, ...] = Field(
         min_length=1,
         max_length=MOST_STRINGS,

@@ -110,6 +110,18 @@ INSTRUMENT: dict[str, Entry] = {
         "The stress at pitch does not depend on the gauge.",
         "Look at the octave of the note, and at the scale length.",
     ),
+    "string-set.no-name": Entry(
+        "is no name of a set; write that of a file in sets/ beside the instrument file, without .toml",
+        "A set of your own is found by its name.",
+    ),
+    "string-set.wrong-count": Entry(
+        "has {count}, the instrument {strings}; list one for each, bass to treble",
+        "A set is strung string by string.",
+    ),
+    "string-set.twice": Entry(
+        'the set "{set}" says this too; leave it out here, or there',
+        "Which of the two is on the instrument cannot be told.",
+    ),
     "strings.plain-is-built": Entry(
         "a plain string has none; write wound = true, or leave the key out", "Core and wraps are of wound strings."
     ),
