@@ -109,7 +109,8 @@ def clearance(nut: Nut, slot: Slot, rest: float) -> float:
     crown = nut.relief * (((frets - middle) / half) ** 2 - 1.0)
     ahead = -slot.start_y  # of the front face, from which frets are counted
     plane = crown[1] - (frets[1] - ahead) * (crown[2] - crown[1]) / (frets[2] - frets[1])
-    start, twelve = plane + rest - slot.fret_plane_z, crown[12] + slot.action
+    over = slot.zero_fret.height if slot.zero_fret else rest - slot.fret_plane_z  # a string on a zero fret starts there
+    start, twelve = plane + over, crown[12] + slot.action
     return float(start + (twelve - start) * (frets[1] - ahead) / (frets[12] - ahead) - crown[1])
 
 

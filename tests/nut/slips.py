@@ -173,11 +173,24 @@ def off_over_fret_1(nut: "nutgen.nut.Nut", true: dict[str, Any]) -> Iterator[flo
         floor = board if surface else _drop(across, seat.get("floor", "flat"))
         plane = mm * (seat.get("depth", 0.0) + true["fretboard"]["fret_height"] - board + floor)
         over_seat = slot.floor_z - float(nut.underside.z(slot.x)) + _perched(slot, string["gauge"] * _gauge_mm(true))
+        if "zero_fret" in true:
+            yield max(0.0, over_seat - plane - _behind_zero_fret(true, share, mm))
+            continue
         wanted, action = (mm * _at(setup[key], share) for key in ("first_fret_clearance", "action"))
         length = mm * (bass_scale + (treble_scale - bass_scale) * share)
         yield (
             _over_fret_1(over_seat - plane, action, length, mm * setup["relief"], true["instrument"]["frets"]) - wanted
         )
+
+
+def _behind_zero_fret(true: dict[str, Any], share: float, mm: float) -> float:
+    """Over the fret plane, where the string goes on straight from a zero fret: a floor that is no higher lifts nothing.
+
+    The neck as straight between zero fret and fret 12.
+    """
+    zero, action = true["zero_fret"], mm * _at(true["setup"]["action"], share)
+    height, behind = mm * _at(zero["height"], share), mm * zero["behind"]
+    return height - (action - height) / (mm * _ends(true["instrument"]["scale_length"])[0] / 2.0) * behind
 
 
 def _over_fret_1(floor: float, action: float, scale: float, relief: float, last: int) -> float:
