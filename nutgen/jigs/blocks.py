@@ -83,11 +83,12 @@ def seat(task: Task) -> Jig:
     """The seat as the file has it: board, a ridge as high as the frets, floor, and the wall behind a channel."""
     form, nut = Form(), task.nut
     left, right = nut.reach
-    low = nut.lowest_z - UNDER
     back = nut.thickness + task.back_over + task.fit.slide - task.fit.grown
     lean = math.tan(math.radians(nut.slant_deg))
     more = abs(lean) * (back + BOARD + HEEL)
-    for crown, start, stop in _pieces(task, back):
+    pieces = _pieces(task, back)
+    low = min(float(crown.z(x)) for crown, _, _ in pieces for x in (left - more, right + more)) - UNDER
+    for crown, start, stop in pieces:
         outline = under(crown, left - more, right + more, low)
         form.prism(outline, -stop, -start, frame=SECTION, lean=lean)
     for edge, away in ((left, left - 99.0), (right, right + 99.0)):

@@ -27,6 +27,9 @@ END = 12.0
 OPEN = 1.2
 """Between the blank and the block that the screw comes from [mm]."""
 
+END_AXIS = 3.6
+"""Of that screw over what the blank stands on, at least: its nut stands on a floor of plastic [mm]."""
+
 END_SCREW = length_for(END + OPEN + 1.0)
 """Length of that screw [mm]."""
 
@@ -115,7 +118,8 @@ def end_screw(
     """
     treble = task.nut.bass_first
     x, y = (across[1] if treble > 0 else across[0]), (task.nut.thickness + task.nut.foremost) / 2.0
-    inner, middle = x - treble * END, base + min(high / 2.0, 5.0)
+    inner, axis = x - treble * END, max(END_AXIS, min(high / 2.0, 5.0))
+    middle, high = base + axis, max(high, axis + END_AXIS)
     widen = max(M3.flats + 4.0, deep[1] - deep[0]) / 2.0
     form.box((min(x, inner + treble * 3.0), y - widen, 0.0), (max(x, inner + treble * 3.0), y + widen, base + high))
     form.rod((min(x, inner) - 2.0, y, middle), M3.hole / 2.0 - task.fit.grown, END + 4.0, frame=ALONG_X)

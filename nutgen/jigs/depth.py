@@ -136,11 +136,14 @@ def line_at(slot: Slot, y: float) -> float:
 
 
 def _setting(task: Task, one: _Stopped, rows: tuple[float, float], pin: float, over: float) -> Setting:
-    """Heights of both pins' tops over the underside of the foot: a slanted line meets a round pin past its top."""
-    slope = one.slot.tilt_deg
-    past = pin / 2.0 * (1.0 / math.cos(math.radians(slope)) - 1.0)
+    """Heights of both pins' tops over the underside of the foot.
+
+    A tool that lies aslant stands higher, upright, than it is by caliper, and meets a round pin past its top.
+    """
+    upright = 1.0 / math.cos(math.radians(one.slot.tilt_deg))
+    lies = one.blade.height * upright - pin / 2.0 * (upright - 1.0)
     base = task.nut.lowest_z - _base(task)
-    front, back = (line_at(one.slot, y) + over + one.blade.height - past - base for y in rows)
+    front, back = (line_at(one.slot, y) + over + lies - base for y in rows)
     return Setting(one.slot.who, one.blade.width, one.blade.height, front, back)
 
 

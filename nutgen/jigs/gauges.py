@@ -74,9 +74,10 @@ def _places(task: Task) -> list[Part]:
     """A strip as long as the nut, with a notch at every string where it leaves the front face."""
     nut = task.nut
     points = [(nut.left.x, 0.0)]
-    for slot in sorted(nut.slots, key=lambda one: one.face_x):
-        x = slot.face_x
-        points += [(x - NOTCH_HALF, 0.0), (x, NOTCH_DEEP), (x + NOTCH_HALF, 0.0)]
+    places = [nut.left.x, *sorted(slot.face_x for slot in nut.slots), nut.right.x]
+    for before, x, after in zip(places, places[1:], places[2:], strict=False):
+        half = min(NOTCH_HALF, 0.4 * (x - before), 0.4 * (after - x))  # beside a near neighbour: two teeth, not one
+        points += [(x - half, 0.0), (x, NOTCH_DEEP), (x + half, 0.0)]
     points += [(nut.right.x, 0.0), (nut.right.x, HIGH), (nut.left.x, HIGH)]
     return list(polygon(points))
 

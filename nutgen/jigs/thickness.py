@@ -13,6 +13,7 @@ from nutgen.jigs.shapes.fasteners import M3, length_for
 from nutgen.jigs.shapes.fits import SET
 from nutgen.jigs.shapes.form import Form
 from nutgen.jigs.shapes.marks import CAP
+from nutgen.jigs.shapes.marks import long as letters
 from nutgen.jigs.shapes.wedge import thick_at, wedge
 from nutgen.jigs.task import Task
 
@@ -25,8 +26,8 @@ PLATE = 6.0
 SUNK = 0.6
 """The rim holds the blank over this share of its thickness."""
 
-PAD = 14.0
-"""From the pocket to the edge, where the screws are [mm]."""
+PAD = 10.5
+"""Past the letters and the blank, where the screws are [mm]."""
 
 ASIDE = 12.0
 """Beside the pocket and its wedge [mm]."""
@@ -66,7 +67,7 @@ def thickness(task: Task) -> Jig:
             step("jig.thickness-sand", stop=stop, left=LEFT),
         ),
         promise=(note("jig.thickness-holds", stop=stop, within=SET),),
-        check=Check(note("jig.check-length"), long + 2.0 * PAD),
+        check=Check(note("jig.check-length"), 2.0 * (_clear(long) + PAD - fit.grown)),
     )
 
 
@@ -75,19 +76,24 @@ def _carrier(task: Task, bearing: float, rim: float) -> Form:
     fit, grown = task.fit, task.fit.grown
     long, side = task.size("length", "square"), task.size("height", "square") / 2.0
     half, thin, thick = long / 2.0, thick_at(0.0), thick_at(long)
-    form, low, high = Form(), -side - ASIDE, side + thick + ASIDE
-    form.box((-half - PAD, low, 0.0), (half + PAD, high, rim))
+    form, low, high, clear = Form(), -side - ASIDE, side + thick + ASIDE, _clear(long)
+    form.box((-clear - PAD, low, 0.0), (clear + PAD, high, rim))
     end, plain = half + fit.slide - grown, -side - fit.slide / 2.0 + grown
     room = [(-end, plain), (end, plain), (end, side + thin - grown), (-end, side + thick - grown)]
     form.prism(room, bearing, 99.0, off=True)
-    form.box((-half - PAD - 1.0, side - 0.3, bearing), (1.0 - half, side + thick + 1.0, 99.0), off=True)
-    for x in (-half - PAD / 2.0, half + PAD / 2.0):
+    form.box((-clear - PAD - 1.0, side - 0.3, bearing), (1.0 - half, side + thick + 1.0, 99.0), off=True)
+    for x in (-clear - PAD / 2.0, clear + PAD / 2.0):
         for y in (low + 6.0, high - 6.0):
             form.rod((x, y, -1.0), M3.hole / 2.0 - grown, 99.0)
             form.hexagon((x, y, rim - M3.nut_high - 0.2), M3.flats + fit.press - 2.0 * grown, 99.0)
     for word, y in (("THICKNESS", low + MARGIN), (task.mark, high - MARGIN - CAP)):
-        form.marks(row([word], -half - CLEAR, half + CLEAR, y, rim))
+        form.marks(row([word], -clear, clear, y, rim))
     return form
+
+
+def _clear(long: float) -> float:
+    """From the middle to where the screws' ground begins: past the blank and past the letters [mm]."""
+    return max(long / 2.0 + CLEAR, letters("THICKNESS") / 2.0 + MARGIN)
 
 
 def _used(task: Task, bearing: float, side: float) -> Pose:

@@ -137,5 +137,5 @@ def _cheek(task: Task, crown: Crown, wear: float, across: tuple[float, float], b
     for x in (across[0] + PAST - BOLT_AT, across[1] - PAST + BOLT_AT):
         form.rod((x, bolt, -1.0), M3.hole / 2.0 - grown, 99.0)
     setting, _, place = name.partition("-")
-    form.marks(row([setting, place], across[0] + PAST, across[1] - PAST, 2.0, CHEEK))
+    form.marks(row([setting, place], across[0] + PAST, across[1] - PAST, WALL_HIGH + 0.4, CHEEK))
     return form

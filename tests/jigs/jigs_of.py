@@ -1,0 +1,93 @@
+"""Jigs of kinds on a bench whose tools steel can stop, read back from the STL that a printer gets."""
+
+import io
+import os
+from functools import cache
+from typing import Any
+
+import numpy as np
+import trimesh
+from numpy.typing import NDArray
+
+import nutgen
+from nutgen.bench.materials import MATERIALS
+from nutgen.formats.stamp import Stamp
+from nutgen.formats.stl import stl_bytes
+from nutgen.geometry.mesh import Mesh, manifold_of
+from nutgen.jigs.choose import MAKERS
+from nutgen.jigs.jig import Jig, JigName
+from nutgen.jigs.lay import Laid, laid
+from nutgen.jigs.task import Task
+from nutgen.spec.presets import kind_names
+from nutgen.spec.read import parse_spec, spec_hash
+from tests.kinds import text_of
+
+COMPENSATED = {"bass-5": {"slots.setback": [0.6, 0.0, 0.3, 0.35, 0.1]}}
+"""What is changed in a kind, so that one of them starts each string in a place of its own."""
+
+DRAWS = int(os.environ.get("NUTGEN_JIGS", "4"))
+"""How many random nuts; with more than a few, every kind is worked on too. 100 were by hand, see DEVELOPERS.md."""
+
+KINDS = kind_names() if DRAWS > 9 else ("bass-5", "electric-6-slanted")
+"""Whose jigs the work is simulated with."""
+
+BENCH = {
+    "steel": [0.3],
+    "blades": [
+        {"tool": "saw", "width": 0.30, "height": 12.0, "length": 120.0, "sides": "smooth"},
+        {"tool": "saw", "width": 0.55, "height": 14.0, "length": 120.0, "sides": "smooth"},
+        {"tool": "file", "width": 0.2286, "height": 12.0, "length": 100.0, "sides": "smooth"},
+        {"tool": "file", "width": 0.2794, "height": 12.0, "length": 100.0, "sides": "smooth"},
+    ],
+}
+
+
+def task_of(kind: str, changes: dict[str, Any] | None = None, bench: dict[str, Any] | None = None) -> Task:
+    """The task of a kind with the bench of these tests, or another."""
+    tools = BENCH if bench is None else bench
+    return task_from(text_of(kind, {"tools": tools, **(changes or {})}), kind)
+
+
+def task_from(text: str, source: str) -> Task:
+    """The task of a file."""
+    spec = parse_spec(text, source=source)
+    mark = spec_hash(spec)[:6]
+    return Task(nutgen.solve(spec), spec.tools, spec.print, MATERIALS[spec.material], spec.errors, mark)
+
+
+@cache
+def made(kind: str, name: JigName) -> tuple[Task, Jig, tuple[Laid, ...]]:
+    """A jig of a kind and its parts on the bed."""
+    task = task_of(kind, COMPENSATED.get(kind))
+    jig = MAKERS[name](task)
+    return task, jig, tuple(laid(part, task.printer) for part in jig.parts)
+
+
+def printed(one: Laid) -> Mesh:
+    """A part as its STL has it, where it is used in the nut's frame."""
+    found = trimesh.load(io.BytesIO(stl_bytes(one.mesh, Stamp("t", "h"))), file_type="stl")
+    low = (one.part.used.apply_inverse(one.used.vertices) - one.mesh.vertices)[0]
+    found.merge_vertices()
+    return Mesh(one.part.used.apply(np.asarray(found.vertices) + low), np.asarray(found.faces, np.int64))
+
+
+def solid(one: Laid) -> Any:
+    """The same for manifold3d."""
+    return manifold_of(printed(one))
+
+
+def block(low: Any, high: Any) -> Any:
+    """A block for manifold3d."""
+    from manifold3d import Manifold
+
+    return Manifold.cube(tuple(np.subtract(high, low))).translate(tuple(low))
+
+
+def heights(mesh: Mesh, places: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Highest point of a mesh over places (n, 2); -inf where there is none [mm]."""
+    body = trimesh.Trimesh(mesh.vertices, mesh.triangles, process=False)
+    start = np.column_stack([places, np.full(len(places), 500.0)])
+    spots, rays, _ = body.ray.intersects_location(start, np.tile([0.0, 0.0, -1.0], (len(places), 1)))
+    found = np.full(len(places), -np.inf)
+    np.maximum.at(found, rays, spots[:, 2])
+    return found
