@@ -200,7 +200,8 @@ def _bends(nut: Nut, slot: Slot, units: Units) -> str:
     toward = "treble" if (slot.bend_deg > 0.0) == (nut.strung == "right") else "bass"
     aside, down = quantity(abs(slot.bend_deg), "angle", units), quantity(slot.break_angle_deg, "angle", units)
     aside = f"{aside} to {toward}" if abs(slot.bend_deg) >= NO_BEND_DEG else "straight on"
-    return f"{slot.number} {slot.note}: {aside}, {down} down"
+    where = " to its guide" if slot.guide and slot.guide.bend_deg else ""
+    return f"{slot.number} {slot.note}: {aside}, {down} down{where}"
 
 
 def _names(nut: Nut, scale: float, box: Box) -> tuple[list[Words], list[Chain]]:

@@ -66,7 +66,7 @@ def _slot_record(nut: Nut, slot: Slot) -> dict[str, Any]:
         "floor_above_seat": nut.floor_over_seat(slot),
         "floor": "rolled" if slot.rolled else "straight",
         "end_tilt_deg": slot.tilt_at(nut.thickness),
-        **({"zero_fret": slot.zero_fret} if slot.zero_fret else {}),
+        **{name: on for name in ("zero_fret", "guide") if (on := getattr(slot, name))},
     }
 
 

@@ -1,12 +1,15 @@
 """Where a slot points: at its tuner post, or along the given angles."""
 
 import math
+from collections.abc import Mapping, Sequence, Sized
 from dataclasses import dataclass
+
+import numpy as np
 
 from nutgen.errors import CannotBeMade
 from nutgen.finding import of_string, refusal
-from nutgen.nut.slot import OnZeroFret
-from nutgen.spec.strings import String
+from nutgen.nut.slot import OnGuide, OnZeroFret
+from nutgen.spec.strings import Guide, String
 from nutgen.spec.tables import Spec
 from nutgen.spec.values import Across
 
@@ -75,21 +78,93 @@ class Aim:
     tilt_deg: float
     roll_radius: float
     to_post: float
+    guide: OnGuide | None
 
 
-def aim_of(spec: Spec, start: Start, slant_deg: float) -> Aim:
-    """Aim a slot at its tuner post, or along the given angles; a post is read along the neck, the nut may slant."""
+@dataclass(frozen=True, slots=True)
+class _Led:
+    """A string from its start to a guide or post: to the side, back and down, along the neck, and its bend there."""
+
+    aside: float
+    back: float
+    fall: float
+    bend_deg: float = 0.0
+
+    @property
+    def away(self) -> float:
+        return math.hypot(self.aside, self.back)
+
+    @property
+    def down_deg(self) -> float:
+        return math.degrees(math.atan2(self.fall, self.away))
+
+
+def _led(start: Start, slant_deg: float, guide: Guide | None = None, drop: float = 0.0) -> _Led:
+    """From a string's start to its post, or to a guide before that whose underside lies so far below the board.
+
+    Under a bar a string slides to where its way is shortest, which bends it alike before and behind: unfolded along the
+    bar, it is straight.
+    """
+    post, sine, cosine = start.string.post, math.sin(math.radians(slant_deg)), math.cos(math.radians(slant_deg))
+    assert post is not None
+    x, y = start.x * cosine + start.y * sine, start.y * cosine - start.x * sine
+    whole = _Led(post.x - x, post.y - y, start.z + post.drop)
+    if guide is None:
+        return whole
+    back, fall = guide.y - y, start.z + drop + start.string.gauge
+    first, second = math.hypot(back, fall), math.hypot(whole.back - back, whole.fall - fall)
+    aside = whole.aside * first / (first + second) if guide.x is None else guide.x - x
+    come, go = np.array([aside, back, fall]), np.array([whole.aside - aside, whole.back - back, whole.fall - fall])
+    bend = math.degrees(math.atan2(float(np.linalg.norm(np.cross(come, go))), float(come @ go)))
+    return _Led(aside, back, fall, bend if fall > whole.fall * back / whole.back else 0.0)
+
+
+def guide_drops(spec: Spec, starts: Sequence[Start], slant_deg: float) -> dict[int, float]:
+    """By the place of each guide that asks for a break angle, the drop that gives it to every string under it [mm]."""
+    return {
+        place: max(
+            _drop_for(start, slant_deg, guide, guide.wanted_deg) for start in starts if _under(guide, start, starts)
+        )
+        for place, guide in enumerate(spec.guides)
+        if guide.wanted_deg is not None
+    }
+
+
+def _under(guide: Guide, start: Start, strings: Sized) -> bool:
+    return guide.strings is None or len(strings) - start.index in guide.strings
+
+
+def _drop_for(start: Start, slant_deg: float, guide: Guide, wanted_deg: float) -> float:
+    """Drop of a guide that bends a string so far at the nut; the angle grows with it, so halving finds it."""
+    low, high = -60.0, 200.0
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        bent = _led(start, slant_deg, guide, middle).down_deg - start.incline_deg
+        low, high = (middle, high) if bent < wanted_deg else (low, middle)
+    return high
+
+
+def _way_back(spec: Spec, start: Start, slant_deg: float, drops: Mapping[int, float]) -> tuple[_Led, OnGuide | None]:
+    """Where a string goes from the nut: to the guide that it touches, else to its post."""
+    for place, guide in enumerate(spec.guides):
+        if _under(guide, start, spec.strings):
+            drop = drops[place] if guide.drop is None else guide.drop
+            led = _led(start, slant_deg, guide, drop)
+            on = OnGuide(place + 1, led.away, drop, led.bend_deg, guide.wanted_deg, drops.get(place))
+            return (led if led.bend_deg else _led(start, slant_deg)), on
+    return _led(start, slant_deg), None
+
+
+def aim_of(spec: Spec, start: Start, slant_deg: float, drops: Mapping[int, float]) -> Aim:
+    """Aim a slot at its guide or post, or along the given angles; both are read along the neck, the nut may slant."""
 
     def given(value: Across | None) -> float:
         return 0.0 if value is None else start.of(value)
 
-    to_post, post, behind = 0.0, start.string.post, spec.seat.thickness - start.y
+    to_post, post, behind, guide = 0.0, start.string.post, spec.seat.thickness - start.y, None
     if post is not None:
-        sine, cosine = math.sin(math.radians(slant_deg)), math.cos(math.radians(slant_deg))
-        aside, back = post.x * cosine - post.y * sine - start.x, post.x * sine + post.y * cosine - start.y
-        fall = start.z + post.drop
-        to_post, fan = math.hypot(back, aside), math.degrees(math.atan2(aside, back))
-        down = math.degrees(math.atan2(fall, to_post))
+        led, guide = _way_back(spec, start, slant_deg, drops)
+        to_post, fan, down = led.away, math.degrees(math.atan2(led.aside, led.back)) - slant_deg, led.down_deg
         breaks = down - start.incline_deg
     else:
         fan = start.line_deg + given(spec.headstock.fan_deg)
@@ -102,16 +177,16 @@ def aim_of(spec: Spec, start: Start, slant_deg: float) -> Aim:
         else:
             comes_in = start.incline_deg if start.zero_fret else 0.0
             tilt = max(LEAST_TILT_DEG, comes_in + breaks / 2.0) if wanted is None else given(wanted)
-        return Aim(fan, breaks, tilt, math.inf, to_post)
+        return Aim(fan, breaks, tilt, math.inf, to_post, guide)
     first = max(start.incline_deg, 0.0)
     run = behind / math.cos(math.radians(fan))
     if post is not None:
-        down = _tangent_to_post(first, run=run, reach=to_post - run, fall=fall)
+        down = _tangent_to_post(first, run=run, reach=to_post - run, fall=led.fall)
     bend = math.sin(math.radians(down)) - math.sin(math.radians(first))
     if bend <= 0.0:
         who = of_string(len(spec.strings) - start.index, start.string.note)
         raise CannotBeMade([refusal("slot.nothing-to-roll-to", who, falls_deg=down)])
-    return Aim(fan, breaks, first, run / bend, to_post)
+    return Aim(fan, breaks, first, run / bend, to_post, guide)
 
 
 def _tangent_to_post(start_deg: float, *, run: float, reach: float, fall: float) -> float:

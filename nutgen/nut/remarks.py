@@ -94,6 +94,7 @@ def remarks(nut: Part, asked: ByKind) -> Iterator[Finding]:
         yield note("zero-fret.decides")
     yield from _neighbours(nut)
     yield from _ends(nut)
+    yield from _guides(nut)
     for slot in nut.slots:
         yield from _bend(slot)
         yield from _buried(slot, asked.of(wound=slot.wound))
@@ -169,6 +170,19 @@ def _bend(slot: Slot) -> Iterator[Finding]:
             for friction in (STEEL_ON_BONE.low, STEEL_ON_BONE.high)
         )
         yield warning("string.bend-large", slot.who, **parts, most_deg=most, low_cents=low, high_cents=high)
+
+
+def _guides(nut: Part) -> Iterator[Finding]:
+    """Strings that a guide does not touch, and how low it has to be for the break angle that is wanted."""
+    told: set[int] = set()
+    for slot, guide in ((slot, slot.guide) for slot in nut.slots if slot.guide):
+        if not guide.bend_deg:
+            yield warning("guide.not-touched", slot.who, number=guide.number, drop=guide.drop)
+        if guide.wanted_drop is not None and guide.wanted_deg is not None and guide.number not in told:
+            told.add(guide.number)
+            under = [one.break_angle_deg for one in nut.slots if one.guide and one.guide.number == guide.number]
+            values = {"wanted_deg": guide.wanted_deg, "wanted": guide.wanted_drop, "drop": guide.drop}
+            yield note("guide.height", number=guide.number, **values, low_deg=min(under), high_deg=max(under))
 
 
 def _buried(slot: Slot, asked: float) -> Iterator[Finding]:

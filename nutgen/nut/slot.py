@@ -31,6 +31,32 @@ class OnZeroFret:
 
 
 @dataclass(frozen=True, slots=True)
+class OnGuide:
+    """How one string runs under a guide behind the nut.
+
+    Parameters
+    ----------
+    number : int
+        Which one of the file, from 1.
+    away : float
+        In plan from the string's start to it [mm].
+    drop : float
+        Its underside below the board's plane [mm].
+    bend_deg : float
+        How far the string bends there; 0 where it runs below without touching [deg].
+    wanted_deg, wanted_drop : float or None
+        Break angle that its strings are to have at least, and the drop for that [deg, mm].
+    """
+
+    number: int
+    away: float
+    drop: float
+    bend_deg: float
+    wanted_deg: float | None
+    wanted_drop: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Slot:
     """The groove of one string.
 
@@ -87,6 +113,8 @@ class Slot:
     zero_fret : OnZeroFret, optional
         What the open string starts on in front of the nut, where there is one: floor, incline and break angle are then
         those of the string behind it.
+    guide : OnGuide, optional
+        What presses it down behind the nut; break angle and bends are then those to it, where it touches.
     """
 
     number: int
@@ -114,6 +142,7 @@ class Slot:
     action_now: float
     to_post: float = 0.0
     zero_fret: OnZeroFret | None = None
+    guide: OnGuide | None = None
 
     @property
     def who(self) -> Subject:

@@ -9,7 +9,7 @@ import numpy as np
 
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, assumption, of_key, of_string, refusal, warning
-from nutgen.nut.aim import Start, aim_of
+from nutgen.nut.aim import Aim, Start, aim_of, guide_drops
 from nutgen.nut.doubts import doubts
 from nutgen.nut.edges import blank_of, eased_radius
 from nutgen.nut.heights import Readings, crowns_of, floors_behind, heights, lowest_floors
@@ -79,7 +79,9 @@ def _part(spec: Spec) -> tuple[Part, StringLine]:
     starts = list(_starts(spec, places, seat, lines))
     crown = _crown(spec, starts, float(np.asarray(seat.board_radius)))
     now = _actions_now(spec, places, lines)
-    slots = tuple(_slot(spec, start, crown, places.slant_deg, now[start.index]) for start in starts)
+    drops = guide_drops(spec, starts, places.slant_deg)
+    aims = [aim_of(spec, start, places.slant_deg, drops) for start in starts]
+    slots = tuple(_slot(spec, *each, crown, now[each[0].index]) for each in zip(starts, aims, strict=True))
     floor = spec.fretboard.radius if spec.seat.kind == "surface" else spec.seat.floor
     allowances = Allowances(spec.body.top, spec.body.back, spec.body.ends, spec.body.floors)
     part = Part(
@@ -214,9 +216,9 @@ def _actions_now(spec: Spec, places: Places, lines: StringLine) -> list[float]:
     return [float(one) for one in neck.action_between((start, lines.height(start)), saddle)[:, 0]]
 
 
-def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float, action_now: float) -> Slot:
+def _slot(spec: Spec, start: Start, aim: Aim, crown: Crown, action_now: float) -> Slot:
     """The groove of one string."""
-    string, aim = start.string, aim_of(spec, start, slant_deg)
+    string = start.string
     depth = float(crown.z(start.x)) - start.z
     return Slot(
         number=len(spec.strings) - start.index,
@@ -244,6 +246,7 @@ def _slot(spec: Spec, start: Start, crown: Crown, slant_deg: float, action_now: 
         action_now=action_now,
         to_post=aim.to_post,
         zero_fret=start.zero_fret,
+        guide=aim.guide,
     )
 
 

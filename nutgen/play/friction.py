@@ -61,8 +61,8 @@ def friction(nut: Nut) -> Friction:
     loose = np.array([slot.width > slot.gauge for slot in nut.slots])
     tight = float(round_slot_factor(TIGHT_DEG))
     factor = np.where(loose, 1.0, tight)
-    bent = np.array([slot.zero_fret.bend_deg if slot.zero_fret else 0.0 for slot in nut.slots])
-    rubs = bend + bent / factor  # over a zero fret too: what two bends hold back multiplies, so that the bends add
+    bent = np.array([sum(on.bend_deg for on in (slot.zero_fret, slot.guide) if on) for slot in nut.slots])
+    rubs = bend + bent / factor  # zero fret and guide too: what bends hold back multiplies, so that the bends add
     low, high = STEEL_ON_BONE.low, STEEL_ON_BONE.high
     return Friction(
         down_deg=down,

@@ -9,7 +9,7 @@ from typing import Any
 
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, longest_face, not_one_a_string
-from nutgen.spec.strings import AnyString, Drone, String
+from nutgen.spec.strings import AnyString, Drone, Guide, String
 from nutgen.spec.tables import (
     MEASURED_KEYS,
     Body,
@@ -149,6 +149,28 @@ def _headstock(headstock: Headstock, strings: Strings) -> Iterator[Finding]:
         yield refusal("headstock.no-angle", of_key("headstock.break_angle_deg"), listed=some)
 
 
+def _guides(guides: tuple[Guide, ...], strings: Strings, seat: Seat) -> Iterator[Finding]:
+    """A guide presses on strings whose posts are known, between nut and post, and no string has two."""
+    count, taken = len(strings), set[int]()
+    for place, guide in enumerate(guides, 1):
+        path = f"guides[{place}]"
+        if guide.drop is None and guide.wanted_deg is None:
+            yield refusal("guide.no-height", of_key(f"{path}.drop"))
+        if guide.y <= seat.thickness:
+            yield refusal("guide.over-nut", of_key(f"{path}.y"), written=guide.y, least=seat.thickness)
+        for number in guide.strings or range(1, count + 1):
+            post = strings[count - number].post if number <= count else None
+            if number > count:
+                yield refusal("guide.no-such-string", of_key(f"{path}.strings"), number=number, most=count)
+            elif number in taken:
+                yield refusal("guide.second", of_key(f"{path}.strings"), number=number)
+            elif post is None:
+                yield refusal("guide.no-post", of_key(f"strings[{count - number + 1}].post"))
+            elif post.y <= guide.y:
+                yield refusal("guide.behind-post", of_key(f"{path}.y"), number=number, written=guide.y, most=post.y)
+            taken.add(number)
+
+
 def _setup(setup: Setup, zero_fret: ZeroFret | None) -> Iterator[Finding]:
     if zero_fret is not None:
         return
@@ -275,6 +297,6 @@ def _pitches(strings: Strings, drones: tuple[Drone, ...], instrument: Instrument
 
 _CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
     *(_board, _slant, _seat, _headstock, _setup, _zero_fret, _crowns, _lists, _spacing, _body, _ends, _order),
-    _pitches,
+    *(_guides, _pitches),
     *PLAYING_CHECKS,
 )

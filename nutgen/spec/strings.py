@@ -6,7 +6,7 @@ from pydantic import Field, StrictBool, StrictInt
 
 from nutgen.errors import Unreadable
 from nutgen.finding import unshowable
-from nutgen.spec.fields import FieldType, in_parts, length, read_by, several, text_with_unit, words
+from nutgen.spec.fields import FieldType, in_parts, length, number, read_by, several, text_with_unit, whole, words
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import BareUnits, Post, shown_value
 from nutgen.theory.notes import midi_number
@@ -79,6 +79,29 @@ class String(AnyString):
         default=None,
         description="where the string meets its tuner post: { y = , x = , drop = }, y along the centre line from where"
         " it crosses the front face, x from the centre line, bass side negative, drop down from the board's plane",
+    )
+
+
+class Guide(TomlTable):
+    """What presses strings down between nut and tuners: a bar over all of them, or a string guide over one or two."""
+
+    y: Annotated[float, length(5.0, 300.0)] = Field(
+        description="along the centre line, from where it crosses the front face to where it presses"
+    )
+    drop: Annotated[float, length(-5.0, 60.0)] | None = Field(
+        default=None, description="from the board's plane, carried on straight, down to its underside"
+    )
+    x: Annotated[float, length(-60.0, 60.0)] | None = Field(
+        default=None,
+        description="where it holds its string aside, from the centre line, bass side negative; strings slide sideways"
+        " under a bar",
+    )
+    strings: Annotated[tuple[int, ...], several(whole(1, MOST_STRINGS), like=[1, 2])] | None = Field(
+        default=None, description="strings under it, 1 the treble-most; all where not given"
+    )
+    wanted_deg: Annotated[float, number(1.0, 25.0, unit="deg")] | None = Field(
+        default=None,
+        description="break angle at the nut that each of its strings is to have at least; drop may be left out then",
     )
 
 

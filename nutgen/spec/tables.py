@@ -22,7 +22,7 @@ from nutgen.spec.fields import (
 )
 from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck, Saddle, Trial, Tuner
-from nutgen.spec.strings import MOST_STRINGS, Drone, String
+from nutgen.spec.strings import MOST_STRINGS, Drone, Guide, String
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind, OnFret
 from nutgen.spec.ways import GapsOnFret, OnTrial, Pencil, UnderRuler, UnderString, Way
@@ -320,6 +320,9 @@ class Spec(TomlFile):
         max_length=MOST_STRINGS,
         description="strings beside the bass-most one that do not cross the nut, such as a banjo's fifth: they count in"
         " the pull alone",
+    )
+    guides: tuple[Guide, ...] = Field(
+        default=(), max_length=MOST_STRINGS, description="what presses strings down between nut and tuners"
     )
     pluck: Pluck = Pluck()
     saddle: Saddle = Saddle()

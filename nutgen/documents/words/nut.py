@@ -51,6 +51,17 @@ NUT: dict[str, Entry] = {
         "A rolled floor bends from the string's line over the board down to its tuner; here the tuner lies too high.",
         "Check the tuner post or the break angle, or use a straight floor.",
     ),
+    "guide.not-touched": Entry(
+        "{who}: runs below guide {number} without touching it, {drop:+} below the board's plane",
+        "Its post lies so low that the string passes under the guide.",
+        "Lower the guide, or leave the string out of it.",
+    ),
+    "guide.height": Entry(
+        "guide {number}: underside {wanted} below the board's plane bends each of its strings down by"
+        " {wanted_deg:bare,.1} degrees or more at the nut; at {drop} it is {low_deg:bare,.1} to {high_deg:bare,.1}",
+        "A guide that is lower bends its strings more, and they slip less well.",
+        "No lower than it takes: each degree more hides more of the pitch.",
+    ),
     "zero-fret.decides": Entry(
         "open strings start on the zero fret: the heights over the frets follow from it and the saddle, the slots only"
         " hold the strings apart and down on it",

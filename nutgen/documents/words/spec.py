@@ -110,6 +110,25 @@ INSTRUMENT: dict[str, Entry] = {
         "The stress at pitch does not depend on the gauge.",
         "Look at the octave of the note, and at the scale length.",
     ),
+    "guide.no-height": Entry(
+        "missing; write how far its underside lies below the board's plane, or wanted_deg for the angle it is to give",
+        "How far a guide bends the strings follows from its height.",
+    ),
+    "guide.over-nut": Entry("{written} lies over the nut, which ends at {least}", "A guide presses behind the nut."),
+    "guide.no-such-string": Entry(
+        "there is no string {number}; allowed is 1 to {most}", "1 is the treble-most string."
+    ),
+    "guide.second": Entry(
+        "string {number} runs under another guide already; say with strings = [] which run under this one",
+        "One guide a string is reckoned with.",
+    ),
+    "guide.no-post": Entry(
+        "missing; a guide bends a string on its way to its post, so write post = {{ y = , x = , drop = }}",
+        "Where a string goes from a guide depends on its post.",
+    ),
+    "guide.behind-post": Entry(
+        "{written} is behind the post of string {number}, at {most}", "A guide presses between nut and post."
+    ),
     "string-set.no-name": Entry(
         "is no name of a set; write that of a file in sets/ beside the instrument file, without .toml",
         "A set of your own is found by its name.",
