@@ -75,7 +75,7 @@ def stick(task: Task) -> Jig:
         hardware=(note("jig.screw-and-nut", thread="M4", long=length_for(CHEEK + 2.0), count=1),),
         steps=(step("jig.stick-use", wide=wide, thick=thick, fingers=FINGERS),),
         promise=(),
-        check=Check(note("jig.check-length"), HANDLE),
+        check=Check(note("jig.check-length"), HANDLE - 2.0 * fit.grown),
     )
 
 

@@ -17,7 +17,7 @@ from nutgen.jigs.foot import FOOT_HIGH, strip, wide
 from nutgen.jigs.jig import Check, Jig, Part
 from nutgen.jigs.notches import LEAST_CUT, Notch, notches
 from nutgen.jigs.shapes.fasteners import M3, length_for
-from nutgen.jigs.shapes.fits import PLACED, TOOL_PLAY
+from nutgen.jigs.shapes.fits import MARK_HIGH, PLACED, TOOL_PLAY
 from nutgen.jigs.shapes.form import ALONG_X, Form, trap
 from nutgen.jigs.task import Task
 
@@ -30,6 +30,9 @@ OPEN = 1.2
 END_AXIS = 3.6
 """Of that screw over what the blank stands on, at least: its nut stands on a floor of plastic [mm]."""
 
+LEAST_FLOOR = 0.8
+"""Of a floor that a blank stands on [mm]."""
+
 END_SCREW = length_for(END + OPEN + 1.0)
 """Length of that screw [mm]."""
 
@@ -38,7 +41,8 @@ def comb(task: Task) -> Jig:
     """The comb of a nut; raises NoJigError where it cannot guide."""
     cut = notches(task)
     form, nut, fit = Form(), task.nut, task.fit
-    base = nut.lowest_z
+    lift = _lift(task, min(one.bottom for one in cut) - nut.lowest_z)
+    base = nut.lowest_z - lift
     left, right = reach(task)
     front, back = nut.foremost - fit.slide / 2.0 - fit.wall, nut.thickness + task.back_over + fit.slide / 2.0 + fit.wall
     across = left - END, right + END
@@ -46,10 +50,10 @@ def comb(task: Task) -> Jig:
     for (start, stop), top in _tops(cut, across):
         form.box((start, front, 0.0), (stop, back, fit.layers(top - base)))
     strip(form, task, "COMB", across, front, fit.layers(FOOT_HIGH))
-    form.prism(pocket(task), -1.0, 200.0, off=True)
+    form.prism(pocket(task), lift or -1.0, 200.0, off=True)
     for one in cut:
         form.prism(one.plan(front - 1.0, back + 1.0, fit.grown), one.bottom - base, 200.0, off=True)
-    end_screw(form, task, across, (front, back), 0.0, high)
+    end_screw(form, task, across, (front, back), lift, high)
     span = wide(across)
     part = Part("comb", form.solid("the comb"), Pose(origin=(0.0, 0.0, base)), apart=(0.0, 0.0, 25.0))
     play = max(one.width - one.tool_width for one in cut)
@@ -67,9 +71,18 @@ def comb(task: Task) -> Jig:
         hardware=(note("jig.screw-and-nut", thread="M3", long=END_SCREW, count=1),),
         steps=steps,
         promise=(note("jig.comb-holds", placed=PLACED, play=play / 2.0, turn_deg=turned),),
-        check=Check(note("jig.check-length"), span[1] - span[0]),
+        check=Check(note("jig.check-length"), span[1] - span[0] - 2.0 * fit.grown),
         told=tuple(_told(cut)),
     )
+
+
+def _lift(task: Task, lowest: float) -> float:
+    """Of a floor under a low blank, so that no tool meets the foot or its letters beyond its notch [mm].
+
+    lowest : bottom of a notch over the underside of the blank [mm]
+    """
+    short = FOOT_HIGH + MARK_HIGH - lowest
+    return task.fit.layers(max(short, LEAST_FLOOR)) if short > 0.0 else 0.0
 
 
 def reach(task: Task) -> tuple[float, float]:

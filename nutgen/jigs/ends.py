@@ -50,7 +50,7 @@ def ends(task: Task) -> Jig:
             step("jig.ends-sand", left=TO_SAND, length=sawn - 2.0 * TO_SAND),
         ),
         promise=(note("jig.ends-hold", length=sawn, within=PLACED, turn_deg=TURNED_DEG, lean_deg=lean),),
-        check=Check(note("jig.check-length"), made.long),
+        check=Check(note("jig.check-length"), made.long - 2.0 * fit.grown),
     )
 
 

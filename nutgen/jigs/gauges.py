@@ -44,7 +44,7 @@ def gauges(task: Task) -> Jig:
         hardware=(),
         steps=(step("jig.gauges-use"), step("jig.gauges-paper")),
         promise=(note("jig.gauges-hold", within=PRINTED),),
-        check=Check(note("jig.check-strings"), task.nut.length),
+        check=Check(note("jig.check-strings"), task.nut.length - 2.0 * task.fit.grown),
         outlines=tuple(outlines),
     )
 

@@ -23,7 +23,7 @@ LEFT = 0.10
 PLATE = 6.0
 """Behind the bearing face [mm]."""
 
-SUNK = 0.6
+SUNK = 0.5
 """The rim holds the blank over this share of its thickness."""
 
 PAD = 10.5

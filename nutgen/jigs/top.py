@@ -73,7 +73,7 @@ def top(task: Task) -> Jig:
         ),
         steps=(step("jig.top-load", strip=wear), step("jig.top-land"), *bevel),
         promise=(note("jig.top-holds", within=PRINTED, left=task.top_over),),
-        check=Check(note("jig.check-length"), long[1] - long[0]),
+        check=Check(note("jig.check-length"), long[1] - long[0] - 2.0 * fit.grown),
     )
 
 

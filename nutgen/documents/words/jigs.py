@@ -38,12 +38,14 @@ _HARDWARE: dict[str, Entry] = alike(
 
 _CHECKS: dict[str, Entry] = alike(
     "A printer that shrinks or stretches shows it on the longest side of a jig.",
-    "Put the reading under [print] jig_sizes, and make the jig again.",
+    "Where it is off by more than 0.1, half of what is missing goes under [print] per_side; make the jig again.",
     {
-        "jig.check-length": "Caliper over its whole length",
-        "jig.check-foot": "Caliper over the thickness of its foot",
-        "jig.check-flat": "Caliper over the thickness of its flat",
-        "jig.check-strings": "Caliper over the length of the strip with the notches",
+        "jig.check-length": "Caliper over its whole length (half of what is missing goes on print.per_side)",
+        "jig.check-foot": "Caliper over the thickness of its foot (what it is more goes on both pins)",
+        "jig.check-flat": "Caliper over the thickness of its flat (what it reads is what you take off the line)",
+        "jig.check-strings": (
+            "Caliper over the length of the strip with the notches (half of what is missing goes on print.per_side)"
+        ),
     },
 )
 
@@ -75,8 +77,9 @@ _COMB: dict[str, Entry] = alike(
     "",
     {
         "jig.comb-set": (
-            "Stand comb and blank on a flat table, bridge side of the blank toward the letters, and press the blank"
-            " against the bass end with the M3 x {screw} screw. Hold the comb in a vise or clamp it by its foot."
+            "Stand comb and blank on a flat table, a low blank on the comb's floor, its bridge side toward the letters,"
+            " and press it against the bass end with the M3 x {screw} screw. Hold the comb in a vise or clamp it by"
+            " its foot."
         ),
         "jig.comb-cut": (
             "Begin each slot through its two notches, easy strokes, the tool level over both plates. Toothed sides eat"
