@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 
 def _commands() -> "tuple[Callable[..., None], ...]":
     """Every command, in the order of its help."""
-    from nutgen.commands.check import check
+    from nutgen.commands.check import check, stages
+    from nutgen.commands.compare import compare
     from nutgen.commands.dryfit import dryfit
     from nutgen.commands.explain import explain
     from nutgen.commands.heights import heights
@@ -29,12 +30,11 @@ def _commands() -> "tuple[Callable[..., None], ...]":
     from nutgen.commands.printed import coupon, jigs
     from nutgen.commands.reuse import reuse
     from nutgen.commands.setup import setup
-    from nutgen.commands.stages import stages
     from nutgen.commands.stock import stock
     from nutgen.commands.tension import tension
 
     before = presets, new, check, make, tension, heights, setup
-    return *before, reuse, stock, stages, dryfit, coupon, jigs, schema, explain
+    return *before, compare, reuse, stock, stages, dryfit, coupon, jigs, schema, explain
 
 
 def command_line() -> "Typer":

@@ -1,4 +1,4 @@
-"""`check`: the solved nut on the screen."""
+"""`check` and `stages`: the solved nut, and the work at the bench, on the screen."""
 
 from nutgen.commands.common import AsJson, File, ShownIn, print_json, solve_one, units_for
 
@@ -16,3 +16,27 @@ def check(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     from nutgen.spec.read import spec_hash
 
     show(nut_blocks(nut, f"{file}, {spec_hash(spec)}"), units=units_for(spec, units))
+
+
+def stages(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
+    """Show the work at the bench stage by stage: cautions, sizes, tools, leaves. Writes nothing."""
+    from nutgen.bench.materials import MATERIALS
+    from nutgen.bench.stages import stages as stages_of
+    from nutgen.documents.blocks import Paragraph, Title, phrase
+    from nutgen.documents.paint.text import show
+    from nutgen.documents.sheet.words import LOCAL
+    from nutgen.documents.sheet.work import work_blocks
+    from nutgen.documents.words import sentence
+    from nutgen.jobs.record import head, plain
+    from nutgen.spec.read import spec_hash
+
+    spec, nut = solve_one(file)
+    material = MATERIALS[spec.material]
+    work = stages_of(nut, spec.tools, material)
+    if as_json:
+        about = {"material": material.name, "cautions": material.cautions, "working": material.working}
+        print_json(plain({**head(spec), **about, "local_rules": sentence(LOCAL), "stages": work}))
+        return
+    made_of = "{file}, {hash}. A nut of {material}. All in {units} unless marked."
+    line = phrase(made_of, file=file, hash=spec_hash(spec), material=material.name)
+    show((Title(spec.title), Paragraph(line, "note"), *work_blocks(work, material)), units=units_for(spec, units))

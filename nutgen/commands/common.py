@@ -57,6 +57,13 @@ ShownIn = Annotated[
 ]
 
 
+def now() -> str:
+    """For a log: UTC, ISO 8601, to the second."""
+    from datetime import UTC, datetime
+
+    return datetime.now(UTC).isoformat(timespec="seconds")
+
+
 def units_for(spec: "Spec", asked: str | None) -> "Units":
     """What lengths are shown in: as the call says, else as the file was written."""
     return "in" if (asked or spec.units) == "in" else "mm"

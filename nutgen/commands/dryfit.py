@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 import nutgen
-from nutgen.commands.common import CANNOT, AsJson, ShownIn, can_be_shown, print_json, say, units_for
+from nutgen.commands.common import CANNOT, AsJson, ShownIn, can_be_shown, now, print_json, say, units_for
 
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Round
@@ -187,17 +187,11 @@ def _undo(log: Path, everything: "list[Round]") -> None:
 
     if not everything:
         raise SpecFaults(str(log), [refusal("file.nothing-to-undo")])
-    append_undo(log, time=_now())
+    append_undo(log, time=now())
     say(
         f"took back round {len(everything)}, read {everything[-1].time}; left in {log}: {len(everything) - 1}."
         " Where [dry_fit] still holds its readings, put them right before the next dryfit reads them again"
     )
-
-
-def _now() -> str:
-    from datetime import UTC, datetime
-
-    return datetime.now(UTC).isoformat(timespec="seconds")
 
 
 @dataclass(slots=True)
@@ -234,12 +228,12 @@ class _Session:
                 )
                 self.logged = True
                 return again
-        fit = self._fit(readings, self.rounds, _now())
+        fit = self._fit(readings, self.rounds, now())
         if readings.read_twice:
-            fit = self._fit(readings, self.rounds, _now(), fit.entry)
+            fit = self._fit(readings, self.rounds, now(), fit.entry)
         while self.asks and fit.in_doubt and _again(fit, units_for(self.spec, None)):
             readings = self._asked(fit)
-            fit = self._fit(readings, self.rounds, _now(), fit.entry)
+            fit = self._fit(readings, self.rounds, now(), fit.entry)
         return fit
 
     def keep(self, fit: "Fit") -> bool:

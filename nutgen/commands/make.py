@@ -12,8 +12,10 @@ from nutgen.commands.common import (
     ShownIn,
     busy,
     known_paper,
+    now,
     print_json,
     refused_in,
+    say,
     solve_all,
     units_for,
 )
@@ -74,7 +76,7 @@ def make(
     printer = {"nozzle": nozzle, "layer_height": layer, "per_side": per_side, "material": material}
     router = {"cutters": cutter or None, "stock_thickness": stock_thickness}
     made = []
-    for name, (given, nut) in solve_all(files).items():
+    for file, (name, (given, nut)) in zip(files, solve_all(files).items(), strict=True):
         spec = with_options(given, printer=printer, router=router)
         if nut.unmeasured and not as_json:
             show((Findings(nut.unmeasured),), units=units_for(spec, units))
@@ -82,11 +84,26 @@ def make(
         with busy(f"making {name}"), refused_in(units_for(spec, units)):
             item = make_files(spec, nut, purposes=purposes, paper=paper, folder=out / name, asked=asked)
             made.append((spec, nut, item))
+        _logged(Path(file), spec, purposes)
     if as_json:
         print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for *_, item in made]})
         return
     for spec, nut, item in made:
         show(_made_blocks(nut, item, told_at_once=bool(purpose)), units=units_for(spec, units))
+
+
+def _logged(file: Path, spec: "Spec", purposes: "tuple[Purpose, ...]") -> None:
+    """Add to the log of the instrument what was made of its file; a kind of ours has none."""
+    from nutgen.bench.dryfit.fitlog import Making, append_making, log_path
+    from nutgen.spec.presets import FOLDER
+    from nutgen.spec.read import read_text, spec_hash
+
+    if not file.is_file() or file.resolve().parent == FOLDER.resolve():
+        return
+    try:
+        append_making(log_path(file), Making(now(), spec_hash(spec), purposes, read_text(file)))
+    except OSError as error:
+        say(f"{log_path(file)}: {(error.strerror or str(error)).lower()}; the files are made, but not in the log")
 
 
 def _made_blocks(nut: "Nut", made: "Made", *, told_at_once: bool) -> "Document":

@@ -36,6 +36,7 @@ WALKS = {
     "tension": ("tension", DEMO),
     "heights": ("heights", DEMO),
     "setup": ("setup", DEMO),
+    "compare": ("compare", "bass-4", "bass-4-fifths"),
     "reuse": ("reuse", DEMO),
     "stages": ("stages", DEMO),
     "dryfit": ("dryfit", "mine.toml"),

@@ -202,7 +202,7 @@ class TestMake:
         (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
         done = run("make", "mine.toml", cwd=tmp_path)
         assert done.returncode == 0, done.stderr
-        assert {path.name for path in tmp_path.iterdir()} == {"mine.toml", "output"}
+        assert {path.name for path in tmp_path.iterdir()} == {"mine.toml", "mine.dryfit.jsonl", "output"}
 
     @pytest.mark.parametrize("library", ["typer", "pydantic", "numpy"])
     def test_interrupt_while_libraries_load(self, library: str, tmp_path: Path) -> None:

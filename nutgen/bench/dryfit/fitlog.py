@@ -1,7 +1,7 @@
-"""The log of a nut's dry fits, beside its file: one line a round, only ever added to.
+"""The log of an instrument, beside its file: one line a round of dry fit or what was made, only ever added to.
 
-Each line is one JSON object: a round, or what takes the round before it back. A line is written by one
-call and is on the disk before the command goes on; where a crash has torn the last line, it is left
+Each line is one JSON object: a round, what takes the round before it back, or the file that was made. A line is
+written by one call and is on the disk before the command goes on; where a crash has torn the last line, it is left
 where it is and passed over.
 """
 
@@ -61,6 +61,25 @@ class Round:
         return (self.after, self.relief, self.action, self.face_to_fret_1, gaps)
 
 
+@dataclass(frozen=True, slots=True)
+class Making:
+    """What was made of the file.
+
+    made    : UTC, ISO 8601
+    hash    : of the values it was made from
+    wanted  : what for
+    text    : of the whole file, so that what was made can be told from what it says later
+    """
+
+    made: str
+    hash: str
+    wanted: tuple[str, ...]
+    text: str
+
+
+Entry = Round | Making
+
+
 def log_path(file: Path) -> Path:
     """Where the log of an instrument file is: mine.toml has mine.dryfit.jsonl beside it."""
     return file.with_name(f"{file.stem}.dryfit.jsonl")
@@ -71,6 +90,11 @@ def append_round(path: Path, entry: Round) -> None:
 
     raises : OSError; what stood in the log still stands
     """
+    _append(path, asdict(entry))
+
+
+def append_making(path: Path, entry: Making) -> None:
+    """Add what was made; raises OSError, and what stood in the log still stands."""
     _append(path, asdict(entry))
 
 
@@ -99,13 +123,19 @@ def _append(path: Path, line_of: dict[str, Any]) -> None:
 
 
 def read_rounds(path: Path) -> tuple[list[Round], int]:
-    """Every round of a log, oldest first, and how many lines could not be read.
+    """Every round of a log, oldest first, and how many lines could not be read; raises as `read_log`."""
+    entries, unread = read_log(path)
+    return [one for one in entries if isinstance(one, Round)], unread
+
+
+def read_log(path: Path) -> tuple[list[Entry], int]:
+    """Everything in a log, oldest first, and how many lines could not be read.
 
     raises : OSError where the log is there but cannot be opened
     """
     if not path.exists():
         return [], 0
-    rounds: list[Round] = []
+    entries: list[Entry] = []
     unread = 0
     for line in path.read_bytes().split(b"\n"):
         if not line.strip():
@@ -113,12 +143,13 @@ def read_rounds(path: Path) -> tuple[list[Round], int]:
         try:
             raw = json.loads(line)
             if isinstance(raw, dict) and "undo" in raw:
-                del rounds[-1:]
+                for place in [at for at, one in enumerate(entries) if isinstance(one, Round)][-1:]:
+                    del entries[place]
             else:
-                rounds.append(_round(raw))
+                entries.append(_entry(raw))
         except (ValueError, KeyError, TypeError):
             unread += 1
-    return rounds, unread
+    return entries, unread
 
 
 def by_nut(rounds: Sequence[Round]) -> list[list[Round]]:
@@ -142,7 +173,11 @@ def notes_of(entry: Round) -> list[str]:
     return [string.note for string in entry.strings]
 
 
-def _round(raw: dict[str, Any]) -> Round:
+def _entry(raw: dict[str, Any]) -> Entry:
+    if "made" in raw:
+        if not all(isinstance(raw[key], str) for key in ("made", "hash", "text")):
+            raise TypeError
+        return Making(**{**raw, "wanted": tuple(raw["wanted"])})
     strings = tuple(
         LoggedString(**{**string, "gaps": tuple(Gap(**gap) for gap in string["gaps"])}) for string in raw["strings"]
     )

@@ -270,4 +270,36 @@ _TUNER = alike(
     },
 )
 
-BENCH: dict[str, Entry] = {**_STACKS, **_TUNER, **_CAUTIONS, **_REMEDIES, **_SLOTS, **_OLD_NUT}
+BENCH: dict[str, Entry] = {
+    "compare.never-made": Entry(
+        "its log holds nothing that was made; make it first, or name two files",
+        "What was made of a file is kept in the log beside it.",
+    ),
+    "compare.other-strings": Entry(
+        "another number of strings: a new nut", "Slots of a nut for other strings stand in other places."
+    ),
+    **alike(
+        "The nut that was made is smaller than the one that is wanted.",
+        "Make a new one; a shim under it helps where only height is missing.",
+        {
+            "compare.length-short": "the nut is too short by {by}: a new one",
+            "compare.thickness-short": "the nut is too thin by {by}: a new one, or a packing behind it",
+            "compare.height-short": "the nut's top is too low by {by}: its slots are shallower than wanted",
+        },
+    ),
+    **alike(
+        "The nut that was made is larger than the one that is wanted.",
+        "Take it off in passes, and measure between them.",
+        {
+            "compare.length-off": "the ends: take off {by} in all",
+            "compare.thickness-off": "the back: take off {by}",
+            "compare.height-off": "the top: take off {by} once the slots are right",
+        },
+    ),
+    **_STACKS,
+    **_TUNER,
+    **_CAUTIONS,
+    **_REMEDIES,
+    **_SLOTS,
+    **_OLD_NUT,
+}
