@@ -7,7 +7,9 @@ look, and the least that still works.
 """
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import get_args
 
 from nutgen.bench.leaves import LOW_WORTH_A_WORD, gap_stack
@@ -48,6 +50,7 @@ class Stage:
     cautions : where the stage can hurt someone
     slots    : file by file, for the two stages that cut slots
     fronts   : stretch by stretch, for the stage that steps the front back
+    jigs     : by name, printed parts that hold, guide or stop in it
     """
 
     number: int
@@ -59,6 +62,19 @@ class Stage:
     cautions: tuple[Finding, ...]
     slots: tuple[SlotPlan, ...] = ()
     fronts: tuple[Stretch, ...] = ()
+    jigs: tuple[str, ...] = ()
+
+
+JIGS: Mapping[StageName, tuple[str, ...]] = MappingProxyType(
+    {
+        "thickness": ("thickness",),
+        "ends": ("ends",),
+        "crown": ("top", "gauges"),
+        "bevel": ("top", "gauges"),
+        "rough slots": ("comb", "depth", "gauges"),
+    }
+)
+"""What `jigs` may print for a stage; a nut from the printer needs those of its slots."""
 
 
 def stages(nut: Nut, tools: Tools, material: NutMaterial) -> tuple[Stage, ...]:
@@ -84,6 +100,7 @@ def stages(nut: Nut, tools: Tools, material: NutMaterial) -> tuple[Stage, ...]:
             cautions=tuple(caution(f"bench.{hazard}") for hazard in _HAZARDS[name]),
             slots=plans if name in ("rough slots", "final slots") else (),
             fronts=fronts(nut) if name == "starts" else (),
+            jigs=JIGS.get(name, ()) if reach and (name == "rough slots" or not material.printed) else (),
         )
         found.append(stage)
     return tuple(found)

@@ -49,7 +49,9 @@ def laid(part: Part, table: Print) -> Laid:
     across, deep, tall = (float(size) for size in high - low)
     bed = sorted(table.bed)
     if min(across, deep) > bed[0] or max(across, deep) > bed[1]:
-        raise NoJigError(refusal("jig.bed-too-small", part=part.name, across=across, deep=deep, bed=tuple(table.bed)))
+        wide, long = table.bed
+        why = refusal("jig.bed-too-small", part=part.name, across=across, deep=deep, bed_wide=wide, bed_deep=long)
+        raise NoJigError(why)
     moved = Mesh(mesh.vertices - low, mesh.triangles)
     amount = amount_of(moved, layer_count(tall, table.layer_height), table, walls=WALL_LINES, filled=FILLED)
     solid = part.solid.translate(tuple(-float(value) for value in low))

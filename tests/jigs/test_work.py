@@ -14,8 +14,10 @@ import pytest
 from numpy.typing import NDArray
 
 import nutgen
+from nutgen.bench.sizes import StageName
+from nutgen.bench.stages import stages
 from nutgen.geometry.mesh import manifold_of
-from nutgen.jigs.choose import MAKERS
+from nutgen.jigs.choose import MAKERS, jigs
 from nutgen.jigs.jig import JigName
 from nutgen.jigs.lay import Laid
 from nutgen.jigs.notches import notches
@@ -23,7 +25,7 @@ from nutgen.jigs.shapes.fits import MARK_HIGH
 from nutgen.jigs.task import Task
 from nutgen.model.mesh import mesh_of
 from nutgen.nut.slot import Slot
-from tests.jigs.jigs_of import KINDS, heights, made, printed, solid
+from tests.jigs.jigs_of import COMPENSATED, KINDS, heights, made, printed, solid, task_of
 
 TOUCH = 0.003
 """Of a tool into plastic, mm3 for each mm of its travel: what a touch of two meshes leaves."""
@@ -77,6 +79,19 @@ def finished(task: Task) -> Any:
 def values(jig: Any, code: str) -> dict[str, Any]:
     (found,) = [one for one in (*jig.steps, *jig.promise) if one.code == code]
     return dict(found.values)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("kind", KINDS)
+def test_stages_name_the_jigs_that_serve_them(kind: str) -> None:
+    task = task_of(kind, COMPENSATED.get(kind))
+    serve: dict[StageName, set[str]] = {}
+    made_here, _ = jigs(task)
+    for one in made_here:
+        for stage in one.jig.stages:
+            serve.setdefault(stage, set()).add(one.jig.name)
+    named = {stage.name: set(stage.jigs) for stage in stages(task.nut, task.tools, task.material) if stage.jigs}
+    assert {name: found & named.get(name, set()) for name, found in serve.items()} == serve
 
 
 @pytest.mark.slow

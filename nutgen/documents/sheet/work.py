@@ -26,6 +26,7 @@ from nutgen.documents.blocks import (
 )
 from nutgen.documents.sheet.words import LOCAL, SIZES_READ, stages_of_hazards, stops_read, string_name
 from nutgen.documents.strings import front_table
+from nutgen.documents.words.jigs import JIG_NAMES
 from nutgen.documents.words.stages import SIZES
 from nutgen.finding import Finding
 
@@ -86,6 +87,8 @@ def how_to(stage: Stage, material: NutMaterial) -> Iterator[Paragraph]:
         yield _labelled("Papers:", Run(tuple(papers(material))))
     if stage.reach:
         yield _labelled("Measure:", stage.measure)
+    if stage.jigs:
+        yield _labelled("Jigs:", f"{', '.join(JIG_NAMES[name] for name in stage.jigs)}; `nutgen jigs` makes them.")
 
 
 def ways_back(stage: Stage, style: Style = "") -> Iterator[Paragraph]:

@@ -234,7 +234,8 @@ _NOT_MADE: dict[str, Entry] = {
         "A thinner saw under tools.saws, a finer nozzle or line_width under [print].",
     ),
     "jig.bed-too-small": Entry(
-        "the part {part} is {across} by {deep}, and print.bed is {bed}: a larger printer, or leave this jig out",
+        "the part {part} is {across} by {deep}, and print.bed is {bed_wide} by {bed_deep}: a larger printer, or leave"
+        " this jig out",
         "A part is printed in one piece, lying as it prints best.",
         "print.bed, where the printer is larger than the file says; else make the jig without this part.",
     ),
