@@ -21,10 +21,10 @@ if TYPE_CHECKING:
 def _commands() -> "tuple[Callable[..., None], ...]":
     """Every command, in the order of its help."""
     from nutgen.commands.check import check, stages
-    from nutgen.commands.compare import compare
     from nutgen.commands.dryfit import dryfit
     from nutgen.commands.explain import explain
     from nutgen.commands.heights import heights
+    from nutgen.commands.history import compare, log
     from nutgen.commands.kinds import new, presets, schema
     from nutgen.commands.make import make
     from nutgen.commands.printed import coupon, jigs
@@ -34,7 +34,7 @@ def _commands() -> "tuple[Callable[..., None], ...]":
     from nutgen.commands.tension import tension
 
     before = presets, new, check, make, tension, heights, setup
-    return *before, compare, reuse, stock, stages, dryfit, coupon, jigs, schema, explain
+    return *before, compare, reuse, stock, stages, dryfit, log, coupon, jigs, schema, explain
 
 
 def command_line() -> "Typer":

@@ -94,14 +94,14 @@ def make(
 
 def _logged(file: Path, spec: "Spec", purposes: "tuple[Purpose, ...]") -> None:
     """Add to the log of the instrument what was made of its file; a kind of ours has none."""
-    from nutgen.bench.dryfit.fitlog import Making, append_making, log_path
+    from nutgen.bench.dryfit.fitlog import Making, append_entry, log_path
     from nutgen.spec.presets import FOLDER
     from nutgen.spec.read import read_text, spec_hash
 
     if not file.is_file() or file.resolve().parent == FOLDER.resolve():
         return
     try:
-        append_making(log_path(file), Making(now(), spec_hash(spec), purposes, read_text(file)))
+        append_entry(log_path(file), Making(now(), spec_hash(spec), purposes, read_text(file)))
     except OSError as error:
         say(f"{log_path(file)}: {(error.strerror or str(error)).lower()}; the files are made, but not in the log")
 

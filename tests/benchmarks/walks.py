@@ -40,6 +40,7 @@ WALKS = {
     "reuse": ("reuse", DEMO),
     "stages": ("stages", DEMO),
     "dryfit": ("dryfit", "mine.toml"),
+    "log": ("log", "mine.toml"),
     "coupon": ("coupon", DEMO),
     "stock": ("stock", DEMO, "--piece", "shin-bone"),
 }

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from nutgen.bench.dryfit.fitlog import Making, Round, append_making, append_round, append_undo, log_path, read_log
+from nutgen.bench.dryfit.fitlog import Making, Round, append_entry, append_round, append_undo, log_path, read_log
 from tests.bench.dryfit.test_fitlog import OLD_LINE, entry
 from tests.calling import run
 from tests.kinds import text_of
@@ -64,11 +64,11 @@ def test_rounds_and_what_was_made_stand_in_one_log(tmp_path: Path) -> None:
     path.write_text(OLD_LINE, "utf-8")
     making = Making("2030-01-02T12:00:00+00:00", "0123456789ab", ("trace",), 'title = "x"\n')
     append_round(path, entry(1))
-    append_making(path, making)
+    append_entry(path, making)
     append_undo(path, time="2030-01-03T12:00:00+00:00")
     with path.open("ab") as log:
         log.write(b'{"made": 3}\n{"made": "2030"')
-    append_making(path, making)
+    append_entry(path, making)
     entries, unread = read_log(path)
     assert unread == 2
     assert [type(one) for one in entries] == [Round, Making, Making]

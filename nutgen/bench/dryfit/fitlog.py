@@ -1,14 +1,15 @@
 """The log of an instrument, beside its file: one line a round of dry fit or what was made, only ever added to.
 
-Each line is one JSON object: a round, what takes the round before it back, or the file that was made. A line is
-written by one call and is on the disk before the command goes on; where a crash has torn the last line, it is left
-where it is and passed over.
+Each line is one JSON object: a round, what takes the round before it back, the file that was made, or the instrument
+as it was read on one day. A line is written by one call and is on the disk before the command goes on; where a crash
+has torn the last line, it is left where it is and passed over.
 """
 
 import json
 import os
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -77,7 +78,21 @@ class Making:
     text: str
 
 
-Entry = Round | Making
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """The instrument as it was read on one day; strings bass to treble, lengths in mm.
+
+    read : UTC, ISO 8601
+    """
+
+    read: str
+    notes: tuple[str, ...]
+    relief: float
+    clearance: tuple[float, ...]
+    action: tuple[float, ...]
+
+
+Entry = Round | Making | Reading
 
 
 def log_path(file: Path) -> Path:
@@ -93,8 +108,8 @@ def append_round(path: Path, entry: Round) -> None:
     _append(path, asdict(entry))
 
 
-def append_making(path: Path, entry: Making) -> None:
-    """Add what was made; raises OSError, and what stood in the log still stands."""
+def append_entry(path: Path, entry: Making | Reading) -> None:
+    """Add what was made or read; raises OSError, and what stood in the log still stands."""
     _append(path, asdict(entry))
 
 
@@ -174,6 +189,10 @@ def notes_of(entry: Round) -> list[str]:
 
 
 def _entry(raw: dict[str, Any]) -> Entry:
+    if "read" in raw:
+        numbers = {key: tuple(map(float, raw[key])) for key in ("clearance", "action")}
+        datetime.fromisoformat(raw["read"])
+        return Reading(**{**raw, "relief": float(raw["relief"]), "notes": tuple(raw["notes"]), **numbers})
     if "made" in raw:
         if not all(isinstance(raw[key], str) for key in ("made", "hash", "text")):
             raise TypeError

@@ -165,6 +165,31 @@ def _shim(t: Told) -> str:
     return f"{words}, then make it of {' and '.join(filter(None, (wood, thin)))}; then file the others down"
 
 
+_WEAR = {
+    "wear.nothing-read": Entry(
+        "missing; write what the open strings clear fret 1 by today, in a file of your own, then add it",
+        "Wear shows in readings of the same thing over months.",
+    ),
+    "wear.too-early": Entry(
+        "wear: {count} readings of this nut at one relief over {span} days; a rate is named from {least}"
+        " over {least_span} days on",
+        "Leaves are felt a few hundredths off; fewer readings tell more of the hand than of the nut.",
+        "Read clearance and relief every month or two, at pitch, and add them with --add.",
+    ),
+    "wear.none": Entry("wear: no string came down by more than {most}", "It may be wear or the hand."),
+    "wear.rate": Entry(
+        lambda t: (
+            t.fill("{who}: came down by {drop} in {months} months, {in_a_year} a year")
+            + (t.fill("; it reaches {lowest}, from where it buzzes, about {until}") if t["until"] else "")
+        ),
+        "A wound string files its slot whenever it is tuned.",
+        "Have bone dust and thin glue, or a new blank, ready by then; graphite in the slot slows it.",
+    ),
+    "wear.frets-hide": Entry(
+        "a worn fret 1 lowers its crown and so hides wear of the nut: read fretboard.fret_height beside it",
+        "The clearance is from the crown to the string, and both wear.",
+    ),
+}
 _WORK = {
     **alike(
         "What comes off a slot in this round, and how.",
@@ -281,4 +306,4 @@ _TRIAL = {
     ),
 }
 
-DRYFIT: dict[str, Entry] = {**_TRIAL, **_NECK, **_READINGS, **_VERDICTS, **_WORK}
+DRYFIT: dict[str, Entry] = {**_TRIAL, **_NECK, **_READINGS, **_VERDICTS, **_WEAR, **_WORK}

@@ -1,0 +1,164 @@
+"""`compare` and `log`: what changes from one file to another, and what was read and made over the months."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+import nutgen
+from nutgen.commands.common import (
+    CANNOT,
+    AsJson,
+    File,
+    ShownIn,
+    can_be_shown,
+    now,
+    print_json,
+    say,
+    solve_one,
+    units_for,
+)
+
+if TYPE_CHECKING:
+    from nutgen.bench.dryfit.fitlog import Entry
+    from nutgen.nut import Nut
+    from nutgen.spec.tables import Spec
+
+
+def compare(
+    file: File,
+    other: Annotated[
+        str | None,
+        typer.Argument(metavar="[OTHER]", help="File or kind to go to; without it, from what was last made."),
+    ] = None,
+    units: ShownIn = None,
+    as_json: AsJson = False,
+) -> None:
+    """What changes in numbers, heights and pull, and what it takes at the bench. Writes nothing."""
+    from nutgen.bench.compare import compared
+    from nutgen.play.pull import change, pull_now
+
+    if other is None:
+        (before, name), (after, becomes) = _last_made(file), solve_one(file)
+        names = name, f"{file} as it is now"
+    else:
+        (before, _), (after, becomes) = solve_one(file), solve_one(other)
+        names = file, other
+    found = compared(before, nutgen.solve(before), after, becomes)
+    pull = change(pull_now(after), pull_now(before), relief_per_100_n=after.instrument.relief_per_100_n)
+    if as_json:
+        from nutgen.jobs.record import head, plain
+
+        print_json(plain({**head(after), "before": head(before), **plain(found), "pull_change_n": pull.total_n}))
+        return
+    from nutgen.documents.paint.text import show
+    from nutgen.documents.screens.compare import compare_blocks
+    from nutgen.documents.screens.tension import change_blocks
+
+    stays = pull.by_string is not None and not pull.by_string.any()
+    stiffness = after.instrument.relief_per_100_n
+    of_pull = () if stays else change_blocks(pull, names[0], stiffness, stop=False)
+    show(compare_blocks(after.title, names, found, of_pull), units=units_for(after, units))
+
+
+def _last_made(file: str) -> "tuple[Spec, str]":
+    """The file as it was when it was last made, and how to name it; raises SpecFaults where it never was."""
+    from nutgen.bench.dryfit.fitlog import Making, log_path, read_log
+    from nutgen.errors import SpecFaults
+    from nutgen.finding import refusal
+    from nutgen.spec.read import parse_spec, spec_hash
+
+    made = [one for one in read_log(log_path(Path(file)))[0] if isinstance(one, Making)]
+    if not made:
+        raise SpecFaults(file, [refusal("compare.never-made")])
+    name = f"{file} as made {made[-1].made[:10]}"
+    spec = parse_spec(made[-1].text, source=name)
+    if spec_hash(spec) != made[-1].hash:
+        say(f"{name} reads otherwise now: options, a set of strings or nutgen itself have changed since")
+    return spec, name
+
+
+def log(
+    file: File,
+    add: Annotated[bool, typer.Option("--add", help="Add the readings of [setup] as they are today.")] = False,
+    plot: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE.svg", callback=can_be_shown, help="Draw the clearances over the months there."),
+    ] = None,
+    units: ShownIn = None,
+    as_json: AsJson = False,
+) -> None:
+    """Everything that was read and made of an instrument, and how fast its slots wear."""
+    from nutgen.bench.dryfit.fitlog import log_path, read_log
+    from nutgen.bench.dryfit.wear import wear_told
+
+    spec, nut = solve_one(file)
+    path = log_path(Path(file))
+    entries, unread = read_log(path)
+    if unread:
+        say(f"{path}: {unread} lines that cannot be read are passed over and left as they are")
+    kept = not add or _added(file, spec, nut, path, entries)
+    findings = tuple(wear_told(nut, entries))
+    if plot is not None:
+        _draw(spec, nut, entries, plot, units)
+    if as_json:
+        from nutgen.jobs.record import head, plain
+
+        print_json(plain({**head(spec), "entries": entries, "findings": findings}))
+    else:
+        from nutgen.documents.paint.text import show
+        from nutgen.documents.screens.log import log_blocks
+
+        show(log_blocks(nut, entries, findings), units=units_for(spec, units))
+    if not kept:
+        raise typer.Exit(CANNOT)
+
+
+def _added(file: str, spec: "Spec", nut: "Nut", path: Path, entries: "list[Entry]") -> bool:
+    """Add what [setup] reads to the log and to `entries`; whether it is kept."""
+    from nutgen.bench.dryfit.fitlog import Reading, append_entry
+    from nutgen.errors import SpecFaults
+    from nutgen.finding import of_key, refusal
+
+    setup, last = spec.setup, next((one for one in reversed(entries) if isinstance(one, Reading)), None)
+    if setup.clearance_now is None or not Path(file).is_file():
+        raise SpecFaults(file, [refusal("wear.nothing-read", of_key("setup.clearance_now"))])
+    xs = [slot.x for slot in nut.slots]
+    shares = [(x - xs[0]) / (xs[-1] - xs[0] or 1.0) for x in xs]
+    relief = setup.relief if setup.relief_now is None else setup.relief_now
+    over, action = (tuple(read.at(shares)) for read in (setup.clearance_now, setup.action_now or setup.action))
+    new = Reading(now(), tuple(slot.note for slot in nut.slots), relief, over, action)
+    if last and (last.notes, last.relief, last.clearance, last.action) == (new.notes, relief, over, action):
+        say(f"these readings are in the log already, of {last.read[:10]}; read again before you add")
+        return True
+    try:
+        append_entry(path, new)
+    except OSError as error:
+        say(f"{path}: {(error.strerror or str(error)).lower()}; these readings were NOT kept, write them down")
+        return False
+    entries.append(new)
+    return True
+
+
+def _draw(spec: "Spec", nut: "Nut", entries: "list[Entry]", plot: Path, units: str | None) -> None:
+    from nutgen.bench.dryfit.wear import of_this_nut
+    from nutgen.documents.charts.wear import wear_svg
+    from nutgen.errors import SpecFaults
+    from nutgen.finding import refusal
+    from nutgen.formats.stamp import Stamp
+    from nutgen.jobs.atomic import write_all
+    from nutgen.play.buzz import buzz
+    from nutgen.spec.read import spec_hash
+
+    read = of_this_nut(nut, entries)
+    if plot.suffix.lower() != ".svg":
+        raise SpecFaults(str(plot), [refusal("file.not-svg")])
+    if not read:
+        say(f"{plot} was not drawn: nothing was read of this nut yet")
+        return
+    lowest = buzz(nut).lowest_clearance.tolist()
+    write_all(
+        plot.parent,
+        {plot.name: wear_svg(nut, read, lowest, Stamp(spec.title, spec_hash(spec)), units_for(spec, units))},
+    )
+    say(f"wrote {plot}")
