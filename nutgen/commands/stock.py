@@ -48,12 +48,23 @@ Core = Annotated[
 ]
 
 
+OfPiece = Annotated[
+    str | None, typer.Option("--piece", metavar="PIECE", help="Piece file, or the name of a demo piece.")
+]
+Blanks = Annotated[
+    list[str] | None,
+    typer.Option("--blank", metavar="LxTxH", help="Instead, squared blanks: length, thickness, height, like 52x6x9."),
+]
+Count = Annotated[
+    int, typer.Option("--count", metavar="N", min=1, max=MOST_BLOCKS, help="Nuts wanted from the one piece.")
+]
+
+
 def stock(
     file: File,
-    piece: Annotated[str, typer.Option("--piece", metavar="PIECE", help="Piece file, or the name of a demo piece.")],
-    count: Annotated[
-        int, typer.Option("--count", metavar="N", min=1, max=MOST_BLOCKS, help="Nuts wanted from the one piece.")
-    ] = 1,
+    piece: OfPiece = None,
+    blank: Blanks = None,
+    count: Count = 1,
     out: Into = Path("output"),
     paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the cut plan.")] = "a4",
     kerf: Kerf = None,
@@ -67,6 +78,11 @@ def stock(
     from nutgen.spec.presets import find_file, find_piece
     from nutgen.spec.read import read_piece
 
+    if (piece is None) == (not blank):
+        raise typer.BadParameter("say what it is to come from: --piece PIECE, or --blank 52x6x9 for each blank")
+    if piece is None:
+        _ready(file, blank or [], units, as_json=as_json)
+        return
     paper = known_paper(paper)
     spec, nut = solve_one(file)
     path = find_piece(piece)
@@ -86,6 +102,63 @@ def stock(
         show(_blocks(judged, written), units=units_for(spec, units))
     if not judged.answer.fits:
         raise typer.Exit(CANNOT)
+
+
+def _ready(file: str, blanks: list[str], units: str | None, *, as_json: bool) -> None:
+    """Which of some squared blanks yields the nut; raises typer.Exit where none does."""
+    from nutgen.documents.blocks import Column, Paragraph, Space, Table, Title, phrase
+    from nutgen.stock.ready import ready
+
+    spec, nut = solve_one(file)
+    found = ready(nut, [_sizes(one, spec.units) for one in blanks])
+    if as_json:
+        from nutgen.jobs.record import head, plain
+
+        print_json(plain({**head(spec), "blanks": [{"fits": one.fits, **plain(one)} for one in found]}))
+    else:
+        from nutgen.documents.paint.text import show
+
+        names = ("length", "thickness", "height")
+        columns = (
+            Column("blank"),
+            Column("way up"),
+            *(Column(name, "blank", sign=True) for name in names),
+            Column("waste"),
+        )
+        rows = tuple(
+            (
+                blanks[one.number - 1],
+                ("turned: its height is the thickness" if one.turned else "as given") if one.fits else "no",
+                *one.take_off,
+                f"{one.waste / (one.sizes[0] * one.sizes[1] * one.sizes[2]):.0%}" if one.fits else "",
+            )
+            for one in found
+        )
+        verdict = f"Yes: {blanks[found[0].number - 1]} wastes least." if found[0].fits else "No: none is large enough."
+        told = phrase(
+            "To take off in all down to the blank of {length:bare} x {thickness:bare} x {height:bare} {units};"
+            " minus: what is missing. Half off either end, half off front and back, the height off the top.",
+            length=nut.blank.length,
+            thickness=nut.blank.thickness,
+            height=nut.blank.height,
+        )
+        show((Title(verdict), Space(), Table(columns, rows), Paragraph(told, "note")), units=units_for(spec, units))
+    if not found[0].fits:
+        raise typer.Exit(CANNOT)
+
+
+def _sizes(text: str, unit: str) -> tuple[float, float, float]:
+    """Length, thickness and height of a blank [mm]; typer.BadParameter where they are none."""
+    from nutgen.errors import Unreadable
+    from nutgen.spec.values import read_length
+
+    try:
+        length, thickness, height = (read_length(part, unit).mm for part in text.lower().split("x"))
+    except (ValueError, Unreadable):
+        length = thickness = height = 0.0
+    if not all(1.0 <= one <= 500.0 for one in (length, thickness, height)):
+        raise typer.BadParameter(f'--blank "{text[:40]}": write length x thickness x height, such as 52x6x9')
+    return length, thickness, height
 
 
 def with_permit(piece: "PieceSpec", options: dict[str, str | None]) -> "PieceSpec":
