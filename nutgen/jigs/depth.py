@@ -18,7 +18,7 @@ from nutgen.finding import Finding, note, refusal, step
 from nutgen.geometry.pose import Pose
 from nutgen.jigs.comb import END, END_SCREW, end_screw, pocket, reach
 from nutgen.jigs.foot import strip
-from nutgen.jigs.guides import stop_of
+from nutgen.jigs.guides import CLEAR, blade_room, stop_of
 from nutgen.jigs.jig import Check, Jig, NoJigError, Part, Setting
 from nutgen.jigs.shapes.fasteners import LENGTHS, M3
 from nutgen.jigs.shapes.fits import SET
@@ -47,8 +47,8 @@ FOOT, CHAMBER = 4.0, 3.0
 GUIDE, ROOM = 4.0, 9.0
 """Along a tower: what guides the pin, and the chamber of its screw [mm]."""
 
-CLEAR, HALF = 5.0, 7.0
-"""From the walls to a pin; half of a tower's depth [mm]."""
+HALF = 7.0
+"""Half of a tower's depth [mm]."""
 
 BELOW, LEAST_WALL = 1.0, 1.5
 """The walls stay below every floor by this; lower than this they hold nothing [mm]."""
@@ -66,16 +66,13 @@ class _Stopped:
 
 def depth(task: Task) -> Jig:
     """The carrier of a nut; raises NoJigError where no tool can be stopped."""
-    pin = min((one for one in task.tools.drill_shanks if PINS[0] <= one <= PINS[1]), key=_off_three, default=None)
-    if pin is None:
-        raise NoJigError(refusal("jig.depth-no-pins"))
+    pin, rows = rows_of(task)
     found = [_stopped(task, slot, plan) for slot, plan in task.pairs]
     held = [one for one in found if isinstance(one, _Stopped)]
     why = tuple(one for one in found if isinstance(one, Finding))
     if not held:
         raise NoJigError(*why)
     over = max(LEAST_OVER, plane_error(task) + SET + MEASURED + BENDS)
-    rows = _rows(task, pin)
     settings = tuple(_setting(task, one, rows, pin, over) for one in held)
     body, screw, long = _body(task, pin, rows, settings)
     part = Part("depth", body.solid("the depth carrier"), Pose(origin=(0.0, 0.0, task.nut.lowest_z - _base(task))))
@@ -96,6 +93,14 @@ def depth(task: Task) -> Jig:
     )
 
 
+def rows_of(task: Task) -> tuple[float, tuple[float, float]]:
+    """Diameter of the pins, and where they are, y of front and back one; NoJigError without pins [mm]."""
+    pin = min((one for one in task.tools.drill_shanks if PINS[0] <= one <= PINS[1]), key=_off_three, default=None)
+    if pin is None:
+        raise NoJigError(refusal("jig.depth-no-pins"))
+    return pin, _rows(task, pin)
+
+
 def plane_error(task: Task) -> float:
     """How far a floor may be from its height over the true fret plane, from what was read of the neck [mm]."""
     spread = nut_spread(task.nut, task.errors, draws=DRAWS)
@@ -110,11 +115,11 @@ def _stopped(task: Task, slot: Slot, plan: SlotPlan) -> _Stopped | Finding:
     """The blade of a string, or why none can be stopped."""
     verdicts = []
     for blade in map(task.blade, (*plan.rough[::-1], *plan.final)):
-        verdict = stop_of(blade)
+        verdict = stop_of(blade, blade_room(task))
         if blade is not None and verdict.code == "jig.blade-stopped":
             return _Stopped(slot, blade)
         verdicts.append((blade is None, verdict))
-    why = min(verdicts, key=lambda one: one[0])[1] if verdicts else stop_of(None)
+    why = min(verdicts, key=lambda one: one[0])[1] if verdicts else stop_of(None, 0.0)
     return note("jig.depth-not-stopped", slot.who, why=why)
 
 

@@ -41,18 +41,36 @@ def guided(task: Task) -> tuple[Guided, ...]:
             width=width,
             strings=tuple(who for who, _ in used),
             notch=task.fit.notch(width) if (kind, width) in begins else 0.0,
-            depth=stop_of(task.blade(used[0][1])),
+            depth=stop_of(task.blade(used[0][1]), blade_room(task)),
         )
         for (kind, width), used in sorted(steps.items())
     )
 
 
-def stop_of(blade: Blade | None) -> Finding:
-    """Whether steel can stop a tool: it needs a smooth part that runs straight along its edge."""
+CLEAR = 5.0
+"""From the walls of the depth carrier to a pin [mm]."""
+
+STROKE = 6.0
+"""A stroke shorter than this files nothing [mm]."""
+
+
+def blade_room(task: Task) -> float:
+    """The longest blade that hangs from its shoe between both pins, and can be moved there [mm]."""
+    fit, nut = task.fit, task.nut
+    return nut.thickness + task.back_over - nut.foremost + fit.slide + 2.0 * (fit.wall + CLEAR) - STROKE
+
+
+def stop_of(blade: Blade | None, room: float) -> Finding:
+    """Whether steel can stop a tool: it needs a smooth part along its edge, and an edge that meets no pin.
+
+    room : longest blade that goes between the pins [mm]
+    """
     if blade is None:
         return note("jig.blade-unknown")
     if blade.taper:
         return note("jig.blade-tapers", taper=blade.taper)
     if blade.sides != "smooth":
         return note("jig.blade-toothed")
+    if blade.length > room:
+        return note("jig.blade-long", long=blade.length, room=room)
     return note("jig.blade-stopped", height=blade.height)

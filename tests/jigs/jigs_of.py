@@ -36,10 +36,10 @@ KINDS = kind_names() if DRAWS > 9 else ("bass-5", "electric-6-slanted")
 BENCH = {
     "steel": ["0.3 mm"],
     "blades": [
-        {"tool": "saw", "width": "0.30 mm", "height": "12.0 mm", "length": "120.0 mm", "sides": "smooth"},
-        {"tool": "saw", "width": "0.55 mm", "height": "14.0 mm", "length": "120.0 mm", "sides": "smooth"},
-        {"tool": "file", "width": "0.2286 mm", "height": "12.0 mm", "length": "100.0 mm", "sides": "smooth"},
-        {"tool": "file", "width": "0.2794 mm", "height": "12.0 mm", "length": "100.0 mm", "sides": "smooth"},
+        {"tool": "saw", "width": "0.30 mm", "height": "12.0 mm", "length": "12.0 mm", "sides": "smooth"},
+        {"tool": "saw", "width": "0.55 mm", "height": "14.0 mm", "length": "12.0 mm", "sides": "smooth"},
+        {"tool": "file", "width": "0.2286 mm", "height": "12.0 mm", "length": "12.0 mm", "sides": "smooth"},
+        {"tool": "file", "width": "0.2794 mm", "height": "12.0 mm", "length": "12.0 mm", "sides": "smooth"},
     ],
 }
 

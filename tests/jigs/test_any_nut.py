@@ -14,8 +14,8 @@ BENCH = """
 [tools]
 steel = ["0.3 mm"]
 blades = [
-  { tool = "saw", width = "0.30 mm", height = "12.0 mm", length = "120.0 mm", sides = "smooth" },
-  { tool = "saw", width = "0.55 mm", height = "14.0 mm", length = "120.0 mm", sides = "smooth" },
+  { tool = "saw", width = "0.30 mm", height = "12.0 mm", length = "12.0 mm", sides = "smooth" },
+  { tool = "saw", width = "0.55 mm", height = "14.0 mm", length = "12.0 mm", sides = "smooth" },
 ]
 """
 

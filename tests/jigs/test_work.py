@@ -235,6 +235,8 @@ def test_depth(kind: str) -> None:
         assert left == pytest.approx(told["over"], abs=0.02)
         for at, top in zip(rows, tops, strict=True):
             assert (rod(ends, at, top - pin / 2.0, pin) ^ body).volume() < 0.05
+        blade = min(task.tools.blades, key=lambda one_blade: abs(one_blade.width - one.tool_width))
+        assert blade.length < rows[1] - rows[0] - pin - 5.0  # it hangs under its shoe, and would meet the pins
         middle = [(float(slot.x_at(v)), v) for v in (0.0, task.nut.thickness)]
         low = float(edge(rows, tops, pin, one.tool_height, np.array(rows)).min())
         assert (plate(*middle, one.tool_width, low, low + 60.0) ^ body).volume() < 1e-3

@@ -18,6 +18,7 @@ from nutgen.documents.blocks import (
     capital,
     phrase,
 )
+from nutgen.documents.jigs.scene import at_work
 from nutgen.documents.jigs.tables import parts_table, settings_table, tools_table
 from nutgen.documents.jigs.view import seen
 from nutgen.documents.words.jigs import JIG_NAMES
@@ -62,7 +63,7 @@ def jig_blocks(
         Space(),
         Title("Your tools in the guides", 2),
         *tools_table(task),
-        *(block for one in made for block in _one(one)),
+        *(block for one in made for block in _one(task, one)),
         Space(),
         Title("By hand", 2),
         Paragraph(_by_hand(task, made)),
@@ -92,12 +93,17 @@ def _settings(task: Task) -> Run:
     )
 
 
-def _one(made: Made) -> Iterator[Block]:
+def _one(task: Task, made: Made) -> Iterator[Block]:
     jig = made.jig
     yield Space()
     yield Title(capital(JIG_NAMES[jig.name]), 2)
     if not jig.outlines:
         yield picture(made)
+    bodies = at_work(task, made)
+    if any(layer == "blank" for layer, _ in bodies):
+        lies = jig.parts[0].used
+        turned = [(layer, Mesh(lies.apply_inverse(mesh.vertices), mesh.triangles)) for layer, mesh in bodies]
+        yield Figure(f"work-{jig.name}", seen(turned, wide=WIDE, high=HIGH), caption="at work")
     if jig.hardware:
         yield Paragraph(Run(("It takes: ", Run(jig.hardware, "; "), ".")))
     yield Steps(jig.steps)

@@ -86,8 +86,8 @@ _COMB: dict[str, Entry] = alike(
             " the notch: a dozen strokes, no more."
         ),
         "jig.comb-stops": (
-            "Glue a strip of steel of {strip} on top of both plates: the back of the saw meets it when the slot is"
-            " begun. Stop there."
+            "Glue pieces of steel strip of {strip} on top of both plates, beside every notch and across none: the back"
+            " of the saw meets them when the slot is begun. Stop there."
         ),
         "jig.comb-by-hand": (
             "Nothing stops the tool here: your hand decides. Stop at a groove that holds the next file, well above the"
@@ -186,6 +186,9 @@ _DEPTH: dict[str, Entry] = alike(
         "jig.blade-unknown": "no, it is not under tools.blades",
         "jig.blade-tapers": "no, it tapers by {taper}: a stop would hold its depth at one place only",
         "jig.blade-toothed": "no, its sides have teeth: nothing smooth to rest on steel",
+        "jig.blade-long": (
+            "no, {long} of blade would meet the pins under its shoe: only a blade of {room} at most hangs between them"
+        ),
         "jig.blade-stopped": "stopped by steel, {height} over its edge",
     },
 )
