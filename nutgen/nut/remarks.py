@@ -12,7 +12,7 @@ import numpy as np
 from nutgen.finding import Finding, note, refusal, warning
 from nutgen.nut.heights import LEAST_BEND_DEG, CrownsRead, behind_zero_fret
 from nutgen.nut.part import Part
-from nutgen.nut.setback import least_shelf, shortened_board, under_floor
+from nutgen.nut.setback import below_seat, least_shelf, shortened_board, under_floor
 from nutgen.nut.slot import Slot
 from nutgen.spec.values import ByKind
 from nutgen.theory.friction import STEEL_ON_BONE, dead_band_cents, total_bend_deg
@@ -73,6 +73,8 @@ def _slot_refusals(nut: Part, slot: Slot) -> Iterator[Finding]:
             shorter=shorter,
             thickness=nut.thickness + shorter,
         )
+    if (by := below_seat(nut, slot)) > 0.0:
+        yield refusal("slot.shelf-below-seat", slot.who, by=by)
     if slot.break_angle_deg <= 0.0 and slot.zero_fret is not None:
         bend = slot.zero_fret.bend_deg
         yield refusal("zero-fret.bends-past-tuner", slot.who, bend_deg=bend, most_deg=bend + slot.break_angle_deg)

@@ -112,6 +112,16 @@ def under_floor(nut: Part, slot: Slot) -> float:
     )
 
 
+def below_seat(nut: Part, slot: Slot) -> float:
+    """How far the underside of a slot's shelf would lie below the seat's floor, over a board that falls so far; 0 as a
+    rule [mm]."""
+    if not set_back(slot):
+        return 0.0
+    left, right = nut.reach
+    places = (min(max(x, left), right) for x in _span(slot, slot.start_y))
+    return max(0.0, *(float(nut.underside.z(x, 0.0) - nut.shelves.under(x)) for x in places))
+
+
 def fronts(nut: Part) -> tuple[Stretch, ...]:
     """The front from the bass end to the treble end, stretch by stretch."""
     steps = nut.steps if nut.strung == "right" else nut.steps[::-1]

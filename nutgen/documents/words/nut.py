@@ -141,6 +141,12 @@ NUT: dict[str, Entry] = {
         " strings then start at its front face, nearer the bridge, with no shelf; that is for a licensed repairer where"
         " the instrument is worth more than the lesson.",
     ),
+    "slot.shelf-below-seat": Entry(
+        "{who}: the board in front falls {by} below the floor of the seat, so that no nut with a shelf goes in: measure"
+        " seat.depth again, on the centre line, or write the radius of its floor as seat.floor",
+        "A flat floor of a shallow seat stands over the edges of a round board.",
+        "Measure seat.depth on the centre line, and write seat.floor where the floor is arched like the board.",
+    ),
     "slot.post-above": Entry(
         "{who}: its tuner post lies above the slot; check strings.post, its drop",
         "A string that rises behind the nut does not press into its slot.",
