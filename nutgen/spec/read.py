@@ -51,7 +51,7 @@ def read_spec(path: Path) -> Spec:
 
 def parse_spec(text: str, *, source: str) -> Spec:
     """Read the text of an instrument file; `source` names it in faults, sets/ lies beside it. Raises SpecFaults."""
-    written, twice = _strung(_leaves_listed(parse_toml(text, source=source)), Path(source).parent)
+    written, twice = _all_strung(_leaves_listed(parse_toml(text, source=source)), Path(source).parent)
     bare = _bare_units(written)
     raw, ways, faults, unread = turned(written, bare, _LOOKED_AT)
     parts, found = read_keys(Spec, raw, bare)
@@ -82,16 +82,31 @@ def read_set(name: str, folder: Path, *, count: int | None = None) -> StringSet:
     return _whole(StringSet, parts, raw, faults, source=str(path))
 
 
-def _strung(raw: Mapping[str, Any], folder: Path) -> tuple[Mapping[str, Any], list[Finding]]:
-    """The file with what its set says of each string, and what both say."""
+def _all_strung(raw: Mapping[str, Any], folder: Path) -> tuple[Mapping[str, Any], list[Finding]]:
+    """The file with what sets say of its strings and of those before, and what is said twice."""
+    now, twice = _strung(raw, folder)
+    if not isinstance(before := raw.get("before"), Mapping):
+        return now, twice
+    listed = now.get("strings")
+    tables = [one for one in listed if isinstance(one, Mapping)] if isinstance(listed, list) else []
+    before, more = _strung(before, folder, before.get("tuning") or [one.get("note") for one in tables], at="before.")
+    return {**now, "before": before}, twice + more
+
+
+def _strung(
+    raw: Mapping[str, Any], folder: Path, notes: object = (), *, at: str = ""
+) -> tuple[Mapping[str, Any], list[Finding]]:
+    """A table with what its set says of each string, and what both say; notes where neither names any."""
     name, own = raw.get("string_set"), raw.get("strings")
     tables = isinstance(own, list) and own and all(isinstance(one, Mapping) for one in own)
     if not isinstance(name, str) or not name or not (tables or own is None):
         return raw, []
     listed = [one.as_written() for one in read_set(name, folder, count=len(own) if own else None).strings]
     both = list(zip(listed, own or [{}] * len(listed), strict=True))
+    if isinstance(notes, list) and len(notes) == len(listed):
+        both = [({"note": note, **of_set}, mine) for note, (of_set, mine) in zip(notes, both, strict=True)]
     twice = [
-        refusal("string-set.twice", of_key(f"strings[{place}].{key}"), set=name)
+        refusal("string-set.twice", of_key(f"{at}strings[{place}].{key}"), set=name)
         for place, (of_set, mine) in enumerate(both, 1)
         for key in mine
         if key in of_set and key != "note"
@@ -297,14 +312,13 @@ def _beside(path: Path) -> tuple[str, ...]:
     return tuple(sorted(other.name for other in found if other.name != "pyproject.toml")[:6])
 
 
-_NO_PART = {"dry_fit", "trial", "tuner", "string_set"}
+_NO_PART = {"dry_fit", "trial", "tuner"}
 
 
 def spec_hash(spec: Spec) -> str:
     """Twelve hex digits that name the values of a spec: same values, same digits.
 
-    The readings of a dry fit, a trial and a tuner are left out: they tell of a nut that is made, and change no file;
-    the name of a set too, as what it says is in the strings.
+    The readings of a dry fit, a trial and a tuner are left out: they tell of a nut that is made, and change no file.
     """
     made_from = {key: value for key, value in _own_values(spec).items() if key not in _NO_PART}
     if spec.ways:
@@ -323,9 +337,10 @@ def piece_hash(spec: PieceSpec) -> str:
 
 
 def _own_values(table: TomlTable) -> dict[str, Any]:
-    """What a table says other than where its keys are left out."""
+    """What a table says other than where its keys are left out; of a set no name, as the strings hold what it says."""
     fields = type(table).model_fields
-    return {key: value for key in keys_of(type(table)) if (value := getattr(table, key)) != fields[key].default}
+    keys = (key for key in keys_of(type(table)) if key != "string_set")
+    return {key: value for key in keys if (value := getattr(table, key)) != fields[key].default}
 
 
 def canonical(value: Any) -> str:

@@ -1,8 +1,8 @@
 """A string of an instrument file, over the nut or beside it."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, StrictBool, StrictInt
+from pydantic import ConfigDict, Field, StrictBool, StrictInt
 
 from nutgen.errors import Unreadable
 from nutgen.finding import unshowable
@@ -46,7 +46,7 @@ class AnyString(TomlTable):
         description="diameter; a bare number is in gauge_units"
     )
     wound: StrictBool = False
-    unit_mass: Annotated[float, text_with_unit(5e-5, 0.1, units=KG_PER_M, example="0.00198395 lb/in")] | None = Field(
+    unit_mass: Annotated[float, text_with_unit(5e-5, 0.1, units=KG_PER_M, example="0.00202 lb/in")] | None = Field(
         default=None, description="mass per length, as printed by the maker, with its unit [kg/m]"
     )
     material: Literal["steel", "stainless steel", "nylon", "fluorocarbon", "gut"] = Field(
@@ -66,8 +66,26 @@ class AnyString(TomlTable):
     )
 
 
+SET_NAMED = "a set of your own, sets/NAME.toml beside this file: what it says of a string is left out below"
+
+
+def set_may_say(schema: dict[str, Any]) -> None:
+    """JSON Schema of a table with strings: a set may say what they are, and is not in the file."""
+    wanted: dict[str, Any] = {"properties": {"strings": {"items": {"required": ["note", "gauge"]}}}}
+    if "strings" in schema.get("required", ()):
+        schema["required"].remove("strings")
+        wanted["required"] = ["strings"]
+    schema |= {"if": {"not": {"required": ["string_set"]}}, "then": wanted}
+
+
+def _not_required(schema: dict[str, Any]) -> None:
+    del schema["required"]
+
+
 class String(AnyString):
     """One string over the nut."""
+
+    model_config = ConfigDict(json_schema_extra=_not_required)
 
     course: StrictInt | None = Field(
         default=None,

@@ -3,7 +3,7 @@
 import math
 from typing import Annotated, Literal
 
-from pydantic import Field, StrictBool, StrictInt
+from pydantic import ConfigDict, Field, StrictBool, StrictInt
 from pydantic.json_schema import SkipJsonSchema
 
 from nutgen.spec.fields import (
@@ -22,7 +22,7 @@ from nutgen.spec.fields import (
 )
 from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck, Saddle, Trial, Tuner
-from nutgen.spec.strings import MOST_STRINGS, Drone, Guide, String
+from nutgen.spec.strings import MOST_STRINGS, SET_NAMED, Drone, Guide, String, set_may_say
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind, OnFret
 from nutgen.spec.ways import GapsOnFret, OnTrial, Pencil, UnderRuler, UnderString, Way
@@ -285,6 +285,8 @@ the kinds have, or a share of itself to either side (common practice, no source)
 class Spec(TomlFile):
     """A whole instrument file, every length in mm."""
 
+    model_config = ConfigDict(json_schema_extra=set_may_say)
+
     ways: SkipJsonSchema[tuple[Way, ...]] = Field(
         default=(), exclude=True, description="keys that were read in another way, with what came of it"
     )
@@ -306,10 +308,7 @@ class Spec(TomlFile):
     spacing: Spacing
     slots: Slots = Slots()
     body: Body = Body()
-    string_set: Annotated[str, words(60)] | None = Field(
-        default=None,
-        description="a set of your own, sets/NAME.toml beside this file: what it says of a string is left out below",
-    )
+    string_set: Annotated[str, words(60)] | None = Field(default=None, description=SET_NAMED)
     strings: tuple[String, ...] = Field(
         min_length=1,
         max_length=MOST_STRINGS,

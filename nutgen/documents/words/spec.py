@@ -159,7 +159,7 @@ INSTRUMENT: dict[str, Entry] = {
         "Strings are plucked between the last fret and the bridge.",
     ),
     "before.says-nothing": Entry(
-        'says nothing; write [[before.strings]], or tuning = ["E1", ...] for the same strings',
+        'says nothing; write [[before.strings]], a string_set, or tuning = ["E1", ...] for the same strings',
         "The table tells what was strung before.",
     ),
     "old-nut.floors-too-high": Entry(
