@@ -8,13 +8,14 @@ import numpy as np
 from nutgen.bench.materials import STRINGS_WHIP
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, refusal, step
-from nutgen.nut.heights import crowns_of
+from nutgen.nut.heights import behind_zero_fret, crowns_of
 from nutgen.nut.part import Nut
 from nutgen.play.pull import back_bow_findings, change, pull_before, pull_now
 from nutgen.play.saddle import FLOORS_LEFT, SaddleMoves, saddle_moves
 from nutgen.play.tops import Tops, even_tops, tops, touching_once_even
 from nutgen.play.triage import triage
-from nutgen.spec.tables import Spec
+from nutgen.spec.playing import Saddle, Tuner
+from nutgen.spec.tables import Setup, Spec
 
 AS_IT_IS = 0.02
 """A relief, or a reading over fret 12, that is off by less stays as it is. Common practice, no source [mm]."""
@@ -57,40 +58,42 @@ class SetupOrder:
     cautions: tuple[Finding, ...]
 
 
-def setup_order(spec: Spec, nut: Nut) -> SetupOrder:
-    """The set-up that brings an instrument to what its nut was solved for.
-
-    raises : CannotBeMade where the rod is slack and the neck bows backward
-    """
-    _stopped(spec, nut)
-    evened = even_tops(nut, spec.saddle) if spec.saddle.even_tops else None
+def setup_order(
+    nut: Nut, before: tuple[Finding, ...], setup: Setup, saddle: Saddle, tuner: Tuner | None
+) -> SetupOrder:
+    """The set-up that brings an instrument to what its nut was solved for, behind the steps before the saddle."""
+    evened = even_tops(nut, saddle) if saddle.even_tops else None
     seen_as = nut if evened is None else evened[0]
-    moves, seen = saddle_moves(seen_as, spec), tops(seen_as, spec.saddle)
+    moves, seen = saddle_moves(seen_as, setup, saddle), tops(seen_as, saddle)
     if evened is not None:
         touching = touching_once_even(nut, seen_as)
         seen = replace(seen, evened=evened[1], findings=(*seen.findings, *touching))
     return SetupOrder(
         nut=seen_as,
-        before=(_frets(spec), step("setup.strings"), *_relief(spec, nut)),
-        saddle=_saddle(spec, moves),
+        before=before,
+        saddle=_saddle(seen_as, moves),
         after=tuple(_after(seen_as, moves)),
         moves=moves,
         tops=seen,
-        tuner=() if spec.tuner is None else triage(seen_as, spec.tuner),
+        tuner=() if tuner is None else triage(seen_as, tuner),
         cautions=(STRINGS_WHIP,),
     )
 
 
-def _stopped(spec: Spec, nut: Nut) -> None:
-    """Refuse a neck that no rod and no nut cures."""
+def before_saddle(spec: Spec) -> tuple[Finding, ...]:
+    """Steps before the saddle: frets, strings, relief.
+
+    raises : CannotBeMade where the rod is slack and the neck bows backward, which no rod and no nut cures
+    """
     instrument, setup = spec.instrument, spec.setup
     before = pull_before(spec)
     stiffness = instrument.relief_per_100_n
     changed = None if before is None else change(pull_now(spec), before, relief_per_100_n=stiffness)
     if any(back_bow_findings(spec, changed)):
         raise CannotBeMade([refusal("pull.back-bow-stays")])
-    if instrument.rod_slack and setup.relief_now is not None and setup.relief_now < nut.relief - AS_IT_IS:
-        raise CannotBeMade([refusal("setup.rod-lets-off-no-further", now=setup.relief_now, wanted=nut.relief)])
+    if instrument.rod_slack and setup.relief_now is not None and setup.relief_now < setup.relief - AS_IT_IS:
+        raise CannotBeMade([refusal("setup.rod-lets-off-no-further", now=setup.relief_now, wanted=setup.relief)])
+    return _frets(spec), step("setup.strings"), *_relief(setup)
 
 
 def _frets(spec: Spec) -> Finding:
@@ -99,18 +102,18 @@ def _frets(spec: Spec) -> Finding:
     return step("setup.frets-level", frets=high) if high else step("setup.frets")
 
 
-def _relief(spec: Spec, nut: Nut) -> Iterator[Finding]:
-    now = spec.setup.relief_now
-    if spec.setup.back_bow:
-        yield step("setup.relief-from-back-bow", wanted=nut.relief)
-    elif now is None or abs(now - nut.relief) <= AS_IT_IS:
-        yield step("setup.relief-read" if now is None else "setup.relief-kept", wanted=nut.relief)
+def _relief(setup: Setup) -> Iterator[Finding]:
+    now, wanted = setup.relief_now, setup.relief
+    if setup.back_bow:
+        yield step("setup.relief-from-back-bow", wanted=wanted)
+    elif now is None or abs(now - wanted) <= AS_IT_IS:
+        yield step("setup.relief-read" if now is None else "setup.relief-kept", wanted=wanted)
     else:
-        yield step("setup.relief", now=now, wanted=nut.relief, turn="tighten" if now > nut.relief else "slacken")
+        yield step("setup.relief", now=now, wanted=wanted, turn="tighten" if now > wanted else "slacken")
 
 
-def _saddle(spec: Spec, moves: SaddleMoves) -> Finding:
-    adds = {"left": FLOORS_LEFT, "adds": moves.unfiled_adds}
+def _saddle(nut: Nut, moves: SaddleMoves) -> Finding:
+    adds = {} if behind_zero_fret(nut) else {"left": FLOORS_LEFT, "adds": moves.unfiled_adds}
     if not np.all(np.isfinite(moves.move)):
         return step("setup.saddle-unread", **adds)
     if moves.posts is not None:
@@ -125,7 +128,8 @@ def _saddle(spec: Spec, moves: SaddleMoves) -> Finding:
 
 def _after(nut: Nut, moves: SaddleMoves) -> Iterator[Finding]:
     bass, treble = nut.slots[0], nut.slots[-1]
-    yield step("setup.nut", bass=bass.first_fret_clearance, treble=treble.first_fret_clearance)
+    over_1 = {"bass": bass.first_fret_clearance, "treble": treble.first_fret_clearance}
+    yield step("setup.nut-behind-zero-fret") if behind_zero_fret(nut) else step("setup.nut", **over_1)
     yield step("setup.again", bass=bass.action, treble=treble.action, relief=nut.relief)
     outer = [float(one) for one in moves.from_12[[0, -1]]]
     yield step("setup.pitch", **({"bass": outer[0], "treble": outer[1]} if np.all(np.isfinite(outer)) else {}))

@@ -34,7 +34,7 @@ Strip = Annotated[
 
 def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = None, as_json: AsJson = False) -> None:
     """The whole set-up in its order: relief, saddles, nut, readings again, pitch; the string tops under the hand."""
-    from nutgen.bench.setup import setup_order
+    from nutgen.bench.setup import before_saddle, setup_order
     from nutgen.documents.paint.text import show
     from nutgen.documents.screens.setup import setup_blocks
     from nutgen.jobs.record import head, plain
@@ -42,7 +42,7 @@ def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = N
     spec, nut = solve_one(file)
     shown = units_for(spec, units)
     with refused_in(spec.units):
-        order = setup_order(spec, nut)
+        order = setup_order(nut, before_saddle(spec), spec.setup, spec.saddle, spec.tuner)
     _write(spec, order, shown, plot, strip)
     if as_json:
         strings = [{"number": slot.number, "note": slot.note} for slot in nut.slots]

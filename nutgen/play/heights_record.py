@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from nutgen.nut.heights import behind_zero_fret
 from nutgen.nut.part import Nut
 from nutgen.play.buzz import Touch
 from nutgen.play.friction import Friction
@@ -18,7 +19,9 @@ def heights_record(nut: Nut, seen: Played) -> dict[str, Any]:
         "relief": nut.relief,
         "frets": seen.frets,
         "strings": [_string(nut, seen, i) for i in range(len(nut.slots))],
-        "common_setback": {
+        "common_setback": None
+        if behind_zero_fret(nut)
+        else {
             "nut_setback": -common.nut,
             "saddle_setback": common.saddle,
             "rms_cents": common.rms,
@@ -65,7 +68,7 @@ def _string(nut: Nut, seen: Played, i: int) -> dict[str, Any]:
             "lowest_floor_height": touches.lowest_floor[i],
             "lowest_first_fret_clearance": touches.lowest_clearance[i],
         },
-        "pitch": _pitch(p, i),
+        "pitch": {**_pitch(p, i), "best": None if slot.zero_fret else _best(p, i)},
         "friction": _friction(rub, i),
         "spread": {
             "floor_height": _spread(seen.spread.floor_height, i),
@@ -81,13 +84,16 @@ def _pitch(p: Pitches, i: int) -> dict[str, Any]:
         "cents_saddle_at_scale": p.as_measured.total[i],
         "gain_cents_per_0.1": p.gain[i],
         "saddle_setback": p.saddle[i],
-        "best": {
-            "nut_setback": -p.both.nut[i],
-            "saddle_setback": p.both.saddle[i],
-            "rms_cents": p.both.rms[i],
-            "nut_setback_alone": -p.nut_alone.nut[i],
-            "rms_cents_alone": p.nut_alone.rms[i],
-        },
+    }
+
+
+def _best(p: Pitches, i: int) -> dict[str, Any]:
+    return {
+        "nut_setback": -p.both.nut[i],
+        "saddle_setback": p.both.saddle[i],
+        "rms_cents": p.both.rms[i],
+        "nut_setback_alone": -p.nut_alone.nut[i],
+        "rms_cents_alone": p.nut_alone.rms[i],
     }
 
 

@@ -99,12 +99,12 @@ def pitches(nut: Nut, *, chosen: Sequence[int] = CHOSEN_FRETS) -> Pitches:
 def cents_with(nut: Nut, frets: Sequence[int], *, raised: float = 0.0, saddle_by: float = 0.0) -> Array:
     """Cents sharp with the saddle set for fret 12 over the floors wanted, then floors and saddle moved.
 
-    raised    : floors higher, the action kept [mm]
+    raised    : what they start on higher, the action kept [mm]
     saddle_by : saddle farther from the nut [mm]
     returns   : (strings, frets), nan for strings that no saddle tunes
     """
     seen = pitches(nut)
-    line = line_of(nut, floor_height=np.array([slot.floor_height for slot in nut.slots]) + raised)
+    line = line_of(nut, floor_height=np.array([slot.sounds_from for slot in nut.slots]) + raised)
     own = np.array([[-slot.setback] for slot in nut.slots])
     at = np.where(seen.tunable, seen.saddle, np.nan)[:, np.newaxis] + saddle_by
     found: Array = pitch_error(_strings(nut, line, frets), fret=frets, nut_setback=own, saddle_setback=at).total

@@ -16,7 +16,7 @@ from nutgen.nut.part import Nut
 from nutgen.nut.places import string_shares
 from nutgen.play.pitch import SADDLE_FRET, pitches
 from nutgen.spec.playing import Saddle
-from nutgen.spec.tables import Spec
+from nutgen.spec.tables import Setup
 from nutgen.spec.values import Across
 from nutgen.theory.bridge import eighth_turns, flat_cut
 from nutgen.theory.heights import Neck, StringLine
@@ -98,14 +98,14 @@ def across_at(nut: Nut, saddle: Saddle, u: Array) -> Array:
     return np.asarray(face + (ends - face) * u / far)
 
 
-def saddle_moves(nut: Nut, spec: Spec) -> SaddleMoves:
+def saddle_moves(nut: Nut, setup: Setup, saddle: Saddle) -> SaddleMoves:
     """How the saddles have to move, from the readings of a file to what the nut was solved for."""
-    line, setup, saddle = line_of(nut), spec.setup, spec.saddle
-    neck, notes = line.neck, pitches(nut)
+    line, notes = line_of(nut), pitches(nut)
+    neck = line.neck
     setback = np.where(notes.tunable, np.nan_to_num(notes.saddle), 0.0)
     at = np.asarray(neck.scale_length) + setback[:, np.newaxis]
     wanted = line.height(at)
-    now, found = _line_now(nut, spec, neck)
+    now, found = _line_now(nut, setup, neck)
     one = neck.fret(1), neck.crown(neck.fret(1))
     relief = nut.relief if setup.relief_now is None else setup.relief_now
     then = now.neck.body_height(at, now.height(at), relief=nut.relief)
@@ -138,9 +138,9 @@ def saddle_moves(nut: Nut, spec: Spec) -> SaddleMoves:
     return replace(moves, findings=(*_remarks(nut, saddle, moves), *found))
 
 
-def _line_now(nut: Nut, spec: Spec, neck: Neck) -> tuple[StringLine, tuple[Finding, ...]]:
+def _line_now(nut: Nut, setup: Setup, neck: Neck) -> tuple[StringLine, tuple[Finding, ...]]:
     """The strings as they were read, over the neck as it is, and what was taken for granted; nan where unread."""
-    setup, shares = spec.setup, string_shares([slot.face_x for slot in nut.slots])
+    shares = string_shares([slot.face_x for slot in nut.slots])
 
     def column(value: Across) -> Array:
         return np.array([value.at(shares)]).T
@@ -154,7 +154,7 @@ def _line_now(nut: Nut, spec: Spec, neck: Neck) -> tuple[StringLine, tuple[Findi
         return worn.barred_string(action), ()
     if setup.clearance_now is not None:
         return worn.string_by_targets(first_fret_clearance=column(setup.clearance_now), action=action), ()
-    floors = np.array([[slot.floor_height] for slot in nut.slots])
+    floors = np.array([[slot.sounds_from] for slot in nut.slots])
     return worn.string_by_floor(floor_height=floors, action=action), (assumption("saddle.floors-assumed"),)
 
 

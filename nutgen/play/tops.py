@@ -125,7 +125,7 @@ def undersides(nut: Nut, saddle: Saddle) -> tuple[Array, Array, Array, Array]:
     x = np.array([across_at(nut, saddle, place) for place in places])
     slant = math.cos(math.radians(nut.slant_deg))
     over_plane = (neck.crown(neck.fret(12)) - neck.fret_plane(neck.fret(12)))[:, 0]
-    floors = np.array([slot.floor_z for slot in nut.slots])
+    floors = np.array([slot.fret_plane_z + slot.sounds_from for slot in nut.slots])
     over_12 = nut.seat.fret_plane_z(x[1] / slant) + over_plane + np.array([slot.action for slot in nut.slots])
     along = (places - start) / (twelve - start)
     return x, floors + (over_12 - floors) * along, (places - start) / (scale - start), places

@@ -9,11 +9,16 @@ from hypothesis import strategies as st
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.reuse import old_floor_heights, reuse
+from nutgen.bench.setup import before_saddle, setup_order
 from nutgen.bench.stages import stages
 from nutgen.errors import CannotBeMade
 from nutgen.nut import Nut, solve
 from nutgen.play.friction import friction
+from nutgen.play.heights_record import heights_record
+from nutgen.play.pitch import cents_with, pitches
+from nutgen.play.played import played
 from nutgen.play.spread import nut_spread
+from nutgen.play.tops import tops
 from nutgen.spec.playing import Errors
 from nutgen.spec.read import overruled, parse_spec
 from tests.play.files import changed, solved
@@ -166,3 +171,19 @@ def test_at_the_bench_no_slot_is_filed_by_leaves_and_a_low_one_does_no_harm() ->
     assert low.old_nut is not None
     np.testing.assert_allclose(old_floor_heights(nut, low.old_nut), [s.floor_height - 0.2 for s in nut.slots])
     assert all(old.too_low_by == 0.0 for old in reuse(nut, low.old_nut, spec.tools).strings)
+
+
+def test_what_is_said_of_the_open_string_starts_on_the_zero_fret() -> None:
+    """Tops from its crown on; the nut has no setback to advise, and no step to set the saddle by an unfinished slot."""
+    spec, nut = solved(KIND)
+    seen = tops(nut, spec.saddle)
+    crowns = [float(nut.seat.fret_plane_z(slot.x)) + 0.08 + slot.gauge for slot in nut.slots]
+    np.testing.assert_allclose(seen.z[0], crowns, atol=1e-9)
+    record = heights_record(nut, played(nut, spec.errors, chosen=(1, 2, 3)))
+    assert record["common_setback"] is None
+    assert {one["pitch"]["best"] for one in record["strings"]} == {None}
+    order = setup_order(nut, before_saddle(spec), spec.setup, spec.saddle, None)
+    assert dict(order.saddle.values) == {}
+    assert order.after[0].code == "setup.nut-behind-zero-fret"
+    raised = cents_with(nut, [1, 12], raised=0.0)
+    np.testing.assert_allclose(raised, pitches(nut).cents[:, [0, 11]], atol=1e-9)

@@ -54,7 +54,7 @@ def drawn(seed: int) -> tuple[Spec, Nut]:
 
 def against_space(seed: int) -> None:
     spec, nut = drawn(seed)
-    moves, seen = saddle_moves(nut, spec), tops(nut, spec.saddle)
+    moves, seen = saddle_moves(nut, spec.setup, spec.saddle), tops(nut, spec.saddle)
     now = spec.setup.action_now
     assert now is not None
     for i in range(len(nut.slots)):
@@ -144,7 +144,7 @@ def test_two_posts_in_the_line_of_the_wanted_moves() -> None:
         "saddle": {"bridge": "two posts", "posts": 74.0, "spread": 52.0, "thread": "M4"},
     }
     spec = parse_spec(text_of("electric-6", changes), source="posts")
-    moves = saddle_moves(solve(spec), spec)
+    moves = saddle_moves(solve(spec), spec.setup, spec.saddle)
     assert moves.posts is not None
     assert np.max(np.abs(moves.left)) < 0.02
     assert moves.posts == pytest.approx((moves.move[0], moves.move[-1]), abs=0.03)
@@ -154,4 +154,4 @@ def test_two_posts_in_the_line_of_the_wanted_moves() -> None:
 def test_what_is_left_in_a_slot_shows_at_fret_12_by_half() -> None:
     """0.25 left in a slot adds 0.12 to 0.13 over fret 12 (calculation: half way along)."""
     spec = parse_spec(text_of("bass-4"), source="bass-4")
-    assert saddle_moves(solve(spec), spec).unfiled_adds == pytest.approx(0.125, abs=0.002)
+    assert saddle_moves(solve(spec), spec.setup, spec.saddle).unfiled_adds == pytest.approx(0.125, abs=0.002)

@@ -10,7 +10,7 @@ from nutgen.documents.charts.chart import GREY, PALE, SMALL, chart_svg, heads, p
 from nutgen.documents.paint.written import written
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, figures, quantity
 from nutgen.formats.stamp import Stamp
-from nutgen.nut.heights import line_of
+from nutgen.nut.heights import behind_zero_fret, line_of
 from nutgen.nut.part import Nut
 from nutgen.play.buzz import Buzz, buzz
 from nutgen.play.heights import fret_numbers
@@ -136,7 +136,7 @@ def cents_svg(nut: Nut, stamp: Stamp, units: Units = "mm") -> bytes:
     about = (
         f"Against equal temperament on the open string, the saddle set so that fret 12 is in tune. Grey: within"
         f" {JUST_NOTICEABLE_CENTS:g} cents, about what is just noticeable (common practice). Black: this nut; hollow:"
-        f" its floors {lowered} lower, the saddle untouched."
+        f" its {'zero fret' if behind_zero_fret(nut) else 'floors'} {lowered} lower, the saddle untouched."
     )
     figure, axes = panels([CENTS_TALL] * len(nut.slots), title=title, about=about, foot=stamp.line)
     for i, one in enumerate(axes):

@@ -21,7 +21,7 @@ from nutgen.documents.blocks import (
 )
 from nutgen.documents.words.play import READINGS, WAYS_SAID
 from nutgen.nut import Nut
-from nutgen.nut.heights import line_of
+from nutgen.nut.heights import behind_zero_fret, line_of
 from nutgen.play.buzz import Touch
 from nutgen.play.heights import CHECKS, Check, floor_for_check, shop_checks
 from nutgen.play.pitch import JUST_NOTICEABLE_CENTS, LOWERED_BY, NOTICED
@@ -176,9 +176,32 @@ def _pitch(nut: Nut, seen: Played) -> Document:
     p, none = seen.pitches, "none"
     frets = [fret for fret in (*SHOWN_FRETS, nut.frets) if fret <= nut.frets]
     cents = (*(Column(str(fret), "cents", sign=True, none=none) for fret in frets), Column("gain", "cents", none=none))
-    setbacks = tuple(
+    gain = phrase(
+        "gain: cents that fret 1 comes down for {lowered:limit} less at the {start}. About {least_cents:.0} are just"
+        " noticeable (common practice, no source).",
+        lowered=LOWERED_BY,
+        start="zero fret" if behind_zero_fret(nut) else "nut",
+        least_cents=JUST_NOTICEABLE_CENTS,
+    )
+    return (
+        Title("Cents sharp at each fret, the saddle set for fret 12", 2),
+        _by_string(nut, cents, *(p.cents[:, fret - 1] for fret in frets), p.gain[:, 0]),
+        Paragraph(gain, "note"),
+        Space(),
+        *_setbacks(nut, seen),
+        Findings(p.assumed, none=""),
+    )
+
+
+def _setbacks(nut: Nut, seen: Played) -> Document:
+    """Where the strings would best start and end; from a zero fret they start where it stands."""
+    p, none = seen.pitches, "none"
+    saddle = Column("saddle 12", "setting_out", none=none)
+    if behind_zero_fret(nut):
+        return Title("Saddle setback with fret 12 in tune", 2), _by_string(nut, (saddle,), p.saddle)
+    columns = tuple(
         Column(name, "cents" if name == "cents" else "setting_out", none=none)
-        for name in ("saddle 12", "nut", "saddle", "cents", "nut alone", "cents")
+        for name in ("nut", "saddle", "cents", "nut alone", "cents")
     )
     common = phrase(
         "One for all strings: nut {nut:bare}, saddle {saddle:bare}, leaving {rms_cents} rms.",
@@ -186,24 +209,13 @@ def _pitch(nut: Nut, seen: Played) -> Document:
         saddle=float(p.common.saddle),
         rms_cents=float(p.common.rms),
     )
-    gain = phrase(
-        "gain: cents that fret 1 comes down for {lowered:limit} less at the nut. About {least_cents:.0} are just"
-        " noticeable (common practice, no source).",
-        lowered=LOWERED_BY,
-        least_cents=JUST_NOTICEABLE_CENTS,
-    )
     both, alone = p.both, p.nut_alone
     return (
-        Title("Cents sharp at each fret, the saddle set for fret 12", 2),
-        _by_string(nut, cents, *(p.cents[:, fret - 1] for fret in frets), p.gain[:, 0]),
-        Paragraph(gain, "note"),
-        Space(),
         Title(f"Setbacks with the least error over frets {_range(p.chosen)}", 2),
-        _by_string(nut, setbacks, p.saddle, -both.nut, both.saddle, both.rms, -alone.nut, alone.rms),
+        _by_string(nut, (saddle, *columns), p.saddle, -both.nut, both.saddle, both.rms, -alone.nut, alone.rms),
         *([Paragraph(common)] if np.any(p.tunable) else []),
         Paragraph("nut: toward the bridge, as in [slots] setback. saddle: away from the nut. cents: rms left.", "note"),
         Paragraph(Run((capital(NOTICED), "."))),
-        Findings(p.assumed, none=""),
     )
 
 

@@ -206,9 +206,12 @@ _ROD = (
     "an eighth of a turn at a time, tune back to pitch, wait some minutes, read again; never force a rod that does not"
     " turn: see a licensed repairer; a neck without a rod: write its own relief in setup.relief"
 )
-_UNFILED = (
-    " {left:limit} left in a slot adds {adds} there on the open string, so no saddle is set over an unfinished nut"
-)
+
+
+def _unfiled(t: Told) -> str:
+    """Why no saddle is set over open strings; nothing where they do not lie on the nut."""
+    words = "; {left:limit} left in a slot adds {adds} there on the open string, so no saddle is set over an"
+    return t.fill(words + " unfinished nut") if t.raw("left") is not None else ""
 
 
 def turns_said(eighths: int) -> str:
@@ -222,7 +225,7 @@ def _posts(t: Told) -> str:
     said = t.fill("the two posts: bass side {bass:leaf,+}, treble side {treble:leaf,+}")
     if t.raw("bass_eighths") is not None:
         said += f" (turns: bass {turns_said(t['bass_eighths'])}, treble {turns_said(t['treble_eighths'])})"
-    return said + t.fill(", read with a capo at fret 1;" + _UNFILED)
+    return said + ", read with a capo at fret 1" + _unfiled(t)
 
 
 def _fixed(t: Told) -> str:
@@ -237,7 +240,7 @@ def _fixed(t: Told) -> str:
         ways += t.fill(" treble-most, {at_once:limit} at a time and read again")
     if deepest > 0.02:
         ways += t.fill("; then up to {crest:leaf} off the crest, string by string as below")
-    return ways + t.fill(";" + _UNFILED)
+    return ways + _unfiled(t)
 
 
 def _pitch(t: Told) -> str:
@@ -262,12 +265,16 @@ SETUP: dict[str, Entry] = {
             "setup.relief": "relief: from {now} to {wanted}: {turn} the truss rod, " + _ROD,
             "setup.relief-from-back-bow": "relief: the neck bows backward, {wanted} is wanted: slacken the truss rod, "
             + _ROD,
-            "setup.saddle-each": "each saddle as below, read with a capo at fret 1;" + _UNFILED,
+            "setup.saddle-each": lambda t: "each saddle as below, read with a capo at fret 1" + _unfiled(t),
             "setup.saddle-posts": _posts,
             "setup.saddle-fixed": _fixed,
-            "setup.saddle-unread": "saddle: with a capo at fret 1, set each string over fret 12 as below;" + _UNFILED,
+            "setup.saddle-unread": lambda t: (
+                "saddle: with a capo at fret 1, set each string over fret 12 as below" + _unfiled(t)
+            ),
             "setup.nut": "the nut: slots to {bass} over fret 1 at the bass-most string, {treble} at the treble-most;"
             " `nutgen stages` and `nutgen dryfit` lead through it",
+            "setup.nut-behind-zero-fret": "the nut: each slot filed until its string lies on the zero fret; `nutgen stages`"
+            " leads through it",
             "setup.again": "read again, open: {bass} over fret 12 at the bass-most string, {treble} at the treble-most,"
             " relief {relief}; where one is off, go back to its step",
             "setup.pitch": _pitch,
