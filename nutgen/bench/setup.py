@@ -58,9 +58,7 @@ class SetupOrder:
     cautions: tuple[Finding, ...]
 
 
-def setup_order(
-    nut: Nut, before: tuple[Finding, ...], setup: Setup, saddle: Saddle, tuner: Tuner | None
-) -> SetupOrder:
+def setup_order(nut: Nut, before: tuple[Finding, ...], setup: Setup, saddle: Saddle, tuner: Tuner | None) -> SetupOrder:
     """The set-up that brings an instrument to what its nut was solved for, behind the steps before the saddle."""
     evened = even_tops(nut, saddle) if saddle.even_tops else None
     seen_as = nut if evened is None else evened[0]

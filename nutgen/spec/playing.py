@@ -11,7 +11,19 @@ from typing import Annotated, Any, Literal
 from pydantic import ConfigDict, Field, StrictBool
 
 from nutgen.errors import Unreadable
-from nutgen.spec.fields import FieldType, across, in_parts, length, number, or_way, or_word, read_by, several, whole, words
+from nutgen.spec.fields import (
+    FieldType,
+    across,
+    in_parts,
+    length,
+    number,
+    or_way,
+    or_word,
+    read_by,
+    several,
+    whole,
+    words,
+)
 from nutgen.spec.strings import MOST_STRINGS, SET_NAMED, String, note_name, set_may_say
 from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import Across, BareUnits, read_length, shown_value

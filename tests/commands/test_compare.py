@@ -6,21 +6,17 @@ from pathlib import Path
 import pytest
 
 from nutgen.bench.dryfit.fitlog import Making, Round, append_entry, append_round, append_undo, log_path, read_log
+from nutgen.spec.read import parse_spec, spec_hash
 from tests.bench.dryfit.test_fitlog import OLD_LINE, entry
 from tests.calling import run
 from tests.kinds import text_of
 
 
-def made(folder: Path, changes: dict[str, object] | None = None) -> Path:
-    file = folder / "mine.toml"
-    file.write_text(text_of("bass-4", changes), "utf-8")
-    assert run("make", "mine.toml", "--for", "trace", cwd=folder).returncode == 0
-    return file
-
-
 def test_since_it_was_last_made(tmp_path: Path) -> None:
     """Clearances and actions that differ by what was written; floors by the same, as relief and neck stay."""
-    file = made(tmp_path, {"setup.first_fret_clearance": 0.6})
+    file, was = tmp_path / "mine.toml", text_of("bass-4", {"setup.first_fret_clearance": 0.6})
+    of_then = spec_hash(parse_spec(was, source="then"))
+    append_entry(log_path(file), Making("2030-01-02T12:00:00+00:00", of_then, ("trace",), was))
     file.write_text(text_of("bass-4", {"setup.first_fret_clearance": 0.4, "strings.3.gauge": 0.050}), "utf-8")
     told = json.loads(run("compare", "mine.toml", "--json", cwd=tmp_path).stdout)
     assert told["keys"] == ["setup.first_fret_clearance", "strings[4].gauge"]

@@ -273,8 +273,8 @@ SETUP: dict[str, Entry] = {
             ),
             "setup.nut": "the nut: slots to {bass} over fret 1 at the bass-most string, {treble} at the treble-most;"
             " `nutgen stages` and `nutgen dryfit` lead through it",
-            "setup.nut-behind-zero-fret": "the nut: each slot filed until its string lies on the zero fret; `nutgen stages`"
-            " leads through it",
+            "setup.nut-behind-zero-fret": "the nut: each slot filed until its string lies on the zero fret; `nutgen"
+            " stages` leads through it",
             "setup.again": "read again, open: {bass} over fret 12 at the bass-most string, {treble} at the treble-most,"
             " relief {relief}; where one is off, go back to its step",
             "setup.pitch": _pitch,
