@@ -4,7 +4,6 @@ import hashlib
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import is_dataclass
 from itertools import accumulate
 from operator import attrgetter
 from pathlib import Path
@@ -18,7 +17,7 @@ from nutgen.spec.piece import PieceSpec, Station
 from nutgen.spec.playing import Errors
 from nutgen.spec.strings import String, StringSet
 from nutgen.spec.tables import Fretboard, Instrument, Spec
-from nutgen.spec.toml_table import TomlFile, TomlTable, keys_of, left_out, read_keys
+from nutgen.spec.toml_table import TomlFile, TomlTable, canonical, keys_of, left_out, own_values, read_keys
 from nutgen.spec.values import BareUnits
 from nutgen.spec.ways import Way, turned
 from nutgen.spec.workshop import Tools
@@ -320,7 +319,7 @@ def spec_hash(spec: Spec) -> str:
 
     The readings of a dry fit, a trial and a tuner are left out: they tell of a nut that is made, and change no file.
     """
-    made_from = {key: value for key, value in _own_values(spec).items() if key not in _NO_PART}
+    made_from = {key: value for key, value in own_values(spec).items() if key not in _NO_PART}
     if spec.ways:
         made_from["ways"] = spec.ways
     return hashlib.sha256(canonical(made_from).encode()).hexdigest()[:12]
@@ -334,26 +333,3 @@ def piece_hash(spec: PieceSpec) -> str:
             with spec.beside(name).open("rb") as file:
                 digest.update(hashlib.file_digest(file, "sha256").digest())
     return digest.hexdigest()[:12]
-
-
-def _own_values(table: TomlTable) -> dict[str, Any]:
-    """What a table says other than where its keys are left out; of a set no name, as the strings hold what it says."""
-    fields = type(table).model_fields
-    keys = (key for key in keys_of(type(table)) if key != "string_set")
-    return {key: value for key in keys if (value := getattr(table, key)) != fields[key].default}
-
-
-def canonical(value: Any) -> str:
-    """A text that is the same for the same values, whatever the order of keys in the file.
-
-    Values that are as where a key is left out are left out: a key that comes later changes no file's text.
-    """
-    if isinstance(value, TomlTable):
-        return canonical(_own_values(value))
-    if is_dataclass(value):
-        return canonical([getattr(value, name) for name in value.__dataclass_fields__])
-    if isinstance(value, dict):
-        return "{" + ",".join(f"{key}:{canonical(value[key])}" for key in sorted(value)) + "}"
-    if isinstance(value, list | tuple):
-        return "[" + ",".join(map(canonical, value)) + "]"
-    return repr(value)

@@ -9,6 +9,7 @@ A table is a class, its keys are annotated attributes with range, default and de
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import is_dataclass
 from functools import cache
 from typing import Annotated, Any
 
@@ -60,6 +61,29 @@ class _FileSchema(GenerateJsonSchema):
 def keys_of(table: type[TomlTable]) -> list[str]:
     """The keys that may stand in the file, in the order of the class."""
     return [name for name, field in table.model_fields.items() if not field.exclude]
+
+
+def own_values(table: TomlTable) -> dict[str, Any]:
+    """What a table says other than where its keys are left out; of a set no name, as the strings hold what it says."""
+    fields = type(table).model_fields
+    keys = (key for key in keys_of(type(table)) if key != "string_set")
+    return {key: value for key in keys if (value := getattr(table, key)) != fields[key].default}
+
+
+def canonical(value: Any) -> str:
+    """A text that is the same for the same values, whatever the order of keys in the file.
+
+    Values that are as where a key is left out are left out: a key that comes later changes no file's text.
+    """
+    if isinstance(value, TomlTable):
+        return canonical(own_values(value))
+    if is_dataclass(value):
+        return canonical([getattr(value, name) for name in value.__dataclass_fields__])
+    if isinstance(value, dict):
+        return "{" + ",".join(f"{key}:{canonical(value[key])}" for key in sorted(value)) + "}"
+    if isinstance(value, list | tuple):
+        return "[" + ",".join(map(canonical, value)) + "]"
+    return repr(value)
 
 
 @cache

@@ -210,8 +210,8 @@ _ROD = (
 
 def _unfiled(t: Told) -> str:
     """Why no saddle is set over open strings; nothing where they do not lie on the nut."""
-    words = "; {left:limit} left in a slot adds {adds} there on the open string, so no saddle is set over an"
-    return t.fill(words + " unfinished nut") if t.raw("left") is not None else ""
+    words = "; {left:limit} left in a slot adds {adds} there on the open string: no saddle is set over such a nut"
+    return t.fill(words) if t.raw("left") is not None else ""
 
 
 def turns_said(eighths: int) -> str:
@@ -268,9 +268,7 @@ SETUP: dict[str, Entry] = {
             "setup.saddle-each": lambda t: "each saddle as below, read with a capo at fret 1" + _unfiled(t),
             "setup.saddle-posts": _posts,
             "setup.saddle-fixed": _fixed,
-            "setup.saddle-unread": lambda t: (
-                "saddle: with a capo at fret 1, set each string over fret 12 as below" + _unfiled(t)
-            ),
+            "setup.saddle-unread": lambda t: "saddle: capo at fret 1, set each over fret 12 as below" + _unfiled(t),
             "setup.nut": "the nut: slots to {bass} over fret 1 at the bass-most string, {treble} at the treble-most;"
             " `nutgen stages` and `nutgen dryfit` lead through it",
             "setup.nut-behind-zero-fret": "the nut: each slot filed until its string lies on the zero fret; `nutgen"
