@@ -7,6 +7,7 @@ from typing import Any
 
 from nutgen.ask.values import default_length, default_string, number, shown
 from nutgen.errors import Unreadable
+from nutgen.finding import unshowable
 from nutgen.theory.readings import middle_fret
 
 VERSION = 1
@@ -151,9 +152,11 @@ def answers_from(text: str) -> tuple[str, dict[str, str]]:
     try:
         raw = json.loads(text)
         version, kind, answers = raw["nutgen draft"], raw["from"], raw["answers"]
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         raise Unreadable("file.no-draft") from None
-    texts = isinstance(answers, dict) and all(isinstance(item, str) for item in [kind, *answers.values()])
+    texts = isinstance(answers, dict) and all(
+        isinstance(item, str) and not unshowable(item) for item in [kind, *answers.values()]
+    )
     if version != VERSION or not texts:
         raise Unreadable("file.other-draft")
     return kind, answers

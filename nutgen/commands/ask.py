@@ -33,6 +33,7 @@ from nutgen.errors import SpecFaults, Unreadable
 from nutgen.finding import refusal
 from nutgen.jobs.atomic import write_all
 from nutgen.spec.presets import kind_path, kinds
+from nutgen.spec.read import read_text
 
 USUAL = "electric-6"
 BEFORE = (
@@ -95,10 +96,9 @@ def _begun(file: Path, kind: str | None) -> _Talk:
     answers: dict[str, str] = {}
     if path.exists():
         try:
-            begun, answers = answers_from(path.read_text("utf-8"))
-        except (Unreadable, UnicodeDecodeError) as error:
-            found = error.finding if isinstance(error, Unreadable) else refusal("file.no-draft")
-            raise SpecFaults(str(path), [found]) from None
+            begun, answers = answers_from(read_text(path, what="draft"))
+        except Unreadable as error:
+            raise SpecFaults(str(path), [error.finding]) from None
         if kind not in (None, begun):
             raise SpecFaults(str(path), [refusal("file.draft-of-another-kind", kind=begun)])
         kind = begun

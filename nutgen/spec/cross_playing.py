@@ -83,15 +83,20 @@ def _before(before: Before | None, strings: Strings) -> Iterator[Finding]:
 
 
 def _builds(strings: Strings, drones: tuple[Drone, ...], before: Before | None) -> Iterator[Finding]:
-    old = before.strings if before else ()
-    for table, listed in (("strings", strings), ("drones", drones), ("before.strings", old)):
-        for place, string in enumerate(listed, 1):
-            path = f"{table}[{place}]"
-            given = [key for key in ("core", "core_shape", "wraps", "wrap_metal") if getattr(string, key) is not None]
-            if given and not string.wound:
-                yield refusal("strings.plain-is-built", of_key(f"{path}.{given[0]}"), key=given[0])
-            elif string.wound:
-                yield from _build(string, path)
+    yield from build_faults(strings)
+    yield from build_faults(drones, "drones")
+    yield from build_faults(before.strings if before else (), "before.strings")
+
+
+def build_faults(strings: Sequence[AnyString], table: str = "strings") -> Iterator[Finding]:
+    """What is said of a string's core and wraps and cannot be so; `table` lists the strings."""
+    for place, string in enumerate(strings, 1):
+        path = f"{table}[{place}]"
+        given = [key for key in ("core", "core_shape", "wraps", "wrap_metal") if getattr(string, key) is not None]
+        if given and not string.wound:
+            yield refusal("strings.plain-is-built", of_key(f"{path}.{given[0]}"), key=given[0])
+        elif string.wound:
+            yield from _build(string, path)
 
 
 def _build(string: AnyString, path: str) -> Iterator[Finding]:

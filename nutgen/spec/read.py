@@ -13,6 +13,7 @@ from nutgen.errors import SpecFaults
 from nutgen.finding import Finding, Value, echoed, of_key, refusal
 from nutgen.spec.cross import cross_faults, raised_faults, unmeasured_faults
 from nutgen.spec.cross_piece import piece_faults
+from nutgen.spec.cross_playing import build_faults
 from nutgen.spec.piece import PieceSpec, Station
 from nutgen.spec.playing import Errors
 from nutgen.spec.strings import String, StringSet
@@ -76,6 +77,7 @@ def read_set(name: str, folder: Path, *, count: int | None = None) -> StringSet:
         raise SpecFaults(name, [refusal("string-set.no-name")])
     raw = parse_toml(read_text(path, what=what), source=str(path), what=what)
     parts, faults = read_keys(StringSet, raw, _bare_units(raw))
+    faults += build_faults(parts.get("strings", ()))
     if count is not None and len(strings := parts.get("strings", ())) not in (0, count):
         faults.append(refusal("string-set.wrong-count", of_key("strings"), count=len(strings), strings=count))
     return _whole(StringSet, parts, raw, faults, source=str(path))
@@ -287,7 +289,7 @@ def read_text(path: Path, *, what: str = "instrument file") -> str:
         if path.is_dir():
             raise refused("file.is-a-folder", what=what)
         if not path.exists():
-            raise refused("file.missing", beside=_beside(path))
+            raise refused("file.missing", what=what, beside=_beside(path))
         if not path.is_file():
             raise refused("file.no-plain-file", what=what)
         if path.stat().st_size > LARGEST_FILE:

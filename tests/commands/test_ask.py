@@ -15,10 +15,11 @@ import pytest
 
 from nutgen.ask import drawings
 from nutgen.ask.checks import far_off, wrong_with
-from nutgen.ask.draft import Draft
+from nutgen.ask.draft import Draft, answers_from
 from nutgen.ask.file import toml_of, values_of
 from nutgen.ask.questions import questions
 from nutgen.commands.conversation import in_words
+from nutgen.errors import Unreadable
 from nutgen.nut import solve
 from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec
@@ -513,3 +514,8 @@ class TestTheFile:
     def test_the_draft_is_plain_json(self) -> None:
         raw = json.loads(drafted("bass-4", title="x").to_json())
         assert raw == {"nutgen draft": 1, "from": "bass-4", "answers": {"title": "x"}}
+
+    @pytest.mark.parametrize("text", ["[" * 50_000, "[]", "7", drafted("bass-4", title="a\x1b[31m").to_json()])
+    def test_what_is_no_draft_is_refused(self, text: str) -> None:
+        with pytest.raises(Unreadable):
+            answers_from(text)

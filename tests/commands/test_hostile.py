@@ -11,19 +11,21 @@ from pathlib import Path
 
 import pytest
 
+from nutgen.bench.dryfit.fitlog import Making, append_entry, log_path
 from nutgen.jobs import run as jobs_run
 from nutgen.spec.presets import kind_path, start_path
 from nutgen.spec.read import parse_piece
 from tests.calling import Done, in_a_process, run
 from tests.cases import cases
-from tests.commands.hostile import hostile_file
+from tests.commands.hostile import hostile_file, hostile_lines, hostile_set
 from tests.kinds import text_of
 from tests.spec.refused import refused
 from tests.specs import EXAMPLES
 
 STEERS = re.compile(r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\ufffd\uffff\udc80-\udcff]")
 _KEY = r'([\w-]+|"[^"]*")'
-PLACED = re.compile(rf"x\.toml: ((\[\[)?{_KEY}(\.{_KEY}|\[\d+(( to |, | and )\d+)*\])*(\]\])?: |.* line \d+|is empty)")
+_PATH = rf"(\[\[)?{_KEY}(\.{_KEY}|\[\d+(( to |, | and )\d+)*\])*(\]\])?"
+PLACED = re.compile(rf"(x|sets/mine)\.toml: ({_PATH}: |.* line \d+|is empty|no such file; string_set)")
 STRINGS = re.compile(rf"cannot be made:|  (strings? \d|every string |the |{_KEY}(\.{_KEY})+: )")
 LONGEST = 400  # letters of a line: the refusal of an unknown key names every key of its table
 PATIENCE = 2.0  # s
@@ -58,6 +60,55 @@ def test_a_hostile_piece_is_refused_or_read(first: int) -> None:
             parse_piece(text, source="x")
         except SpecFaults:
             refused(parse_piece, text)
+
+
+READ = "[dry_fit]\nfeeler = [0.6, 0.55, 0.5, 0.45]\nrelief = 0.3\naction = 2.2\n"
+SET_UP = {"setup.clearance_now": [0.5, 0.45, 0.4, 0.4], "setup.action_now": 2.2, "setup.relief_now": 0.3}
+OF_THE_LOG = (
+    ["log", "mine.toml"], ["log", "mine.toml", "--add"], ["log", "mine.toml", "--json"], ["compare", "mine.toml"],
+    ["dryfit", "mine.toml", "--plot", "p.svg"], ["dryfit", "mine.toml", "--undo"],
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def good_log(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
+    """The lines of a log with two rounds of dry fit, what was made, and four days on which it was read."""
+    folder = tmp_path_factory.mktemp("log")
+    file = folder / "mine.toml"
+    for feeler in ("0.6", "0.7"):
+        file.write_text(text_of("bass-4", SET_UP, READ.replace("0.6", feeler, 1)))
+        run("dryfit", "mine.toml", cwd=folder)
+    append_entry(log_path(file), Making("2030-01-01T12:00:00+00:00", "12", ("trace", "wall"), file.read_text("utf-8")))
+    run("log", "mine.toml", "--add", cwd=folder)
+    *lines, read = log_path(file).read_text("utf-8").splitlines()
+    return [*lines, *(re.sub(r'"read": "....', f'"read": "{year}', read) for year in range(2030, 2034))]
+
+
+@pytest.mark.parametrize("first", cases(0, slow=range(6, max(60, EXAMPLES), 6)))
+def test_a_hostile_log_is_passed_over_line_by_line(tmp_path: Path, good_log: list[str], first: int) -> None:
+    (tmp_path / "mine.toml").write_text(text_of("bass-4", SET_UP, READ))
+    log = log_path(tmp_path / "mine.toml")
+    for seed in range(first, first + len(OF_THE_LOG)):
+        before = hostile_lines(seed, good_log)
+        log.write_bytes(before)
+        done = run(*OF_THE_LOG[seed % len(OF_THE_LOG)], cwd=tmp_path)
+        assert done.returncode == 0 or done.stderr, seed
+        if "--json" not in OF_THE_LOG[seed % len(OF_THE_LOG)]:
+            tame(done)
+        assert log.read_bytes().startswith(before), seed
+
+
+@pytest.mark.parametrize("first", cases(0, slow=range(20, max(100, EXAMPLES), 20)))
+def test_a_hostile_set_of_strings_is_refused_by_key_or_line(tmp_path: Path, first: int) -> None:
+    (tmp_path / "mine.toml").write_text(text_of("bass-4"))
+    (tmp_path / "sets").mkdir()
+    for seed in range(first, first + 20):
+        (tmp_path / "sets" / "mine.toml").write_bytes(hostile_set(seed))
+        done = run("tension", "mine.toml", "--against-set", "mine", cwd=tmp_path)
+        tame(done)
+        assert done.returncode in (0, 2)
+        if done.returncode:
+            assert [line for line in done.stderr.splitlines() if not PLACED.match(line)] == []
 
 
 @pytest.mark.parametrize("key", ["title", "back_line", "first_end", "scan.file", "scan.core"])

@@ -123,5 +123,8 @@ def test_tension_against_a_set(tmp_path: Path) -> None:
     got = run("tension", "bass.toml", "--against-set", "mine", cwd=tmp_path)
     assert got.returncode == 0, got.stderr
     assert "Against mine (E1 A1 D2 G2" in got.stdout
+    written(tmp_path, text_of("bass-4"), SET + "core = 0.044")
+    fat = run("tension", "bass.toml", "--against-set", "mine", cwd=tmp_path)
+    assert fat.stderr.startswith("sets/mine.toml: strings[4].core: ")
     for words in (("--against-set", "none"), ("--against-set", "mine", "--against", "bass-5")):
         assert run("tension", "bass.toml", *words, cwd=tmp_path).returncode == 2

@@ -5,15 +5,21 @@ as it was read on one day. A line is written by one call and is on the disk befo
 has torn the last line, it is left where it is and passed over.
 """
 
+import errno
 import json
 import os
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from nutgen.bench.dryfit.readings import Gap
+from nutgen.finding import unshowable
+
+if TYPE_CHECKING:
+    from pydantic import TypeAdapter
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +100,15 @@ class Reading:
 
 Entry = Round | Making | Reading
 
+LONGEST = 64_000_000
+"""A log of more bytes is none of ours: a line has a few thousand."""
+
+LARGEST = 1e4
+"""No number of a log is larger [mm]."""
+
+WORDS_OF_ITS_OWN = ("text", "doubt")
+"""Keys whose text is never shown as it is."""
+
 
 def log_path(file: Path) -> Path:
     """Where the log of an instrument file is: mine.toml has mine.dryfit.jsonl beside it."""
@@ -146,10 +161,12 @@ def read_rounds(path: Path) -> tuple[list[Round], int]:
 def read_log(path: Path) -> tuple[list[Entry], int]:
     """Everything in a log, oldest first, and how many lines could not be read.
 
-    raises : OSError where the log is there but cannot be opened
+    raises : OSError where the log is there but cannot be opened, or is no log
     """
     if not path.exists():
         return [], 0
+    if not path.is_file() or path.stat().st_size > LONGEST:
+        raise OSError(errno.EINVAL, "no file of ours, or too large for one", str(path))
     entries: list[Entry] = []
     unread = 0
     for line in path.read_bytes().split(b"\n"):
@@ -162,7 +179,7 @@ def read_log(path: Path) -> tuple[list[Entry], int]:
                     del entries[place]
             else:
                 entries.append(_entry(raw))
-        except (ValueError, KeyError, TypeError):
+        except (ValueError, KeyError, TypeError, RecursionError):
             unread += 1
     return entries, unread
 
@@ -188,17 +205,34 @@ def notes_of(entry: Round) -> list[str]:
     return [string.note for string in entry.strings]
 
 
-def _entry(raw: dict[str, Any]) -> Entry:
-    if "read" in raw:
-        numbers = {key: tuple(map(float, raw[key])) for key in ("clearance", "action")}
-        datetime.fromisoformat(raw["read"])
-        return Reading(**{**raw, "relief": float(raw["relief"]), "notes": tuple(raw["notes"]), **numbers})
-    if "made" in raw:
-        if not all(isinstance(raw[key], str) for key in ("made", "hash", "text")):
-            raise TypeError
-        return Making(**{**raw, "wanted": tuple(raw["wanted"])})
-    strings = tuple(
-        LoggedString(**{**string, "gaps": tuple(Gap(**gap) for gap in string["gaps"])}) for string in raw["strings"]
-    )
-    lists = {key: None if raw[key] is None else tuple(raw[key]) for key in ("action", "face_to_fret_1")}
-    return Round(**{**raw, **lists, "strings": strings})
+@cache
+def _shapes() -> "dict[str, TypeAdapter[Any]]":
+    from pydantic import TypeAdapter
+
+    return {"read": TypeAdapter(Reading), "made": TypeAdapter(Making), "time": TypeAdapter(Round)}
+
+
+def _entry(raw: Any) -> Entry:
+    """What a line says; raises ValueError or TypeError where it is none of ours, KeyError where it has no time."""
+    _look_at(raw)
+    when = next((key for key in ("read", "made") if key in raw), "time")
+    if datetime.fromisoformat(raw[when]).tzinfo is None:
+        raise ValueError(raw[when])
+    found: Entry = _shapes()[when].validate_python(raw)
+    if isinstance(found, Reading) and not len(found.notes) == len(found.clearance) == len(found.action):
+        raise ValueError(raw)
+    return found
+
+
+def _look_at(raw: object, key: str = "") -> None:
+    """Raise ValueError where a number is none that was measured, or a text would steer a terminal."""
+    if isinstance(raw, dict):
+        for name, value in raw.items():
+            _look_at(value, name)
+    elif isinstance(raw, list):
+        for value in raw:
+            _look_at(value, key)
+    elif isinstance(raw, int | float) and not abs(raw) <= LARGEST:
+        raise ValueError(raw)
+    elif isinstance(raw, str) and key not in WORDS_OF_ITS_OWN and unshowable(raw):
+        raise ValueError(key)

@@ -103,6 +103,8 @@ def _not_among_presets(t: Told) -> str:
 
 def _missing_file(t: Told) -> str:
     beside = f"; beside it are {', '.join(t['beside'])}" if t["beside"] else ""
+    if t["what"] == "set of strings":
+        return f"no such file{beside}; string_set and --against-set name a set in sets/ beside the instrument file"
     return f"no such file{beside}; `nutgen presets` lists the kinds to start from"
 
 
