@@ -71,9 +71,12 @@ def _write(spec: "Spec", order: "SetupOrder", units: "Units", plot: Path | None,
         write_all(plot.parent, {plot.name: tops_svg(order.nut, order.tops, stamp, units)})
         say(f"wrote {plot}")
     if strip is not None:
-        from nutgen.documents.paint.flow import flow, flow_pdf, room_of
+        from nutgen.documents.paint.compose import composed
+        from nutgen.documents.paint.heading import printed
+        from nutgen.documents.paint.pdf import pages_pdf
         from nutgen.documents.screens.setup import strip_blocks
 
-        drawn = flow(strip_blocks(order, spec.saddle), room_of("a4"), units)
-        write_all(strip.parent, {strip.name: flow_pdf(drawn, stamp, paper="a4")})
+        drawn = strip_blocks(order, spec.saddle)
+        pages = printed(stamp, "", "a4", lambda room: [(composed(drawn, room, units), 3.0)])
+        write_all(strip.parent, {strip.name: pages_pdf(pages, stamp)})
         say(f"wrote {strip}")

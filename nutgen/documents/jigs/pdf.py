@@ -2,10 +2,11 @@
 
 from itertools import accumulate, groupby
 
-from reportlab.platypus import KeepTogether
-
 from nutgen.documents.blocks import Document, Title
-from nutgen.documents.paint.flow import flow, flow_pdf, room_of
+from nutgen.documents.paint.compose import below, composed
+from nutgen.documents.paint.heading import printed
+from nutgen.documents.paint.page import Group
+from nutgen.documents.paint.pdf import pages_pdf
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 
@@ -15,7 +16,10 @@ def jigs_pdf(document: Document, stamp: Stamp, *, paper: str, units: Units) -> b
 
     paper : "a4" or "letter"
     """
-    parts = accumulate(isinstance(block, Title) for block in document)
-    numbered = groupby(zip(parts, document, strict=True), key=lambda one: one[0])
-    kept = [KeepTogether(flow(tuple(block for _, block in part), room_of(paper), units)) for _, part in numbered]
-    return flow_pdf(kept, stamp, paper=paper)
+
+    def kept(room: float) -> list[Group]:
+        parts = accumulate(isinstance(block, Title) for block in document)
+        numbered = groupby(zip(parts, document, strict=True), key=lambda one: one[0])
+        return [below(composed(tuple(block for _, block in part), room, units), 1.0) for _, part in numbered]
+
+    return pages_pdf(printed(stamp, "", paper, lambda room: [(kept(room), 4.0)]), stamp)

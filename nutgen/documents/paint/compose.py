@@ -1,8 +1,8 @@
-"""Blocks set on a page that is printed true to size: words and rules at places in mm."""
+"""Blocks set on a page: words, rules and boxes at places in mm."""
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import accumulate
+from itertools import accumulate, groupby
 
 from nutgen.documents import blocks
 from nutgen.documents.font import printable, width
@@ -19,16 +19,21 @@ from nutgen.documents.paint.page import (
     Group,
     Item,
     Linework,
+    box,
     rule,
     wrapped,
 )
 from nutgen.documents.paint.written import written, written_table
 from nutgen.documents.words.quantities import Units
+from nutgen.geometry.lines import Chain, Line
 
 ROWS = 24
 """Of a table, before it is broken."""
 
 _HANG, _STEP = 3.0, 7.0  # mm, of a point and of a numbered step
+_APART, _LEGEND = 9.0, 54.0  # mm, between drawings side by side; width of a legend among them
+_TICK, _PADDING = 2.3, 2.0  # mm, side of a box to tick; room within a frame
+_FILLED: dict[blocks.ColumnKind, float] = {"tick": _TICK, "write": 14.0}  # mm, least of columns that a maker fills in
 _WIDEST_GAP, _LEAST_GAP = 12.0, 2.0  # mm, between columns of a table
 _ROW = 1.7 * BODY
 
@@ -40,8 +45,13 @@ def composed(document: blocks.Document, room: float, units: Units) -> list[Group
     """
     groups: list[Group] = []
     titles: list[Group] = []
-    for block in document:
-        for group in _set(block, room, units):
+    for drawn, run in groupby(document, key=lambda one: isinstance(one, blocks.Figure | blocks.Legend)):
+        row = list(run)
+        if drawn and len(row) > 1:
+            groups.append(below([*titles, _drawn(row, room, units)], 0.6))
+            titles = []
+            continue
+        for block, group in ((one, group) for one in row for group in _set(one, room, units)):
             if isinstance(block, blocks.Title):
                 titles.append(group)
             elif isinstance(block, blocks.Paragraph) and block.style == "note" and groups and not titles:
@@ -68,7 +78,14 @@ def below(groups: Sequence[Group], gap: float) -> Group:
     for group in groups:
         items += [item.moved(0.0, y) for item in group.items]
         y += group.height + gap
-    return Group(y - gap, tuple(items))
+    return Group(y - gap, tuple(items), tuple(groups))
+
+
+def framed(document: blocks.Document, room: float, units: Units) -> Group:
+    """Blocks in a frame."""
+    inner = below(composed(document, room - 2.0 * _PADDING, units), 0.6)
+    high = inner.height + 2.0 * _PADDING
+    return Group(high, (box("frame", 0.0, 0.0, room, high), *(one.moved(_PADDING, _PADDING) for one in inner.items)))
 
 
 def beside(left: Group, right: Group, column: float) -> Group:
@@ -86,10 +103,19 @@ class _Stack:
         self.y = 0.0
 
     def say(self, text: blocks.Text, size: float, *, x: float = 0.0, bold: bool = False, shade: float = 0.0) -> None:
-        shown, typeface, _ = printable(written(text, self.units))
-        for line in wrapped(shown, size, self.room - x, bold=bold, typeface=typeface):
-            self.items.append(Words(x, self.y + size, line, size, bold=bold, shade=shade, typeface=typeface))
-            self.y += size * LEADING
+        """Words below what was said; a label before them is bold, and they go on behind it."""
+        parts = [(text.label, True), (text.text, bold)] if isinstance(text, blocks.Labelled) else [(text, bold)]
+        taken = 0.0
+        for part, heavy in parts:
+            shown, face, _ = printable(written(part, self.units))
+            self.y -= size * LEADING if taken else 0.0
+            for line in wrapped(shown, size, self.room - x, bold=heavy, typeface=face, taken=taken):
+                place = x + taken, self.y + size
+                self.items += [Words(*place, line, size, bold=heavy, shade=shade, typeface=face)] if line else []
+                self.y += size * LEADING
+                taken = 0.0
+            last = self.items[-1] if self.items else None
+            taken = width(f"{last.text} ", size, bold=heavy, typeface=face) if isinstance(last, Words) else 0.0
 
     def group(self) -> Group:
         return Group(self.y, tuple(self.items))
@@ -104,7 +130,7 @@ def _set(block: blocks.Block, room: float, units: Units) -> Iterator[Group]:
             note = block.style == "note"
             stack.say(block.text, SMALL if note else BODY, bold=block.style == "strong", shade=GREY if note else 0.0)
         case blocks.Points():
-            _points(stack, [(block.mark, item) for item in block.items])
+            _points(stack, [("\N{EN DASH}" if block.mark == "-" else block.mark, item) for item in block.items])
         case blocks.Findings():
             _points(stack, [("!" if mark == "!" else "\N{EN DASH}", found) for mark, found in block.marked])
         case blocks.Ticks():
@@ -187,27 +213,36 @@ def _table(
     name: str, columns: Sequence[blocks.Column], titles: Sequence[str], rows: Sequence[Sequence[str]], room: float
 ) -> Group:
     gaps = max(1, len(columns) - 1)
-    widths = column_widths(columns, titles, rows, room - gaps * _LEAST_GAP, _measure)
+    widths = column_widths(columns, titles, rows, room - gaps * _LEAST_GAP, _measure, _FILLED)
+    fills = [column.kind == "write" for column in columns]
+    spare = (room - gaps * _LEAST_GAP - sum(widths)) / max(1, sum(fills))
+    widths = [wide + spare * fill for wide, fill in zip(widths, fills, strict=True)]
     between = min(_WIDEST_GAP, max(_LEAST_GAP, (room - sum(widths)) / gaps))
     lefts = _places(widths, between)
     full = lefts[-1] + widths[-1]
     items: list[Item] = []
     y = 0.0
     for number, cells in enumerate([titles, *rows]):
-        if number == 1:
-            items.append(rule(name, full, y))
-        elif number:
-            items.append(rule(f"{name}-row-{number - 1}", full, y, layer="row-rules"))
+        if number:
+            items.append(rule(f"{name}-row-{number - 1}" if number > 1 else name, full, y))
         parts = [_lines(text, wide) for text, wide in zip(cells, widths, strict=True)]
         first = y + (0.75 * _ROW if number else BODY)
+        more = 1.3 * BODY * (max(map(len, parts)) - 1)
+        foot = first + more + (0.25 * _ROW if number else 0.69 * BODY + 0.4)
         for column, left, wide, lines in zip(columns, lefts, widths, parts, strict=True):
             align: Align = "right" if column.flush_right else "left"
             x = left + wide if column.flush_right else left
             for line, text in enumerate(filter(None, lines)):
                 at = first + 1.3 * BODY * line
-                items.append(Words(x, at, text, BODY, align=align, shade=0.0 if number else GREY))
-        more = 1.3 * BODY * (max(map(len, parts)) - 1)
-        y = first + more + (0.25 * _ROW if number else 0.69 * BODY + 0.4)
+                bold, (shown, face, _) = column.strong and number > 0, printable(text)
+                shade = 0.0 if number else GREY
+                items.append(Words(x, at, shown, BODY, bold=bold, align=align, shade=shade, typeface=face))
+            if number and column.kind == "tick":
+                items.append(box(f"{name}-tick-{number}", left, y + (foot - y - _TICK) / 2.0, _TICK, _TICK))
+            if number and column.kind == "write":
+                side = (Chain("rules", (Line((0.0, 0.0), (0.0, foot - y)),)),)
+                items.append(Linework(f"{name}-write-{number}-{left:.0f}", left, foot, side))
+        y = foot
     return Group(y + 0.6, tuple(items))
 
 
@@ -218,6 +253,23 @@ def _measure(text: str) -> float:
 def _lines(text: str, room: float) -> list[str]:
     """Words broken at "\n", and where the room ends."""
     return [line for part in text.split("\n") for line in wrapped(part, BODY, room + 1e-6)]
+
+
+def _drawn(drawn: Sequence[blocks.Block], room: float, units: Units) -> Group:
+    """Figures and legends side by side, below each other where they are too wide."""
+    items: list[Item] = []
+    x = y = high = 0.0
+    for block in drawn:
+        wide = _LEGEND
+        if isinstance(block, blocks.Figure):
+            left, _, right, _ = block.box
+            wide = min(room, max(right - left, width(written(block.caption, units), SMALL)))
+        if x > 0.0 and x + wide > room:
+            x, y, high = 0.0, y + high + GAP, 0.0
+        for group in _set(block, wide, units):
+            items += [item.moved(x, y) for item in group.items]
+            x, high = x + wide + _APART, max(high, group.height)
+    return Group(y + high, tuple(items))
 
 
 def _legend(legend: blocks.Legend, room: float) -> Group:

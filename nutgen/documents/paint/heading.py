@@ -1,4 +1,4 @@
-"""What stands on every page that is printed true to size: title, check bars, foot."""
+"""What stands on every page: a foot; on those that are printed true to size title and check bars too."""
 
 from collections.abc import Callable, Sequence
 
@@ -28,16 +28,20 @@ from nutgen.geometry.lines import Chain, Line
 
 
 def printed(
-    stamp: Stamp, subtitle: str, paper: str, sheaves: Callable[[float], Sequence[tuple[Sequence[Group], float]]]
+    stamp: Stamp,
+    subtitle: str,
+    paper: str,
+    sheaves: Callable[[float], Sequence[tuple[Sequence[Group], float]]],
 ) -> tuple[Page, ...]:
     """Pages with a head and a foot each.
 
-    paper   : "a4" or "letter"; ValueError for another
-    sheaves : from the width between the margins to groups that begin on a new page, each with the gap between them
+    subtitle : what the pages are; without one they have no head
+    paper    : "a4" or "letter"; ValueError for another
+    sheaves  : from the width between the margins to groups that begin on a new page, each with the gap between them
     """
     wide, high = paper_size(paper)
     room, foot_at = wide - 2.0 * MARGIN, high - 2.0 * MARGIN
-    head = heading(stamp, subtitle, room)
+    head = heading(stamp, subtitle, room) if subtitle else Group(-GAP, ())
     top, bottom = head.height + GAP, foot_at - 2.0 * SMALL
     sheets = [s for groups, gap in sheaves(room) for s in stacked(groups, top=top, bottom=bottom, gap=gap)]
     pages = []

@@ -3,12 +3,12 @@
 PDF and SVG are painted from the same pages, so they cannot disagree.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from nutgen.documents.font import Typeface, width
 from nutgen.documents.lettering import Words
-from nutgen.geometry.lines import Box, Chain, Line, Point, joined
+from nutgen.geometry.lines import Box, Chain, Line, Point, joined, rectangle
 from nutgen.model.drawing import (
     CONTINUOUS_NARROW,
     CONTINUOUS_WIDE,
@@ -65,13 +65,10 @@ PAGE_STROKES = (
         "ruler": CONTINUOUS_NARROW,
         "leaders": CONTINUOUS_NARROW,
         "rules": CONTINUOUS_NARROW,
-        "row-rules": CONTINUOUS_NARROW,
+        "boxes": CONTINUOUS_WIDE,
     }
 )
 """Layers of the drawing, and those that only the page has."""
-
-SHADES = {"row-rules": 0.8}
-"""Layers that are not black, 0, but grey."""
 
 MARGIN, GAP = 12.0, 6.0
 THIRD = 120.0
@@ -114,10 +111,22 @@ Item = Words | Linework
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """Items that stay together, their top at y = 0."""
+    """Items that stay together, their top at y = 0.
+
+    parts : what it falls into where no page is as high; none where it cannot
+    """
 
     height: float
     items: tuple[Item, ...]
+    parts: "tuple[Group, ...]" = ()
+
+    def broken(self, most: float) -> "Iterator[Group]":
+        """The group, or its parts where it is higher than that."""
+        if self.height <= most or len(self.parts) < 2:
+            yield self
+        else:
+            for part in self.parts:
+                yield from part.broken(most)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +148,7 @@ def stacked(blocks: Sequence[Group], *, top: float, bottom: float, gap: float) -
     """
     pages: list[list[Item]] = [[]]
     y = top
-    for block in blocks:
+    for block in (part for one in blocks for part in one.broken(bottom - top)):
         if block.height > bottom - top:
             raise ValueError(f"a block of {block.height:.0f} mm does not fit on a page of {bottom - top:.0f} mm")
         if y + block.height > bottom:
@@ -150,14 +159,18 @@ def stacked(blocks: Sequence[Group], *, top: float, bottom: float, gap: float) -
     return [tuple(page) for page in pages]
 
 
-def wrapped(text: str, size: float, room: float, *, bold: bool = False, typeface: Typeface = "Vera") -> list[str]:
+def wrapped(
+    text: str, size: float, room: float, *, bold: bool = False, typeface: Typeface = "Vera", taken: float = 0.0
+) -> list[str]:
     """Break a text at its spaces into lines no longer than the room [mm]; a longer word is broken too.
 
     A text without a word has no line.
+
+    taken : of the first line, by what stands before; it is empty then where no word fits in behind [mm]
     """
 
     def fits(line: str) -> bool:
-        return width(line, size, bold=bold, typeface=typeface) <= room
+        return width(line, size, bold=bold, typeface=typeface) + (taken if len(lines) == 1 else 0.0) <= room
 
     lines = [""]
     for word in text.split():
@@ -165,15 +178,20 @@ def wrapped(text: str, size: float, room: float, *, bold: bool = False, typeface
         if fits(longer):
             lines[-1] = longer
             continue
-        if lines[-1]:
+        if lines[-1] or (taken and len(lines) == 1):
             lines.append("")
         for letter in word:
             if lines[-1] and not fits(lines[-1] + letter):
                 lines.append("")
             lines[-1] += letter
-    return [line for line in lines if line]
+    return lines if taken else [line for line in lines if line]
 
 
-def rule(name: str, length: float, y: float, *, layer: str = "rules") -> Linework:
+def rule(name: str, length: float, y: float) -> Linework:
     """A level line across the page from x = 0."""
-    return Linework(f"rule-{name}", 0.0, y, (Chain(layer, (Line((0.0, 0.0), (length, 0.0)),)),))
+    return Linework(f"rule-{name}", 0.0, y, (Chain("rules", (Line((0.0, 0.0), (length, 0.0)),)),))
+
+
+def box(name: str, left: float, top: float, wide: float, high: float) -> Linework:
+    """Four sides around nothing, from the upper left corner on."""
+    return Linework(name, left, top, (Chain("boxes", rectangle(0.0, -high, wide, 0.0)),))

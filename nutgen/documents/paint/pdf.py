@@ -9,7 +9,7 @@ from reportlab.pdfgen.pathobject import PDFPathObject
 
 from nutgen.documents.font import font_name
 from nutgen.documents.lettering import Words
-from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Item, Linework, Page
+from nutgen.documents.paint.page import PAGE_STROKES, Item, Linework, Page
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Arc, Chain
 
@@ -21,7 +21,8 @@ _MOST_TURN = math.radians(45.0)  # of one cubic: off by 4e-6 of its radius
 def pages_pdf(pages: Sequence[Page], stamp: Stamp) -> bytes:
     """Paint pages into a PDF file."""
     file = io.BytesIO()
-    canvas = Canvas(file, pageCompression=1, invariant=1, initialFontName=font_name("Vera", bold=False))
+    face = font_name("Vera", bold=False)
+    canvas = Canvas(file, pageCompression=1, invariant=1, lang="en", initialFontName=face)
     canvas.setTitle(stamp.title.encode(errors="replace").decode())
     canvas.setSubject(stamp.line.encode(errors="replace").decode())
     canvas.setCreator(stamp.program)
@@ -62,7 +63,6 @@ def _lines(canvas: Canvas, drawn: Linework, height: float) -> None:
     canvas.setLineJoin(_ROUND)
     for chain in drawn.chains:
         stroke = PAGE_STROKES[chain.layer]
-        canvas.setStrokeGray(SHADES.get(chain.layer, 0.0))
         canvas.setLineCap(_ROUND if stroke.pattern else _BUTT)
         canvas.setLineWidth(stroke.width)
         canvas.setDash(list(stroke.pattern))

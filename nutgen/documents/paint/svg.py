@@ -8,7 +8,7 @@ from markupsafe import Markup
 from nutgen.documents.blocks import SAMPLE, Figure
 from nutgen.documents.font import SUBSTITUTES
 from nutgen.documents.lettering import Words
-from nutgen.documents.paint.page import PAGE_STROKES, SHADES, Linework, Page
+from nutgen.documents.paint.page import PAGE_STROKES, Linework, Page
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Arc, Chain, Line, Part
 from nutgen.model.drawing import COLOURS
@@ -102,9 +102,7 @@ def _lines(figure: Linework, *, layered: bool = False) -> Iterator[str]:
         look = f'stroke-width="{stroke.width:g}"'
         if stroke.pattern:
             look += f' stroke-linecap="round" stroke-dasharray="{" ".join(f"{dash:g}" for dash in stroke.pattern)}"'
-        if layer in SHADES:
-            look += f' stroke="{_grey(SHADES[layer])}"'
-        elif layered:
+        if layered:
             look += f' stroke="#{bytes(COLOURS.get(layer, (0, 0, 0))).hex()}"'
         name = f' id="{figure.name}.{layer}"' if figure.name else ""
         name += _layer(layer) if layered else ""
