@@ -73,6 +73,11 @@ class Draft:
         """Whether centres that are not measured follow from a rule."""
         return self.least and self._kind_rule != "measured"
 
+    @property
+    def barred(self) -> bool:
+        """Whether a bar lies on the strings, so that nothing is read over frets."""
+        return "lap" in self.kind
+
     def given(self, key: str) -> str:
         """What was answered; empty where nothing was, or the reading was skipped."""
         text = self.answers.get(key, "")

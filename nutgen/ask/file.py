@@ -137,9 +137,9 @@ def _without_contradictions(raw: dict[str, Any], draft: Draft, missing: list[str
         raw["spacing"].pop("course_gap", None)
     else:
         raw["spacing"].pop("measured", None)
-    same = raw["setup"].get("action_now") == raw["setup"].get("action")
-    if same and "setup.action_now" not in missing:
-        raw["setup"].pop("action_now", None)
+    setup = raw.get("setup", {})
+    if setup.get("action_now") == setup.get("action") and "setup.action_now" not in missing:
+        setup.pop("action_now", None)
     if draft.word("behind the nut") == "posts":
         raw["headstock"] = {key: value for key, value in raw.get("headstock", {}).items() if key != "break_angle_deg"}
     if raw.get("material") == "bone":

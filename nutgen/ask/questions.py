@@ -111,16 +111,7 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
     yield from _scale(draft)
     yield Question("frets", ("instrument", "frets"), "How many frets?", "The number of the last one.",
                    draft.kind_word("instrument", "frets"))  # fmt: skip
-    yield Question("relief", ("setup", "relief"), "Relief",
-                   "At pitch, either by straightedge on frets 1 and the last: the gap half way, by what just fills it."
-                   " Or the thinnest string pressed at fret 1, or a capo there, and at the last: the gap over fret"
-                   f' {draft.middle_fret}, written "string {in_gap(draft)}".',
-                   draft.kind_length("setup", "relief"), unit, drawings.RELIEF,
-                   values.by_way("string", "under_string"))  # fmt: skip
-    yield from _pair(draft, ("setup", "action_now"), "Action, {side} string",
-                     "At pitch, as it is now: the open string's underside to the crown of fret 12, by ruler or by what"
-                     " just fills it.", drawings.ACTION,
-                     other="action")  # fmt: skip
+    yield from _bar(draft) if draft.barred else _heights_now(draft)
     yield Question("width", ("fretboard", "width"), "Board width at the nut",
                    "Caliper across the board, square to the centre line, where that crosses the nut's front face.",
                    draft.kind_length("fretboard", "width"), unit, drawings.WIDTH)  # fmt: skip
@@ -133,14 +124,38 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
                    f'By radius gauge square to the centre line, or "flat". No gauge: "{_gaps(draft)}", a ruler on edge'
                    " across fret 1: the gap at either end, and how far apart, inside the bevels.",
                    draft.kind_length("fretboard", "radius"), unit, drawings.RADIUS, values.radius)  # fmt: skip
-    yield Question("fret height", ("fretboard", "fret_height"), "Height of fret 1",
-                   "Depth end of the caliper on the crown of fret 1, down to the board. Or ruler on frets 1 and 2, what"
-                   f' just fills the gap to the board at the nut, written "ruler {in_gap(draft)}".',
-                   draft.kind_length("fretboard", "fret_height"), unit, drawings.FRET_HEIGHT,
-                   values.by_way("ruler", "under_ruler"))  # fmt: skip
+    if not draft.barred:
+        yield from _fret_height(draft)
     yield from _zero_fret(draft)
     yield from _spacing(draft)
     yield from _headstock(draft)
+
+
+def _heights_now(draft: Draft) -> Iterator[Question]:
+    yield Question("relief", ("setup", "relief"), "Relief",
+                   "At pitch, either by straightedge on frets 1 and the last: the gap half way, by what just fills it."
+                   " Or the thinnest string pressed at fret 1, or a capo there, and at the last: the gap over fret"
+                   f' {draft.middle_fret}, written "string {in_gap(draft)}".',
+                   draft.kind_length("setup", "relief"), draft.units, drawings.RELIEF,
+                   values.by_way("string", "under_string"))  # fmt: skip
+    yield from _pair(draft, ("setup", "action_now"), "Action, {side} string",
+                     "At pitch, as it is now: the open string's underside to the crown of fret 12, by ruler or by what"
+                     " just fills it.", drawings.ACTION,
+                     other="action")  # fmt: skip
+
+
+def _bar(draft: Draft) -> Iterator[Question]:
+    yield Question("tops at 12", ("lap", "tops_at_12"), "String tops over the board, at the mark of fret 12",
+                   "Straightedge across the strings, from it down to the board on the centre line.",
+                   draft.kind_length("lap", "tops_at_12"), draft.units)  # fmt: skip
+
+
+def _fret_height(draft: Draft) -> Iterator[Question]:
+    yield Question("fret height", ("fretboard", "fret_height"), "Height of fret 1",
+                   "Depth end of the caliper on the crown of fret 1, down to the board. Or ruler on frets 1 and 2, what"
+                   f' just fills the gap to the board at the nut, written "ruler {in_gap(draft)}".',
+                   draft.kind_length("fretboard", "fret_height"), draft.units, drawings.FRET_HEIGHT,
+                   values.by_way("ruler", "under_ruler"))  # fmt: skip
 
 
 def _zero_fret(draft: Draft) -> Iterator[Question]:
@@ -268,7 +283,8 @@ def _nut_out(draft: Draft) -> Iterator[Question]:
                    'flat, or the radius of an arched one, square to the neck.',
                    draft.kind_length("seat", "floor") or "flat", draft.units,
                    read=values.flat_or_number)  # fmt: skip
-    yield from _fret_plane(draft)
+    if not draft.barred:
+        yield from _fret_plane(draft)
 
 
 def _fret_plane(draft: Draft) -> Iterator[Question]:
@@ -299,6 +315,18 @@ def _fret_plane(draft: Draft) -> Iterator[Question]:
 
 
 def _new_nut(draft: Draft) -> Iterator[Question]:
+    if draft.barred:
+        yield Question("tops", ("lap", "tops"), "String tops wanted over the board, at the nut",
+                       "High enough that the bar never touches the board; all in one plane.",
+                       draft.kind_length("lap", "tops"), draft.units)  # fmt: skip
+    else:
+        yield from _heights_wanted(draft)
+    yield choice("material", ("material",), "What will the nut be made of?", "It decides allowances and cautions.",
+                  draft.kind.get("material", "bone"), "bone", "antler", "horn", "hardwood", "brass", "phenolic",
+                  "printed plastic")  # fmt: skip
+
+
+def _heights_wanted(draft: Draft) -> Iterator[Question]:
     yield from _pair(draft, ("setup", "action"), "Action wanted, {side} string",
                      "As the saddle is to be set once the nut is in; Enter keeps it as it is.", drawings.ACTION,
                      same="action now")  # fmt: skip
@@ -306,6 +334,3 @@ def _new_nut(draft: Draft) -> Iterator[Question]:
         yield from _pair(draft, ("setup", "first_fret_clearance"), "Clearance wanted over fret 1, {side} string",
                          "How high the new nut is to hold the open string over fret 1; the kind's is a good start.",
                          drawings.FIRST_FRET)  # fmt: skip
-    yield choice("material", ("material",), "What will the nut be made of?", "It decides allowances and cautions.",
-                  draft.kind.get("material", "bone"), "bone", "antler", "horn", "hardwood", "brass", "phenolic",
-                  "printed plastic")  # fmt: skip

@@ -41,6 +41,9 @@ LEAF_WIDTH = 12.7
 
 MOST_IN_STACK = MOST_OF_ONE
 HIGHEST_PILE = 6.0  # mm; no stop is higher: the tallest fret and the highest floor
+LEAVES_REACH = 4.5
+"""Floors over the board from which a block goes under the leaves: those of strings pressed on frets are lower [mm]."""
+
 FAR = 0.05
 """A stack that is out by more is no stop: so much a floor may be high [mm]. Common practice, no source."""
 TINPLATE = 0.2
@@ -86,11 +89,12 @@ class StopStack:
 
     number     : of the string, 1 = treble-most
     over_board : floor at the string's start, straight up from the board there [mm]
-    height     : of the stack, square to the board under the string [mm]
+    height     : of the stack, square to the board under the string, on the block [mm]
     ahead      : of the string's start, where a neighbour's shelf keeps the leaves off it, else 0 [mm]
     metric     : of the leaves in `tools.feeler`
     inch       : of the leaves in `tools.feeler_inch`
     own        : steel strips and own sheets; None on a bench that has leaf sets alone
+    block      : squared block below it, where floors are too high for leaves; 0 as a rule [mm]
     """
 
     number: int
@@ -100,6 +104,7 @@ class StopStack:
     inch: LeafStack
     ahead: float
     own: LeafStack | None = None
+    block: float = 0.0
 
     @property
     def best(self) -> LeafStack | None:
@@ -286,7 +291,8 @@ def stop_stack(nut: Nut, slot: Slot, tools: Tools, *, over: float = 0.0) -> Stop
     ahead = max(0.0, slot.start_y - nut.shelves.foremost(slot.x - half, slot.x + half))
     rise = -slot.run(slot.start_y - ahead) * math.tan(math.radians(slot.tilt_deg))
     stack = stop_height(slot.face_x, slot.width, board_radius=nut.board_radius, over_board=over_board + rise)
-    height = max(0.0, stack)
+    block = block_under(nut)
+    height = max(0.0, stack - block)
     return StopStack(
         number=slot.number,
         over_board=over_board,
@@ -295,7 +301,14 @@ def stop_stack(nut: Nut, slot: Slot, tools: Tools, *, over: float = 0.0) -> Stop
         inch=inch_stack(height, tools),
         own=own_stack(height, tools),
         ahead=ahead,
+        block=block,
     )
+
+
+def block_under(nut: Nut) -> float:
+    """Squared block that all stop stacks of a nut lie on; 0 where leaves alone reach its lowest floor [mm]."""
+    lowest = min(floor_over_board(nut, slot) for slot in nut.slots)
+    return math.floor(lowest) - 1.0 if lowest > LEAVES_REACH else 0.0
 
 
 def floor_over_board(nut: Nut, slot: Slot) -> float:

@@ -12,7 +12,7 @@ from nutgen.bench.materials import MATERIALS, NutMaterial
 from nutgen.bench.remedies import THICKEST_SHIM, TOLERANCE, packing_of, ways_back
 from nutgen.bench.wires import Bounds, width_bounds
 from nutgen.finding import Finding, Subject, assumption, caution, note, of_key, of_string, remedy, step, warning
-from nutgen.nut.heights import behind_zero_fret, heights, lowest_of, readings_of
+from nutgen.nut.heights import fitted_how, heights, lowest_of, readings_of
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.playing import OldNut
@@ -145,11 +145,12 @@ def old_floor_heights(nut: Nut, old: OldNut) -> Array:
 
 
 def _least_floors(nut: Nut) -> Array:
-    """Lowest floors that stay clear; the wanted ones where no floor does; any behind a zero fret."""
-    if behind_zero_fret(nut):
-        return np.full(len(nut.slots), -np.inf)
+    """Lowest floors that stay clear; the wanted ones where no floor does or a bar feels it; any behind a zero fret."""
+    wanted = np.array([slot.floor_height for slot in nut.slots])
+    if how := fitted_how(nut):
+        return wanted - (TOLERANCE if how == "-under-bar" else np.inf)
     least = lowest_of(nut)
-    return np.where(np.isfinite(least), least, [slot.floor_height for slot in nut.slots])
+    return np.where(np.isfinite(least), least, wanted)
 
 
 def _judged(

@@ -14,6 +14,7 @@ from nutgen.bench.materials import NutMaterial
 from nutgen.bench.tools import SlotPlan
 from nutgen.finding import Subject
 from nutgen.nut.edges import has_bevel
+from nutgen.nut.heights import fitted_how
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import least_shelf, rebate, under_floor
 from nutgen.nut.slot import Slot
@@ -280,7 +281,7 @@ def _slot(nut: Nut, slot: Slot, material: NutMaterial, plan: SlotPlan) -> Iterat
     shallow = min(slot.depth, LEAST_BURIED * slot.gauge)
     dressed = slot.depth + material.polish_face
     yield Track("depth", (("dress the top", dressed), ("polish", slot.depth)), shallow, faces=1, string=string)
-    if slot.zero_fret is not None:
+    if fitted_how(nut):
         return
     clearance = slot.first_fret_clearance
     yield Track("clearance", (("fix", clearance),), max(0.0, clearance - MARGIN["fix"]), string=string)

@@ -19,7 +19,7 @@ from nutgen.bench.sizes import Size, StageName, has_starts, tracks
 from nutgen.bench.tools import SlotPlan, slot_plans
 from nutgen.finding import Finding, caution, step
 from nutgen.nut.edges import has_bevel
-from nutgen.nut.heights import behind_zero_fret
+from nutgen.nut.heights import fitted_how
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
 from nutgen.spec.workshop import Tools
@@ -150,7 +150,7 @@ def _do(name: StageName, nut: Nut, tools: Tools, material: NutMaterial) -> Findi
         case "polish":
             return step("stage.polish", edge_radius=nut.edge_radius)
         case "fix":
-            return step("stage.fix-behind-zero-fret" if behind_zero_fret(nut) else "stage.fix", **_action_to_set(nut))
+            return step(f"stage.fix{fitted_how(nut)}", **_action_to_set(nut))
     return step(f"stage.{_slug(name)}")
 
 
@@ -190,8 +190,8 @@ def _radius(curvature: float) -> dict[str, float]:
 
 def _measure(name: StageName, nut: Nut, tools: Tools) -> Finding:
     code = f"measure.{_slug(name)}"
-    if name == "fix" and behind_zero_fret(nut):
-        return step("measure.fix-behind-zero-fret")
+    if name == "fix" and fitted_how(nut):
+        return step(f"measure.fix{fitted_how(nut)}")
     if name == "fix" and not (tools.feeler or tools.feeler_inch):
         laid = [gap_stack(slot.first_fret_clearance, tools) for slot in nut.slots] if tools.own_leaves else []
         stacks, sums = tuple(one.told for one in laid), tuple(one.sum for one in laid)

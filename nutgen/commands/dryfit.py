@@ -45,9 +45,11 @@ def dryfit(
     from nutgen.bench.dryfit.fitlog import log_path, read_rounds
     from nutgen.errors import CannotBeMade
     from nutgen.finding import of_key, refusal
+    from nutgen.play.heights import not_under_bar
     from nutgen.spec.read import read_spec
 
     spec = read_spec(_own(file))
+    not_under_bar(spec, "dry fit by leaves")
     if spec.zero_fret is not None:
         raise CannotBeMade([refusal("zero-fret.nothing-to-fit", of_key("zero_fret"))])
     if trial:

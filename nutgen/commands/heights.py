@@ -55,12 +55,18 @@ def heights(
 ) -> None:
     """Clearance at every fret, the three shop checks, buzz, fretted pitch, friction, and how far each may be off."""
     from nutgen.nut.swing import swing_of
+    from nutgen.play.heights import not_under_bar
     from nutgen.play.played import played
     from nutgen.spec.read import spec_hash
 
     words = _sections(only)
     spec, nut = solve_one(file)
     shown_in = units_for(spec, units)
+    if spec.lap is not None:
+        if only or lowest or plot or force or height or from_bridge or feeler or sliver or barre:
+            not_under_bar(spec, "clearance, buzz or fretted pitch")
+        _barred(spec, nut, shown_in, as_json=as_json)
+        return
     pluck = _plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})
     nut = replace(nut, swing=swing_of(pluck, nut.strings))
     asked = _converted({"feeler": feeler, "sliver": sliver, "barre": barre}, spec.units)
@@ -82,6 +88,26 @@ def heights(
     converts = None if asked is None else converted_blocks(nut, *asked)
     document = lowest_blocks(nut, seen) if lowest else converts or played_blocks(nut, seen, words)
     show((*document, Paragraph(STRINGS_WHIP, "note")), units=shown_in)
+
+
+def _barred(spec: "Spec", nut: "Nut", units: "Units", *, as_json: bool) -> None:
+    """Of a nut under a bar what is left: its string tops, and how the strings rub."""
+    from nutgen.bench.materials import STRINGS_WHIP
+    from nutgen.play.friction import friction
+    from nutgen.play.heights_record import barred_record
+
+    assert spec.lap is not None
+    rub = friction(nut)
+    if as_json:
+        from nutgen.jobs.record import head, plain
+
+        print_json(plain({**head(spec), **barred_record(nut, spec.lap, rub), "cautions": [STRINGS_WHIP]}))
+        return
+    from nutgen.documents.blocks import Paragraph
+    from nutgen.documents.paint.text import show
+    from nutgen.documents.screens.lap import barred_blocks
+
+    show((*barred_blocks(nut, spec.lap, rub), Paragraph(STRINGS_WHIP, "note")), units=units)
 
 
 def _draw(nut: "Nut", spec_hash: str, path: Path, units: "Units") -> None:

@@ -119,7 +119,9 @@ def _added(file: str, spec: "Spec", nut: "Nut", path: Path, entries: "list[Entry
     from nutgen.bench.dryfit.fitlog import Reading, append_entry
     from nutgen.errors import SpecFaults
     from nutgen.finding import of_key, refusal
+    from nutgen.play.heights import not_under_bar
 
+    not_under_bar(spec, "clearance to keep")
     setup, last = spec.setup, next((one for one in reversed(entries) if isinstance(one, Reading)), None)
     if setup.clearance_now is None or not Path(file).is_file():
         raise SpecFaults(file, [refusal("wear.nothing-read", of_key("setup.clearance_now"))])

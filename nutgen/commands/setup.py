@@ -38,8 +38,10 @@ def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = N
     from nutgen.documents.paint.text import show
     from nutgen.documents.screens.setup import setup_blocks
     from nutgen.jobs.record import head, plain
+    from nutgen.play.heights import not_under_bar
 
     spec, nut = solve_one(file)
+    not_under_bar(spec, "set-up over the frets")
     shown = units_for(spec, units)
     with refused_in(spec.units):
         order = setup_order(nut, before_saddle(spec), spec.setup, spec.saddle, spec.tuner)

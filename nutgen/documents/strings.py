@@ -1,36 +1,48 @@
 """The tables of a nut's strings and of its front, as the template, the sheet and the machines' papers show them."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from nutgen.documents.blocks import Cell, Column, Document, Paragraph, Run, Space, Table, phrase
+from nutgen.documents.blocks import Cell, Column, Document, Entry, Paragraph, Run, Space, Table, phrase
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
 from nutgen.nut.slot import Slot
 
-_COLUMNS = (
-    Column("string"),
-    Column("note"),
-    Column(""),
-    Column("gauge\nin", "gauge"),
-    Column("gauge\nmm", "fine", only="mm"),
-    Column("centre from\nbass end", "setting_out"),
-    Column("slot\nwidth", "setting_out"),
-    Column("floor over\nseat", "setting_out"),
-    Column("floor over\nfret plane", "setting_out"),
-    Column("floor\nunder top", "setting_out"),
-    Column("falls", "angle", right=True),
-    Column("fans", "angle", sign=True),
-    Column("clears\nfret 1", "setting_out"),
-    Column("clears\nfret 12", "setting_out"),
+Each = tuple[Column, Callable[[Nut, Slot], Entry]]
+"""A column, and what stands in it for a string."""
+
+_PLACED: tuple[Each, ...] = (
+    (Column("string"), lambda _, slot: str(slot.number)),
+    (Column("note"), lambda _, slot: slot.note),
+    (Column(""), lambda _, slot: "wound" if slot.wound else "plain"),
+    (Column("gauge\nin", "gauge"), lambda _, slot: slot.gauge),
+    (Column("gauge\nmm", "fine", only="mm"), lambda _, slot: slot.gauge),
+    (Column("centre from\nbass end", "setting_out"), lambda nut, slot: nut.from_bass_end(slot)),
+    (Column("slot\nwidth", "setting_out"), lambda _, slot: slot.width),
+    (Column("floor over\nseat", "setting_out"), lambda nut, slot: nut.floor_over_seat(slot)),
 )
-_SETBACK = Column("starts\nin front", "setting_out")
+_OVER = {
+    plane: (Column(f"floor over\n{plane}", "setting_out"), lambda _, slot: slot.floor_height)
+    for plane in ("fret plane", "board")
+}
+_CUT: tuple[Each, ...] = (
+    (Column("floor\nunder top", "setting_out"), lambda _, slot: slot.depth),
+    (Column("falls", "angle", right=True), lambda nut, slot: _falls(nut, slot)),
+    (Column("fans", "angle", sign=True), lambda _, slot: slot.fan_deg),
+)
+_OVER_FRETS: tuple[Each, ...] = (
+    (Column("clears\nfret 1", "setting_out"), lambda _, slot: slot.first_fret_clearance),
+    (Column("clears\nfret 12", "setting_out"), lambda _, slot: slot.action),
+)
+_GUIDED: Each = Column("bends at\nguide", "angle", none=""), lambda _, slot: slot.guide.bend_deg if slot.guide else None
+_SETBACK: Each = Column("starts\nin front", "setting_out"), lambda _, slot: -slot.start_y
 
 
 def string_table(nut: Nut) -> Document:
     """One row a string, bass first, and how to read it."""
-    set_back = any(slot.start_y < 0.0 for slot in nut.slots)
-    columns = (*_COLUMNS, _SETBACK) if set_back else _COLUMNS
-    rows = tuple((*_row(nut, slot), -slot.start_y) if set_back else _row(nut, slot) for slot in nut.slots)
+    set_back, pressed = any(slot.start_y < 0.0 for slot in nut.slots), nut.tops is None
+    guided = (_GUIDED,) if any(slot.guide for slot in nut.slots) else ()
+    behind = (*(_OVER_FRETS if pressed else ()), *guided, *((_SETBACK,) if set_back else ()))
+    shown = (*_PLACED, _OVER["fret plane" if pressed else "board"], *_CUT, *behind)
     bass = "left" if nut.strung == "right" else "right"
     floors = (
         "Floors are given where the string starts, in front of the front face, and fall from there."
@@ -39,9 +51,16 @@ def string_table(nut: Nut) -> Document:
     )
     remark = (
         f" Seen from the bridge the bass end is at the {bass}; a slot fans + to the right. {floors}"
-        " Clearances: open string, at pitch."
+        f"{' Clearances: open string, at pitch.' if pressed else ''}"
     )
-    return Table(columns, rows, name="strings"), Paragraph(Run((phrase("Lengths in {units}."), remark)), "note")
+    rows = tuple(tuple(value(nut, slot) for _, value in shown) for slot in nut.slots)
+    read = Paragraph(Run((phrase("Lengths in {units}."), remark)), "note")
+    return Table(tuple(column for column, _ in shown), rows, name="strings"), read
+
+
+def _falls(nut: Nut, slot: Slot) -> Run:
+    ends = (slot.start_y, nut.thickness) if slot.rolled else (slot.start_y,)
+    return Run(tuple(Cell(float(slot.tilt_at(y)), "angle") for y in ends), " to ")
 
 
 def shelf_blocks(nut: Nut) -> Document:
@@ -68,23 +87,3 @@ def front_table(stretches: Sequence[Stretch]) -> Table:
     )
     rows = tuple((", ".join(map(str, one.strings)) or "-", one.start, one.end, one.ahead or None) for one in stretches)
     return Table(columns, rows, "fronts")
-
-
-def _row(nut: Nut, slot: Slot) -> tuple[str | float | Run, ...]:
-    ends = (slot.start_y, nut.thickness) if slot.rolled else (slot.start_y,)
-    return (
-        str(slot.number),
-        slot.note,
-        "wound" if slot.wound else "plain",
-        slot.gauge,
-        slot.gauge,
-        nut.from_bass_end(slot),
-        slot.width,
-        nut.floor_over_seat(slot),
-        slot.floor_height,
-        slot.depth,
-        Run(tuple(Cell(float(slot.tilt_at(y)), "angle") for y in ends), " to "),
-        slot.fan_deg,
-        slot.first_fret_clearance,
-        slot.action,
-    )

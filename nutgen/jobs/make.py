@@ -175,13 +175,9 @@ def _sheet_job(spec: Spec, nut: Nut, stamp: Stamp, paper: str) -> Job:
     from nutgen.documents.sheet.pdf import sheet_pdf
     from nutgen.documents.sheet.sheet import sheet
 
-    return Job(
-        (
-            File("sheet.pdf", sheet_pdf(sheet(nut, spec.tools, stamp, spec.units), paper=paper)),
-            File("heights.svg", heights_svg(nut, stamp, spec.units)),
-            File("cents.svg", cents_svg(nut, stamp, spec.units)),
-        )
-    )
+    on_paper = File("sheet.pdf", sheet_pdf(sheet(nut, spec.tools, stamp, spec.units), paper=paper))
+    charts = {"heights.svg": heights_svg, "cents.svg": cents_svg} if spec.lap is None else {}
+    return Job((on_paper, *(File(name, chart(nut, stamp, spec.units)) for name, chart in charts.items())))
 
 
 def _pages_job(nut: Nut, stamp: Stamp, paper: str, units: Units) -> Job:

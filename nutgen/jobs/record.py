@@ -58,10 +58,15 @@ def _shelf_record(nut: Nut) -> dict[str, Any]:
     return {"off_the_board": nut.shelves.clear, "rebate": rebate(nut), "fronts": fronts(nut)}
 
 
+_OF_FRETS = ("first_fret_clearance", "action", "action_now")
+"""What is told of strings that are pressed on frets alone."""
+
+
 def _slot_record(nut: Nut, slot: Slot) -> dict[str, Any]:
     """Numbers of a slot, with what they come to on this nut; width and depth say whose they are."""
+    values = own_values(slot, width="slot_width", depth="slot_depth")
     return {
-        **own_values(slot, width="slot_width", depth="slot_depth"),
+        **{key: value for key, value in values.items() if nut.tops is None or key not in _OF_FRETS},
         "from_bass_end": nut.from_bass_end(slot),
         "floor_above_seat": nut.floor_over_seat(slot),
         "floor": "rolled" if slot.rolled else "straight",

@@ -24,7 +24,8 @@ def front_view(nut: Nut) -> Iterator[Chain]:
     left, right = _blank_reach(nut)
     yield Chain("front-outline", front_outline(nut))
     yield Chain("front-blank", rectangle(left, nut.lowest_z, right, nut.lowest_z + nut.blank.height))
-    yield Chain("fret-plane", fret_plane(nut))
+    if nut.tops is None:
+        yield Chain("fret-plane", fret_plane(nut))
     yield Chain("board-surface", along_board(nut, 0.0))
     yield Chain("front-hidden", top_of_section(nut, *profile(nut, edge_radius=eased_radius(nut))[-1].stop))
     yield from _leaning_ends(nut, profile(nut, edge_radius=eased_radius(nut))[-1].stop[1])

@@ -42,6 +42,7 @@ RADII = (184.0, 241.0, 305.0, 356.0, 406.0, 508.0)
 DEPTH = {"channel": (2.0, 5.0), "ledge": (2.6, 6.5)}
 THICKNESS = {"channel": (2.8, 6.6), "ledge": (3.5, 8.0), "surface": (3.0, 7.0)}
 FRET_HEIGHT = (0.7, 1.6)
+TOPS = (5.0, 15.0)
 WIDENS = 1.45  # the board, from the nut to fret 12, at most
 CLEARANCE = (0.02, 0.25)
 FEWEST_FRETS = {"bass": 16, "steel": 14, "nylon": 12}
@@ -85,7 +86,7 @@ def _slip(name: str, path: str, likely: float) -> Finding:
 def _plane(spec: Spec, seat: SeatHeights) -> Iterator[Finding]:
     """The fret plane as measured over the seat, against seat depth, fret height and radius."""
     if seat.fret_plane is None:
-        if seat.kind != "surface" and spec.zero_fret is None:
+        if seat.kind != "surface" and spec.zero_fret is None and spec.lap is None:
             middle, edge = (float(seat.fret_plane_z(x) - seat.floor_z(x)) for x in (0.0, seat.edges[1]))
             yield assumption("seat.plane-not-measured", middle=middle, edge=edge)
         return
@@ -174,8 +175,12 @@ def _unusual(spec: Spec) -> Iterator[Finding]:
     alone = {
         "seat.depth": (seat.depth, DEPTH.get(seat.kind, (0.0, 0.0))),
         "seat.thickness": (seat.thickness, THICKNESS[seat.kind]),
-        "fretboard.fret_height": (board.fret_height, FRET_HEIGHT),
     }
+    if spec.lap is None:
+        alone["fretboard.fret_height"] = board.fret_height, FRET_HEIGHT
+    else:
+        tops = spec.lap.tops
+        alone |= {"lap.tops": (tops, TOPS), "lap.tops_at_12": (spec.lap.tops_at_12, (tops - 0.5, tops + 4.0))}
     if board.width_at_12 is not None:
         alone["fretboard.width_at_12"] = board.width_at_12, (board.width, WIDENS * board.width)
     for path, (read, (low, high)) in alone.items():
@@ -266,7 +271,7 @@ def _margin(nut: Part, slot: Slot, side: str) -> float:
 
 def _old_nut(old: OldNut, held: Sequence[AnyString], nut: Part) -> Iterator[Finding]:
     """An old nut's floors against the fret plane, its slots against the strings they held."""
-    if old.floors_from == "seat floor":
+    if old.floors_from == "seat floor" and nut.tops is None:
         x = nut.old_centres(old) + nut.seat.edges[0]
         over = np.array(old.floors) - (nut.seat.fret_plane_z(x) - nut.seat.floor_z(x))
         middle, (low, high) = float(np.median(over)), OLD_FLOORS

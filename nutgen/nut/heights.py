@@ -9,7 +9,8 @@ from numpy.typing import ArrayLike, NDArray
 from nutgen.nut.part import Nut, Part
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.swing import Swing
-from nutgen.spec.tables import Spec, ZeroFret
+from nutgen.spec.strings import ZeroFret
+from nutgen.spec.tables import Spec
 from nutgen.theory.heights import Neck, StringLine
 from nutgen.theory.pluck import lowest_floor
 from nutgen.theory.readings import crowns_by_rocker
@@ -259,6 +260,11 @@ def lowest_of(nut: Nut) -> Array:
     """Lowest floors of a solved nut's strings over the fret plane; nan for all where one has none [mm]."""
     floors = lowest_floors(readings_of(nut), nut.swing).floor_height
     return floors if np.all(np.isfinite(floors)) else np.full_like(floors, np.nan)
+
+
+def fitted_how(nut: Part) -> str:
+    """What tells at last that a slot is deep enough, as codes of it end: nothing for a leaf over fret 1."""
+    return "-under-bar" if nut.tops is not None else "-behind-zero-fret" if behind_zero_fret(nut) else ""
 
 
 def behind_zero_fret(nut: Part) -> bool:

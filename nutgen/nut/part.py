@@ -69,6 +69,8 @@ class Part:
         Dip of the crowns below the line from fret 1 to the last [mm].
     crowns : tuple of float
         What each stands over the arc of the relief, from fret 1 on; empty where they lie on it [mm].
+    tops : float, optional
+        Of the strings over the board on the centre line, where a bar lies on them; none is pressed on a fret then [mm].
     seat : SeatHeights
         What it sits in, and the board before it.
     slant_deg : float
@@ -122,6 +124,7 @@ class Part:
     allowances: Allowances
     shelves: Shelves = NO_SHELVES
     crowns: tuple[float, ...] = ()
+    tops: float | None = None
 
     @property
     def board_radius(self) -> float:

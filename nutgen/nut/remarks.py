@@ -42,7 +42,7 @@ ACTION = {"bass": (1.2, 3.2), "steel": (0.9, 2.8), "nylon": (1.5, 5.0)}
 def raised(nut: Part) -> list[Finding]:
     """The refusal of a nut that is raised for playing with a bar; empty where fingers press its strings on frets."""
     lowest = min(slot.floor_height for slot in nut.slots)
-    return [refusal("nut.raised", lowest=lowest, most=RAISED)] if lowest > RAISED else []
+    return [refusal("nut.raised", lowest=lowest, most=RAISED)] if lowest > RAISED and nut.tops is None else []
 
 
 def refusals(nut: Part) -> list[Finding]:
@@ -94,6 +94,8 @@ def remarks(nut: Part, asked: ByKind) -> Iterator[Finding]:
         yield note("string.action-to-set", off.who, now=off.action_now, wanted=off.action)
     if behind_zero_fret(nut):
         yield note("zero-fret.decides")
+    if nut.tops is not None:
+        yield note("lap.decides", tops=nut.tops, over_seat=nut.tops - float(nut.seat.floor_z(0.0)))
     yield from _neighbours(nut)
     yield from _ends(nut)
     yield from _guides(nut)
@@ -101,6 +103,8 @@ def remarks(nut: Part, asked: ByKind) -> Iterator[Finding]:
         yield from _bend(slot)
         yield from _buried(slot, asked.of(wound=slot.wound))
         yield from _slot(nut, slot)
+    if nut.tops is not None:
+        return
     low, high = RELIEF[nut.kind]
     if 0.0 < nut.relief < LEAST_RELIEF:
         yield warning("relief.no-leaf", relief=nut.relief, likely=25.4 * nut.relief)
@@ -222,7 +226,8 @@ def _slot(nut: Part, slot: Slot) -> Iterator[Finding]:
         yield warning("slot.floor-too-steep", slot.who, tilt_deg=slot.tilt_deg, string_deg=falls)
     if slot.zero_fret is not None and slot.zero_fret.bend_deg < LEAST_BEND_DEG - 1e-9:
         yield warning("zero-fret.bend-small", slot.who, bend_deg=slot.zero_fret.bend_deg, least_deg=LEAST_BEND_DEG)
-    yield from _heights(slot, nut.kind)
+    if nut.tops is None:
+        yield from _heights(slot, nut.kind)
 
 
 def _heights(slot: Slot, kind: str) -> Iterator[Finding]:

@@ -93,6 +93,7 @@ def _part(spec: Spec) -> tuple[Part, StringLine]:
         frets=spec.instrument.frets,
         relief=spec.setup.relief,
         crowns=crowns_of(spec).over_arc,
+        tops=spec.lap.tops if spec.lap else None,
         seat=seat,
         slant_deg=places.slant_deg,
         left=places.left,
@@ -148,6 +149,9 @@ def _readings(spec: Spec, places: Places, seat: SeatHeights, swing: Swing) -> Re
         floor_height=None if said is None else column(said),
         crowns=crowns_of(spec).over_arc,
     )
+    if spec.lap is not None:
+        under = -np.array([[string.gauge] for string in spec.strings]) - seat.fret_plane_z(readings.x)
+        return replace(readings.at_floor(spec.lap.tops + under), action=spec.lap.tops_at_12 + under)
     if wanted != "lowest":
         return readings
     lowest = lowest_floors(readings, swing)
@@ -208,6 +212,8 @@ def _starts(spec: Spec, places: Places, seat: SeatHeights, lines: StringLine) ->
 def _actions_now(spec: Spec, places: Places, lines: StringLine) -> list[float]:
     """Action as it was read, one a string; what was read with a capo, as the open string over the new floors has it."""
     now = spec.setup.action_now
+    if spec.lap is not None:
+        return [float(one) for one in lines.clearance(12)[:, 0]]
     if now is None or spec.setup.action_read == "open":
         return (now or spec.setup.action).at(places.shares)
     neck, start = lines.neck, np.asarray(lines.neck.start)

@@ -9,8 +9,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from nutgen.errors import CannotBeMade
+from nutgen.finding import of_key, refusal
 from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
+from nutgen.spec.tables import Spec
 from nutgen.theory.heights import Neck, StringLine
 
 Array = NDArray[np.float64]
@@ -34,6 +37,12 @@ class ShopChecks:
     sliver: Array
     barre: Array
     barre_over_2: Array
+
+
+def not_under_bar(spec: Spec, what: str) -> None:
+    """Refuse what is read, or worked out, of strings pressed on frets; raises CannotBeMade."""
+    if spec.lap is not None:
+        raise CannotBeMade([refusal("lap.nothing-pressed", of_key("lap"), what=what)])
 
 
 def fret_numbers(nut: Nut) -> NDArray[np.int64]:

@@ -9,6 +9,7 @@ from nutgen.play.friction import Friction
 from nutgen.play.heights import ShopChecks
 from nutgen.play.pitch import NOTICED, Pitches
 from nutgen.play.played import Played
+from nutgen.spec.strings import Lap
 from nutgen.theory.uncertainty import Spread
 
 
@@ -37,6 +38,21 @@ def heights_record(nut: Nut, seen: Played) -> dict[str, Any]:
         },
         "findings": (*seen.findings, *seen.assumed),
     }
+
+
+def barred_record(nut: Nut, lap: Lap, rub: Friction) -> dict[str, Any]:
+    """What is left of it under a bar: the plane of the string tops over the board, floors, friction."""
+    strings = [
+        {
+            "number": slot.number,
+            "note": slot.note,
+            "floor_z": slot.floor_z,
+            "floor_height": slot.floor_height,
+            "friction": _friction(rub, i),
+        }
+        for i, slot in enumerate(nut.slots)
+    ]
+    return {"tops": lap.tops, "tops_at_12": lap.tops_at_12, "strings": strings, "findings": nut.findings}
 
 
 def _string(nut: Nut, seen: Played, i: int) -> dict[str, Any]:

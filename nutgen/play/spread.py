@@ -145,7 +145,8 @@ def _readings(nut: Nut, errors: Errors) -> dict[str, Measured]:
     if seat.fret_plane is not None:
         read["fret_plane"] = (np.asarray(seat.fret_plane, float)[:: nut.bass_first], errors.fret_plane)
     else:
-        read["fret_height"] = (seat.fret_height, errors.fret_height)
+        if nut.tops is None:
+            read["fret_height"] = (seat.fret_height, errors.fret_height)
         if seat.kind != "surface":
             read["depth"] = (seat.depth, errors.depth)
     if seat.kind != "surface" and np.isfinite(seat.board_radius):

@@ -9,7 +9,7 @@ from typing import Any
 
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, longest_face, not_one_a_string
-from nutgen.spec.strings import AnyString, Drone, Guide, String
+from nutgen.spec.strings import AnyString, Drone, Guide, Lap, String, ZeroFret
 from nutgen.spec.tables import (
     MEASURED_KEYS,
     Body,
@@ -22,7 +22,6 @@ from nutgen.spec.tables import (
     Slots,
     Spacing,
     Spec,
-    ZeroFret,
 )
 from nutgen.spec.toml_table import TomlTable, keys_of
 from nutgen.spec.values import nearest
@@ -54,7 +53,7 @@ def cross_faults(parts: Mapping[str, Any]) -> list[Finding]:
 
 
 def raised_faults(faults: Sequence[Finding]) -> Iterator[Finding]:
-    """The reason behind heights over the frets that are far out of range: a nut raised for a bar, which is no kind."""
+    """The reason behind heights over the frets that are far out of range: a nut raised for a bar has none."""
     paths = {f"setup.{key}" for key in ("action", "first_fret_clearance", "floor_height")}
     for fault in faults:
         path = fault.about[0].name if fault.about else ""
@@ -171,8 +170,8 @@ def _guides(guides: tuple[Guide, ...], strings: Strings, seat: Seat) -> Iterator
             taken.add(number)
 
 
-def _setup(setup: Setup, zero_fret: ZeroFret | None) -> Iterator[Finding]:
-    if zero_fret is not None:
+def _setup(setup: Setup, zero_fret: ZeroFret | None, lap: Lap | None) -> Iterator[Finding]:
+    if zero_fret is not None or lap is not None:
         return
     if setup.first_fret_clearance is not None and setup.floor_height is not None:
         yield given_together("setup.floor_height", "first_fret_clearance")
@@ -191,6 +190,21 @@ def _zero_fret(zero_fret: ZeroFret | None, setup: Setup, slots: Slots, strings: 
         if given:
             yield refusal("zero-fret.decides-already", of_key(path))
     yield from not_one_a_string(len(strings), {"zero_fret.below": zero_fret.below})
+
+
+def _lap(lap: Lap | None, fretboard: Fretboard, seat: Seat, slots: Slots) -> Iterator[Finding]:
+    """Under a bar the board is what heights are over; elsewhere the crowns are, so that there have to be some."""
+    if lap is None:
+        if fretboard.fret_height == 0.0:
+            yield refusal("lap.fret-height-none", of_key("fretboard.fret_height"))
+        return
+    for path, given in {
+        "fretboard.fret_height": fretboard.fret_height > 0.0,
+        "seat.fret_plane": seat.fret_plane is not None,
+        "slots.setback": any(slots.setback.values),
+    }.items():
+        if given:
+            yield refusal("lap.no-frets", of_key(path))
 
 
 def _crowns(crowns: Crowns, instrument: Instrument) -> Iterator[Finding]:
@@ -296,7 +310,7 @@ def _pitches(strings: Strings, drones: tuple[Drone, ...], instrument: Instrument
 
 
 _CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
-    *(_board, _slant, _seat, _headstock, _setup, _zero_fret, _crowns, _lists, _spacing, _body, _ends, _order),
+    *(_board, _slant, _seat, _headstock, _setup, _zero_fret, _lap, _crowns, _lists, _spacing, _body, _ends, _order),
     *(_guides, _pitches),
     *PLAYING_CHECKS,
 )

@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, StrictBool
+from pydantic import Field, StrictBool
 
 from nutgen.errors import Unreadable
 from nutgen.spec.fields import (
@@ -24,7 +24,7 @@ from nutgen.spec.fields import (
     whole,
     words,
 )
-from nutgen.spec.strings import MOST_STRINGS, SET_NAMED, String, note_name, set_may_say
+from nutgen.spec.strings import MOST_STRINGS, SET_NAMED, String, note_name
 from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import Across, BareUnits, read_length, shown_value
 from nutgen.spec.ways import UnderString
@@ -190,8 +190,6 @@ class Errors(TomlTable):
 
 class Before(TomlTable):
     """What was strung before: another set, another tuning, or both."""
-
-    model_config = ConfigDict(json_schema_extra=set_may_say)
 
     string_set: Annotated[str, words(60)] | None = Field(default=None, description=SET_NAMED)
     strings: tuple[String, ...] = Field(

@@ -1,14 +1,26 @@
-"""A string of an instrument file, over the nut or beside it."""
+"""A string of an instrument file, over the nut or beside it, and what it lies on besides."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import ConfigDict, Field, StrictBool, StrictInt
+from pydantic import Field, StrictBool, StrictInt
 
 from nutgen.errors import Unreadable
 from nutgen.finding import unshowable
-from nutgen.spec.fields import FieldType, in_parts, length, number, read_by, several, text_with_unit, whole, words
+from nutgen.spec.fields import (
+    FieldType,
+    across,
+    in_parts,
+    length,
+    number,
+    read_by,
+    several,
+    text_with_unit,
+    whole,
+    words,
+)
 from nutgen.spec.toml_table import TomlFile, TomlTable
-from nutgen.spec.values import BareUnits, Post, shown_value
+from nutgen.spec.values import Across, BareUnits, Post, shown_value
+from nutgen.theory.frets import fret_position
 from nutgen.theory.notes import midi_number
 
 MOST_STRINGS = 16
@@ -69,23 +81,8 @@ class AnyString(TomlTable):
 SET_NAMED = "a set of your own, sets/NAME.toml beside this file: what it says of a string is left out below"
 
 
-def set_may_say(schema: dict[str, Any]) -> None:
-    """JSON Schema of a table with strings: a set may say what they are, and is not in the file."""
-    wanted: dict[str, Any] = {"properties": {"strings": {"items": {"required": ["note", "gauge"]}}}}
-    if "strings" in schema.get("required", ()):
-        schema["required"].remove("strings")
-        wanted["required"] = ["strings"]
-    schema |= {"if": {"not": {"required": ["string_set"]}}, "then": wanted}
-
-
-def _not_required(schema: dict[str, Any]) -> None:
-    del schema["required"]
-
-
 class String(AnyString):
     """One string over the nut."""
-
-    model_config = ConfigDict(json_schema_extra=_not_required)
 
     course: StrictInt | None = Field(
         default=None,
@@ -97,6 +94,53 @@ class String(AnyString):
         default=None,
         description="where the string meets its tuner post: { y = , x = , drop = }, y along the centre line from where"
         " it crosses the front face, x from the centre line, bass side negative, drop down from the board's plane",
+    )
+
+
+class ZeroFret(TomlTable):
+    """A fret in the nut's place: open strings start on its crown, and the nut behind it holds them apart.
+
+    The scale length runs from it. It is mostly a little higher than the frets, or worn lower.
+    """
+
+    behind: Annotated[float, length(1.0, 20.0)] = Field(
+        description="crown of the zero fret back to the nut's front face, square to the face"
+    )
+    height: Annotated[Across, across(length(-0.5, 1.0))] | None = Field(
+        default=None,
+        description="its crown over the plane of frets 1 and 2; minus the gap over it under a ruler that lies on both",
+    )
+    gap_at_1: Annotated[Across, across(length(0.0, 0.5, what="leaf"))] | None = Field(
+        default=None, description="instead, where it stands higher: ruler on it and on fret 2, the gap over fret 1"
+    )
+    below: Annotated[Across, across(length(0.05, 3.0), each=True)] | None = Field(
+        default=None,
+        description="slot floors at the front face below the string's line over the board, carried on; where not given"
+        " 0.3, or as much as bends the string down by 3 degrees",
+    )
+
+    @property
+    def crown(self) -> Across:
+        """Its crown over the plane of frets 1 and 2 [mm].
+
+        Where a ruler lies on it and on fret 2, the gap over fret 1 is that times (u2 - u1) / u2.
+        """
+        if self.height is not None:
+            return self.height
+        assert self.gap_at_1 is not None
+        one, two = (float(fret_position(number, scale_length=1.0)) for number in (1, 2))
+        return Across(tuple(gap * two / (two - one) for gap in self.gap_at_1.values), self.gap_at_1.each)
+
+
+class Lap(TomlTable):
+    """A nut raised for playing with a bar that lies on the strings: their tops are in one plane, no fret is pressed."""
+
+    tops: Annotated[float, length(2.0, 25.0)] = Field(
+        description="string tops over the board at the nut's front face: straightedge across them, down on the centre"
+        " line"
+    )
+    tops_at_12: Annotated[float, length(2.0, 40.0)] = Field(
+        description="the same at the mark of fret 12; as the bridge is to be set"
     )
 
 

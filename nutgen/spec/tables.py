@@ -1,9 +1,9 @@
 """The tables of an instrument file: every key, its range in mm, its default."""
 
 import math
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, StrictBool, StrictInt
+from pydantic import Field, StrictBool, StrictInt
 from pydantic.json_schema import SkipJsonSchema
 
 from nutgen.spec.fields import (
@@ -22,12 +22,11 @@ from nutgen.spec.fields import (
 )
 from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck, Saddle, Trial, Tuner
-from nutgen.spec.strings import MOST_STRINGS, SET_NAMED, Drone, Guide, String, set_may_say
+from nutgen.spec.strings import MOST_STRINGS, SET_NAMED, Drone, Guide, Lap, String, ZeroFret
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind, OnFret
 from nutgen.spec.ways import GapsOnFret, OnTrial, Pencil, UnderRuler, UnderString, Way
 from nutgen.spec.workshop import MaterialName, Tools
-from nutgen.theory.frets import fret_position
 
 Units = Literal["mm", "in"]
 
@@ -72,7 +71,7 @@ class Fretboard(TomlTable):
     radius: Annotated[float, or_way(radius_or_flat(40.0, 3000.0), GapsOnFret)] = Field(
         description='at the nut, gauge square to the neck, or "flat"'
     )
-    fret_height: Annotated[float, or_way(length(0.3, 2.5), UnderRuler)] = Field(
+    fret_height: Annotated[float, or_way(or_word(length(0.3, 2.5), "none", means=0.0), UnderRuler)] = Field(
         description="crown of fret 1 above the board, straight up"
     )
 
@@ -114,41 +113,6 @@ class Seat(TomlTable):
     floor: Annotated[float, radius_or_flat(40.0, 3000.0)] = Field(
         default=math.inf, description='"flat", or the radius of a floor arched like the board, gauge square to the neck'
     )
-
-
-class ZeroFret(TomlTable):
-    """A fret in the nut's place: open strings start on its crown, and the nut behind it holds them apart.
-
-    The scale length runs from it. It is mostly a little higher than the frets, or worn lower.
-    """
-
-    behind: Annotated[float, length(1.0, 20.0)] = Field(
-        description="crown of the zero fret back to the nut's front face, square to the face"
-    )
-    height: Annotated[Across, across(length(-0.5, 1.0))] | None = Field(
-        default=None,
-        description="its crown over the plane of frets 1 and 2; minus the gap over it under a ruler that lies on both",
-    )
-    gap_at_1: Annotated[Across, across(length(0.0, 0.5, what="leaf"))] | None = Field(
-        default=None, description="instead, where it stands higher: ruler on it and on fret 2, the gap over fret 1"
-    )
-    below: Annotated[Across, across(length(0.05, 3.0), each=True)] | None = Field(
-        default=None,
-        description="slot floors at the front face below the string's line over the board, carried on; where not given"
-        " 0.3, or as much as bends the string down by 3 degrees",
-    )
-
-    @property
-    def crown(self) -> Across:
-        """Its crown over the plane of frets 1 and 2 [mm].
-
-        Where a ruler lies on it and on fret 2, the gap over fret 1 is that times (u2 - u1) / u2.
-        """
-        if self.height is not None:
-            return self.height
-        assert self.gap_at_1 is not None
-        one, two = (float(fret_position(number, scale_length=1.0)) for number in (1, 2))
-        return Across(tuple(gap * two / (two - one) for gap in self.gap_at_1.values), self.gap_at_1.each)
 
 
 class Headstock(TomlTable):
@@ -267,6 +231,7 @@ MEASURED_KEYS: dict[str, float | tuple[float, float] | tuple[str, str]] = {
     "seat.depth": (3.0, 5.0),
     "seat.fret_plane": 0.1,
     "seat.floor": (241.0, math.inf),
+    "lap.tops_at_12": 0.1,
     "zero_fret.behind": 0.2,
     "zero_fret.height": (-0.05, 0.15),
     "headstock.break_angle_deg": (8.0, 14.0),
@@ -282,10 +247,14 @@ MEASURED_KEYS: dict[str, float | tuple[float, float] | tuple[str, str]] = {
 the kinds have, or a share of itself to either side (common practice, no source), or the other word."""
 
 
+def _unless(schema: dict[str, Any], given: str, key: str, means: Any) -> None:
+    """Where one key is not given, another has to be what the door wants of it; there at all, where it is wanted."""
+    wanted = {"properties": {key: means}, "required": [key] if key in schema.get("required", ()) else []}
+    schema.setdefault("allOf", []).append({"if": {"not": {"required": [given]}}, "then": wanted})
+
+
 class Spec(TomlFile):
     """A whole instrument file, every length in mm."""
-
-    model_config = ConfigDict(json_schema_extra=set_may_say)
 
     ways: SkipJsonSchema[tuple[Way, ...]] = Field(
         default=(), exclude=True, description="keys that were read in another way, with what came of it"
@@ -304,6 +273,7 @@ class Spec(TomlFile):
     crowns: Crowns = Crowns()
     headstock: Headstock = Headstock()
     zero_fret: ZeroFret | None = None
+    lap: Lap | None = None
     setup: Setup
     spacing: Spacing
     slots: Slots = Slots()
@@ -334,6 +304,19 @@ class Spec(TomlFile):
     tuner: Tuner | None = None
     print: Print = Print()
     mill: Mill = Mill()
+
+    @classmethod
+    def json_schema(cls) -> dict[str, Any]:
+        """A set says what strings are, and is not in the file; where a bar lies on them, nothing is said of frets."""
+        schema = super().json_schema()
+        tables = schema["$defs"]
+        of_string: list[str] = tables["String"].pop("required")
+        for strung in (schema, tables["Before"]):
+            _unless(strung, "string_set", "strings", {"items": {"required": of_string}})
+        tables["Fretboard"]["required"].remove("fret_height")
+        _unless(schema, "lap", "setup", True)
+        _unless(schema, "lap", "fretboard", {"required": ["fret_height"]})
+        return schema | {"required": [key for key in schema["required"] if key not in ("strings", "setup")]}
 
     @property
     def numbered(self) -> tuple[tuple[int, String], ...]:

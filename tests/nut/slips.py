@@ -26,7 +26,7 @@ HARMLESS = (-0.03, 0.15)
 GAUGES_IN = (7.25, 9.5, 10.0, 12.0, 14.0, 16.0, 20.0)
 """Radius gauges that lie beside one another in a usual set [in]."""
 
-READ = ("instrument", "fretboard", "seat", "headstock", "setup", "spacing", "slots", "strings", "old_nut")
+READ = ("instrument", "fretboard", "seat", "headstock", "setup", "spacing", "slots", "strings", "old_nut", "lap")
 """Tables that are read off an instrument, a packet or a plan; the shape of the body is chosen."""
 
 HEIGHTS = ("seat.depth", "seat.fret_plane", "fretboard.fret_height")
@@ -62,7 +62,7 @@ def kind_data(kind: str, *, straightedge: bool = False) -> dict[str, Any]:
     """A kind's file with every length a bare number; with a straightedge's reading of the fret plane, or without."""
     data = tomllib.loads(kind_path(kind).read_text("utf-8"))
     data = _bare(data, 1.0 if data["units"] == "in" else 25.4)
-    if straightedge:
+    if straightedge and "lap" not in data:
         seat, board = data["seat"], data["fretboard"]
         edge = 0.0 if seat["kind"] == "surface" else _drop(board["width"] / 2.0, board["radius"])
         seat["fret_plane"] = seat.get("depth", 0.0) + board["fret_height"] - edge
@@ -159,6 +159,9 @@ def _file() -> Path:
 
 def off_over_fret_1(nut: "nutgen.nut.Nut", true: dict[str, Any]) -> Iterator[float]:
     """How much higher than wanted each string passes fret 1, the nut set into the true neck [mm]."""
+    if "lap" in true:
+        yield from _off_the_plane(nut, true)
+        return
     mm = 25.4 if true["units"] == "in" else 1.0
     scale, setup, seat = true["instrument"]["scale_length"], true["setup"], true["seat"]
     bass_scale, treble_scale = _ends(scale)
@@ -181,6 +184,23 @@ def off_over_fret_1(nut: "nutgen.nut.Nut", true: dict[str, Any]) -> Iterator[flo
         yield (
             _over_fret_1(over_seat - plane, action, length, mm * setup["relief"], true["instrument"]["frets"]) - wanted
         )
+
+
+FELT = 1.0
+"""Of a bar's height over the board: no hand minds less [mm]."""
+
+
+def _off_the_plane(nut: "nutgen.nut.Nut", true: dict[str, Any]) -> Iterator[float]:
+    """How far each top stands over the others, and how far all are from the height wanted beyond what is felt [mm]."""
+    gauges = [string["gauge"] * _gauge_mm(true) for string in true["strings"]]
+    seat = [slot.floor_z - float(nut.underside.z(slot.x)) for slot in nut.slots]
+    tops = [
+        over + _perched(slot, gauge) + gauge - true["seat"]["depth"]
+        for over, slot, gauge in zip(seat, nut.slots, gauges, strict=True)
+    ]
+    middle = sum(tops) / len(tops)
+    high = abs(middle - true["lap"]["tops"])
+    yield from (top - middle + (high if high > FELT else 0.0) for top in tops)
 
 
 def _behind_zero_fret(true: dict[str, Any], share: float, mm: float) -> float:

@@ -23,6 +23,7 @@ from nutgen.documents.words.play import READINGS, WAYS_SAID
 from nutgen.nut import Nut
 from nutgen.nut.heights import behind_zero_fret, line_of
 from nutgen.play.buzz import Touch
+from nutgen.play.friction import Friction
 from nutgen.play.heights import CHECKS, Check, floor_for_check, shop_checks
 from nutgen.play.pitch import JUST_NOTICEABLE_CENTS, LOWERED_BY, NOTICED
 from nutgen.play.played import Played
@@ -220,7 +221,11 @@ def _setbacks(nut: Nut, seen: Played) -> Document:
 
 
 def _friction(nut: Nut, seen: Played) -> Document:
-    rub = seen.friction
+    return friction_blocks(nut, seen.friction)
+
+
+def friction_blocks(nut: Nut, rub: Friction) -> Document:
+    """How the strings bend and rub in their slots."""
     columns = (
         Column("down", "angle"),
         Column("sideways", "angle", sign=True),

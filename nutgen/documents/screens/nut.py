@@ -1,43 +1,33 @@
 """What `check` shows: the solved nut."""
 
 from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title, phrase
-from nutgen.nut import Nut, Slot
+from nutgen.documents.strings import Each
+from nutgen.nut import Nut
 
-_STRINGS = (
-    Column("string"),
-    Column("gauge in", "gauge"),
-    Column("centre", "setting_out"),
-    Column("width", "setting_out"),
-    Column("floor", "setting_out", sign=True, breaks=True),
-    Column("seat", "setting_out"),
-    Column("depth", "setting_out"),
-    Column("buried", "share"),
-    Column("tilt", "angle", breaks=True),
-    Column("fan", "angle", sign=True),
-    Column("fret 1", "setting_out"),
-    Column("fret 12", "setting_out"),
+_STRINGS: tuple[Each, ...] = (
+    (Column("string"), lambda _, slot: f"{slot.number} {slot.note}"),
+    (Column("gauge in", "gauge"), lambda _, slot: slot.gauge),
+    (Column("centre", "setting_out"), lambda nut, slot: nut.from_bass_end(slot)),
+    (Column("width", "setting_out"), lambda _, slot: slot.width),
+    (Column("floor", "setting_out", sign=True, breaks=True), lambda _, slot: slot.floor_height),
+    (Column("seat", "setting_out"), lambda nut, slot: nut.floor_over_seat(slot)),
+    (Column("depth", "setting_out"), lambda _, slot: slot.depth),
+    (Column("buried", "share"), lambda _, slot: slot.buried),
+    (Column("tilt", "angle", breaks=True), lambda _, slot: slot.tilt_deg),
+    (Column("fan", "angle", sign=True), lambda _, slot: slot.fan_deg),
 )
-
-
-def _string_row(nut: Nut, slot: Slot) -> tuple[str | float, ...]:
-    return (
-        f"{slot.number} {slot.note}",
-        slot.gauge,
-        nut.from_bass_end(slot),
-        slot.width,
-        slot.floor_height,
-        nut.floor_over_seat(slot),
-        slot.depth,
-        slot.buried,
-        slot.tilt_deg,
-        slot.fan_deg,
-        slot.first_fret_clearance,
-        slot.action,
-    )
+_FRETS: tuple[Each, ...] = (
+    (Column("fret 1", "setting_out"), lambda _, slot: slot.first_fret_clearance),
+    (Column("fret 12", "setting_out"), lambda _, slot: slot.action),
+)
+_GUIDED: Each = Column("guide", "angle", none=""), lambda _, slot: slot.guide.bend_deg if slot.guide else None
 
 
 def nut_blocks(nut: Nut, note: str) -> Document:
     """The solved nut: its sizes, its strings from the bass end, its warnings."""
+    guided, plane = any(slot.guide for slot in nut.slots), "fret plane" if nut.tops is None else "board"
+    shown = (*_STRINGS, *(_FRETS if nut.tops is None else ()), *((_GUIDED,) if guided else ()))
+    rows = tuple(tuple(value(nut, slot) for _, value in shown) for slot in nut.slots)
     return (
         Title(nut.title),
         Paragraph(note, "note"),
@@ -57,11 +47,12 @@ def nut_blocks(nut: Nut, note: str) -> Document:
             )
         ),
         Space(),
-        Table(_STRINGS, tuple(_string_row(nut, slot) for slot in nut.slots)),
+        Table(tuple(column for column, _ in shown), rows),
         Space(),
         Paragraph(
-            "centre: from the bass end of the board. floor: of the slot at the front face, over the fret plane;"
-            " seat: the same over the seat floor. buried: share of the gauge below the top.",
+            f"centre: from the bass end of the board. floor: of the slot at the front face, over the {plane};"
+            " seat: the same over the seat floor. buried: share of the gauge below the top."
+            f"{' guide: how far the string bends there.' if guided else ''}",
             "note",
         ),
         Findings(nut.findings),

@@ -27,7 +27,7 @@ from nutgen.documents.words.stages import SIZES
 from nutgen.finding import step
 from nutgen.formats.stamp import Stamp
 from nutgen.model.drawing import draw
-from nutgen.nut.heights import behind_zero_fret
+from nutgen.nut.heights import fitted_how
 from nutgen.nut.part import Nut
 from nutgen.spec.workshop import Tools
 
@@ -124,7 +124,10 @@ def _facts(nut: Nut) -> Iterator[tuple[str, blocks.Text]]:
     eased = nut.edge_radius
     yield "Eased edges", blocks.phrase("radius {eased}", eased=eased) if eased else "none, left crisp"
     yield "Scale length", blocks.Run(lengths, " to ")
-    yield "Relief", blocks.Cell(nut.relief, "setting_out")
+    if nut.tops is None:
+        yield "Relief", blocks.Cell(nut.relief, "setting_out")
+    else:
+        yield "String tops over the board", blocks.Cell(nut.tops, "setting_out")
     left_on = _left_on(nut)
     if left_on:
         yield "Left on the solid", left_on
@@ -187,8 +190,8 @@ def _size_row(size: Size, then: blocks.Text) -> tuple[blocks.Entry, ...]:
 
 
 def _readings(nut: Nut) -> blocks.Document:
-    if behind_zero_fret(nut):
-        return (blocks.Findings((step("measure.fix-behind-zero-fret"),), none=""),)
+    if how := fitted_how(nut):
+        return (blocks.Findings((step(f"measure.fix{how}"),), none=""),)
     columns = (
         blocks.Column("string"),
         blocks.Column("wanted", "leaf"),

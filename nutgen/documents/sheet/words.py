@@ -15,11 +15,13 @@ SIZES_READ = note("work.sizes-read")
 
 def stops_read(work: tuple[Stage, ...]) -> Finding:
     """How the stop stacks are laid; where a shelf stands, against it; where no leaf is, of what."""
-    own = next(stage.slots for stage in work if stage.slots)[0].stop.own
-    bench: dict[str, Value] = {}
+    stop = next(stage.slots for stage in work if stage.slots)[0].stop
+    own, bench = stop.own, dict[str, Value]()
     if own:
         bench = {"found": bool(own.leaves), "sheets": bool(own.spread), "wide": LEAF_WIDTH, "tinplate": TINPLATE}
         bench |= {"loose": STACK_ERROR, "each": SHEET_ERROR}
+    if stop.block:
+        bench["block"] = stop.block
     return note("work.stops-read", shelf=any(stage.name == "shelf" for stage in work), **bench)
 
 

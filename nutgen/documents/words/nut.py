@@ -1,6 +1,6 @@
 """Words for what the solver finds in a nut."""
 
-from nutgen.documents.words.entry import Entry, Told
+from nutgen.documents.words.entry import Entry, Told, alike
 
 
 def _pluck_assumed(t: Told) -> str:
@@ -118,12 +118,19 @@ NUT: dict[str, Entry] = {
         "The bevel falls so far over the thickness that hardly any back face is left.",
         "Use a smaller body.bevel_deg or a wider body.land.",
     ),
-    "nut.raised": Entry(
-        "every string would pass {lowest} over the fret plane, over {most:limit}: a nut raised for playing with a bar"
-        " is not a kind that is known here; strings that are pressed on frets want a lower setup.floor_height, or"
-        " setup.first_fret_clearance and setup.action",
-        "All that is worked out here (clearances, buzz, pitch, the dry fit) is of strings that are pressed on frets.",
-        "Measure the heights over the frets again; for a nut raised for a bar, use none of these numbers.",
+    **alike(
+        "A bar lies on the strings: none is pressed on a fret.",
+        "For a nut raised for a bar write [lap] instead of [setup]; else measure the heights over the frets again.",
+        {
+            "nut.raised": "every string would pass {lowest} over the fret plane, over {most:limit}: strings pressed on"
+            " frets want a lower setup.floor_height, or setup.first_fret_clearance and setup.action; for a nut raised"
+            " for a bar write [lap], and no [setup]",
+            "lap.decides": "a bar lies on the strings: their tops are in one plane, {tops} over the board and"
+            " {over_seat} over the middle of the seat, which check before the blank is cut; no fret is pressed:"
+            " clearances, buzz, fretted pitch and the dry fit by leaves do not apply",
+            "lap.nothing-pressed": "under a bar nothing is pressed on frets, so that there is no {what}; lay a"
+            " straightedge across the string tops at pitch and file the slots of those that stand proud",
+        },
     ),
     "slot.floor-breaks": Entry(
         "{who}: {wall} is left under the slot; the seat is too shallow for this height, or the floor falls too steeply"

@@ -59,13 +59,13 @@ INSTRUMENT: dict[str, Entry] = {
         "A nut glued on the board has no seat below it.",
     ),
     **alike(
-        "All that is worked out here (clearances, buzz, pitch, the dry fit) is of strings that are pressed on frets.",
-        "Read the heights over the frets by feeler leaf; for a nut raised for a bar, use none of these numbers.",
+        "A bar lies on the strings: none is pressed on a fret, and their tops, not their floors, are what is level.",
+        "For a nut raised for a bar write [lap] instead of [setup]; else read heights over the frets by feeler leaf.",
         {
-            "seat.raised": "a nut raised for playing with a bar is not a kind that is known here: what is worked out is"
-            ' of strings pressed on frets; of a nut that is, kind = "channel", "ledge" or "surface"',
-            "setup.raised": "so high? A nut raised for playing with a bar is not a kind that is known here; what"
-            " is worked out is of strings pressed on frets",
+            "seat.raised": 'a nut raised for a bar has a seat too: kind = "channel", "ledge" or "surface", with [lap]',
+            "setup.raised": "so high? For a nut raised for a bar write [lap] with tops and tops_at_12, and no [setup]",
+            "lap.no-frets": "under a bar ([lap]) no string is pressed on a fret; leave it out",
+            "lap.fret-height-none": "none is for a nut under a bar, with [lap]; measure the crown of fret 1",
         },
     ),
     "seat.no-depth": Entry(

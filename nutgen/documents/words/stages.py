@@ -191,6 +191,11 @@ _STAGES = alike(
         "stage.polish": _polish,
         "stage.fix": _fix,
         "stage.fix-behind-zero-fret": _fix_behind_zero_fret,
+        "stage.fix-under-bar": (
+            "String up to pitch and lay a straightedge across the string tops, close to the nut: where one stands"
+            " proud, file its slot deeper, by what the others are below it. When the edge lies on all, hold the nut"
+            " with one small dab of glue that lets go again: the strings do the rest."
+        ),
     },
 )
 
@@ -257,6 +262,7 @@ _MEASURES = alike(
         "measure.dress-the-top": _measure_dress,
         "measure.polish": _by_caliper(", after each paper."),
         "measure.fix-by-sheets": _measure_fix_by_sheets,
+        "measure.fix-under-bar": "A straightedge across the string tops: paper under it must drag at every string.",
         "measure.fix-behind-zero-fret": "A strip of thin paper between string and zero fret: it must not pull out.",
         "measure.fix": ("Leaves between the open string and fret 1, at pitch: the leaf that just drags, not lifts."),
     },
@@ -270,7 +276,9 @@ def _stops_read(t: Told) -> str:
         " Where a neighbour's shelf keeps them off a string that starts farther back, the stack is as high as the file"
         " stands over them there."
     )
+    block = "Square a block of metal or hard wood to {block} by caliper: it lies on the board under every stack. "
     return (
+        f"{t.fill(block) if t.raw('block') else ''}"
         f"Lay the {'stack' if t.raw('found') is not None else 'leaves'} on the board in front of the nut, along the"
         f" string and centred under it, pushed up to the {against}.{reach if shelf else ''} File until the file just"
         f" touches steel. Low: stop that much short of the steel.{_of_own(t)}"

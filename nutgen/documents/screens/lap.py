@@ -1,0 +1,27 @@
+"""What `heights` shows of a nut under a bar: the one plane of its string tops, and friction."""
+
+from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title, phrase
+from nutgen.documents.screens.heights import friction_blocks
+from nutgen.nut import Nut
+from nutgen.play.friction import Friction
+from nutgen.spec.strings import Lap
+
+
+def barred_blocks(nut: Nut, lap: Lap, rub: Friction) -> Document:
+    """Tops and floors, what does not apply, and how the strings rub."""
+    columns = Column("string"), Column("gauge", "fine"), Column("floor", "setting_out"), Column("seat", "setting_out")
+    rows = tuple((f"{s.number} {s.note}", s.gauge, s.floor_height, nut.floor_over_seat(s)) for s in nut.slots)
+    words = (
+        "Every string's top is {tops:bare} over the board at the nut and {then:bare} at the mark of fret 12: floor,"
+        " over the board, is that less the gauge; seat: the same over the seat floor. All in {units} unless marked."
+    )
+    return (
+        Title(nut.title),
+        Paragraph(phrase(words, tops=lap.tops, then=lap.tops_at_12), "note"),
+        Space(),
+        Table(columns, rows),
+        Space(),
+        *friction_blocks(nut, rub),
+        Space(),
+        Findings(nut.findings),
+    )
