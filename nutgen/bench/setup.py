@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from nutgen.bench.clamped import Shimmed, shimmed
 from nutgen.bench.materials import STRINGS_WHIP
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, refusal, step
@@ -14,7 +15,7 @@ from nutgen.play.pull import back_bow_findings, change, pull_before, pull_now
 from nutgen.play.saddle import FLOORS_LEFT, SaddleMoves, saddle_moves
 from nutgen.play.tops import Tops, even_tops, tops, touching_once_even
 from nutgen.play.triage import triage
-from nutgen.spec.playing import Saddle, Tuner
+from nutgen.spec.playing import Clamped, Saddle, Tuner
 from nutgen.spec.tables import Setup, Spec
 
 AS_IT_IS = 0.02
@@ -42,6 +43,8 @@ class SetupOrder:
         How the saddles go.
     tops : Tops
         Under the hand, in the end.
+    shimmed : Shimmed or None
+        The metal nut that clamps the strings, where there is one.
     tuner : tuple of Finding
         What the readings of a tuner ask for, first things first; empty where there are none.
     cautions : tuple of Finding
@@ -54,12 +57,21 @@ class SetupOrder:
     after: tuple[Finding, ...]
     moves: SaddleMoves
     tops: Tops
+    shimmed: Shimmed | None
     tuner: tuple[Finding, ...]
     cautions: tuple[Finding, ...]
 
 
-def setup_order(nut: Nut, before: tuple[Finding, ...], setup: Setup, saddle: Saddle, tuner: Tuner | None) -> SetupOrder:
+def setup_order(
+    nut: Nut,
+    before: tuple[Finding, ...],
+    setup: Setup,
+    saddle: Saddle,
+    tuner: Tuner | None = None,
+    clamped: Clamped | None = None,
+) -> SetupOrder:
     """The set-up that brings an instrument to what its nut was solved for, behind the steps before the saddle."""
+    on_shims = shimmed(nut, setup, clamped) if clamped else None
     evened = even_tops(nut, saddle) if saddle.even_tops else None
     seen_as = nut if evened is None else evened[0]
     moves, seen = saddle_moves(seen_as, setup, saddle), tops(seen_as, saddle)
@@ -69,10 +81,11 @@ def setup_order(nut: Nut, before: tuple[Finding, ...], setup: Setup, saddle: Sad
     return SetupOrder(
         nut=seen_as,
         before=before,
-        saddle=_saddle(seen_as, moves),
-        after=tuple(_after(seen_as, moves)),
+        saddle=_saddle(moves, filed=not (clamped or behind_zero_fret(nut))),
+        after=tuple(_after(seen_as, moves, on_shims)),
         moves=moves,
         tops=seen,
+        shimmed=on_shims,
         tuner=() if tuner is None else triage(seen_as, tuner),
         cautions=(STRINGS_WHIP,),
     )
@@ -110,8 +123,8 @@ def _relief(setup: Setup) -> Iterator[Finding]:
         yield step("setup.relief", now=now, wanted=wanted, turn="tighten" if now > wanted else "slacken")
 
 
-def _saddle(nut: Nut, moves: SaddleMoves) -> Finding:
-    adds = {} if behind_zero_fret(nut) else {"left": FLOORS_LEFT, "adds": moves.unfiled_adds}
+def _saddle(moves: SaddleMoves, *, filed: bool) -> Finding:
+    adds = {"left": FLOORS_LEFT, "adds": moves.unfiled_adds} if filed else {}
     if not np.all(np.isfinite(moves.move)):
         return step("setup.saddle-unread", **adds)
     if moves.posts is not None:
@@ -124,10 +137,13 @@ def _saddle(nut: Nut, moves: SaddleMoves) -> Finding:
     return step("setup.saddle-each", **adds)
 
 
-def _after(nut: Nut, moves: SaddleMoves) -> Iterator[Finding]:
+def _after(nut: Nut, moves: SaddleMoves, on_shims: Shimmed | None) -> Iterator[Finding]:
     bass, treble = nut.slots[0], nut.slots[-1]
     over_1 = {"bass": bass.first_fret_clearance, "treble": treble.first_fret_clearance}
-    yield step("setup.nut-behind-zero-fret") if behind_zero_fret(nut) else step("setup.nut", **over_1)
+    if on_shims is not None:
+        yield on_shims.step
+    else:
+        yield step("setup.nut-behind-zero-fret") if behind_zero_fret(nut) else step("setup.nut", **over_1)
     yield step("setup.again", bass=bass.action, treble=treble.action, relief=nut.relief)
     outer = [float(one) for one in moves.from_12[[0, -1]]]
     yield step("setup.pitch", **({"bass": outer[0], "treble": outer[1]} if np.all(np.isfinite(outer)) else {}))

@@ -44,12 +44,12 @@ def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = N
     not_under_bar(spec, "set-up over the frets")
     shown = units_for(spec, units)
     with refused_in(spec.units):
-        order = setup_order(nut, before_saddle(spec), spec.setup, spec.saddle, spec.tuner)
+        order = setup_order(nut, before_saddle(spec), spec.setup, spec.saddle, spec.tuner, spec.clamped)
     _write(spec, order, shown, plot, strip)
     if as_json:
         strings = [{"number": slot.number, "note": slot.note} for slot in nut.slots]
-        steps = (*order.before, order.saddle, *order.after)
-        told = {"steps": steps, "strings": strings, "saddle": order.moves, "tops": order.tops, "tuner": order.tuner}
+        told = {"steps": (*order.before, order.saddle, *order.after), "strings": strings, "saddle": order.moves}
+        told |= {"tops": order.tops, "clamped": order.shimmed, "tuner": order.tuner}
         print_json(plain({**head(spec), **told, "cautions": order.cautions}))
         return
     show(setup_blocks(order), units=shown)

@@ -2,13 +2,20 @@
 
 from collections.abc import Callable, Sequence
 
-from nutgen.documents.blocks import Cell, Column, Document, Entry, Paragraph, Run, Space, Table, phrase
+from nutgen.documents.blocks import Cell, Column, Document, Entry, Legend, Paragraph, Run, Space, Table, phrase, sample
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
 from nutgen.nut.slot import Slot
 
 Each = tuple[Column, Callable[[Nut, Slot], Entry]]
 """A column, and what stands in it for a string."""
+
+FINISH = {
+    "": "measure the clearance over fret 1",
+    "-behind-zero-fret": "see that each string lies on the zero fret",
+    "-under-bar": "lay a straightedge across the string tops",
+}
+"""What tells at pitch that a slot is deep enough, by `nut.heights.fitted_how`."""
 
 _PLACED: tuple[Each, ...] = (
     (Column("string"), lambda _, slot: str(slot.number)),
@@ -61,6 +68,12 @@ def string_table(nut: Nut) -> Document:
 def _falls(nut: Nut, slot: Slot) -> Run:
     ends = (slot.start_y, nut.thickness) if slot.rolled else (slot.start_y,)
     return Run(tuple(Cell(float(slot.tilt_at(y)), "angle") for y in ends), " to ")
+
+
+def lines_on(nut: Nut, legend: Legend) -> Legend:
+    """What its lines mean, without the fret plane where no fret is pressed."""
+    fret_plane = sample("fret-plane")
+    return legend if nut.tops is None else Legend(tuple(row for row in legend.rows if row[0] != fret_plane))
 
 
 def shelf_blocks(nut: Nut) -> Document:

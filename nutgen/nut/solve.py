@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from nutgen.errors import CannotBeMade
-from nutgen.finding import Finding, assumption, of_key, of_string, refusal, warning
+from nutgen.finding import Finding, assumption, note, of_key, of_string, refusal, warning
 from nutgen.nut.aim import Aim, Start, aim_of, guide_drops
 from nutgen.nut.doubts import doubts
 from nutgen.nut.edges import blank_of, eased_radius
@@ -183,6 +183,8 @@ def _assumed(spec: Spec, nut: Part) -> Iterator[Finding]:
     fret = spec.instrument.perpendicular_fret
     if nut.scale_length[0] != nut.scale_length[1] and "instrument.perpendicular_fret" in spec.assumed:
         yield assumption("slant.square-fret-assumed", square_fret=fret, slant_deg=abs(nut.slant_deg))
+    if spec.clamped is not None:
+        yield note("clamped.filler", length=nut.length, thickness=nut.thickness, height=nut.height)
     if spec.setup.first_fret_clearance == "lowest" and nut.swing.assumed:
         yield assumption("lowest.pluck-assumed", of_key("pluck"), assumed=nut.swing.assumed)
 

@@ -105,7 +105,7 @@ def saddle_moves(nut: Nut, setup: Setup, saddle: Saddle) -> SaddleMoves:
     setback = np.where(notes.tunable, np.nan_to_num(notes.saddle), 0.0)
     at = np.asarray(neck.scale_length) + setback[:, np.newaxis]
     wanted = line.height(at)
-    now, found = _line_now(nut, setup, neck)
+    now, found = strings_now(nut, setup, neck)
     one = neck.fret(1), neck.crown(neck.fret(1))
     relief = nut.relief if setup.relief_now is None else setup.relief_now
     then = now.neck.body_height(at, now.height(at), relief=nut.relief)
@@ -138,7 +138,7 @@ def saddle_moves(nut: Nut, setup: Setup, saddle: Saddle) -> SaddleMoves:
     return replace(moves, findings=(*_remarks(nut, saddle, moves), *found))
 
 
-def _line_now(nut: Nut, setup: Setup, neck: Neck) -> tuple[StringLine, tuple[Finding, ...]]:
+def strings_now(nut: Nut, setup: Setup, neck: Neck) -> tuple[StringLine, tuple[Finding, ...]]:
     """The strings as they were read, over the neck as it is, and what was taken for granted; nan where unread."""
     shares = string_shares([slot.face_x for slot in nut.slots])
 
@@ -189,11 +189,7 @@ def _on_bridge(moves: SaddleMoves, saddle: Saddle) -> SaddleMoves:
 
 def _on_posts(moves: SaddleMoves, saddle: Saddle) -> SaddleMoves:
     """Two posts carry all saddles: their line with the least squares, in whole eighths where there is a thread."""
-    middle, half = (moves.x[0] + moves.x[-1]) / 2.0, (saddle.posts or 0.0) / 2.0
-    order = np.sign(moves.x[-1] - moves.x[0]) or 1.0
-    along = (moves.x - middle) * order
-    shares = np.stack([(half - along) / (2.0 * half), (half + along) / (2.0 * half)], axis=1)
-    posts = np.linalg.lstsq(shares, moves.move, rcond=None)[0]
+    posts, shares = on_two(moves.x - (moves.x[0] + moves.x[-1]) / 2.0, moves.move, apart=saddle.posts or 0.0)
     turned = None if saddle.thread is None else eighth_turns(posts, pitch=saddle.thread)
     return replace(
         moves,
@@ -201,6 +197,17 @@ def _on_posts(moves: SaddleMoves, saddle: Saddle) -> SaddleMoves:
         post_eighths=None if turned is None else tuple(turned.tolist()),
         left=shares @ posts - moves.move,
     )
+
+
+def on_two(x: Array, move: Array, *, apart: float) -> tuple[Array, Array]:
+    """How far two supports go, bass side first, that carry all strings on one line: the one with the least squares.
+
+    x, move : of each string across from the middle between them, and wanted, shape (strings,) [mm]
+    returns : shape (2,) [mm], and what of either each string goes along with, shape (strings, 2)
+    """
+    along = x * (np.sign(x[-1] - x[0]) or 1.0)
+    shares = 0.5 + np.stack([-along, along], axis=1) / apart
+    return np.asarray(np.linalg.lstsq(shares, move, rcond=None)[0]), shares
 
 
 def _remarks(nut: Nut, saddle: Saddle, moves: SaddleMoves) -> Iterator[Finding]:

@@ -6,9 +6,9 @@ from itertools import pairwise
 
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.forming import Print
-from nutgen.spec.playing import Before, DryFit, OldNut, Pluck, Saddle, Trial, Tuner
-from nutgen.spec.strings import AnyString, Drone, String
-from nutgen.spec.tables import Fretboard, Instrument
+from nutgen.spec.playing import Before, Clamped, DryFit, OldNut, Pluck, Saddle, Trial, Tuner
+from nutgen.spec.strings import AnyString, Drone, String, ZeroFret
+from nutgen.spec.tables import Fretboard, Instrument, Setup
 from nutgen.spec.values import Across, shown
 from nutgen.spec.workshop import Tools
 
@@ -66,6 +66,16 @@ def _saddle(saddle: Saddle) -> Iterator[Finding]:
         yield refusal("reading.missing", of_key("saddle.posts"), name="posts", means=means, allowed=())
     if saddle.even_tops and saddle.bridge != "each":
         yield refusal("saddle.not-alone", of_key("saddle.even_tops"), bridge=saddle.bridge)
+
+
+def _clamped(clamped: Clamped | None, setup: Setup, zero_fret: ZeroFret | None) -> Iterator[Finding]:
+    """Shims go by what the strings over the clamped nut read, which is where they start."""
+    if clamped is None:
+        return
+    if setup.clearance_now is None:
+        yield refusal("clamped.not-read", of_key("setup.clearance_now"))
+    if zero_fret is not None:
+        yield refusal("zero-fret.decides-already", of_key("clamped"))
 
 
 def _tuner(tuner: Tuner | None, strings: Strings) -> Iterator[Finding]:
@@ -221,7 +231,7 @@ def _print(print: Print) -> Iterator[Finding]:
 
 
 PLAYING_CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
-    *(_pluck, _saddle, _tuner, _before, _builds, old_nut_faults),
+    *(_pluck, _saddle, _clamped, _tuner, _before, _builds, old_nut_faults),
     *(_dry_fit, leaf_faults, trial_faults, _print),
 )
 """Checks; each is named the tables that it needs whole."""

@@ -132,6 +132,20 @@ class Saddle(TomlTable):
     )
 
 
+class Clamped(TomlTable):
+    """A metal nut that clamps its strings and stays in: shims set its height, by what setup.clearance_now reads."""
+
+    apart: Annotated[float, length(10.0, 80.0)] = Field(
+        description="shims at the bass side to those at the treble side, middle to middle, the centre line between them"
+    )
+    shims: Annotated[tuple[float, ...], several(length(0.02, 3.0), like=[0.05, 0.1, 0.2, 0.5])] = Field(
+        default=(0.05, 0.1, 0.2, 0.5), description="sheets that shims are cut from"
+    )
+    now: Annotated[Across, across(length(0.0, 5.0))] = Field(
+        default=Across((0.0,)), description="shims under it now, in all at each side"
+    )
+
+
 FRETS_TUNED = (1, 3, 12)
 """Frets that the tuner is read at."""
 

@@ -117,7 +117,7 @@ def _strung(
     return {**raw, "strings": [{**of_set, **mine} for of_set, mine in both]}, twice
 
 
-_OF_FRETS = ("setup", "crowns", "zero_fret", "dry_fit", "trial", "tuner")
+_OF_FRETS = ("setup", "crowns", "zero_fret", "clamped", "dry_fit", "trial", "tuner")
 
 
 def _under_bar(raw: Mapping[str, Any]) -> tuple[Mapping[str, Any], list[Finding]]:

@@ -21,7 +21,7 @@ from nutgen.spec.fields import (
     words,
 )
 from nutgen.spec.forming import Mill, Print
-from nutgen.spec.playing import Before, DryFit, Errors, OldNut, Pluck, Saddle, Trial, Tuner
+from nutgen.spec.playing import Before, Clamped, DryFit, Errors, OldNut, Pluck, Saddle, Trial, Tuner
 from nutgen.spec.strings import MOST_STRINGS, SET_NAMED, Drone, Guide, Lap, String, ZeroFret
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind, OnFret
@@ -295,6 +295,7 @@ class Spec(TomlFile):
     )
     pluck: Pluck = Pluck()
     saddle: Saddle = Saddle()
+    clamped: Clamped | None = None
     errors: Errors = Errors()
     before: Before | None = None
     old_nut: OldNut | None = None

@@ -20,7 +20,7 @@ from nutgen.documents.blocks import (
     phrase,
 )
 from nutgen.documents.machines.cautions import plastic_cautions
-from nutgen.documents.strings import shelf_blocks
+from nutgen.documents.strings import FINISH, shelf_blocks
 from nutgen.model.print.amount import (
     CURED_LAYER,
     FILAMENT,
@@ -30,6 +30,7 @@ from nutgen.model.print.amount import (
     Amount,
 )
 from nutgen.model.print.printing import HOLDS, MARK_DEPTH, Lying, PrintedSlot, PrintPlan
+from nutgen.nut.heights import fitted_how
 from nutgen.spec.forming import Print
 
 _SHORT = {"slotting file": "file"}
@@ -154,7 +155,7 @@ _BY_HAND = {
 def _by_hand(plan: PrintPlan) -> str:
     ways = {slot.way for slot in plan.slots}
     parts = "; ".join(words for way, words in _BY_HAND.items() if way in ways)
-    return f"{parts}. The string at pitch decides: stop above the floor and measure at fret 1."
+    return f"{parts}. The string at pitch decides: stop above the floor and {FINISH[fitted_how(plan.nut)]}."
 
 
 def _print_row(slot: PrintedSlot, finish: Text) -> tuple[Entry, ...]:

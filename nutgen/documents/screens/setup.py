@@ -47,7 +47,7 @@ def setup_blocks(order: SetupOrder) -> Document:
         *_tops(order),
         Space(),
         *_tuner(order),
-        Findings((*order.moves.findings, *order.tops.findings)),
+        Findings((*order.moves.findings, *(order.shimmed.findings if order.shimmed else ()), *order.tops.findings)),
         Points(order.cautions, "!"),
     )
 

@@ -21,7 +21,7 @@ from nutgen.documents.sheet.work import (
     tool_blocks,
     ways_back,
 )
-from nutgen.documents.strings import front_table, shelf_blocks, string_table
+from nutgen.documents.strings import front_table, lines_on, shelf_blocks, string_table
 from nutgen.documents.words.quantities import Units
 from nutgen.documents.words.stages import SIZES
 from nutgen.finding import step
@@ -101,7 +101,7 @@ def sheet(nut: Nut, tools: Tools, stamp: Stamp, units: Units = "mm") -> Sheet:
         findings=blocks.Findings(nut.findings, none=""),
         left_on=_left_on(nut),
         care=_care(work, material),
-        drawn=(*sketches(nut, draw(nut), units), LEGEND),
+        drawn=(*sketches(nut, draw(nut), units), lines_on(nut, LEGEND)),
         neck=neck_blocks(nut, units, widest=NECK[0], highest=NECK[1]),
         strings=(*string_table(nut), *shelf_blocks(nut)),
         material=blocks.Points(tuple(map(sourced, material.working))),

@@ -3,9 +3,10 @@
 from nutgen.bench.materials import MATERIALS, STRINGS_WHIP
 from nutgen.documents.blocks import Beside, Cell, Document, Facts, Points, Title, extent
 from nutgen.documents.ends import ends_text
-from nutgen.documents.strings import shelf_blocks, string_table
+from nutgen.documents.strings import FINISH, shelf_blocks, string_table
 from nutgen.finding import Finding
 from nutgen.nut.edges import eased_radius
+from nutgen.nut.heights import fitted_how
 from nutgen.nut.part import Nut
 
 USE = (
@@ -13,7 +14,7 @@ USE = (
     "Cut a front view out along the line of the blank and glue it to the front face of the squared blank:"
     " its lower edge is the seat floor.",
     "Shape the top to the wide line, the ends last. Start every slot on its centre line.",
-    "File toward the short floor line and stop above it: paper is no gauge. Finish by measuring over the frets.",
+    "File toward the short floor line and stop above it: paper is no gauge.",
 )
 
 
@@ -21,6 +22,7 @@ def template_blocks(nut: Nut) -> Document:
     """Everything on the template but its drawings."""
     eased = eased_radius(nut)
     care: tuple[str | Finding, ...] = (*_unmeasured(nut), MATERIALS[nut.material].in_short, STRINGS_WHIP)
+    use = (*USE, f"Finish at pitch: {FINISH[fitted_how(nut)]}.")
     facts = (
         ("nut: length, thickness, height", extent((nut.length, nut.thickness, nut.height))),
         ("squared blank", extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "blank")),
@@ -34,7 +36,7 @@ def template_blocks(nut: Nut) -> Document:
         *string_table(nut),
         *shelf_blocks(nut),
         Facts(facts),
-        Beside((Title("How to use it", 3), Points(USE, "")), (Title("Take care", 3), Points(care, ""))),
+        Beside((Title("How to use it", 3), Points(use, "")), (Title("Take care", 3), Points(care, ""))),
     )
 
 

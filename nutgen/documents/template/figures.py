@@ -17,6 +17,7 @@ from nutgen.documents.paint.page import (
     Linework,
     wrapped,
 )
+from nutgen.documents.strings import lines_on
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, sixty_fourths
 from nutgen.geometry.lines import Chain, Line
 from nutgen.model.drawing import Drawing, View
@@ -44,8 +45,8 @@ def views(nut: Nut, drawing: Drawing, room: float, units: Units) -> list[Group]:
     """The three views and the legend; the legend beside them where there is room for it."""
     figure, taken = _views(nut, drawing, room, units)
     if taken > THIRD:
-        return [figure, *composed((LEGEND,), room, units)]
-    return [beside(figure, below(composed((LEGEND,), room - THIRD, units), 0.0), THIRD - GAP)]
+        return [figure, *composed((lines_on(nut, LEGEND),), room, units)]
+    return [beside(figure, below(composed((lines_on(nut, LEGEND),), room - THIRD, units), 0.0), THIRD - GAP)]
 
 
 def _views(nut: Nut, drawing: Drawing, room: float, units: Units) -> tuple[Group, float]:

@@ -270,7 +270,25 @@ _TUNER = alike(
     },
 )
 
+_CLAMPED = alike(
+    "A metal nut that clamps its strings is not filed: shims under it set its height; a plain nut can take its place.",
+    "Loosen the clamps and slacken the strings before it is lifted; its own screws and holes stay, nothing is drilled.",
+    {
+        "setup.nut-clamped": "the clamped nut, strings slack: shims of {bass} in all under its bass side ({bass_laid}),"
+        " {treble} under its treble side ({treble_laid}), pressed flat by its own screws; nothing is drilled",
+        "clamped.not-read": "missing; shims go by what the strings over the clamped nut read over fret 1",
+        "clamped.too-high": "the clamped nut stands {by} too high with no shim under it: lowering the wood below it is"
+        " for a licensed repairer; or the plain block that `nutgen make` gives in its place",
+        "clamped.string-off": "{who}: comes to {comes} over fret 1 on these shims, {wanted:bare} is wanted: the clamped"
+        " nut's own curve is not that of the frets, or thinner sheets come nearer (clamped.shims)",
+        "clamped.filler": "what is made of this file is the plain block that fills the seat of the clamped nut,"
+        " {length:bare} x {thickness:bare} x {height}, with slots, glued over its screw holes: no hole is drilled near"
+        " the truss rod; while the clamped nut stays, `nutgen setup` tells its shims",
+    },
+)
+
 BENCH: dict[str, Entry] = {
+    **_CLAMPED,
     "compare.never-made": Entry(
         "its log holds nothing that was made; make it first, or name two files",
         "What was made of a file is kept in the log beside it.",
