@@ -6,7 +6,7 @@ their ends and running sizes from one origin: ISO 129-1 (from memory).
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from nutgen.documents.blocks import Figure, Legend, sample
@@ -66,7 +66,7 @@ def _true_size(nut: Nut, drawing: Drawing, units: Units) -> Figure:
     return Figure("true-size", tuple(chains), tuple(labels), "Seen from the bridge, and from above, 1:1")
 
 
-def _add(pieces: Iterator[Chain | Words], chains: list[Chain], labels: list[Words]) -> None:
+def _add(pieces: Iterable[Chain | Words], chains: list[Chain], labels: list[Words]) -> None:
     for piece in pieces:
         if isinstance(piece, Words):
             labels.append(piece)
@@ -120,8 +120,10 @@ def _end(nut: Nut, drawing: Drawing, units: Units) -> Figure:
     labels: list[Words] = []
     caption, named = f"{view.title}, {scale}:1", _named_lines(nut, view)
     under, needed = _low(next(iter(named))) * scale - 1.6, 1.5 * TYPE * len(named)
-    if under - needed > nut.lowest_z * scale + 1.0:
-        _add(_end_names(nut, named, scale, under), chains, labels)
+    names = list(_end_names(nut, named, scale, under))
+    reach = max(one.box_up[2] for one in names if isinstance(one, Words))
+    if under - needed > nut.lowest_z * scale + 1.0 and reach < nut.thickness * scale + _AWAY - 1.5 * TYPE:
+        _add(names, chains, labels)
     else:
         caption += f"; within, from below: {', '.join(named.values())}"
     _add(_end_sizes(nut, scale, units), chains, labels)
@@ -165,10 +167,12 @@ def _end_sizes(nut: Nut, scale: int, units: Units) -> Iterator[Chain | Words]:
     rim = nut.highest_at_back * scale
     yield from _upright(back, low, rim, aside=_AWAY, figure=_size((rim - low) / scale, units))
     touch = (land + (back - land) * 0.45, top + (rim - top) * 0.45)
-    yield from _leader(touch, (touch[0] + 3.0, top + 2.6), quantity(nut.bevel_deg, "angle", units))
+    bevel = quantity(nut.bevel_deg, "angle", units)
+    yield from _leader(touch, (touch[0] + 3.0, top + 2.6), bevel)
     if nut.edge_radius:
         eased = nut.edge_radius * scale * (1.0 - math.sqrt(0.5))
-        yield from _leader((back - eased, rim - eased), (back + 2.4, rim + 2.4), f"R {_size(nut.edge_radius, units)}")
+        beside = max(back + 2.4, touch[0] + 4.0 + width(bevel, TYPE))
+        yield from _leader((back - eased, rim - eased), (beside, rim + 2.4), f"R {_size(nut.edge_radius, units)}")
 
 
 def _level(left: float, right: float, from_y: float, *, aside: float, figure: str) -> Iterator[Chain | Words]:
