@@ -43,15 +43,11 @@ def dryfit(
     Readings come from the table dry_fit of the file, or are asked for one by one.
     """
     from nutgen.bench.dryfit.fitlog import log_path, read_rounds
-    from nutgen.errors import CannotBeMade
-    from nutgen.finding import of_key, refusal
-    from nutgen.play.heights import not_under_bar
+    from nutgen.play.heights import only_by_leaves
     from nutgen.spec.read import read_spec
 
     spec = read_spec(_own(file))
-    not_under_bar(spec, "dry fit by leaves")
-    if spec.zero_fret is not None:
-        raise CannotBeMade([refusal("zero-fret.nothing-to-fit", of_key("zero_fret"))])
+    only_by_leaves(spec, "dry fit by leaves")
     if trial:
         if undo or plot is not None:
             raise typer.BadParameter("--trial keeps no log: leave --undo and --plot out")

@@ -4,16 +4,18 @@ Its options are read like the file, with the same ranges and the same faults.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, cast
+from typing import TYPE_CHECKING, Annotated, Any, cast
 
 import typer
 
 from nutgen.commands.common import AsJson, File, ShownIn, can_be_shown, print_json, say, solve_one, units_for
 
 if TYPE_CHECKING:
+    from nutgen.documents.blocks import Document
     from nutgen.documents.words.quantities import Units
     from nutgen.nut import Nut
     from nutgen.play.heights import Check
@@ -55,7 +57,7 @@ def heights(
 ) -> None:
     """Clearance at every fret, the three shop checks, buzz, fretted pitch, friction, and how far each may be off."""
     from nutgen.nut.swing import swing_of
-    from nutgen.play.heights import not_under_bar
+    from nutgen.play.heights_record import heights_record
     from nutgen.play.played import played
     from nutgen.spec.read import spec_hash
 
@@ -63,9 +65,8 @@ def heights(
     spec, nut = solve_one(file)
     shown_in = units_for(spec, units)
     if spec.lap is not None:
-        if only or lowest or plot or force or height or from_bridge or feeler or sliver or barre:
-            not_under_bar(spec, "clearance, buzz or fretted pitch")
-        _barred(spec, nut, shown_in, as_json=as_json)
+        options = (only, lowest, plot, force, height, from_bridge, feeler, sliver, barre)
+        _under_bar(spec, nut, shown_in, any(options), as_json=as_json)
         return
     pluck = _plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})
     nut = replace(nut, swing=swing_of(pluck, nut.strings))
@@ -73,41 +74,55 @@ def heights(
     seen = played(nut, spec.errors, spec.ways, chosen=_chosen_frets(frets, nut.frets))
     if plot is not None:
         _draw(nut, spec_hash(spec), plot, shown_in)
-    from nutgen.bench.materials import STRINGS_WHIP
 
-    if as_json:
-        from nutgen.jobs.record import head, plain
-        from nutgen.play.heights_record import heights_record
+    def blocks() -> "Document":
+        from nutgen.documents.screens.heights import converted_blocks, lowest_blocks, played_blocks
 
-        print_json(plain({**head(spec), **heights_record(nut, seen), "cautions": [STRINGS_WHIP]}))
-        return
-    from nutgen.documents.blocks import Paragraph
-    from nutgen.documents.paint.text import show
-    from nutgen.documents.screens.heights import converted_blocks, lowest_blocks, played_blocks
+        converts = None if asked is None else converted_blocks(nut, *asked)
+        return lowest_blocks(nut, seen) if lowest else converts or played_blocks(nut, seen, words)
 
-    converts = None if asked is None else converted_blocks(nut, *asked)
-    document = lowest_blocks(nut, seen) if lowest else converts or played_blocks(nut, seen, words)
-    show((*document, Paragraph(STRINGS_WHIP, "note")), units=shown_in)
+    _told(spec, shown_in, partial(heights_record, nut, seen), blocks, as_json=as_json)
 
 
-def _barred(spec: "Spec", nut: "Nut", units: "Units", *, as_json: bool) -> None:
-    """Of a nut under a bar what is left: its string tops, and how the strings rub."""
-    from nutgen.bench.materials import STRINGS_WHIP
+def _under_bar(spec: "Spec", nut: "Nut", units: "Units", options: bool, *, as_json: bool) -> None:
+    """Of a nut under a bar what is left: its string tops, and how the strings rub; options are all of frets."""
     from nutgen.play.friction import friction
+    from nutgen.play.heights import not_under_bar
     from nutgen.play.heights_record import barred_record
 
-    assert spec.lap is not None
-    rub = friction(nut)
+    lap, rub = spec.lap, friction(nut)
+    if options or lap is None:
+        not_under_bar(spec, "clearance, buzz or fretted pitch")
+        return
+
+    def blocks() -> "Document":
+        from nutgen.documents.screens.lap import barred_blocks
+
+        return barred_blocks(nut, lap, rub)
+
+    _told(spec, units, partial(barred_record, nut, lap, rub), blocks, as_json=as_json)
+
+
+def _told(
+    spec: "Spec",
+    units: "Units",
+    record: Callable[[], dict[str, Any]],
+    blocks: "Callable[[], Document]",
+    *,
+    as_json: bool,
+) -> None:
+    """The record for a program or the document for a reader, whichever is wanted."""
+    from nutgen.bench.materials import STRINGS_WHIP
+
     if as_json:
         from nutgen.jobs.record import head, plain
 
-        print_json(plain({**head(spec), **barred_record(nut, spec.lap, rub), "cautions": [STRINGS_WHIP]}))
+        print_json(plain({**head(spec), **record(), "cautions": [STRINGS_WHIP]}))
         return
     from nutgen.documents.blocks import Paragraph
     from nutgen.documents.paint.text import show
-    from nutgen.documents.screens.lap import barred_blocks
 
-    show((*barred_blocks(nut, spec.lap, rub), Paragraph(STRINGS_WHIP, "note")), units=units)
+    show((*blocks(), Paragraph(STRINGS_WHIP, "note")), units=units)
 
 
 def _draw(nut: "Nut", spec_hash: str, path: Path, units: "Units") -> None:

@@ -9,7 +9,7 @@ from nutgen.bench.materials import MATERIALS
 from nutgen.documents.jigs.blocks import CAUTIONS, jig_blocks
 from nutgen.documents.jigs.pdf import jigs_pdf
 from nutgen.errors import CannotBeMade
-from nutgen.finding import Finding, note, of_key, refusal, warning
+from nutgen.finding import Finding, note, warning
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Chain
 from nutgen.jigs.choose import PART_NAMES, Made, jigs
@@ -24,7 +24,7 @@ from nutgen.jobs.run import Made as MadeSet
 from nutgen.jobs.run import Plan, run
 from nutgen.model.print.printing import LEAST_PILOT
 from nutgen.nut import Nut
-from nutgen.play.heights import not_under_bar
+from nutgen.play.heights import only_by_leaves
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
 
@@ -78,9 +78,7 @@ def _jobs(spec: Spec, nut: Nut, asked: Collection[JigName], paper: str) -> Gener
 
 def _trial(spec: Spec, nut: Nut, digits: str) -> Job:
     """The nut to print with its floors high, as the printer takes it."""
-    not_under_bar(spec, "fret plane to measure by a trial nut")
-    if spec.zero_fret is not None:
-        raise CannotBeMade([refusal("zero-fret.nothing-to-fit", of_key("zero_fret"))])
+    only_by_leaves(spec, "fret plane to measure by a trial nut")
     left = nut.allowances
     top = TRIAL_OVER if min(slot.depth for slot in nut.slots) < TRIAL_OVER + LEAST_PILOT else 0.0
     left = replace(left, floors=max(left.floors, TRIAL_OVER), top=max(left.top, top))

@@ -45,6 +45,13 @@ def not_under_bar(spec: Spec, what: str) -> None:
         raise CannotBeMade([refusal("lap.nothing-pressed", of_key("lap"), what=what)])
 
 
+def only_by_leaves(spec: Spec, what: str) -> None:
+    """The same, and what a zero fret decides, whatever the slots behind it are."""
+    not_under_bar(spec, what)
+    if spec.zero_fret is not None:
+        raise CannotBeMade([refusal("zero-fret.nothing-to-fit", of_key("zero_fret"))])
+
+
 def fret_numbers(nut: Nut) -> NDArray[np.int64]:
     """1 to the last fret."""
     return np.arange(1, nut.frets + 1)

@@ -62,6 +62,20 @@ def raised_faults(faults: Sequence[Finding]) -> Iterator[Finding]:
             return
 
 
+_OF_FRETS = ("setup", "crowns", "zero_fret", "clamped", "dry_fit", "trial", "tuner")
+
+
+def under_bar(raw: Mapping[str, Any]) -> tuple[Mapping[str, Any], list[Finding]]:
+    """A file of strings that a bar lies on, with what stands for heights over frets; and what it says of frets."""
+    if "lap" not in raw:
+        return raw, []
+    board = raw.get("fretboard")
+    flush = {"fretboard": {"fret_height": "none", **board}} if isinstance(board, Mapping) else {}
+    said = [refusal("lap.no-frets", of_key(name)) for name in _OF_FRETS if name in raw]
+    rest = {name: table for name, table in raw.items() if name not in _OF_FRETS}
+    return {**rest, **flush, "setup": {"relief": "0 mm", "action": "1 mm"}}, said
+
+
 def unmeasured_faults(listed: Sequence[str], raw: Mapping[str, Any], read: Collection[str]) -> Iterator[Finding]:
     """Paths of readings not taken that name no key, no reading, nothing that the file holds, or what was read.
 

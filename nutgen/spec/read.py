@@ -11,7 +11,7 @@ from typing import Any, TypeVar, cast
 
 from nutgen.errors import SpecFaults
 from nutgen.finding import Finding, Value, echoed, of_key, refusal
-from nutgen.spec.cross import cross_faults, raised_faults, unmeasured_faults
+from nutgen.spec.cross import cross_faults, raised_faults, under_bar, unmeasured_faults
 from nutgen.spec.cross_piece import piece_faults
 from nutgen.spec.cross_playing import build_faults
 from nutgen.spec.piece import PieceSpec, Station
@@ -52,7 +52,7 @@ def read_spec(path: Path) -> Spec:
 def parse_spec(text: str, *, source: str) -> Spec:
     """Read the text of an instrument file; `source` names it in faults, sets/ lies beside it. Raises SpecFaults."""
     strung, twice = _all_strung(_leaves_listed(parse_toml(text, source=source)), Path(source).parent)
-    written, of_frets = _under_bar(strung)
+    written, of_frets = under_bar(strung)
     bare = _bare_units(written)
     raw, ways, faults, unread = turned(written, bare, _LOOKED_AT)
     parts, found = read_keys(Spec, raw, bare)
@@ -115,20 +115,6 @@ def _strung(
         if key in of_set and key != "note"
     ]
     return {**raw, "strings": [{**of_set, **mine} for of_set, mine in both]}, twice
-
-
-_OF_FRETS = ("setup", "crowns", "zero_fret", "clamped", "dry_fit", "trial", "tuner")
-
-
-def _under_bar(raw: Mapping[str, Any]) -> tuple[Mapping[str, Any], list[Finding]]:
-    """A file of strings that a bar lies on, with what stands for heights over frets; and what it says of frets."""
-    if "lap" not in raw:
-        return raw, []
-    board = raw.get("fretboard")
-    flush = {"fretboard": {"fret_height": "none", **board}} if isinstance(board, Mapping) else {}
-    said = [refusal("lap.no-frets", of_key(name)) for name in _OF_FRETS if name in raw]
-    rest = {name: table for name, table in raw.items() if name not in _OF_FRETS}
-    return {**rest, **flush, "setup": {"relief": "0 mm", "action": "1 mm"}}, said
 
 
 def read_piece(path: Path) -> PieceSpec:
