@@ -7,12 +7,11 @@ from types import MappingProxyType
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, note, refusal, warning
 from nutgen.jigs.blocks import pencil, seat, stick
-from nutgen.jigs.comb import comb
-from nutgen.jigs.depth import depth
 from nutgen.jigs.ends import ends
 from nutgen.jigs.gauges import gauges
 from nutgen.jigs.jig import Jig, JigName, NoJigError
 from nutgen.jigs.lay import Laid, laid
+from nutgen.jigs.slots import comb, depth
 from nutgen.jigs.task import Task
 from nutgen.jigs.thickness import thickness
 from nutgen.jigs.top import top

@@ -1,11 +1,22 @@
-"""The maker's tools as they are: which jig can guide each, how its width sits in a notch, else why not."""
+"""The maker's tools as they are: which jig can guide each, how its width sits in the notch, else why not."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from nutgen.bench.tools import ToolStep
-from nutgen.finding import Finding, Subject, note
+from nutgen.finding import Finding, Subject, note, step
+from nutgen.jigs.jig import Check, Setting
+from nutgen.jigs.plates import long_of
+from nutgen.jigs.rails import Rails, rails
+from nutgen.jigs.shapes.fits import SET
 from nutgen.jigs.task import Task
-from nutgen.spec.workshop import Blade
+from nutgen.nut.slot import Slot
+
+GRIP = 3.0
+"""A shoe holds a file by so much of its sides; under a saw's back it has room as a whole [mm]."""
+
+STROKE, SHOE = 45.0, (6.0, 5.0)
+"""A shoe stays on all pins for so long a stroke; least thickness and height of its strips [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,61 +27,77 @@ class Guided:
     width   : of it [mm]
     strings : whose slots it cuts
     notch   : of the comb, where it begins a slot; 0 where it does not [mm]
-    depth   : whether the depth carrier stops it, else why not
+    stop    : whether steel stops it, else why not
     """
 
     tool: str
     width: float
     strings: tuple[Subject, ...]
     notch: float
-    depth: Finding
+    stop: Finding
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stop:
+    """What it takes to stop the tools of some strings on the rails, and what that holds."""
+
+    hardware: tuple[Finding, ...]
+    steps: tuple[Finding, ...]
+    promise: tuple[Finding, ...]
+    check: Check
+    settings: tuple[Setting, ...]
 
 
 def guided(task: Task) -> tuple[Guided, ...]:
     """Every tool of the plans, in the order of kind and width."""
-    steps: dict[tuple[str, float], list[tuple[Subject, ToolStep]]] = {}
+    steel = rails(task)
+    steps: dict[tuple[str, float], list[tuple[Slot, ToolStep]]] = {}
     begins = set()
     for slot, plan in task.pairs:
         whole = (*plan.rough, *plan.final)
         begins |= {(one.tool, one.tool_width) for one in whole[:1]}
         for one in whole:
-            steps.setdefault((one.tool, one.tool_width), []).append((slot.who, one))
-    return tuple(
-        Guided(
-            tool=kind,
-            width=width,
-            strings=tuple(who for who, _ in used),
-            notch=task.fit.notch(width) if (kind, width) in begins else 0.0,
-            depth=stop_of(task.blade(used[0][1]), blade_room(task)),
-        )
-        for (kind, width), used in sorted(steps.items())
-    )
+            steps.setdefault((one.tool, one.tool_width), []).append((slot, one))
+    found = []
+    for (kind, width), used in sorted(steps.items()):
+        whys = [why_not(task, steel, slot, one) for slot, one in used]
+        notch = task.fit.notch(width) if (kind, width) in begins else 0.0
+        stop = next((why for why in whys if why), note("jig.blade-stopped"))
+        found.append(Guided(kind, width, tuple(slot.who for slot, _ in used), notch, stop))
+    return tuple(found)
 
 
-CLEAR = 5.0
-"""From the walls of the depth carrier to a pin [mm]."""
-
-STROKE = 6.0
-"""A stroke shorter than this files nothing [mm]."""
+def stopped(task: Task, steel: Rails, slot: Slot, tool: ToolStep) -> bool:
+    """Whether steel can stop a tool in a slot."""
+    return why_not(task, steel, slot, tool) is None
 
 
-def blade_room(task: Task) -> float:
-    """The longest blade that hangs from its shoe between both pins, and can be moved there [mm]."""
-    fit, nut = task.fit, task.nut
-    return nut.thickness + task.back_over - nut.foremost + fit.slide + 2.0 * (fit.wall + CLEAR) - STROKE
-
-
-def stop_of(blade: Blade | None, room: float) -> Finding:
-    """Whether steel can stop a tool: it needs a smooth part along its edge, and an edge that meets no pin.
-
-    room : longest blade that goes between the pins [mm]
-    """
+def why_not(task: Task, steel: Rails, slot: Slot, tool: ToolStep) -> Finding | None:
+    """Why steel cannot stop a tool: a shoe needs smooth sides that run along the edge, and high enough."""
+    blade = task.blade(tool)
     if blade is None:
         return note("jig.blade-unknown")
+    need = steel.shoe(slot) + (SHOE[1] if blade.tool == "saw" else GRIP)
     if blade.taper:
         return note("jig.blade-tapers", taper=blade.taper)
     if blade.sides != "smooth":
         return note("jig.blade-toothed")
-    if blade.length > room:
-        return note("jig.blade-long", long=blade.length, room=room)
-    return note("jig.blade-stopped", height=blade.height)
+    if blade.height < need:
+        return note("jig.blade-low", high=blade.height, least=need)
+    return None
+
+
+def setting(task: Task, steel: Rails, held: Sequence[Slot]) -> Stop:
+    """The pins, the shoe and its settings for the strings whose tools are stopped; empty but for a check where none."""
+    if not held:
+        return Stop((), (), (), Check(note("jig.check-length"), long_of(task)), ())
+    front, back = (top - steel.base for top in steel.tops)
+    long = steel.rows[1] - steel.rows[0] + STROKE
+    wide, high = SHOE
+    return Stop(
+        hardware=(note("jig.pins", count=4, pin=steel.pin), note("jig.shoe", long=long, wide=wide, high=high)),
+        steps=(step("jig.shoe-set"), step("jig.shoe-ride", stroke=STROKE)),
+        promise=(note("jig.depth-holds", over=steel.over, within=2.0 * SET),),
+        check=Check(note("jig.check-pins", back=back), front),
+        settings=tuple(Setting(slot.who, steel.shoe(slot)) for slot in held),
+    )

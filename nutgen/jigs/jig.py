@@ -47,19 +47,14 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """How the pins are set for a string.
+    """How a shoe is set for a string.
 
-    string      : whose slot it is
-    tool_width  : of the tool [mm]
-    tool_height : from its edge to its shoe or its back [mm]
-    front, back : tops of the pins over the underside of the foot [mm]
+    string : whose slot it is
+    shoe   : from the edge of a tool to the underside of its shoe [mm]
     """
 
     string: Subject
-    tool_width: float
-    tool_height: float
-    front: float
-    back: float
+    shoe: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,7 +69,7 @@ class Jig:
     promise  : what it holds
     check    : what to measure on it
     told     : what it cannot do for this nut
-    settings : string by string, of the depth carrier
+    settings : of the shoe, string by string
     outlines : of gauges, one below the other, true to size
     """
 

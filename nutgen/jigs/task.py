@@ -3,15 +3,22 @@
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.sizes import SizeKind, StageName, tracks
 from nutgen.bench.tools import SlotPlan, ToolStep, slot_plans
 from nutgen.jigs.shapes.fits import Fit
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
+from nutgen.play.spread import nut_spread
 from nutgen.spec.forming import Print
 from nutgen.spec.playing import Errors
 from nutgen.spec.workshop import Blade, Tools
+from nutgen.theory.uncertainty import WITHIN_95
+
+DRAWS = 4000
+"""Of reading errors."""
 
 SAME_TOOL = 0.02
 """A blade is the tool of a plan where their widths differ by no more [mm]."""
@@ -76,6 +83,11 @@ class Task:
     def highest(self) -> float:
         """Of the blank over its underside when the slots are cut [mm]."""
         return self.nut.height + self.top_over
+
+    @cached_property
+    def plane_error(self) -> float:
+        """How far a floor may be from its height over the true fret plane, from what was read of the neck [mm]."""
+        return WITHIN_95 * float(np.max(nut_spread(self.nut, self.errors, draws=DRAWS).floor_height.sd))
 
     @property
     def pairs(self) -> list[tuple[Slot, SlotPlan]]:

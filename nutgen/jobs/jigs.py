@@ -131,10 +131,7 @@ def _record(made: Sequence[Made], left_out: Sequence[Any]) -> dict[str, Any]:
                 "steps": [plain(found) for found in one.jig.steps],
                 "holds": [plain(found) for found in one.jig.promise],
                 "check": one.jig.check.size if one.jig.check else None,
-                "pins": [
-                    {"string": one_string.string.number, "front": one_string.front, "back": one_string.back}
-                    for one_string in one.jig.settings
-                ],
+                "edge_to_shoe": [{"string": given.string.number, "size": given.shoe} for given in one.jig.settings],
                 "told": [plain(found) for found in one.jig.told],
             }
             for one in made

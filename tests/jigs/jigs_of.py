@@ -20,8 +20,10 @@ from nutgen.jigs.choose import MAKERS
 from nutgen.jigs.jig import Jig, JigName, NoJigError
 from nutgen.jigs.lay import Laid, laid
 from nutgen.jigs.task import Task
+from nutgen.model.mesh import mesh_of
 from nutgen.spec.presets import kind_names
 from nutgen.spec.read import parse_spec, spec_hash
+from nutgen.spec.workshop import SLOT_FILES
 from tests.kinds import text_of
 
 COMPENSATED = {"bass-5": {"slots.setback": [0.6, 0.0, 0.3, 0.35, 0.1]}}
@@ -36,10 +38,12 @@ KINDS = kind_names() if DRAWS > 9 else ("bass-5", "electric-6-slanted")
 BENCH = {
     "steel": ["0.3 mm"],
     "blades": [
-        {"tool": "saw", "width": "0.30 mm", "height": "12.0 mm", "length": "12.0 mm", "sides": "smooth"},
-        {"tool": "saw", "width": "0.55 mm", "height": "14.0 mm", "length": "12.0 mm", "sides": "smooth"},
-        {"tool": "file", "width": "0.2286 mm", "height": "12.0 mm", "length": "12.0 mm", "sides": "smooth"},
-        {"tool": "file", "width": "0.2794 mm", "height": "12.0 mm", "length": "12.0 mm", "sides": "smooth"},
+        {"tool": "saw", "width": "0.30 mm", "height": "18.0 mm", "length": "120.0 mm", "sides": "smooth"},
+        {"tool": "saw", "width": "0.55 mm", "height": "32.0 mm", "length": "200.0 mm", "sides": "smooth"},
+        *(
+            {"tool": "file", "width": f"{width:.4f} mm", "height": "11.0 mm", "length": "60.0 mm", "sides": "smooth"}
+            for width in SLOT_FILES
+        ),
     ],
 }
 
@@ -96,3 +100,28 @@ def heights(mesh: Mesh, places: NDArray[np.float64]) -> NDArray[np.float64]:
     found = np.full(len(places), -np.inf)
     np.maximum.at(found, rays, spots[:, 2])
     return found
+
+
+def blank(task: Task, low: float, high: float, *, over: float, back: float) -> Any:
+    """The blank seen from above, raised from one height to another."""
+    from manifold3d import CrossSection, Manifold
+
+    nut = task.nut
+    points = [(float(nut.end_x(-1, back)) - over, back)]
+    for n, one in enumerate(nut.steps):
+        left = float(nut.end_x(-1, one.front)) - over if n == 0 else nut.steps[n - 1].right
+        right = float(nut.end_x(1, one.front)) + over if n == len(nut.steps) - 1 else one.right
+        points += [(left, one.front), (right, one.front)]
+    points.append((float(nut.end_x(1, back)) + over, back))
+    return Manifold.extrude(CrossSection([points]), high - low).translate((0.0, 0.0, low))
+
+
+def finished(task: Task) -> Any:
+    """The nut that is wanted, for manifold3d."""
+    return manifold_of(mesh_of(nutgen.solid(task.nut)))
+
+
+def values(jig: Jig, code: str) -> dict[str, Any]:
+    """What a step or a promise tells."""
+    (found,) = [one for one in (*jig.steps, *jig.promise) if one.code == code]
+    return dict(found.values)

@@ -5,9 +5,10 @@ import numpy as np
 from nutgen.geometry.lines import Point
 from nutgen.geometry.mesh import Mesh
 from nutgen.jigs.choose import Made
-from nutgen.jigs.depth import rows_of
-from nutgen.jigs.notches import notches
+from nutgen.jigs.guides import SHOE, STROKE
+from nutgen.jigs.rails import Rails, rails
 from nutgen.jigs.task import Task
+from nutgen.nut.slot import Slot
 
 Body = tuple[str, Mesh]
 
@@ -43,35 +44,65 @@ def _tools(task: Task, made: Made) -> list[Body]:
     match made.jig.name:
         case "ends":
             return [("tool", _plate(task, float(nut.end_x(1)) + task.end_over, nut.end(1).per_y, 0.6, nut.lowest_z))]
-        case "comb":
-            one = min(notches(task), key=lambda notch: abs(notch.slot.x))
-            slope = float(one.slot.x_at(1.0) - one.slot.x_at(0.0))
-            return [("tool", _plate(task, float(one.slot.x_at(0.0)), slope, one.tool_width, one.cut))]
         case "top":
             left = nut.left.x
             over = nut.lowest_z + task.highest
             file = [(left, -REACH), (left + 20.0, -REACH), (left + 20.0, REACH), (left, REACH)]
             return [("tool", _prism(file, over, over + 4.0))]
-        case "depth":
-            return _over_pins(task, made)
+        case "comb" | "depth":
+            return _on_rails(task, made)
     return []
 
 
-def _over_pins(task: Task, made: Made) -> list[Body]:
-    """Both pins as they are set for the first string, and its tool on them."""
-    one, (pin, rows) = made.jig.settings[0], rows_of(task)
-    slot = next(slot for slot in task.nut.slots if slot.who == one.string)
-    carrier = made.parts[0].used.vertices
-    foot, (left, right) = carrier[:, 2].min(), (carrier[:, 0].min(), carrier[:, 0].max())
+def _on_rails(task: Task, made: Made) -> list[Body]:
+    """Four pins, and the tool of a string in the middle with its shoe on them."""
+    steel = rails(task)
+    held = {one.string for one in made.jig.settings}
+    slots = [slot for slot in task.nut.slots if slot.who in held] or list(task.nut.slots)
+    slot = min(slots, key=_off_middle)
+    half = min(slot.width, 1.0) / 2.0
+    around = [(slot, half)] if not held else [(slot, half), (slot, half + SHOE[0]), (slot, -half - SHOE[0])]
+    ends = (-REACH, task.nut.thickness + REACH)
+    blade = _leaning(steel, slot, (-half, half), ends, (steel.shoe(slot), -BLADE))
+    if not around[1:]:
+        return [("tool", blade)]
+    shoe = (steel.rows[0] - STROKE / 2.0, steel.rows[1] + STROKE / 2.0)
+    strips = [
+        _leaning(steel, slot, span, shoe, (0.0, -SHOE[1]))
+        for span in ((-half - SHOE[0], -half), (half, half + SHOE[0]))
+    ]
+    return [*_pins(task, steel, slot, half), ("tool", blade), *(("tool", one) for one in strips)]
+
+
+def _off_middle(slot: Slot) -> float:
+    return abs(slot.x)
+
+
+def _pins(task: Task, steel: Rails, slot: Slot, half: float) -> list[Body]:
+    left, right = task.nut.reach
     turns = np.arange(SIDES) * 2.0 * np.pi / SIDES
-    circle = [(float(np.cos(turn)) * pin / 2.0, float(np.sin(turn)) * pin / 2.0) for turn in turns]
     found: list[Body] = []
-    for y, top in zip(rows, (one.front, one.back), strict=True):
-        lies = _prism([(y + u, float(foot) + top - pin / 2.0 + v) for u, v in circle], left, right)
-        found.append(("steel", Mesh(lies.vertices[:, [2, 0, 1]], lies.triangles)))
-    low = float(foot) + max(one.front, one.back)
-    slope = float(slot.x_at(1.0) - slot.x_at(0.0))
-    return [*found, ("tool", _plate(task, float(slot.x_at(0.0)), slope, one.tool_width + 4.0, low))]
+    for y, top in zip(steel.rows, steel.tops, strict=True):
+        middle, radius = float(slot.x_at(y)), steel.pin / 2.0
+        circle = [(y + radius * float(np.cos(one)), top - radius + radius * float(np.sin(one))) for one in turns]
+        for start, stop in ((left - REACH, middle - half - 0.5), (middle + half + 0.5, right + REACH)):
+            lies = _prism(circle, start, stop)
+            found.append(("steel", Mesh(lies.vertices[:, [2, 0, 1]], lies.triangles)))
+    return found
+
+
+def _leaning(
+    steel: Rails, slot: Slot, span: tuple[float, float], ends: tuple[float, float], under: tuple[float, float]
+) -> Mesh:
+    """A bar along a slot, from one offset in x to another, that falls as a shoe on the pins does.
+
+    under : its lower and its upper face below the line over the pins [mm]
+    """
+    xs = [float(slot.x_at(y)) for y in ends]
+    corners = [(xs[0] + span[0], ends[0]), (xs[0] + span[1], ends[0]), (xs[1] + span[1], ends[1])]
+    bar = _prism([*corners, (xs[1] + span[0], ends[1])], -under[0], -under[1])
+    lifted = [steel.line(y) for y in bar.vertices[:, 1]]
+    return Mesh(bar.vertices + np.column_stack([np.zeros((len(lifted), 2)), lifted]), bar.triangles)
 
 
 def _plate(task: Task, x: float, slope: float, wide: float, low: float) -> Mesh:

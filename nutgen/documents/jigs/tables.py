@@ -1,4 +1,4 @@
-"""Tables of the jigs: what is printed, how each tool is guided, how pins are set."""
+"""Tables of the jigs: what is printed, how each tool is guided, how its shoe is set."""
 
 from collections.abc import Iterator, Sequence
 
@@ -46,7 +46,7 @@ def tools_table(task: Task) -> Iterator[Block]:
             one.notch or None,
             one.notch - one.width if one.notch else None,
             who(one.strings),
-            capital(one.depth),
+            capital(one.stop),
         )
         for one in guided(task)
     )
@@ -57,37 +57,26 @@ def tools_table(task: Task) -> Iterator[Block]:
             Column("notch", "setting_out"),
             Column("play", "setting_out"),
             Column("cuts"),
-            Column("stopped in the depth carrier"),
+            Column("stopped by steel"),
         ),
         rows,
         "tools",
     )
     yield Paragraph(
         "notch: of the comb, where this tool begins a slot; play: how far it may wander there. Under tools.blades a"
-        " tool stands with its width, its height from the edge to its back or to a shoe, the length that cuts, its"
-        " sides (smooth or toothed) and its taper.",
+        " tool stands with its width, its height from the edge to its other edge or under its back, the length that"
+        " cuts, its sides (smooth or toothed) and its taper.",
         "note",
     )
 
 
 def settings_table(jig: Jig) -> Iterator[Block]:
-    """Pin by pin, string by string."""
+    """The shoe, string by string."""
     if not jig.settings:
         return
     columns = (
         Column("string"),
-        Column("tool", "setting_out"),
-        Column("edge to shoe", "setting_out"),
-        Column("front pin", "setting_out", strong=True),
-        Column("back pin", "setting_out", strong=True),
+        Column("edge to shoe", "setting_out", strong=True),
     )
-    rows = tuple(
-        (f"{one.string.number} {one.string.name}", one.tool_width, one.tool_height, one.front, one.back)
-        for one in jig.settings
-    )
-    yield Table(columns, rows, "pins")
-    yield Paragraph(
-        "front pin, back pin: from the underside of the foot to the top. Where your own tool is higher from edge to"
-        " shoe, add as much to both; where the foot is thicker than it must be, add that too.",
-        "note",
-    )
+    rows = tuple((f"{one.string.number} {one.string.name}", one.shoe) for one in jig.settings)
+    yield Table(columns, rows, "shoe")

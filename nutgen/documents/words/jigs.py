@@ -29,7 +29,10 @@ _HARDWARE: dict[str, Entry] = alike(
     {
         "jig.screws-and-nuts": "{count} cap screws {thread} x {long} (ISO 4762), {nuts} nuts {thread} (ISO 4032)",
         "jig.screw-and-nut": "{count} cap screw {thread} x {long} (ISO 4762), {count} nut {thread} (ISO 4032)",
-        "jig.pins": "{count} steel pins of {pin}: drill shanks, the flutes outside",
+        "jig.pins": "{count} straight steel pins of {pin}: drill shanks or pieces of rod, a smooth end of 10 or more",
+        "jig.shoe": (
+            "a shoe: 2 straight strips of metal or hard wood, {wide} by {high} or more, {long} long, and 2 small clamps"
+        ),
         "jig.wear-strips": (
             "{count} strips of brass or tinplate of {strip}, {wide} wide, one glued on the edge of every cheek"
         ),
@@ -41,7 +44,10 @@ _CHECKS: dict[str, Entry] = alike(
     "Where it is off by more than 0.1, half of what is missing goes under [print] per_side; make the jig again.",
     {
         "jig.check-length": "Caliper over its whole length (half of what is missing goes on print.per_side)",
-        "jig.check-foot": "Caliper over the thickness of its foot (what it is more goes on both pins)",
+        "jig.check-pins": (
+            "Caliper from the underside to the top of a pin, in the front groove and in the back one, where it must be"
+            " {back}; half of what both are more together goes on every edge to shoe. In front"
+        ),
         "jig.check-flat": "Caliper over the thickness of its flat (what it reads is what you take off the line)",
         "jig.check-strings": (
             "Caliper over the length of the strip with the notches (half of what is missing goes on print.per_side)"
@@ -77,21 +83,17 @@ _COMB: dict[str, Entry] = alike(
     "",
     {
         "jig.comb-set": (
-            "Stand comb and blank on a flat table, a low blank on the comb's floor, its bridge side toward the letters,"
-            " and press it against the bass end with the M3 x {screw} screw. Hold the comb in a vise or clamp it by"
-            " its foot."
+            "Stand jig and blank on a flat table, a low blank on the jig's floor, its bridge side toward the letters,"
+            " and press it against the bass end with the M3 x {screw} screw. Hold the jig in a vise or clamp it by its"
+            " foot, its back toward you or over the edge of the bench: behind it the tool goes down."
         ),
         "jig.comb-cut": (
             "Begin each slot through its two notches, easy strokes, the tool level over both plates. Toothed sides eat"
             " the notch: a dozen strokes, no more."
         ),
-        "jig.comb-stops": (
-            "Glue pieces of steel strip of {strip} on top of both plates, beside every notch and across none: the back"
-            " of the saw meets them when the slot is begun. Stop there."
-        ),
         "jig.comb-by-hand": (
-            "Nothing stops the tool here: your hand decides. Stop at a groove that holds the next file, well above the"
-            " floor."
+            "Nothing stops the tool of {who}: your hand decides; the table of your tools says why. Stop at a groove"
+            " that holds the next file, well above the floor; plastic dust in the notch says that you are near it."
         ),
         "jig.comb-holds": (
             "places along the nut within {placed} and {play} of play; a tool may stand askew in its notches by"
@@ -104,10 +106,6 @@ _COMB: dict[str, Entry] = alike(
         "jig.comb-shallow": (
             "{who}: the slot is so shallow that its start against a stop is {deep} deep; mark it through the notch and"
             " file by hand"
-        ),
-        "jig.comb-no-stop": (
-            "{who}: no steel stop, your hand decides how deep it is begun; list the saw under tools.blades (its height"
-            " from the teeth to the back) and a strip under tools.steel"
         ),
     },
 )
@@ -155,41 +153,38 @@ _TOP: dict[str, Entry] = alike(
 )
 
 _DEPTH: dict[str, Entry] = alike(
-    "A tool whose smooth part rests on two steel pins cuts no deeper than the line between them.",
+    "A tool whose shoe rests on steel pins before and behind the blank cuts no deeper than the line between them.",
     "",
     {
-        "jig.depth-load": (
-            "Stand the blank in the pocket, front face toward the letters, and press it against the bass end with the"
-            " screw. Press a nut into each chamber, turn a screw into each, lay the pins on their heads."
+        "jig.shoe-set": (
+            "Clamp the shoe on both smooth sides of the tool, its underside along the edge: by caliper from the edge to"
+            " that underside as the table has it, at either end, with what the check of the pins adds. The clamps stay"
+            " over the shoe's underside."
         ),
-        "jig.depth-set": (
-            "For each string set both pins, at both ends, by caliper from the underside of the foot to the top of the"
-            " pin, as the table has it: an eighth of a turn is {eighth}. Measure once more after the first strokes."
+        "jig.shoe-ride": (
+            "Lay two pins in each groove, from left and right, smooth ends inward, just clear of the tool on either"
+            " side. Cut until the shoe rides on all four. Strokes of {stroke} at most: a shoe that slips off a pin"
+            " stops nothing; plastic dust in the notch says so. Caliper the shoe again after the first strokes."
         ),
         "jig.depth-file": (
-            "File until the saw's back, or the shoe clamped to the file, rides on both pins. The floor is then {over}"
-            " over its final place, which is what the neck and the jig may be off together: the string at pitch decides"
-            " the rest."
+            "First the comb: here the tools that come after follow the groove that it began, a narrow one in the"
+            " middle of its notch. Each floor is then {over} over its final place, which is what the neck and the jig"
+            " may be off together: the string at pitch decides the rest."
         ),
-        "jig.depth-holds": "floors {over} over their final place, within {within}",
+        "jig.depth-holds": "floors {over} over their final place at the nearest, within {within}",
         "jig.depth-no-pins": (
             "no steel pin: list the drill shanks between 2.4 and 4.2 mm that you have under tools.drill_shanks"
         ),
+        "jig.depth-no-need": "the tool that begins each slot in the comb cuts it down to its stop; none comes after it",
         "jig.depth-not-stopped": "{who}: no stop for its depth: {why}",
-        "jig.depth-too-low": (
-            "the nut is so low that walls under its floors would hold it by {wall}: file its slots by leaves"
-        ),
-        "jig.depth-out-of-reach": (
-            "pins from {lowest} to {highest} over the foot are more than one screw reaches: use tools whose heights"
-            " differ by less, or move the shoe"
-        ),
         "jig.blade-unknown": "no, it is not under tools.blades",
         "jig.blade-tapers": "no, it tapers by {taper}: a stop would hold its depth at one place only",
-        "jig.blade-toothed": "no, its sides have teeth: nothing smooth to rest on steel",
-        "jig.blade-long": (
-            "no, {long} of blade would meet the pins under its shoe: only a blade of {room} at most hangs between them"
+        "jig.blade-toothed": "no, its sides have teeth: nothing smooth for a shoe to hold",
+        "jig.blade-low": (
+            "no, it is {high} high, and a shoe needs {least}: from the edge down in the slot to over the blank, and a"
+            " grip; use a higher one"
         ),
-        "jig.blade-stopped": "stopped by steel, {height} over its edge",
+        "jig.blade-stopped": "yes, by a shoe on its sides",
     },
 )
 
