@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from nutgen.jobs.stock import Judged
     from nutgen.spec.piece import PieceSpec
     from nutgen.stock.cut.cuts import CutPlan
+    from nutgen.stock.ready import Sizes
 
 PERMIT = "What the blank may do, where the piece file should be overruled"
 
@@ -53,7 +54,11 @@ OfPiece = Annotated[
 ]
 Blanks = Annotated[
     list[str] | None,
-    typer.Option("--blank", metavar="LxTxH", help="Instead, squared blanks: length, thickness, height, like 52x6x9."),
+    typer.Option(
+        "--blank",
+        metavar="LxTxH|FILE",
+        help="Instead, squared blanks: sizes like 52x6x9, or a drawer of them in a TOML.",
+    ),
 ]
 Count = Annotated[
     int, typer.Option("--count", metavar="N", min=1, max=MOST_BLOCKS, help="Nuts wanted from the one piece.")
@@ -106,59 +111,43 @@ def stock(
 
 def _ready(file: str, blanks: list[str], units: str | None, *, as_json: bool) -> None:
     """Which of some squared blanks yields the nut; raises typer.Exit where none does."""
-    from nutgen.documents.blocks import Column, Paragraph, Space, Table, Title, phrase
     from nutgen.stock.ready import ready
 
     spec, nut = solve_one(file)
-    found = ready(nut, [_sizes(one, spec.units) for one in blanks])
+    found = ready(nut, [blank for text in blanks for blank in _blanks(text, spec.units)])
     if as_json:
         from nutgen.jobs.record import head, plain
 
-        print_json(plain({**head(spec), "blanks": [{"fits": one.fits, **plain(one)} for one in found]}))
+        told = [{"fits": one.fits, "waste_share": one.waste_share, **plain(one)} for one in found]
+        print_json(plain({**head(spec), "blanks": told}))
     else:
+        from nutgen.documents.cut_plan.ready import ready_blocks
         from nutgen.documents.paint.text import show
 
-        names = ("length", "thickness", "height")
-        columns = (
-            Column("blank"),
-            Column("way up"),
-            *(Column(name, "blank", sign=True) for name in names),
-            Column("waste"),
-        )
-        rows = tuple(
-            (
-                blanks[one.number - 1],
-                ("turned: its height is the thickness" if one.turned else "as given") if one.fits else "no",
-                *one.take_off,
-                f"{one.waste / (one.sizes[0] * one.sizes[1] * one.sizes[2]):.0%}" if one.fits else "",
-            )
-            for one in found
-        )
-        verdict = f"Yes: {blanks[found[0].number - 1]} wastes least." if found[0].fits else "No: none is large enough."
-        told = phrase(
-            "To take off in all down to the blank of {length:bare} x {thickness:bare} x {height:bare} {units};"
-            " minus: what is missing. Half off either end, half off front and back, the height off the top.",
-            length=nut.blank.length,
-            thickness=nut.blank.thickness,
-            height=nut.blank.height,
-        )
-        show((Title(verdict), Space(), Table(columns, rows), Paragraph(told, "note")), units=units_for(spec, units))
+        show(ready_blocks(nut, found), units=units_for(spec, units))
     if not found[0].fits:
         raise typer.Exit(CANNOT)
 
 
-def _sizes(text: str, unit: str) -> tuple[float, float, float]:
-    """Length, thickness and height of a blank [mm]; typer.BadParameter where they are none."""
+def _blanks(text: str, unit: str) -> "list[tuple[str, Sizes]]":
+    """Blanks with their names: those of a drawer's file, or the one whose sizes are written [mm].
+
+    raises : SpecFaults with every fault of the file; typer.BadParameter
+    """
     from nutgen.errors import Unreadable
+    from nutgen.spec.read import read_drawer
     from nutgen.spec.values import read_length
 
+    if text.lower().endswith(".toml"):
+        return [(one.name, one.size) for one in read_drawer(Path(text)).blanks]
     try:
         length, thickness, height = (read_length(part, unit).mm for part in text.lower().split("x"))
     except (ValueError, Unreadable):
         length = thickness = height = 0.0
     if not all(1.0 <= one <= 500.0 for one in (length, thickness, height)):
-        raise typer.BadParameter(f'--blank "{text[:40]}": write length x thickness x height, such as 52x6x9')
-    return length, thickness, height
+        words = "write length x thickness x height, such as 52x6x9, or the name of a drawer's file, drawer.toml"
+        raise typer.BadParameter(f'--blank "{text[:40]}": {words}')
+    return [(text, (length, thickness, height))]
 
 
 def with_permit(piece: "PieceSpec", options: dict[str, str | None]) -> "PieceSpec":

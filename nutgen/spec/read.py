@@ -21,7 +21,7 @@ from nutgen.spec.tables import Fretboard, Instrument, Spec
 from nutgen.spec.toml_table import TomlFile, TomlTable, canonical, keys_of, left_out, own_values, read_keys
 from nutgen.spec.values import BareUnits
 from nutgen.spec.ways import Way, turned
-from nutgen.spec.workshop import Tools
+from nutgen.spec.workshop import Drawer, Tools
 
 _LOOKED_AT: dict[str, type[TomlTable]] = {
     "instrument": Instrument,
@@ -66,6 +66,13 @@ def parse_spec(text: str, *, source: str) -> Spec:
     faults = _but_for_stacks(faults)
     spec = _whole(Spec, parts, raw, faults + cross_faults(parts), source=source)
     return spec.model_copy(update={"ways": ways}) if ways else spec
+
+
+def read_drawer(path: Path) -> Drawer:
+    """Read a drawer of squared blanks; raises SpecFaults with every fault, as an instrument file does."""
+    raw = parse_toml(read_text(path, what="drawer of blanks"), source=str(path), what="drawer of blanks")
+    parts, faults = read_keys(Drawer, raw, _bare_units(raw))
+    return _whole(Drawer, parts, raw, faults, source=str(path))
 
 
 def read_set(name: str, folder: Path, *, count: int | None = None) -> StringSet:

@@ -9,8 +9,8 @@ from pydantic import Field
 
 from nutgen.errors import Unreadable
 from nutgen.finding import echoed
-from nutgen.spec.fields import FieldType, Measured, in_parts, length, length_reader, one_of, read_by, several
-from nutgen.spec.toml_table import TomlTable
+from nutgen.spec.fields import FieldType, Measured, in_parts, length, length_reader, one_of, read_by, several, words
+from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import MM_PER, BareUnits, Sheet, shown_value
 
 MaterialName = Literal["bone", "antler", "horn", "hardwood", "brass", "phenolic", "printed plastic"]
@@ -186,3 +186,19 @@ class Tools(GapTools):
     sanding_paper: Annotated[float, length(0.05, 1.0)] = Field(
         default=0.25, description="thickness of the paper on the glass"
     )
+
+
+class ReadyBlank(TomlTable):
+    """A blank that is squared already."""
+
+    name: Annotated[str, words(40)] = Field(description="what is written on it")
+    size: Annotated[tuple[float, float, float], several(length(1.0, 500.0), least=3, most=3, like=[52.0, 6.0, 9.0])] = (
+        Field(description="length along the grain, thickness, height")
+    )
+
+
+class Drawer(TomlFile):
+    """Squared blanks that lie ready."""
+
+    units: Literal["mm", "in"] = Field(default="mm", description="of bare lengths")
+    blanks: tuple[ReadyBlank, ...] = Field(min_length=1, max_length=200, description="each with its name and size")

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from nutgen.nut.part import Nut
+from nutgen.stock.block import Face
 
 Sizes = tuple[float, float, float]
 """Length along the grain, thickness and height [mm]."""
@@ -13,41 +14,53 @@ Sizes = tuple[float, float, float]
 class Ready:
     """One blank held against the nut; lengths in mm.
 
-    number   : its place on the command line, from 1
-    sizes    : as given
-    turned   : whether its height becomes the nut's thickness
-    take_off : off length, thickness and height of the nut, in all; below 0 what is missing
-    waste    : what is sanded and sawn off, of the blank's volume [mm3]
+    name    : of the blank, or its sizes as written
+    sizes   : as given
+    turned  : whether its height becomes the nut's thickness
+    missing : of length, thickness and height, up to what a squared blank has to have; 0 where nothing is
+    off     : from each face to the finished nut, "end" from either; front and underside are what the rest is measured
+              from, and stay as they are squared
+    waste   : what is sanded and sawn off, of the blank's volume [mm3]
     """
 
-    number: int
+    name: str
     sizes: Sizes
     turned: bool
-    take_off: Sizes
+    missing: Sizes
+    off: dict[Face, float]
     waste: float
 
     @property
     def fits(self) -> bool:
         """Whether nothing is missing."""
-        return min(self.take_off) >= 0.0
+        return max(self.missing) <= 0.0
+
+    @property
+    def waste_share(self) -> float:
+        """What is wasted, of the whole blank."""
+        length, thickness, height = self.sizes
+        return self.waste / (length * thickness * height)
 
 
-def ready(nut: Nut, blanks: Sequence[Sizes]) -> tuple[Ready, ...]:
+def ready(nut: Nut, blanks: Sequence[tuple[str, Sizes]]) -> tuple[Ready, ...]:
     """Each blank the way up that suits it best: those that fit first, the least waste before the others.
 
     The length stays the length, since it is along the grain; what is wanted is the blank that `check` names.
     """
-    found = [_best(nut, number, sizes) for number, sizes in enumerate(blanks, 1)]
-    return tuple(sorted(found, key=lambda one: (not one.fits, one.waste if one.fits else -min(one.take_off))))
+    found = [_best(nut, name, sizes) for name, sizes in blanks]
+    return tuple(sorted(found, key=lambda one: (not one.fits, one.waste if one.fits else max(one.missing))))
 
 
-def _best(nut: Nut, number: int, sizes: Sizes) -> Ready:
+def _best(nut: Nut, name: str, sizes: Sizes) -> Ready:
     """Where both ways up fit, the one whose height loses less: the thickness is sanded on a flat sheet."""
-    length, thickness, height = sizes
+    length, *sides = sizes
     wanted = nut.blank.length, nut.blank.thickness, nut.blank.height
-    waste = length * thickness * height - wanted[0] * wanted[1] * wanted[2]
-    ways = [
-        Ready(number, sizes, turned, (length - wanted[0], t - wanted[1], h - wanted[2]), waste)
-        for turned, t, h in ((False, thickness, height), (True, height, thickness))
-    ]
-    return max(ways, key=lambda one: (one.fits, -one.take_off[2] if one.fits else min(one.take_off)))
+    waste = length * sides[0] * sides[1] - wanted[0] * wanted[1] * wanted[2]
+    ways = []
+    for turned, (thickness, height) in ((False, sides), (True, sides[::-1])):
+        lacks = zip(wanted, (length, thickness, height), strict=True)
+        along, through, up = (max(0.0, want - there) for want, there in lacks)
+        off: dict[Face, float] = {"underside": 0.0, "top": height - nut.height, "front": 0.0}
+        off |= {"back": thickness - (nut.thickness - nut.foremost), "end": (length - nut.extent) / 2.0}
+        ways.append(Ready(name, sizes, turned, (along, through, up), off, waste))
+    return max(ways, key=lambda one: (one.fits, -one.off["top"] if one.fits else -max(one.missing)))

@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from nutgen.model.mesh import mesh_of
+from nutgen.model.solid import nut_solid
 from nutgen.nut import solve
 from nutgen.spec.read import parse_spec
 from nutgen.stock.ready import ready
@@ -17,12 +19,47 @@ def test_the_least_waste_comes_first_and_a_blank_may_be_turned() -> None:
     length, thickness, height = nut.blank.length, nut.blank.thickness, nut.blank.height
     exact = (length, height, thickness)
     large, short = (length + 5.0, thickness + 1.0, height + 2.0), (length - 0.5, 20.0, 20.0)
-    found = ready(nut, [short, large, exact])
-    assert [one.number for one in found] == [3, 2, 1]
+    found = ready(nut, [("short", short), ("large", large), ("exact", exact)])
+    assert [one.name for one in found] == ["exact", "large", "short"]
     assert (found[0].fits, found[0].turned, found[0].waste) == (True, True, pytest.approx(0.0))
-    assert found[0].take_off == pytest.approx((0.0, 0.0, 0.0))
-    assert found[1].take_off == pytest.approx((5.0, 1.0, 2.0))
-    assert (found[2].fits, min(found[2].take_off)) == (False, pytest.approx(-0.5))
+    assert (found[2].fits, found[2].missing) == (False, pytest.approx((0.5, 0.0, 0.0)))
+    volume = large[0] * large[1] * large[2]
+    assert found[1].waste_share == pytest.approx(1.0 - length * thickness * height / volume)
+
+
+def test_what_comes_off_each_face_leaves_the_nut() -> None:
+    """Sizes less both faces of each pair are those of the finished part, as its mesh measures; ends alike."""
+    nut = solve(parse_spec(text_of("electric-6-slanted"), source="blanks"))
+    part = mesh_of(nut_solid(nut)).vertices
+    along, through, up = (part.max(axis=0) - part.min(axis=0)).tolist()
+    (one,) = ready(nut, [("any", (70.0, 9.0, 9.0))])
+    assert one.sizes[0] - 2.0 * one.off["end"] == pytest.approx(along, abs=0.01)
+    assert 9.0 - one.off["front"] - one.off["back"] == pytest.approx(through, abs=0.01)
+    assert 9.0 - one.off["underside"] - one.off["top"] == pytest.approx(up, abs=0.01)
+
+
+DRAWER = """
+units = "in"
+[[blanks]]
+name = "bone, by the window"
+size = [2.25, 0.25, 0.375]
+[[blanks]]
+name = "short one"
+size = ["40 mm", "6 mm", "9 mm"]
+"""
+
+
+def test_a_drawer_of_blanks(tmp_path: Path) -> None:
+    (tmp_path / "drawer.toml").write_text(DRAWER, "utf-8")
+    got = run("stock", "bass-4", "--blank", "drawer.toml", "--blank", "90x30x30", cwd=tmp_path)
+    assert "Yes: bone, by the window wastes least." in got.stdout
+    told = json.loads(run("stock", "bass-4", "--blank", "drawer.toml", "--json", cwd=tmp_path).stdout)["blanks"]
+    assert told[0]["sizes"] == pytest.approx([57.15, 6.35, 9.525])
+    assert [one["name"] for one in told] == ["bone, by the window", "short one"]
+    (tmp_path / "drawer.toml").write_text(DRAWER.replace("0.25,", '"a",').replace("short one", ""), "utf-8")
+    got = run("stock", "bass-4", "--blank", "drawer.toml", cwd=tmp_path)
+    assert (got.returncode, "blanks[1].size[2]" in got.stderr, "blanks[2].name" in got.stderr) == (2, True, True)
+    assert run("stock", "bass-4", "--blank", "none.toml", cwd=tmp_path).returncode == 2
 
 
 def test_on_the_command_line(tmp_path: Path) -> None:
