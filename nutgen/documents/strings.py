@@ -1,8 +1,21 @@
-"""The tables of a nut's strings and of its front, as the template, the sheet and the machines' papers show them."""
+"""A nut's strings, its front and its ends, as the template, the sheet and the machines' papers show them."""
 
 from collections.abc import Callable, Sequence
 
-from nutgen.documents.blocks import Cell, Column, Document, Entry, Legend, Paragraph, Run, Space, Table, phrase, sample
+from nutgen.documents.blocks import (
+    Cell,
+    Column,
+    Document,
+    Entry,
+    Legend,
+    Paragraph,
+    Run,
+    Space,
+    Table,
+    Text,
+    phrase,
+    sample,
+)
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
 from nutgen.nut.slot import Slot
@@ -100,3 +113,16 @@ def front_table(stretches: Sequence[Stretch]) -> Table:
     )
     rows = tuple((", ".join(map(str, one.strings)) or "-", one.start, one.end, one.ahead or None) for one in stretches)
     return Table(columns, rows, "fronts")
+
+
+def ends_text(nut: Nut) -> Text:
+    """How far and which way the bass end and the treble end run off square toward the back, seen from above."""
+    if not any(nut.outward_deg):
+        return "square"
+    return Run(
+        tuple(
+            Run((f"{name} ", Cell(abs(turn), "angle"), " outward" if turn > 0.0 else " inward"))
+            for name, turn in zip(("bass", "treble"), nut.outward_deg, strict=True)
+        ),
+        ", ",
+    )

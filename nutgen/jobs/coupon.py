@@ -9,10 +9,8 @@ from nutgen.documents.machines.cautions import PLASTIC_CAUTIONS, on_paper
 from nutgen.documents.machines.coupon import coupon_blocks
 from nutgen.documents.paint.text import text
 from nutgen.formats.stamp import Stamp
-from nutgen.jobs.job import File, Job
-from nutgen.jobs.provers import mesh_file, threemf_file
 from nutgen.jobs.record import plain
-from nutgen.jobs.run import Made, Plan, run
+from nutgen.jobs.run import File, Job, Made, Plan, on_the_bed, run
 from nutgen.model.print.coupon import Coupon, coupon_of
 from nutgen.nut import Nut
 from nutgen.spec.read import spec_hash
@@ -35,8 +33,6 @@ def make_coupon(spec: Spec, nut: Nut, *, number: int | None, folder: Path) -> Ma
 
 
 def _jobs(spec: Spec, nut: Nut, number: int | None) -> Generator[Job, None, None]:
-    from nutgen.formats.stl import stl_bytes
-    from nutgen.formats.threemf import threemf_bytes
     from nutgen.model.mesh import mesh_of
     from nutgen.model.print.coupon import coupon_solid
 
@@ -44,12 +40,9 @@ def _jobs(spec: Spec, nut: Nut, number: int | None) -> Generator[Job, None, None
     mesh = mesh_of(coupon_solid(coupon, spec.print))
     stamp = Stamp(f"{spec.title}: fit coupon", spec_hash(spec))
     report = coupon_blocks(coupon, spec.print, step_given="coupon_step" in spec.print.model_fields_set)
-    size, volume = (coupon.length, coupon.depth, max(coupon.height, *coupon.treads.values())), mesh.volume
-    files = (
-        File("coupon.3mf", threemf_bytes(mesh, stamp, name=NAME), threemf_file(size, volume, named=NAME)),
-        File("coupon.stl", stl_bytes(mesh, stamp), mesh_file(size, volume, lowest=(0.0, 0.0, 0.0))),
-        File("coupon.txt", text(on_paper(stamp, report), units=spec.units).encode()),
-    )
+    size = coupon.length, coupon.depth, max(coupon.height, *coupon.treads.values())
+    words = File("coupon.txt", text(on_paper(stamp, report), units=spec.units).encode())
+    files = (*on_the_bed(NAME, mesh, stamp, size=size, volume=mesh.volume, named=NAME), words)
     cautions = (PLASTIC_CAUTIONS[spec.print.material], MATERIALS["printed plastic"].in_short)
     yield Job(files, {**_record(coupon), "cautions": plain(cautions)}, report=report)
 

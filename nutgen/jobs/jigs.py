@@ -16,12 +16,11 @@ from nutgen.jigs.choose import PART_NAMES, Made, jigs
 from nutgen.jigs.jig import JigName
 from nutgen.jigs.lay import Laid
 from nutgen.jigs.task import Task
-from nutgen.jobs.job import File, Job
 from nutgen.jobs.print import print_job
-from nutgen.jobs.provers import NEAR, drawing_file, mesh_file, step_file, threemf_file
+from nutgen.jobs.provers import NEAR, drawing_file, step_file
 from nutgen.jobs.record import plain
+from nutgen.jobs.run import File, Job, Plan, on_the_bed, run
 from nutgen.jobs.run import Made as MadeSet
-from nutgen.jobs.run import Plan, run
 from nutgen.model.print.printing import LEAST_PILOT
 from nutgen.nut import Nut
 from nutgen.play.heights import only_by_leaves
@@ -96,18 +95,13 @@ def _drawing(outlines: Sequence[Chain], nut: Nut, stamp: Stamp) -> File:
 
 def _files(laid: Laid, stamp: Stamp) -> Iterator[File]:
     from nutgen.formats.step import step_bytes
-    from nutgen.formats.stl import stl_bytes
-    from nutgen.formats.threemf import threemf_bytes
 
     name, corner = laid.part.name, (0.0, 0.0, 0.0)
     places = [vertex.toTuple() for vertex in laid.solid.Vertices()]
     highest = [max(axis) for axis in zip(*places, strict=True)]  # of corners; an arc may rise over them
     told = [high if size - high < NEAR else None for size, high in zip(laid.size, highest, strict=True)]
     yield File(f"{name}.step", step_bytes(laid.solid, stamp), step_file(corner, told, laid.volume))
-    yield File(f"{name}.stl", stl_bytes(laid.mesh, stamp), mesh_file(laid.size, laid.volume, lowest=corner))
-    yield File(
-        f"{name}.3mf", threemf_bytes(laid.mesh, stamp, name=name), threemf_file(laid.size, laid.volume, named=name)
-    )
+    yield from on_the_bed(name, laid.mesh, stamp, size=laid.size, volume=laid.volume, named=name)
 
 
 def _record(made: Sequence[Made], left_out: Sequence[Any]) -> dict[str, Any]:

@@ -15,10 +15,9 @@ from nutgen.errors import CannotBeMade
 from nutgen.finding import warning
 from nutgen.formats.stamp import Stamp
 from nutgen.jobs.beside import beside
-from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import drawing_file, mesh_file, pages_proof, step_file
 from nutgen.jobs.record import nut_record, plain
-from nutgen.jobs.run import Made, Plan, run
+from nutgen.jobs.run import File, Job, Made, Plan, run
 from nutgen.nut import Nut
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec

@@ -12,8 +12,8 @@ from nutgen.documents.words import sentence
 from nutgen.finding import Finding
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.kernel import Solid
-from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import router_file, step_file
+from nutgen.jobs.run import File, Job
 from nutgen.model.mill.clearing import by_hand
 from nutgen.model.mill.milling import MEANINGS, SLOT_MEANING, Clamped, clamped, plan_levels, profile_levels
 from nutgen.model.mill.runs import SlotCut, slot_cuts

@@ -15,8 +15,7 @@ from nutgen.documents.words import sentence
 from nutgen.finding import Finding, warning
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.mesh import lean
-from nutgen.jobs.job import File, Job
-from nutgen.jobs.provers import mesh_file, threemf_file
+from nutgen.jobs.run import File, Job, on_the_bed
 from nutgen.model.print.amount import Amount, amount_of
 from nutgen.model.print.printing import DROOP_AREA, Lying, PrintPlan, lay, print_plan
 from nutgen.nut import Nut
@@ -33,8 +32,6 @@ def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
 
     raises : CannotBeMade where the printer is too coarse, or where the slots cannot be cut
     """
-    from nutgen.formats.stl import stl_bytes
-    from nutgen.formats.threemf import threemf_bytes
     from nutgen.model.mesh import FINE, LEAN, mesh_of
     from nutgen.model.solid import nut_solid
 
@@ -46,14 +43,9 @@ def print_job(spec: Spec, nut: Nut, stamp: Stamp) -> Job:
     size = [float(extent) for extent in lying.mesh.vertices.max(axis=0)]
     left, right = plan.drawn.reach
     size[0] = right - left
-    volume = lying.mesh.volume
-    words = text(on_paper(stamp, report, warnings), units=spec.units)
-    files = (
-        File("print.3mf", threemf_bytes(lying.mesh, stamp, name=NAME), threemf_file(size, volume, named=NAME)),
-        File("print.stl", stl_bytes(lying.mesh, stamp), mesh_file(size, volume, lowest=(0.0, 0.0, 0.0))),
-        File("print.txt", words.encode()),
-    )
-    return Job(files, {"print": _record(plan, lying, amount, finish)}, warnings, report)
+    words = File("print.txt", text(on_paper(stamp, report, warnings), units=spec.units).encode())
+    files = on_the_bed("print", lying.mesh, stamp, size=size, volume=lying.mesh.volume, named=NAME)
+    return Job((*files, words), {"print": _record(plan, lying, amount, finish)}, warnings, report)
 
 
 def of_layers(lying: Lying, plan: PrintPlan) -> Iterator[Finding]:

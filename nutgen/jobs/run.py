@@ -3,19 +3,48 @@
 import json
 from collections.abc import Callable, Generator, Sequence
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from nutgen.documents.blocks import Document
 from nutgen.finding import Finding, note
+from nutgen.formats.stamp import Stamp
+from nutgen.geometry.mesh import Mesh
 from nutgen.jobs.atomic import staged
-from nutgen.jobs.job import File, Job
 from nutgen.jobs.proof import Check, Proof, settle
-from nutgen.jobs.provers import json_file, proof_of
+from nutgen.jobs.provers import Prover, json_file, mesh_file, proof_of, threemf_file
 from nutgen.jobs.record import digest, plain
 
 Record = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class File:
+    """One file of a set.
+
+    proof : who reads it back once it is written, or what its pages said before they were painted; None
+            where it is only compared, byte by byte, and the tests look into it
+    """
+
+    name: str
+    content: bytes
+    proof: Prover | Proof | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Files for one purpose.
+
+    record   : for nut.json
+    warnings : for the maker
+    report   : what a maker needs to know to use the files
+    """
+
+    files: tuple[File, ...]
+    record: dict[str, Any] = field(default_factory=dict)
+    warnings: tuple[Finding, ...] = ()
+    report: Document = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +115,22 @@ def run(plan: Plan) -> Made:
         (*mended, *(found for job in jobs for found in job.warnings)),
         tuple(job.report for job in jobs if job.report),
         stale,
+    )
+
+
+def on_the_bed(
+    name: str, mesh: Mesh, stamp: Stamp, *, size: Sequence[float], volume: float, named: str
+) -> tuple[File, File]:
+    """A mesh that stands on the printer's bed, in 3MF under a name and in STL.
+
+    size, volume : that the files must come to [mm, mm3]
+    """
+    from nutgen.formats.stl import stl_bytes
+    from nutgen.formats.threemf import threemf_bytes
+
+    return (
+        File(f"{name}.3mf", threemf_bytes(mesh, stamp, name=named), threemf_file(size, volume, named=named)),
+        File(f"{name}.stl", stl_bytes(mesh, stamp), mesh_file(size, volume, lowest=(0.0, 0.0, 0.0))),
     )
 
 

@@ -16,10 +16,9 @@ from nutgen.finding import Finding, Value, assumption, note, refusal
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.mesh import Mesh, bodies_of
 from nutgen.geometry.pose import Pose
-from nutgen.jobs.job import File, Job
 from nutgen.jobs.provers import mesh_file, pages_proof
 from nutgen.jobs.record import plain
-from nutgen.jobs.run import Made, Plan, run
+from nutgen.jobs.run import File, Job, Made, Plan, run
 from nutgen.nut import Nut
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.read import piece_hash, spec_hash

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator
 from nutgen.geometry.fit import Curve, fitted
 from nutgen.geometry.lines import HAIR, Arc, Chain, Line, Part, Point, polygon, rectangle
 from nutgen.model.front import along_board, fret_plane, front_outline, slotted_top, top_of_section
-from nutgen.model.plan import clipped, slot_plan
 from nutgen.model.section import ProfilePart, corner, profile
 from nutgen.model.shelf import end_contour, end_edges, joined_lines, plan_corners, shelf_edges
 from nutgen.nut.edges import eased_radius
@@ -183,3 +182,27 @@ def _floor(slot: Slot, back: float) -> tuple[Part, ...]:
 def _start(slot: Slot) -> float:
     """Where the slot begins on the nut: at the front face, or at the front of its shelf."""
     return slot.start_y if set_back(slot) else 0.0
+
+
+def slot_plan(nut: Nut, slot: Slot, *, start: float) -> list[Point]:
+    """A slot's full width in plan from a plane y to the back, as far as it lies on the nut; counterclockwise [mm]."""
+    reach, back = slot.half_width_along_x, nut.thickness
+    front_x, back_x = float(slot.x_at(start)), float(slot.x_at(back))
+    corners = [(front_x - reach, start), (front_x + reach, start), (back_x + reach, back), (back_x - reach, back)]
+    return clipped(corners, nut.left, nut.right)
+
+
+def clipped(corners: list[Point], left: End, right: End) -> list[Point]:
+    """The part of a convex polygon, or of a line, between two ends; nothing where it lies beyond."""
+    for side, end in ((-1.0, left), (1.0, right)):
+        kept: list[Point] = []
+        out = [side * (x - end.x - y * end.per_y) for x, y in corners]
+        for a, b, out_a, out_b in zip(corners, [*corners[1:], *corners[:1]], out, [*out[1:], *out[:1]], strict=True):
+            if out_a <= 0.0:
+                kept.append(a)
+            if (out_a <= 0.0) != (out_b <= 0.0):
+                share = out_a / (out_a - out_b)
+                y = a[1] + share * (b[1] - a[1])
+                kept.append((end.x + y * end.per_y, y))
+        corners = kept
+    return corners

@@ -16,7 +16,7 @@ from nutgen.geometry.fit import TOLERANCE
 from nutgen.geometry.lines import Arc, Chain, Line
 from nutgen.model.drawing import LAYERS, STROKES, draw
 from nutgen.model.front import front_outline
-from nutgen.model.plan import slot_plan
+from nutgen.model.views import slot_plan
 from nutgen.nut import solve
 from nutgen.nut.edges import SHARP, eased_radius
 from nutgen.nut.seat import Underside

@@ -135,7 +135,7 @@ def drawn(
 
 
 def _laid(part: StripPart, layer: str, *lines: Array) -> list[Chain]:
-    return open_lines(layer, *part.many_lines(lines))
+    return open_lines(layer, *part.lines(lines))
 
 
 def _turn_lines(piece: Piece, strip: Strip) -> list[tuple[str, Array]]:

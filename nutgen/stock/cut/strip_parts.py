@@ -52,15 +52,11 @@ class StripPart:
         wide, high = np.ptp(corners, axis=0)
         return float(wide), float(high)
 
-    def lines(self, points: Array) -> list[Array]:
-        """A line on the skin as it comes to lie on this part, cut where the part ends: (n, 2) each [mm].
+    def lines(self, lines: Sequence[Array]) -> list[Array]:
+        """Lines on the skin as they come to lie on this part, cut where the part ends: (n, 2) each [mm].
 
-        points : (n, 3) in the piece's frame, in order [mm]
+        lines : (n, 3) each in the piece's frame, in order [mm]
         """
-        return self.many_lines([points])
-
-    def many_lines(self, lines: Sequence[Array]) -> list[Array]:
-        """The same for several lines at once, one after the other."""
         edges = square_to_straightedge(self.strip.near), square_to_straightedge(self.strip.far).turned_over()
         runs = [dense(run) for run in clipped(lines, edges)]
         if not runs:

@@ -1,11 +1,26 @@
-"""A scan made one closed body that faces outward, where that is simple; refused with the reason where not."""
+"""A scan made one closed body that faces outward, where that is simple; refused with the reason where not.
+
+Its long edges are split, so that no place on it is far from a vertex.
+"""
 
 from dataclasses import dataclass
 
 import numpy as np
 
 from nutgen.finding import Finding, note, warning
-from nutgen.geometry.mesh import Array, Edges, Flags, Ints, Mesh, bodies_of, components, to_agree, welded
+from nutgen.geometry.mesh import (
+    Array,
+    Edges,
+    Flags,
+    Ints,
+    Mesh,
+    bodies_of,
+    components,
+    manifold_of,
+    mesh_of_manifold,
+    to_agree,
+    welded,
+)
 from nutgen.geometry.rays import inside, overlap
 from nutgen.stock.scan.header import MeshRefused
 
@@ -32,6 +47,12 @@ LEAST = 10.0
 
 LARGEST = 2000.0
 """Of a mesh along an axis [mm]."""
+
+LONGEST = 2.0
+"""An edge of a skin [mm]."""
+
+MOST = 1_500_000
+"""Triangles that splitting may lead to; a larger surface keeps longer edges."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -215,3 +236,12 @@ def _facing_outward(mesh: Mesh, edges: Edges, notes: list[Finding]) -> Mesh:
     if count > 1:
         notes.append(note("scan.hollows", count=count - 1))
     return mesh.flipped(over[body])
+
+
+def split(mesh: Mesh, *, longest: float = LONGEST) -> Mesh:
+    """The same closed surface with no edge longer than that; as it is where none is."""
+    # splitting reaches edges between half of the longest and the longest, so triangles of a quarter of its square
+    longest = max(longest, float(np.sqrt(4.0 * mesh.areas.sum() / MOST)))
+    while mesh.longest_edge > longest:
+        mesh = mesh_of_manifold(manifold_of(mesh).refine_to_length(longest))
+    return mesh

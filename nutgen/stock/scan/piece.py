@@ -14,8 +14,7 @@ from nutgen.stock.piece import Piece
 from nutgen.stock.scan.file import UNITS, read_mesh
 from nutgen.stock.scan.frame import Frame, find_frame
 from nutgen.stock.scan.header import MeshRefused
-from nutgen.stock.scan.mend import Mended, mend
-from nutgen.stock.scan.split import split
+from nutgen.stock.scan.mend import Mended, mend, split
 from nutgen.stock.scan.wall import Cap, caps_of, check_core, core_behind_wall
 
 SHORTEST, LARGEST = 15.0, 2000.0

@@ -41,7 +41,7 @@ class TestCylinder:
         tilt = 0.3
         plane = plane_facing(np.array([45.0, 0.0, 0.0]), np.array([1.0, 0.0, tilt]), up=UP)
         (part,) = parts(strip(self.rod, 20.0, 70.0), 180.0)
-        lines = part.lines(closed(outline(self.rod.skin, plane)))
+        lines = part.lines([closed(outline(self.rod.skin, plane))])
         points = np.vstack(lines)
         x = points[:, 0] - np.pi * self.radius  # from the back line, which lies in the middle
         along = 20.0 + (50.0 - points[:, 1])  # the upper edge of the paper is the near one
@@ -56,7 +56,7 @@ class TestCylinder:
         for turn in QUARTERS[:2]:
             s, c = np.sin(np.radians(turn)), np.cos(np.radians(turn))
             line = np.array([[a, self.radius * s, self.radius * c] for a in (25.0, 65.0)])
-            (laid,) = part.lines(line)
+            (laid,) = part.lines([line])
             places[turn] = laid
         assert places[90.0][0, 0] - places[0.0][0, 0] == pytest.approx(np.pi / 2.0 * self.radius, abs=0.01)
         assert places[0.0][0, 1] > places[0.0][1, 1]
@@ -66,7 +66,7 @@ class TestCylinder:
         turn = np.linspace(np.radians(-150.0), np.radians(150.0), 400)
         helix = np.stack([25.0 + turn * 5.0 + 14.0, self.radius * np.sin(turn), self.radius * np.cos(turn)], axis=1)
         (part,) = parts(strip(self.rod, 20.0, 70.0), 180.0)
-        (laid,) = part.lines(helix)
+        (laid,) = part.lines([helix])
         straight = np.polyfit(laid[:, 0], laid[:, 1], 1)
         assert laid[:, 1] == pytest.approx(np.polyval(straight, laid[:, 0]), abs=0.01)
 
@@ -78,7 +78,7 @@ class TestCylinder:
         for widest in (180.0, 60.0, 20.0):
             found = parts(flat, widest)
             assert all(part.size[0] <= widest for part in found)
-            lines = [line for part in found for line in part.lines(ring)]
+            lines = [line for part in found for line in part.lines([ring])]
             lengths.append(sum(float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum()) for line in lines))
         on_skin = float(np.linalg.norm(np.diff(ring, axis=0), axis=1).sum())
         assert lengths == pytest.approx([on_skin] * 3, abs=0.02)

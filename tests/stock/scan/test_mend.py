@@ -9,8 +9,7 @@ from hypothesis import strategies as st
 from nutgen.finding import Finding, note
 from nutgen.geometry.mesh import Mesh
 from nutgen.stock.scan.header import MeshRefused
-from nutgen.stock.scan.mend import mend
-from nutgen.stock.scan.split import split
+from nutgen.stock.scan.mend import mend, split
 from tests.stock.scans import cone
 
 
