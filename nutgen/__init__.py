@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from nutgen.spec.tables import Spec
 
 __version__ = "0.1.0"
-__all__ = ["findings_of", "read", "solid", "solve"]
+__all__ = ["findings", "read", "solid", "solve"]
 
 
 def read(file: str | Path) -> Spec:

@@ -29,6 +29,10 @@ def test_the_readme_s_lines_run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     assert isinstance(nutgen.findings(scope["nut"]), tuple)  # type: ignore[arg-type]
 
 
+def test_every_name_of_the_face_is_there() -> None:
+    assert all(callable(getattr(nutgen, name)) for name in nutgen.__all__)
+
+
 def test_a_name_of_a_kind_will_do() -> None:
     assert hash(nutgen.solve(nutgen.read("banjo-5"))) == hash(nutgen.solve(nutgen.read("banjo-5")))
 

@@ -1,6 +1,6 @@
 """`check` and `stages`: the solved nut, and the work at the bench, on the screen."""
 
-from nutgen.commands.common import AsJson, File, ShownIn, print_json, solve_one, units_for
+from nutgen.commands.common import AsJson, File, ShownIn, print_json, shown, solve_one
 
 
 def check(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
@@ -11,11 +11,10 @@ def check(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
 
         print_json(nut_record(spec, nut))
         return
-    from nutgen.documents.paint.text import show
     from nutgen.documents.screens.nut import nut_blocks
     from nutgen.spec.read import spec_hash
 
-    show(nut_blocks(nut, f"{file}, {spec_hash(spec)}"), units=units_for(spec, units))
+    shown(nut_blocks(nut, f"{file}, {spec_hash(spec)}"), spec, units)
 
 
 def stages(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
@@ -23,7 +22,6 @@ def stages(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     from nutgen.bench.materials import MATERIALS
     from nutgen.bench.stages import stages as stages_of
     from nutgen.documents.blocks import Paragraph, Title, phrase
-    from nutgen.documents.paint.text import show
     from nutgen.documents.sheet.words import LOCAL
     from nutgen.documents.sheet.work import work_blocks
     from nutgen.documents.words import sentence
@@ -39,4 +37,4 @@ def stages(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
         return
     made_of = "{file}, {hash}. A nut of {material}. All in {units} unless marked."
     line = phrase(made_of, file=file, hash=spec_hash(spec), material=material.name)
-    show((Title(spec.title), Paragraph(line, "note"), *work_blocks(work, material)), units=units_for(spec, units))
+    shown((Title(spec.title), Paragraph(line, "note"), *work_blocks(work, material)), spec, units)

@@ -2,10 +2,10 @@
 
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
 
@@ -14,10 +14,13 @@ from nutgen.finding import echoed, unshowable
 from nutgen.process import WRITTEN
 
 if TYPE_CHECKING:
+    from nutgen.documents.blocks import Document
     from nutgen.documents.words.quantities import Units
     from nutgen.errors import CannotBeMade, SpecFaults
     from nutgen.nut import Nut
     from nutgen.spec.tables import Spec
+
+W = TypeVar("W", bound=str)
 
 CANNOT, WRONG = 1, 2
 """Exit codes: cannot be made (with the reason); wrong usage or file. 0 is done."""
@@ -74,6 +77,39 @@ def known_paper(paper: str) -> str:
     if paper.lower() not in ("a4", "letter"):
         raise typer.BadParameter(f'"{paper}" is not a paper that is known; allowed are a4 and letter')
     return paper.lower()
+
+
+def chosen(option: str, given: Iterable[str], allowed: Sequence[W]) -> tuple[W, ...]:
+    """What an option names of some words, in their own order, several behind commas; typer.BadParameter for another."""
+    words = [word.strip().lower() for entry in given for word in entry.split(",")]
+    wrong = [word for word in words if word not in allowed]
+    if wrong:
+        raise typer.BadParameter(f'--{option} "{wrong[0]}": allowed are {", ".join(allowed)}')
+    return tuple(word for word in allowed if word in words)
+
+
+def shown(document: "Document", spec: "Spec", units: str | None) -> None:
+    """Put a result on stdout, in the units that were asked for, else in those of the file."""
+    from nutgen.documents.paint.text import show
+
+    show(document, units=units_for(spec, units))
+
+
+def must_be(path: Path | None, kind: str) -> None:
+    """Refuse to write a picture under a name that ends otherwise; raises SpecFaults."""
+    from nutgen.errors import SpecFaults
+    from nutgen.finding import refusal
+
+    if path is not None and path.suffix.lower() != f".{kind}":
+        raise SpecFaults(str(path), [refusal(f"file.not-{kind}")])
+
+
+def written(path: Path, content: bytes) -> None:
+    """Write a picture that was asked for by its name."""
+    from nutgen.jobs.atomic import write_all
+
+    write_all(path.parent, {path.name: content})
+    say(f"wrote {path}")
 
 
 def say(text: str) -> None:

@@ -7,7 +7,19 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 import nutgen
-from nutgen.commands.common import CANNOT, AsJson, ShownIn, can_be_shown, now, print_json, say, units_for
+from nutgen.commands.common import (
+    CANNOT,
+    AsJson,
+    ShownIn,
+    can_be_shown,
+    must_be,
+    now,
+    print_json,
+    say,
+    shown,
+    units_for,
+    written,
+)
 
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Round
@@ -86,10 +98,9 @@ def _round(session: "_Session", plot: Path | None, *, units: str | None, as_json
         told = {**plain(fit), "round": number, "time": fit.entry.time}
         print_json({**head(spec), **{key: value for key, value in told.items() if key != "entry"}})
     else:
-        from nutgen.documents.paint.text import show
         from nutgen.documents.screens.dryfit import fit_blocks
 
-        show(fit_blocks(spec.title, fit, number=number), units=units_for(spec, units))
+        shown(fit_blocks(spec.title, fit, number=number), spec, units)
     if not kept:
         raise typer.Exit(CANNOT)
 
@@ -120,10 +131,9 @@ def _trial(file: Path, spec: "Spec", *, ask: bool, units: str | None, as_json: b
 
         print_json({**head(spec), **plain(fit)})
     else:
-        from nutgen.documents.paint.text import show
         from nutgen.documents.screens.trial import trial_blocks
 
-        show(trial_blocks(spec.title, fit), units=units_for(spec, units))
+        shown(trial_blocks(spec.title, fit), spec, units)
     _offer_trial(file, spec, fit, table)
 
 
@@ -299,13 +309,8 @@ def _again(fit: "Fit", units: "Units") -> bool:
 
 def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path, units: "Units") -> None:
     from nutgen.documents.charts.fit import fit_svg
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import refusal
     from nutgen.formats.stamp import Stamp
-    from nutgen.jobs.atomic import write_all
     from nutgen.spec.read import spec_hash
 
-    if plot.suffix.lower() != ".svg":
-        raise SpecFaults(str(plot), [refusal("file.not-svg")])
-    write_all(plot.parent, {plot.name: fit_svg(nut, rounds, Stamp(spec.title, spec_hash(spec)), units)})
-    say(f"wrote {plot}")
+    must_be(plot, "svg")
+    written(plot, fit_svg(nut, rounds, Stamp(spec.title, spec_hash(spec)), units))

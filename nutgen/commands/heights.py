@@ -12,7 +12,19 @@ from typing import TYPE_CHECKING, Annotated, Any, cast
 
 import typer
 
-from nutgen.commands.common import AsJson, File, ShownIn, can_be_shown, print_json, say, solve_one, units_for
+from nutgen.commands.common import (
+    AsJson,
+    File,
+    ShownIn,
+    can_be_shown,
+    chosen,
+    must_be,
+    print_json,
+    say,
+    shown,
+    solve_one,
+    units_for,
+)
 
 if TYPE_CHECKING:
     from nutgen.documents.blocks import Document
@@ -61,19 +73,18 @@ def heights(
     from nutgen.play.played import played
     from nutgen.spec.read import spec_hash
 
-    words = _sections(only)
+    words = chosen("only", [only] if only else [], SECTIONS) or SECTIONS
     spec, nut = solve_one(file)
-    shown_in = units_for(spec, units)
     if spec.lap is not None:
         options = (only, lowest, plot, force, height, from_bridge, feeler, sliver, barre)
-        _under_bar(spec, nut, shown_in, any(options), as_json=as_json)
+        _under_bar(spec, nut, units, any(options), as_json=as_json)
         return
     pluck = _plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})
     nut = replace(nut, swing=swing_of(pluck, nut.strings))
     asked = _converted({"feeler": feeler, "sliver": sliver, "barre": barre}, spec.units)
     seen = played(nut, spec.errors, spec.ways, chosen=_chosen_frets(frets, nut.frets))
     if plot is not None:
-        _draw(nut, spec_hash(spec), plot, shown_in)
+        _draw(nut, spec_hash(spec), plot, units_for(spec, units))
 
     def blocks() -> "Document":
         from nutgen.documents.screens.heights import converted_blocks, lowest_blocks, played_blocks
@@ -81,10 +92,10 @@ def heights(
         converts = None if asked is None else converted_blocks(nut, *asked)
         return lowest_blocks(nut, seen) if lowest else converts or played_blocks(nut, seen, words)
 
-    _told(spec, shown_in, partial(heights_record, nut, seen), blocks, as_json=as_json)
+    _told(spec, units, partial(heights_record, nut, seen), blocks, as_json=as_json)
 
 
-def _under_bar(spec: "Spec", nut: "Nut", units: "Units", options: bool, *, as_json: bool) -> None:
+def _under_bar(spec: "Spec", nut: "Nut", units: str | None, options: bool, *, as_json: bool) -> None:
     """Of a nut under a bar what is left: its string tops, and how the strings rub; options are all of frets."""
     from nutgen.play.friction import friction
     from nutgen.play.heights import not_under_bar
@@ -105,7 +116,7 @@ def _under_bar(spec: "Spec", nut: "Nut", units: "Units", options: bool, *, as_js
 
 def _told(
     spec: "Spec",
-    units: "Units",
+    units: str | None,
     record: Callable[[], dict[str, Any]],
     blocks: "Callable[[], Document]",
     *,
@@ -120,9 +131,8 @@ def _told(
         print_json(plain({**head(spec), **record(), "cautions": [STRINGS_WHIP]}))
         return
     from nutgen.documents.blocks import Paragraph
-    from nutgen.documents.paint.text import show
 
-    show((*blocks(), Paragraph(STRINGS_WHIP, "note")), units=units)
+    shown((*blocks(), Paragraph(STRINGS_WHIP, "note")), spec, units)
 
 
 def _draw(nut: "Nut", spec_hash: str, path: Path, units: "Units") -> None:
@@ -130,8 +140,7 @@ def _draw(nut: "Nut", spec_hash: str, path: Path, units: "Units") -> None:
     from nutgen.formats.stamp import Stamp
     from nutgen.jobs.atomic import write_all
 
-    if path.suffix.lower() != ".svg":
-        raise typer.BadParameter(f'--plot "{path}": the pictures are SVG; write a name that ends in .svg')
+    must_be(path, "svg")
     stamp = Stamp(nut.title, spec_hash)
     beside = f"{path.stem}-cents.svg"
     write_all(path.parent, {path.name: heights_svg(nut, stamp, units), beside: cents_svg(nut, stamp, units)})
@@ -139,15 +148,6 @@ def _draw(nut: "Nut", spec_hash: str, path: Path, units: "Units") -> None:
 
 
 SECTIONS = ("clearances", "checks", "buzz", "pitch", "friction", "spread")
-
-
-def _sections(only: str | None) -> tuple[str, ...]:
-    """The sections to show, in their own order."""
-    words = [word.strip().lower() for word in (only or ",".join(SECTIONS)).split(",")]
-    wrong = [word for word in words if word not in SECTIONS]
-    if wrong:
-        raise typer.BadParameter(f'--only "{wrong[0]}": allowed are {", ".join(SECTIONS)}')
-    return tuple(word for word in SECTIONS if word in words)
 
 
 def _chosen_frets(text: str, last: int) -> tuple[int, ...]:

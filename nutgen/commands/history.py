@@ -12,11 +12,14 @@ from nutgen.commands.common import (
     File,
     ShownIn,
     can_be_shown,
+    must_be,
     now,
     print_json,
     say,
+    shown,
     solve_one,
     units_for,
+    written,
 )
 
 if TYPE_CHECKING:
@@ -51,14 +54,13 @@ def compare(
 
         print_json(plain({**head(after), "before": head(before), **plain(found), "pull_change_n": pull.total_n}))
         return
-    from nutgen.documents.paint.text import show
     from nutgen.documents.screens.compare import compare_blocks
     from nutgen.documents.screens.tension import change_blocks
 
     stays = pull.by_string is not None and not pull.by_string.any()
     stiffness = after.instrument.relief_per_100_n
     of_pull = () if stays else change_blocks(pull, names[0], stiffness, stop=False)
-    show(compare_blocks(after.title, names, found, of_pull), units=units_for(after, units))
+    shown(compare_blocks(after.title, names, found, of_pull), after, units)
 
 
 def _last_made(file: str) -> "tuple[Spec, str]":
@@ -106,10 +108,9 @@ def log(
 
         print_json(plain({**head(spec), "entries": entries, "findings": findings}))
     else:
-        from nutgen.documents.paint.text import show
         from nutgen.documents.screens.log import log_blocks
 
-        show(log_blocks(nut, entries, findings), units=units_for(spec, units))
+        shown(log_blocks(nut, entries, findings), spec, units)
     if not kept:
         raise typer.Exit(CANNOT)
 
@@ -145,22 +146,14 @@ def _added(file: str, spec: "Spec", nut: "Nut", path: Path, entries: "list[Entry
 def _draw(spec: "Spec", nut: "Nut", entries: "list[Entry]", plot: Path, units: str | None) -> None:
     from nutgen.bench.dryfit.wear import of_this_nut
     from nutgen.documents.charts.wear import wear_svg
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import refusal
     from nutgen.formats.stamp import Stamp
-    from nutgen.jobs.atomic import write_all
     from nutgen.play.buzz import buzz
     from nutgen.spec.read import spec_hash
 
     read = of_this_nut(nut, entries)
-    if plot.suffix.lower() != ".svg":
-        raise SpecFaults(str(plot), [refusal("file.not-svg")])
+    must_be(plot, "svg")
     if not read:
         say(f"{plot} was not drawn: nothing was read of this nut yet")
         return
     lowest = buzz(nut).lowest_clearance.tolist()
-    write_all(
-        plot.parent,
-        {plot.name: wear_svg(nut, read, lowest, Stamp(spec.title, spec_hash(spec)), units_for(spec, units))},
-    )
-    say(f"wrote {plot}")
+    written(plot, wear_svg(nut, read, lowest, Stamp(spec.title, spec_hash(spec)), units_for(spec, units)))

@@ -11,11 +11,13 @@ from nutgen.commands.common import (
     Into,
     ShownIn,
     busy,
+    chosen,
     known_paper,
     now,
     print_json,
     refused_in,
     say,
+    shown,
     solve_all,
     units_for,
 )
@@ -68,10 +70,10 @@ def make(
 ) -> None:
     """Write the files: template, solid, print, router. Each is read back before it counts as made."""
     from nutgen.documents.blocks import Findings
-    from nutgen.documents.paint.text import show
+    from nutgen.jobs.make import PURPOSES
     from nutgen.jobs.make import make as make_files
 
-    purposes = _purposes(purpose)
+    purposes = chosen("for", purpose or (), PURPOSES) or PURPOSES
     paper = known_paper(paper)
     printer = {"nozzle": nozzle, "layer_height": layer, "per_side": per_side, "material": material}
     router = {"cutters": cutter or None, "stock_thickness": stock_thickness}
@@ -79,7 +81,7 @@ def make(
     for file, (name, (given, nut)) in zip(files, solve_all(files).items(), strict=True):
         spec = with_options(given, printer=printer, router=router)
         if nut.unmeasured and not as_json:
-            show((Findings(nut.unmeasured),), units=units_for(spec, units))
+            shown((Findings(nut.unmeasured),), spec, units)
         asked = [one for one in purposes if purpose or one in {"print", "mill"} - spec.assumed]
         with busy(f"making {name}"), refused_in(units_for(spec, units)):
             item = make_files(spec, nut, purposes=purposes, paper=paper, folder=out / name, asked=asked)
@@ -89,7 +91,7 @@ def make(
         print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for *_, item in made]})
         return
     for spec, nut, item in made:
-        show(_made_blocks(nut, item, told_at_once=bool(purpose)), units=units_for(spec, units))
+        shown(_made_blocks(nut, item, told_at_once=bool(purpose)), spec, units)
 
 
 def _logged(file: Path, spec: "Spec", purposes: "tuple[Purpose, ...]") -> None:
@@ -152,13 +154,3 @@ def with_options(spec: "Spec", *, printer: dict[str, Any], router: dict[str, Any
     options = {"print": printer, "mill": router}
     given = {table: {key: value for key, value in keys.items() if value is not None} for table, keys in options.items()}
     return overruled(spec, given)
-
-
-def _purposes(given: list[str] | None) -> "tuple[Purpose, ...]":
-    from nutgen.jobs.make import PURPOSES
-
-    words = [word.strip().lower() for entry in given or [] for word in entry.split(",")]
-    wrong = [word for word in words if word not in PURPOSES]
-    if wrong:
-        raise typer.BadParameter(f'--for "{wrong[0]}": allowed are {", ".join(PURPOSES)}')
-    return tuple(purpose for purpose in PURPOSES if purpose in words) if words else PURPOSES

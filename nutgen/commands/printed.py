@@ -1,7 +1,7 @@
 """What is printed beside the nut: `coupon`, a bar that measures the printer, and `jigs`."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -11,15 +11,14 @@ from nutgen.commands.common import (
     Into,
     ShownIn,
     busy,
+    chosen,
     known_paper,
     print_json,
     refused_in,
+    shown,
     solve_one,
     units_for,
 )
-
-if TYPE_CHECKING:
-    from nutgen.jigs.jig import JigName
 
 
 def coupon(
@@ -48,11 +47,10 @@ def coupon(
         print_json({"units": "mm", "folder": str(made.folder), **made.record})
         return
     from nutgen.documents.blocks import Findings, Space
-    from nutgen.documents.paint.text import show
     from nutgen.documents.screens.files import file_blocks
 
     told = Findings(made.findings, none="")
-    show((*file_blocks(str(made.folder), made.files), Space(), *made.reports[0], told), units=units_for(spec, units))
+    shown((*file_blocks(str(made.folder), made.files), Space(), *made.reports[0], told), spec, units)
 
 
 Names = Annotated[
@@ -69,10 +67,11 @@ def jigs(
     as_json: AsJson = False,
 ) -> None:
     """Write parts to print that hold the blank, guide each tool and stop it, and a page on how to use them."""
+    from nutgen.jigs.jig import JIG_NAMES
     from nutgen.jobs.jigs import make_jigs
     from nutgen.spec.presets import find_file
 
-    asked, paper = _names(jig), known_paper(paper)
+    asked, paper = chosen("jig", jig or (), JIG_NAMES), known_paper(paper)
     spec, nut = solve_one(file)
     with busy("making jigs"), refused_in(units_for(spec, units)):
         made = make_jigs(spec, nut, asked=asked, paper=paper, folder=out / find_file(file).stem / "jigs")
@@ -80,18 +79,7 @@ def jigs(
         print_json({"units": "mm", "folder": str(made.folder), **made.record})
         return
     from nutgen.documents.blocks import Findings, Space
-    from nutgen.documents.paint.text import show
     from nutgen.documents.screens.files import file_blocks
 
-    shown = (*file_blocks(str(made.folder), made.files), Space(), *made.reports[0], Findings(made.findings, none=""))
-    show(shown, units=units_for(spec, units))
-
-
-def _names(given: list[str] | None) -> "tuple[JigName, ...]":
-    from nutgen.jigs.jig import JIG_NAMES
-
-    words = [word.strip().lower() for entry in given or [] for word in entry.split(",")]
-    wrong = [word for word in words if word not in JIG_NAMES]
-    if wrong:
-        raise typer.BadParameter(f'--jig "{wrong[0]}": allowed are {", ".join(JIG_NAMES)}')
-    return tuple(name for name in JIG_NAMES if name in words)
+    told = Findings(made.findings, none="")
+    shown((*file_blocks(str(made.folder), made.files), Space(), *made.reports[0], told), spec, units)

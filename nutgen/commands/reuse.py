@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from nutgen.commands.common import AsJson, File, ShownIn, print_json, solve_one, units_for
+from nutgen.commands.common import AsJson, File, ShownIn, print_json, shown, solve_one
 
 if TYPE_CHECKING:
     from nutgen.spec.playing import OldNut
@@ -20,7 +20,6 @@ def reuse(
 ) -> None:
     """Judge the old nut, slot by slot: keep, widen, too wide, too low, off position; and what saves it."""
     from nutgen.bench.reuse import reuse as judge
-    from nutgen.documents.paint.text import show
     from nutgen.documents.screens.reuse import reuse_blocks
     from nutgen.errors import SpecFaults
     from nutgen.finding import of_key, refusal
@@ -34,7 +33,7 @@ def reuse(
     if as_json:
         print_json({**head(spec), **plain(judged)})
         return
-    show(reuse_blocks(spec.title, judged), units=units_for(spec, units))
+    shown(reuse_blocks(spec.title, judged), spec, units)
 
 
 def _asked(file: str, spec: "Spec") -> "OldNut":

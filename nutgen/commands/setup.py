@@ -10,11 +10,13 @@ from nutgen.commands.common import (
     File,
     ShownIn,
     can_be_shown,
+    must_be,
     print_json,
     refused_in,
-    say,
+    shown,
     solve_one,
     units_for,
+    written,
 )
 
 if TYPE_CHECKING:
@@ -35,43 +37,38 @@ Strip = Annotated[
 def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = None, as_json: AsJson = False) -> None:
     """The whole set-up in its order: relief, saddles, nut, readings again, pitch; the string tops under the hand."""
     from nutgen.bench.setup import before_saddle, setup_order
-    from nutgen.documents.paint.text import show
     from nutgen.documents.screens.setup import setup_blocks
     from nutgen.jobs.record import head, plain
     from nutgen.play.heights import not_under_bar
 
     spec, nut = solve_one(file)
     not_under_bar(spec, "set-up over the frets")
-    shown = units_for(spec, units)
     with refused_in(spec.units):
         order = setup_order(nut, before_saddle(spec), spec.setup, spec.saddle, spec.tuner, spec.clamped)
-    _write(spec, order, shown, plot, strip)
+    _write(spec, order, units_for(spec, units), plot, strip)
     if as_json:
         strings = [{"number": slot.number, "note": slot.note} for slot in nut.slots]
         told = {"steps": (*order.before, order.saddle, *order.after), "strings": strings, "saddle": order.moves}
         told |= {"tops": order.tops, "clamped": order.shimmed, "tuner": order.tuner}
         print_json(plain({**head(spec), **told, "cautions": order.cautions}))
         return
-    show(setup_blocks(order), units=shown)
+    shown(setup_blocks(order), spec, units)
 
 
 def _write(spec: "Spec", order: "SetupOrder", units: "Units", plot: Path | None, strip: Path | None) -> None:
     """The pictures that were asked for."""
     from nutgen.formats.stamp import Stamp
-    from nutgen.jobs.atomic import write_all
     from nutgen.spec.read import spec_hash
 
     stamp = Stamp(order.nut.title, spec_hash(spec))
-    for path, ending, name in ((plot, ".svg", "plot"), (strip, ".pdf", "strip")):
-        if path is not None and path.suffix.lower() != ending:
-            raise typer.BadParameter(f'--{name} "{path}": write a name that ends in {ending}')
+    must_be(plot, "svg")
+    must_be(strip, "pdf")
     if strip is not None and order.moves.underside is None:
         raise typer.BadParameter('--strip: for [saddle] bridge = "fixed" whose setup.action_now was read')
     if plot is not None:
         from nutgen.documents.charts.tops import tops_svg
 
-        write_all(plot.parent, {plot.name: tops_svg(order.nut, order.tops, stamp, units)})
-        say(f"wrote {plot}")
+        written(plot, tops_svg(order.nut, order.tops, stamp, units))
     if strip is not None:
         from nutgen.documents.paint.compose import composed
         from nutgen.documents.paint.heading import printed
@@ -80,5 +77,4 @@ def _write(spec: "Spec", order: "SetupOrder", units: "Units", plot: Path | None,
 
         drawn = strip_blocks(order, spec.saddle)
         pages = printed(stamp, "", "a4", lambda room: [(composed(drawn, room, units), 3.0)])
-        write_all(strip.parent, {strip.name: pages_pdf(pages, stamp)})
-        say(f"wrote {strip}")
+        written(strip, pages_pdf(pages, stamp))

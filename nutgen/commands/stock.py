@@ -14,6 +14,7 @@ from nutgen.commands.common import (
     busy,
     known_paper,
     print_json,
+    shown,
     solve_one,
     units_for,
 )
@@ -102,9 +103,7 @@ def stock(
     if as_json:
         print_json({**written.record, "folder": str(written.folder)})
     else:
-        from nutgen.documents.paint.text import show
-
-        show(_blocks(judged, written), units=units_for(spec, units))
+        shown(_blocks(judged, written), spec, units)
     if not judged.answer.fits:
         raise typer.Exit(CANNOT)
 
@@ -122,9 +121,8 @@ def _ready(file: str, blanks: list[str], units: str | None, *, as_json: bool) ->
         print_json(plain({**head(spec), "blanks": told}))
     else:
         from nutgen.documents.cut_plan.ready import ready_blocks
-        from nutgen.documents.paint.text import show
 
-        show(ready_blocks(nut, found), units=units_for(spec, units))
+        shown(ready_blocks(nut, found), spec, units)
     if not found[0].fits:
         raise typer.Exit(CANNOT)
 

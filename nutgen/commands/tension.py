@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 import nutgen
-from nutgen.commands.common import AsJson, File, ShownIn, print_json, units_for
+from nutgen.commands.common import AsJson, File, ShownIn, print_json, shown
 
 if TYPE_CHECKING:
     from nutgen.play.gauges import Suggestion
@@ -50,13 +50,12 @@ def tension(
         told = tension_record(pull, changed, suggestion, findings)
         print_json(plain({**head(spec), **told, "cautions": [STRINGS_WHIP]}))
         return
-    from nutgen.documents.paint.text import show
     from nutgen.documents.screens.tension import change_blocks, pull_blocks, suggestion_blocks
 
     more = change_blocks(changed, against or against_set or "[before]", stiffness, stop=bool(stop)) if changed else ()
     gauged = suggestion_blocks(pull, suggestion) if suggestion else ()
     document = pull_blocks(spec.title, pull, changed, (*more, *gauged), findings)
-    show(document, units=units_for(spec, units))
+    shown(document, spec, units)
 
 
 def _before(spec: "Spec", against: str | None, against_set: str | None, folder: Path) -> "Pull | None":

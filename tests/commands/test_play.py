@@ -135,7 +135,7 @@ class TestPluck:
             (("--frets", "x"), '--frets "x": write a range'),
             (("--feeler", "0.3", "--sliver", "0.1"), "convert one reading at a time"),
             (("--sliver", "much"), '--sliver: "much" is not a length'),
-            (("--plot", "chart.png"), "write a name that ends in .svg"),
+            (("--plot", "chart.png"), "give it a name that ends in .svg"),
         ],
     )
     def test_slips_are_told(

@@ -312,6 +312,7 @@ FILES: dict[str, Entry] = {
     ),
     "file.nothing-to-undo": Entry("no round is there to take back", "The log holds no round of a dry fit."),
     "file.not-svg": Entry("the picture is an SVG; give it a name that ends in .svg", "Charts are drawn as SVG."),
+    "file.not-pdf": Entry("the strip is a PDF; give it a name that ends in .pdf", "What is true to size is a PDF."),
     "file.no-old-nut": Entry(
         "missing; write [old_nut] with edges or centres, widths and floors, or let --ask ask for them",
         "The old nut is judged by its readings.",
