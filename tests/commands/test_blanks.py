@@ -27,6 +27,7 @@ def test_the_least_waste_comes_first_and_a_blank_may_be_turned() -> None:
     assert found[1].waste_share == pytest.approx(1.0 - length * thickness * height / volume)
 
 
+@pytest.mark.slow
 def test_what_comes_off_each_face_leaves_the_nut() -> None:
     """Sizes less both faces of each pair are those of the finished part, as its mesh measures; ends alike."""
     nut = solve(parse_spec(text_of("electric-6-slanted"), source="blanks"))

@@ -57,7 +57,7 @@ def test_tops_of_strings_in_the_exported_mesh_lie_in_one_plane(
     assert record["nut"]["tops"] == 9.5
 
 
-@settings(max_examples=15)
+@settings(max_examples=8)
 @given(
     tops=st.floats(5.0, 14.0),
     rise=st.floats(-0.4, 3.0),

@@ -1,11 +1,13 @@
 """The log beside the file: only ever added to, whole lines, nothing lost to a crash."""
 
+import errno
 import json
 import os
 import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,11 +17,15 @@ from hypothesis import strategies as st
 
 from nutgen.bench.dryfit.fitlog import (
     LoggedString,
+    Making,
+    Reading,
     Round,
+    append_entry,
     append_round,
     append_undo,
     log_path,
     of_these_strings,
+    read_log,
     read_rounds,
 )
 from nutgen.bench.dryfit.readings import Gap
@@ -32,6 +38,45 @@ OLD_LINE = (
     ' "floor_wanted": 0.3, "file_off": 0.0, "verdict": "measure again", "doubt": "it has risen by 0.10 mm at least"}]}'
     "\n"
 )
+
+
+MADE = Making("2030-01-02T12:00:00+00:00", "0123456789ab", ("trace", "mill"), 'title = "\u00dc \u201cx\u201d"\n' * 9)
+READ = Reading("2030-01-03T12:00:00+00:00", ("E1", "A1"), 0.3, (0.5, 0.45), (2.3, 1.9))
+
+
+def added(path: Path, one: Round | Making | Reading) -> None:
+    """Add whatever a log holds."""
+    if isinstance(one, Round):
+        append_round(path, one)
+    else:
+        append_entry(path, one)
+
+
+def torn(work: Callable[[], object], share: float, *, killed: bool) -> None:
+    """Do some work in a copy of this process, whose one write to the disk ends after a share of its bytes.
+
+    killed : there, else with no room left, of which the work tells
+    """
+    child = os.fork()
+    if child:
+        assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
+        return
+    write = os.write
+
+    def cut(handle: int, data: bytes) -> int:
+        done = write(handle, data[: round(share * len(data))])
+        if killed:
+            os._exit(0)
+        return done
+
+    try:
+        os.write = cut
+        work()
+        os._exit(int(share < 1.0))  # a line that is not whole must be told
+    except OSError as error:
+        os._exit(int(error.errno != errno.ENOSPC))
+    finally:
+        os._exit(3)
 
 
 def entry(number: int = 0, *, notes: tuple[str, ...] = NOTES, after: str = "filing") -> Round:
@@ -125,15 +170,38 @@ class TestAppend:
         assert rounds[: len(reported)] == [entry(n) for n in reported]
 
     def test_two_at_once_do_not_mix_their_lines(self, tmp_path: Path) -> None:
+        """One adds rounds, the other what was made and read."""
         path = tmp_path / "log"
         code = (
-            "import sys; from pathlib import Path; from tests.bench.dryfit.test_fitlog import entry, append_round\n"
-            "[append_round(Path(sys.argv[1]), entry(n)) for n in range(60)]\n"
+            "import sys; from pathlib import Path\nfrom tests.bench.dryfit.test_fitlog import added, entry, MADE, READ\n"
+            "for n in range(25):\n"
+            "    for one in [entry(n)] if sys.argv[2] == 'rounds' else [MADE, READ]: added(Path(sys.argv[1]), one)\n"
         )
-        both = [subprocess.Popen([sys.executable, "-c", code, str(path)]) for _ in range(2)]
+        both = [subprocess.Popen([sys.executable, "-c", code, str(path), what]) for what in ("rounds", "others")]
         assert [process.wait(60) for process in both] == [0, 0]
-        rounds, unread = read_rounds(path)
-        assert (len(rounds), unread) == (120, 0)
+        entries, unread = read_log(path)
+        assert [sum(isinstance(one, kind) for one in entries) for kind in (Round, Making, Reading)] == [25, 25, 25]
+        assert unread == 0
+
+    @pytest.mark.parametrize("share", [0.0, 0.01, 0.4, 0.97, 1.0])
+    @pytest.mark.parametrize("fails", ["killed", "full"])
+    @pytest.mark.parametrize("kind", ["round", "made", "read"])
+    def test_a_write_that_ends_early_costs_its_own_line_alone(
+        self, tmp_path: Path, kind: str, fails: str, share: float
+    ) -> None:
+        """Killed, or out of room, after any part of the line: what stood there stands, and what comes after too."""
+        path, line = tmp_path / "log", {"round": entry(7), "made": MADE, "read": READ}[kind]
+        before = [entry(1), MADE, READ]
+        for one in before:
+            added(path, one)
+        stood = path.read_bytes()
+        torn(lambda: added(path, line), share, killed=fails == "killed")
+        assert path.read_bytes().startswith(stood)
+        for one in before:
+            added(path, one)
+        entries, unread = read_log(path)
+        assert entries == [*before, *([line] if share == 1.0 else []), *before]
+        assert unread == (0.0 < share < 1.0)
 
     @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
     def test_no_room_left(self) -> None:
@@ -165,6 +233,17 @@ class TestRead:
         assert old.strings[0].doubt.startswith("it has risen")
         append_round(path, old)
         assert path.read_text("utf-8") == 2 * OLD_LINE
+
+    def test_a_log_of_an_earlier_version_and_one_of_a_later(self, tmp_path: Path) -> None:
+        """A making as it was first kept; what a later version adds to a line is left out, and the line is read."""
+        path = tmp_path / "log"
+        made = {"made": MADE.made, "hash": MADE.hash, "wanted": ["trace", "mill"], "text": MADE.text}
+        lines = [made, {**made, "version": "9.9"}, {"read": READ.read, "notes": ["E1"], "relief": 0.3, "clearance": []}]
+        path.write_text(OLD_LINE + "".join(json.dumps(line) + "\n" for line in lines), "utf-8")
+        entries, unread = read_log(path)
+        assert [type(one) for one in entries] == [Round, Making, Making]
+        assert entries[1:] == [MADE, MADE]
+        assert unread == 1  # a reading without its action is none
 
     def test_strange_lines_are_passed_over_and_counted(self, tmp_path: Path) -> None:
         path = tmp_path / "log"
