@@ -173,7 +173,8 @@ class TestAppend:
         """One adds rounds, the other what was made and read."""
         path = tmp_path / "log"
         code = (
-            "import sys; from pathlib import Path\nfrom tests.bench.dryfit.test_fitlog import added, entry, MADE, READ\n"
+            "import sys; from pathlib import Path\n"
+            "from tests.bench.dryfit.test_fitlog import added, entry, MADE, READ\n"
             "for n in range(25):\n"
             "    for one in [entry(n)] if sys.argv[2] == 'rounds' else [MADE, READ]: added(Path(sys.argv[1]), one)\n"
         )
