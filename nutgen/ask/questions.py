@@ -11,6 +11,7 @@ from nutgen.ask import drawings, values
 from nutgen.ask.bench import bench, in_gap
 from nutgen.ask.draft import SKIP, Draft
 from nutgen.ask.drawings import Drawing
+from nutgen.ask.headstock import headstock
 from nutgen.ask.question import Path, Question, choice
 from nutgen.spec.tables import MEASURED_KEYS
 from nutgen.spec.values import path_of
@@ -125,10 +126,10 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
                    " across fret 1: the gap at either end, and how far apart, inside the bevels.",
                    draft.kind_length("fretboard", "radius"), unit, drawings.RADIUS, values.radius)  # fmt: skip
     if not draft.barred:
-        yield from _fret_height(draft)
+        yield from _frets(draft)
     yield from _zero_fret(draft)
     yield from _spacing(draft)
-    yield from _headstock(draft)
+    yield from headstock(draft)
 
 
 def _heights_now(draft: Draft) -> Iterator[Question]:
@@ -150,12 +151,17 @@ def _bar(draft: Draft) -> Iterator[Question]:
                    draft.kind_length("lap", "tops_at_12"), draft.units)  # fmt: skip
 
 
-def _fret_height(draft: Draft) -> Iterator[Question]:
+def _frets(draft: Draft) -> Iterator[Question]:
     yield Question("fret height", ("fretboard", "fret_height"), "Height of fret 1",
                    "Depth end of the caliper on the crown of fret 1, down to the board. Or ruler on frets 1 and 2, what"
                    f' just fills the gap to the board at the nut, written "ruler {in_gap(draft)}".',
                    draft.kind_length("fretboard", "fret_height"), draft.units, drawings.FRET_HEIGHT,
                    values.by_way("ruler", "under_ruler"))  # fmt: skip
+    yield Question("rocker", ("crowns", "rocker"), "Frets that do not lie level",
+                   "Short straightedge over three frets, held on the two nearer the nut: where it rocks, the gap under"
+                   " its far end; where it bridges, minus the gap over the middle one. By the middle fret:"
+                   f' "{"8 0.12, 9 -0.06" if draft.units == "mm" else "8 0.005, 9 -0.002"}". Enter where all lie.',
+                   "", draft.units, read=values.by_fret, may_skip=True)  # fmt: skip
 
 
 def _zero_fret(draft: Draft) -> Iterator[Question]:
@@ -243,27 +249,6 @@ def _spacing(draft: Draft) -> Iterator[Question]:
         yield Question("course gap", ("spacing", "course_gap"), "Room inside a pair",
                        "Between the two strings of one course, edge to edge along the front face.",
                        draft.kind_length("spacing", "course_gap"), draft.units, drawings.COURSE_GAP)  # fmt: skip
-
-
-def _headstock(draft: Draft) -> Iterator[Question]:
-    yield choice("behind the nut", (), "Behind the nut: one angle, or each tuner post?",
-                  "angle is quick. posts lets every slot aim at its own tuner.", draft.word("behind the nut"),
-                  "angle", "posts")  # fmt: skip
-    if draft.word("behind the nut") == "angle":
-        yield Question("break angle", ("headstock", "break_angle_deg"), "Break angle",
-                       "Between the string over the board and the string behind the nut, by bevel gauge; or its fall"
-                       " over a run, like 12/80.", draft.kind_word("headstock", "break_angle_deg", other="10"), "deg",
-                       drawings.BREAK, values.angle)  # fmt: skip
-        return
-    for index in range(draft.count):
-        yield Question(
-            f"post {draft.count - index}", ("strings", index, "post"),
-            f"Tuner post of string {draft.count - index}: y x drop",
-            "y along the centre line from where it crosses the front face, x square to it (bass side negative), drop of"
-            " the string there below the board's surface carried on.", draft.kind_post(index), draft.units,
-            drawings.POSTS if index == 0 else (),
-            values.post,
-        )  # fmt: skip
 
 
 def _nut_out(draft: Draft) -> Iterator[Question]:

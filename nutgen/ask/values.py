@@ -130,6 +130,24 @@ def post(text: str) -> Any:
     return dict(zip(("y", "x", "drop"), parts, strict=True))
 
 
+def by_fret(text: str) -> dict[str, Any]:
+    """Lengths, each behind the number of its fret: "8 0.12, 9 -0.06"."""
+    parts = [part.split(maxsplit=1) for part in text.replace(";", ",").split(",") if part.strip()]
+    if any(len(part) != 2 for part in parts):
+        raise Unreadable("answer.no-frets", written=text[:40])
+    return {fret: number(read) for fret, read in parts}
+
+
+def guide(text: str) -> list[dict[str, Any]]:
+    """What presses strings down behind the nut: y and drop, then "strings" and their numbers where it is not all."""
+    place, _, numbers = text.lower().partition("strings")
+    parts = several(place)
+    if len(parts) != 2:
+        raise Unreadable("answer.no-guide", written=text[:40])
+    under = {"strings": several(numbers)} if numbers.strip() else {}
+    return [dict(zip(("y", "drop"), parts, strict=True)) | under]
+
+
 def string(text: str) -> dict[str, Any]:
     """A string: note, gauge, and what it is made of where that is not plain steel."""
     parts = text.split()

@@ -520,3 +520,42 @@ class TestTheFile:
     def test_what_is_no_draft_is_refused(self, text: str) -> None:
         with pytest.raises(Unreadable):
             answers_from(text)
+
+
+class TestFretsAndGuides:
+    def test_left_out_by_enter(self) -> None:
+        spec = spec_of(drafted("bass-5", rocker="", guide=""))
+        assert (spec.crowns.rocker, spec.guides) == ((), ())
+
+    def test_as_they_were_read(self) -> None:
+        spec = spec_of(drafted("bass-5", rocker="8 0.12, 9 -0.06", guide="30 12 strings 1 2"))
+        assert dict(spec.crowns.rocker) == {8: 0.12, 9: -0.06}
+        assert [(one.y, one.drop, one.strings) for one in spec.guides] == [(30.0, 12.0, (1, 2))]
+        assert [slot.guide is not None for slot in solve(spec).slots] == [False, False, False, True, True]
+        inches = spec_of(drafted("bass-5", units="in", rocker="8 0.005", guide="1.2 0.5"))
+        assert dict(inches.crowns.rocker)[8] == pytest.approx(0.127)
+        assert [(one.y, one.strings) for one in inches.guides] == [(pytest.approx(30.48), None)]
+
+    @pytest.mark.parametrize(
+        ("key", "text", "says"),
+        [
+            ("rocker", "8", "each fret with its gap"),
+            ("rocker", "30 0.1", "2 to 23"),
+            ("guide", "30", "y and drop"),
+            ("guide", "30 6 strings 9", "9"),
+            ("guide", "300 6", "post"),
+        ],
+    )
+    def test_a_slip_is_told_at_once(self, key: str, text: str, says: str) -> None:
+        draft = drafted("bass-5", **{key: text})
+        (asked,) = [one for one in questions(draft) if one.key == key]
+        kind_text = kind_path("bass-5").read_text("utf-8")
+        assert says in in_words(wrong_with(draft, asked, kind_text=kind_text), "mm")
+
+    @pytest.mark.parametrize("kind", ["bass-5", "electric-6"])
+    def test_what_a_kind_shows_in_comments_is_a_file_once_it_is_uncommented(self, kind: str) -> None:
+        text = kind_path(kind).read_text("utf-8")
+        shown = re.sub(r"(?m)^# (?=\[|\w+ = )", "", text)
+        spec = parse_spec(shown, source=kind)
+        assert shown != text
+        assert spec.guides or (spec.crowns.rocker and spec.crowns.high)

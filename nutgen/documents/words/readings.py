@@ -317,6 +317,13 @@ FILES: dict[str, Entry] = {
         "missing; write [old_nut] with edges or centres, widths and floors, or let --ask ask for them",
         "The old nut is judged by its readings.",
     ),
+    "answer.no-frets": Entry(
+        "{written}: write each fret with its gap, like 8 0.12, 9 -0.06", "Each reading stands behind its fret's number."
+    ),
+    "answer.no-guide": Entry(
+        "{written}: write y and drop, and the strings where it is not over all: 30 6 strings 1 2",
+        "A guide presses at a place behind the nut, so far below the board.",
+    ),
     "file.not-among-presets": Entry(
         _not_among_presets, "No file and nothing that comes with nutgen has that name.", "`nutgen presets` lists them."
     ),
