@@ -8,10 +8,10 @@ from typing import Any
 from nutgen.ask.values import default_length, default_string, number, shown
 from nutgen.errors import Unreadable
 from nutgen.finding import unshowable
+from nutgen.spec.strings import MOST_STRINGS
 from nutgen.theory.readings import middle_fret
 
 VERSION = 1
-MOST_STRINGS = 16
 SKIP = "skip"
 """The answer that leaves a reading to the kind's value, marked as not measured."""
 
@@ -117,9 +117,10 @@ class Draft:
             value = value[0 if side == "bass" else -1]
         return default_length(value, written_in=self.kind.get("units", "mm"), units=self.units, half=half)
 
-    def kind_list(self, table: str, key: str) -> str:
-        """A list of lengths of the kind's file, where it has one for every string."""
-        found = self.kind.get(table, {}).get(key) or []
+    @property
+    def kind_centres(self) -> str:
+        """Measured centres of the kind's file, where it has one for every string."""
+        found = self.kind["spacing"].get("measured") or []
         if len(found) != self.count:
             return ""
         written_in = self.kind.get("units", "mm")

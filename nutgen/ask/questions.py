@@ -238,7 +238,7 @@ def _spacing(draft: Draft) -> Iterator[Question]:
         yield Question("centres", ("spacing", "measured"), "Centres of the slots",
                        f"Old nut: along its front face, bass end to the middle of each slot; {draft.count} numbers with"
                        " spaces between.",
-                       draft.kind_list("spacing", "measured"), draft.units,
+                       draft.kind_centres, draft.units,
                        drawings.CENTRES, values.several, may_skip=draft.computes_spacing)  # fmt: skip
     if draft.word("spacing") == "measured":
         return

@@ -1,5 +1,6 @@
 """What `heights` says for a program: one object a string, bass to treble, frets from 1 to the last."""
 
+from dataclasses import fields
 from typing import Any
 
 from nutgen.nut.heights import behind_zero_fret
@@ -78,17 +79,17 @@ def _string(nut: Nut, seen: Played, i: int) -> dict[str, Any]:
             "swing_away": touches.away[i],
         },
         "buzz": {
-            "open_toward": _touch(touches.open_toward, i),
-            "open_away": _touch(touches.open_away, i),
-            "fretted": _touch(touches.fretted, i),
+            "open_toward": _of_string(touches.open_toward, i),
+            "open_away": _of_string(touches.open_away, i),
+            "fretted": _of_string(touches.fretted, i),
             "lowest_floor_height": touches.lowest_floor[i],
             "lowest_first_fret_clearance": touches.lowest_clearance[i],
         },
         "pitch": {**_pitch(p, i), "best": None if slot.zero_fret else _best(p, i)},
         "friction": _friction(rub, i),
         "spread": {
-            "floor_height": _spread(seen.spread.floor_height, i),
-            "first_fret_clearance": _spread(seen.spread.first_fret_clearance, i),
+            "floor_height": _of_string(seen.spread.floor_height, i),
+            "first_fret_clearance": _of_string(seen.spread.first_fret_clearance, i),
             "buzz_chance": seen.spread.buzz_chance[i],
         },
     }
@@ -134,9 +135,5 @@ def _checks(checks: ShopChecks, i: int) -> dict[str, Any]:
     }
 
 
-def _touch(touch: Touch, i: int) -> dict[str, Any]:
-    return {"pressed": touch.pressed[i], "fret": touch.fret[i], "spare": touch.spare[i], "reach": touch.reach[i]}
-
-
-def _spread(spread: Spread, i: int) -> dict[str, Any]:
-    return {"mean": spread.mean[i], "sd": spread.sd[i], "low_5": spread.low_5[i], "high_95": spread.high_95[i]}
+def _of_string(one: Touch | Spread, i: int) -> dict[str, Any]:
+    return {field.name: getattr(one, field.name)[i] for field in fields(one)}

@@ -305,11 +305,6 @@ def or_word(one: FieldType, word: str, *, means: str | float) -> FieldType:
     return FieldType(core_schema.tagged_union_schema(choices, discriminator=shape), schema)
 
 
-def radius_or_flat(low: float, high: float) -> FieldType:
-    """A radius, or "flat"; flat is inf inside."""
-    return or_word(length(low, high), "flat", means=math.inf)
-
-
 def or_way(one: FieldType, *ways: type[TomlTable]) -> FieldType:
     """A value, or how it was read instead, an inline table that is turned into the value before it is read."""
     alternatives = one.schema.get("anyOf") or [one.schema]

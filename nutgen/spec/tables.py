@@ -16,7 +16,6 @@ from nutgen.spec.fields import (
     one_of,
     or_way,
     or_word,
-    radius_or_flat,
     several,
     words,
 )
@@ -30,7 +29,7 @@ from nutgen.spec.workshop import MaterialName, Tools
 
 Units = Literal["mm", "in"]
 
-
+RADIUS = or_word(length(40.0, 3000.0), "flat", means=math.inf)
 CLEARANCE = or_word(across(length(0.05, 2.5), each=True), "lowest", means="lowest")
 TILT = or_word(across(number(0.5, 25.0, unit="deg"), each=True), "string", means="string")
 
@@ -68,7 +67,7 @@ class Fretboard(TomlTable):
         description="the same where the centre line crosses fret 12; ends follow the taper and strings spread with it,"
         " else both run along the neck",
     )
-    radius: Annotated[float, or_way(radius_or_flat(40.0, 3000.0), GapsOnFret)] = Field(
+    radius: Annotated[float, or_way(RADIUS, GapsOnFret)] = Field(
         description='at the nut, gauge square to the neck, or "flat"'
     )
     fret_height: Annotated[float, or_way(or_word(length(0.3, 2.5), "none", means=0.0), UnderRuler)] = Field(
@@ -110,7 +109,7 @@ class Seat(TomlTable):
         description="straightedge over frets 1 and 2 down to the seat floor, on the face: one for both board edges;"
         " bass and treble at the edges; with middle, on the centre line too: the radius then hardly moves the floors",
     )
-    floor: Annotated[float, radius_or_flat(40.0, 3000.0)] = Field(
+    floor: Annotated[float, RADIUS] = Field(
         default=math.inf, description='"flat", or the radius of a floor arched like the board, gauge square to the neck'
     )
 

@@ -130,7 +130,7 @@ def _sampled(chains: Sequence[Chain]) -> Array:
     return ends[part, :2] * (1.0 - share) + ends[part, 2:] * share
 
 
-def hatched(keep: tuple[Array, Array], kerf: float, outward: Array, *, layer: str = "kerf") -> list[Chain]:
+def hatched(keep: tuple[Array, Array], kerf: float, outward: Array) -> list[Chain]:
     """The kerf beyond a straight line: its far side, and oblique strokes between.
 
     keep    : ends of the line to keep, (2,) each [mm]
@@ -141,7 +141,7 @@ def hatched(keep: tuple[Array, Array], kerf: float, outward: Array, *, layer: st
     if long < 1e-6:
         return []
     way = (end - start) / long
-    lines = [segment(layer, start + kerf * outward, end + kerf * outward)]
+    lines = [segment("kerf", start + kerf * outward, end + kerf * outward)]
     for at in np.arange(0.6, long - kerf, 1.4):
-        lines.append(segment(layer, start + way * at, start + way * (at + kerf) + kerf * outward))
+        lines.append(segment("kerf", start + way * at, start + way * (at + kerf) + kerf * outward))
     return lines

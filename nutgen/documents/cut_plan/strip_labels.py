@@ -81,7 +81,7 @@ def _beside(x: float, top: float, half: float) -> list[tuple[float, float]]:
 
 def by_cross_cut(chain: Chain, cut: CrossCut) -> list[tuple[float, float]]:
     """Spots beside a cross cut's line, on the side that is kept, from the left on."""
-    way = -1.0 if cut.plane.normal[0] < 0.0 else 1.0
+    way = -1.0 if cut.toward == "first" else 1.0
     ends = [chain.parts[0].start, *(part.end for part in chain.parts)]
     places = sorted(ends)
     picked = [places[round(share * (len(places) - 1))] for share in np.linspace(0.1, 0.9, 17)]

@@ -8,7 +8,7 @@ from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, left_to_sand
 from nutgen.stock.cut.rips import By
-from nutgen.stock.cut.steps import FACES, SURE, along_skin_matters, holds
+from nutgen.stock.cut.steps import FACES, SURE, along_skin_matters, ends_of, holds
 from nutgen.stock.cut.turns import LINES
 from nutgen.stock.laid import Answer, Laid
 
@@ -72,12 +72,7 @@ def _mark_tables(plan: CutPlan) -> Iterator[tuple[str, Table, Text]]:
 
 def _cross_name(plan: CutPlan, cut: CrossCut) -> str:
     several = len(plan.stretches) > 1
-    ends = [
-        f"{end} end" + (f" of {stretch.number}" if several else "")
-        for stretch in plan.stretches
-        for end, one in (("first", stretch.first), ("last", stretch.last))
-        if one.number == cut.number
-    ]
+    ends = [f"{end} end" + (f" of {stretch}" if several else "") for stretch, end in ends_of(plan, cut)]
     return f"{cut.number} {', '.join(ends)}{_by(cut.by)}"
 
 

@@ -57,6 +57,11 @@ class CrossCut:
     depth: float
 
     @property
+    def toward(self) -> End:
+        """The end of the piece that its waste is toward."""
+        return "first" if self.plane.normal[0] < 0.0 else "last"
+
+    @property
     def girth(self) -> float:
         """Around the skin in the cut [mm]."""
         return girth(self.outline)

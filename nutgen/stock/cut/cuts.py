@@ -21,7 +21,7 @@ from nutgen.geometry.slices import Plane, area, outline, section
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut, cross_cuts, in_row, left_beyond
 from nutgen.stock.cut.rips import OTHER, End, Held, LaidBlock, Rip, Sections, flat_area, rips, within
-from nutgen.stock.cut.turns import Lengthwise, lengthwise, placed_at_turn, skin_outline
+from nutgen.stock.cut.turns import Lengthwise, before_back_line, lengthwise, skin_outline
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
 
@@ -235,7 +235,7 @@ def _line(piece: Piece, rip: Rip, cut: CrossCut) -> tuple[Entry, float]:
         return None, 0.0
     way = np.cross(rip.plane.normal, cut.plane.normal)
     order = np.argsort(places @ way)
-    _, back = placed_at_turn(cut.outline, piece.axis, 0.0)
+    back = before_back_line(cut.outline, piece.axis)
     first, last = sorted(_from_back(float(before[k]) - back, cut) for k in order[[0, -1]])
     still, _ = crossings(within(cut.outline, rip.before), rip.plane)
     along = np.sort(still @ way) / float(np.linalg.norm(way))
@@ -251,7 +251,7 @@ def _from_back(distance: float, cut: CrossCut) -> float:
     """
     whole = cut.girth
     shorter = (distance + whole / 2.0) % whole - whole / 2.0
-    return shorter if cut.plane.normal[0] < 0.0 else -shorter
+    return shorter if cut.toward == "first" else -shorter
 
 
 def crossings(loop: Array, plane: Plane) -> tuple[Array, Array]:

@@ -10,7 +10,7 @@ from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch
 from nutgen.stock.cut.steps import STICK, cautions, holds, instructions
 from nutgen.stock.cut.turns import LINES
-from nutgen.stock.laid import Answer
+from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import reasons, verdict
 
@@ -24,6 +24,7 @@ def answer_record(piece: Piece, answer: Answer, plan: CutPlan | None, *, count: 
     count   : of nuts asked for
     returns : values for `jobs.record.plain`; lengths in mm; `axes` and `to_source` say in which frame
     """
+    sawn = _of(answer.block, "squared", "finished", "to_square", "to_sand")
     return {
         "fits": answer.fits,
         "answer": verdict(answer),
@@ -32,38 +33,17 @@ def answer_record(piece: Piece, answer: Answer, plan: CutPlan | None, *, count: 
         "margin": answer.margin,
         "skin_margin": min((laid.skin_margin for laid in answer.laid), default=None),
         "core_margin": min((laid.core_margin for laid in answer.laid if laid.core_margin is not None), default=None),
-        "short": answer.short,
-        "unseen": answer.unseen,
-        "largest": answer.largest,
-        "piece": _piece_record(piece),
+        **_of(answer, "short", "unseen", "largest"),
+        "piece": {
+            **_of(piece, "material", "found_by", "length", "ends", "first_end", "back_line"),
+            "to_source": piece.to_source.matrix,
+        },
         "permitted": dict(piece.permitted),
-        "block": _block_record(answer.block),
+        "block": {"size": answer.block.size, **sawn},
         "laid": [_laid_record(piece, answer, plan, number) for number in range(1, len(answer.laid) + 1)],
         "cuts": None if plan is None else plan_record(piece, answer, plan),
         "notes": answer.notes,
         "profile": [{"along": along, "margin": margin} for along, margin in answer.profile.tolist()],
-    }
-
-
-def _piece_record(piece: Piece) -> dict[str, Any]:
-    return {
-        "material": piece.material,
-        "found_by": piece.found_by,
-        "length": piece.length,
-        "ends": piece.ends,
-        "first_end": piece.first_end,
-        "back_line": piece.back_line,
-        "to_source": piece.to_source.matrix,
-    }
-
-
-def _block_record(block: Block) -> dict[str, Any]:
-    return {
-        "size": block.size,
-        "squared": block.squared,
-        "finished": block.finished,
-        "to_square": block.to_square,
-        "to_sand": block.to_sand,
     }
 
 
@@ -83,13 +63,9 @@ def _laid_record(piece: Piece, answer: Answer, plan: CutPlan | None, number: int
         "height_axis": pose.rotation[2],
         "to_source": pose.matrix,
         "along": laid.pose.origin[0],
-        "margin": laid.margin,
-        "skin_margin": laid.skin_margin,
-        "core_margin": laid.core_margin,
-        "tightest": laid.tightest,
+        **_of(laid, "margin", "skin_margin", "core_margin", "tightest"),
         "tightest_at": piece.to_source.apply(laid.tightest_at),
-        "grain_deg": laid.grain_deg,
-        "waste": laid.waste,
+        **_of(laid, "grain_deg", "waste"),
         "saw_area": laid.saw_area if plan is None else plan.saw_area_of(number),
     }
 
@@ -116,10 +92,8 @@ def _cross_record(cut: CrossCut) -> dict[str, Any]:
         "by": cut.by,
         "marks": dict(zip(LINES, cut.marks, strict=True)),
         "along_skin": None if cut.along_skin is None else dict(zip(LINES, cut.along_skin, strict=True)),
-        "waste_toward": "first end" if cut.plane.normal[0] < 0.0 else "last end",
-        "depth": cut.depth,
-        "area": cut.area,
-        "girth": cut.girth,
+        "waste_toward": f"{cut.toward} end",
+        **_of(cut, "depth", "area", "girth"),
     }
 
 
@@ -148,7 +122,10 @@ def _rip_record(cut: RipCut) -> dict[str, Any]:
         "held_by": cut.rip.held,
         "stands_over": cut.rip.over,
         "from_other_end": cut.rip.length,
-        "depths": cut.depths,
-        "length": cut.length,
-        "area": cut.area,
+        **_of(cut, "depths", "length", "area"),
     }
+
+
+def _of(one: Answer | Block | Piece | Laid | CrossCut | RipCut, *names: str) -> dict[str, Any]:
+    """What it calls so itself."""
+    return {name: getattr(one, name) for name in names}

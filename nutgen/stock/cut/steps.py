@@ -137,8 +137,7 @@ def _cross(plan: CutPlan, cut: CrossCut) -> Instruction:
     if cut.by != "saw":
         code = "cut.cross-sanded" if cut.by == "sanding" else "cut.sawn-end"
         return _instruction(code, cut=cut.number, ends=ends)
-    toward = "first" if cut.plane.normal[0] < 0.0 else "last"
-    return _instruction("cut.cross", cut=cut.number, ends=ends, toward=toward, **_sizes(plan, cut))
+    return _instruction("cut.cross", cut=cut.number, ends=ends, toward=cut.toward, **_sizes(plan, cut))
 
 
 def _sizes(plan: CutPlan, cut: CrossCut) -> dict[str, float]:

@@ -68,12 +68,11 @@ def at_turns(loop: Array, axis: Axis, turns_deg: Array) -> Array:
     return loop[best] + share[:, None] * sides[best]
 
 
-def placed_at_turn(loop: Array, axis: Axis, turn_deg: float) -> tuple[Array, float]:
-    """The place at a turn, and how far along the loop from its first point it lies [mm]."""
-    (best,), (share,) = _met(loop, axis, np.array([turn_deg]))
-    sides = np.roll(loop, -1, axis=0) - loop
-    before = float(np.linalg.norm(sides[:best], axis=1).sum() + share * np.linalg.norm(sides[best]))
-    return loop[best] + share * sides[best], before
+def before_back_line(loop: Array, axis: Axis) -> float:
+    """How far along an outline from its first point the back line meets it [mm]."""
+    (best,), (share,) = _met(loop, axis, np.zeros(1))
+    sides = np.linalg.norm(np.roll(loop, -1, axis=0) - loop, axis=1)
+    return float(sides[:best].sum() + share * sides[best])
 
 
 def _met(loop: Array, axis: Axis, turns_deg: Array) -> tuple[Ints, Array]:
