@@ -1,6 +1,6 @@
 """`check` and `stages`: the solved nut, and the work at the bench, on the screen."""
 
-from nutgen.commands.common import AsJson, File, ShownIn, print_json, shown, solve_one
+from nutgen.commands.common import AsJson, File, ShownIn, print_json, print_record, shown, solve_one
 
 
 def check(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
@@ -25,7 +25,6 @@ def stages(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     from nutgen.documents.sheet.words import LOCAL
     from nutgen.documents.sheet.work import work_blocks
     from nutgen.documents.words import sentence
-    from nutgen.jobs.record import head, plain
     from nutgen.spec.read import spec_hash
 
     spec, nut = solve_one(file)
@@ -33,7 +32,7 @@ def stages(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     work = stages_of(nut, spec.tools, material)
     if as_json:
         about = {"material": material.name, "cautions": material.cautions, "working": material.working}
-        print_json(plain({**head(spec), **about, "local_rules": sentence(LOCAL), "stages": work}))
+        print_record(spec, about, {"local_rules": sentence(LOCAL), "stages": work})
         return
     made_of = "{file}, {hash}. A nut of {material}. All in {units} unless marked."
     line = phrase(made_of, file=file, hash=spec_hash(spec), material=material.name)

@@ -122,6 +122,16 @@ def print_json(value: Any) -> None:
     print(json.dumps(value, indent=1, allow_nan=False))  # in ASCII, which any stream can hold
 
 
+def print_record(spec: "Spec", *parts: Any) -> None:
+    """A result for programs, on stdout: what every record starts with, then mappings and dataclasses, key by key."""
+    from nutgen.jobs.record import head, plain
+
+    record = head(spec)
+    for part in parts:
+        record |= plain(part)
+    print_json(record)
+
+
 def cannot_told(error: "CannotBeMade", file: str = "") -> str:
     """Every reason why something cannot be made, a line each."""
     from nutgen.documents.words import sentence, together

@@ -14,7 +14,7 @@ from nutgen.commands.common import (
     can_be_shown,
     must_be,
     now,
-    print_json,
+    print_record,
     say,
     shown,
     units_for,
@@ -93,10 +93,11 @@ def _round(session: "_Session", plot: Path | None, *, units: str | None, as_json
         _draw(spec, session.nut, session.rounds, plot, units_for(spec, units))
     number = len(session.rounds) + fit.in_doubt
     if as_json:
-        from nutgen.jobs.record import head, plain
+        from nutgen.jobs.record import plain
 
-        told = {**plain(fit), "round": number, "time": fit.entry.time}
-        print_json({**head(spec), **{key: value for key, value in told.items() if key != "entry"}})
+        told = plain(fit)
+        del told["entry"]
+        print_record(spec, told, {"round": number, "time": fit.entry.time})
     else:
         from nutgen.documents.screens.dryfit import fit_blocks
 
@@ -127,9 +128,7 @@ def _trial(file: Path, spec: "Spec", *, ask: bool, units: str | None, as_json: b
     else:
         fit = tried(spec, nut, spec.trial)
     if as_json:
-        from nutgen.jobs.record import head, plain
-
-        print_json({**head(spec), **plain(fit)})
+        print_record(spec, fit)
     else:
         from nutgen.documents.screens.trial import trial_blocks
 

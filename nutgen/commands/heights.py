@@ -19,7 +19,7 @@ from nutgen.commands.common import (
     can_be_shown,
     chosen,
     must_be,
-    print_json,
+    print_record,
     say,
     shown,
     solve_one,
@@ -126,9 +126,7 @@ def _told(
     from nutgen.bench.materials import STRINGS_WHIP
 
     if as_json:
-        from nutgen.jobs.record import head, plain
-
-        print_json(plain({**head(spec), **record(), "cautions": [STRINGS_WHIP]}))
+        print_record(spec, record(), {"cautions": [STRINGS_WHIP]})
         return
     from nutgen.documents.blocks import Paragraph
 

@@ -14,7 +14,7 @@ from nutgen.commands.common import (
     can_be_shown,
     must_be,
     now,
-    print_json,
+    print_record,
     say,
     shown,
     solve_one,
@@ -50,9 +50,9 @@ def compare(
     found = compared(before, nutgen.solve(before), after, becomes)
     pull = change(pull_now(after), pull_now(before), relief_per_100_n=after.instrument.relief_per_100_n)
     if as_json:
-        from nutgen.jobs.record import head, plain
+        from nutgen.jobs.record import head
 
-        print_json(plain({**head(after), "before": head(before), **plain(found), "pull_change_n": pull.total_n}))
+        print_record(after, {"before": head(before)}, found, {"pull_change_n": pull.total_n})
         return
     from nutgen.documents.screens.compare import compare_blocks
     from nutgen.documents.screens.tension import change_blocks
@@ -104,9 +104,7 @@ def log(
     if plot is not None:
         _draw(spec, nut, entries, plot, units)
     if as_json:
-        from nutgen.jobs.record import head, plain
-
-        print_json(plain({**head(spec), "entries": entries, "findings": findings}))
+        print_record(spec, {"entries": entries, "findings": findings})
     else:
         from nutgen.documents.screens.log import log_blocks
 

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from nutgen.commands.common import AsJson, File, ShownIn, print_json, shown, solve_one
+from nutgen.commands.common import AsJson, File, ShownIn, print_record, shown, solve_one
 
 if TYPE_CHECKING:
     from nutgen.spec.playing import OldNut
@@ -23,7 +23,6 @@ def reuse(
     from nutgen.documents.screens.reuse import reuse_blocks
     from nutgen.errors import SpecFaults
     from nutgen.finding import of_key, refusal
-    from nutgen.jobs.record import head, plain
 
     spec, nut = solve_one(file)
     old = _asked(file, spec) if ask else spec.old_nut
@@ -31,7 +30,7 @@ def reuse(
         raise SpecFaults(file, [refusal("file.no-old-nut", of_key("old_nut"))])
     judged = judge(nut, old, spec.tools)
     if as_json:
-        print_json({**head(spec), **plain(judged)})
+        print_record(spec, judged)
         return
     shown(reuse_blocks(spec.title, judged), spec, units)
 

@@ -11,7 +11,7 @@ from nutgen.commands.common import (
     ShownIn,
     can_be_shown,
     must_be,
-    print_json,
+    print_record,
     refused_in,
     shown,
     solve_one,
@@ -38,7 +38,6 @@ def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = N
     """The whole set-up in its order: relief, saddles, nut, readings again, pitch; the string tops under the hand."""
     from nutgen.bench.setup import before_saddle, setup_order
     from nutgen.documents.screens.setup import setup_blocks
-    from nutgen.jobs.record import head, plain
     from nutgen.play.heights import not_under_bar
 
     spec, nut = solve_one(file)
@@ -50,7 +49,7 @@ def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = N
         strings = [{"number": slot.number, "note": slot.note} for slot in nut.slots]
         told = {"steps": (*order.before, order.saddle, *order.after), "strings": strings, "saddle": order.moves}
         told |= {"tops": order.tops, "clamped": order.shimmed, "tuner": order.tuner}
-        print_json(plain({**head(spec), **told, "cautions": order.cautions}))
+        print_record(spec, told, {"cautions": order.cautions})
         return
     shown(setup_blocks(order), spec, units)
 

@@ -14,6 +14,7 @@ from nutgen.commands.common import (
     busy,
     known_paper,
     print_json,
+    print_record,
     shown,
     solve_one,
     units_for,
@@ -115,10 +116,10 @@ def _ready(file: str, blanks: list[str], units: str | None, *, as_json: bool) ->
     spec, nut = solve_one(file)
     found = ready(nut, [blank for text in blanks for blank in _blanks(text, spec.units)])
     if as_json:
-        from nutgen.jobs.record import head, plain
+        from nutgen.jobs.record import plain
 
         told = [{"fits": one.fits, "waste_share": one.waste_share, **plain(one)} for one in found]
-        print_json(plain({**head(spec), "blanks": told}))
+        print_record(spec, {"blanks": told})
     else:
         from nutgen.documents.cut_plan.ready import ready_blocks
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 import nutgen
-from nutgen.commands.common import AsJson, File, ShownIn, print_json, shown
+from nutgen.commands.common import AsJson, File, ShownIn, print_record, shown
 
 if TYPE_CHECKING:
     from nutgen.play.gauges import Suggestion
@@ -44,11 +44,9 @@ def tension(
     findings = (*stop, *pull_findings(pull))
     if as_json:
         from nutgen.bench.materials import STRINGS_WHIP
-        from nutgen.jobs.record import head, plain
         from nutgen.play.record import tension_record
 
-        told = tension_record(pull, changed, suggestion, findings)
-        print_json(plain({**head(spec), **told, "cautions": [STRINGS_WHIP]}))
+        print_record(spec, tension_record(pull, changed, suggestion, findings), {"cautions": [STRINGS_WHIP]})
         return
     from nutgen.documents.screens.tension import change_blocks, pull_blocks, suggestion_blocks
 
