@@ -86,7 +86,8 @@ def even_tops(nut: Nut, saddle: Saddle) -> tuple[Nut, Array]:
     x, z, plucked = seen.x[-1], seen.z[-1], seen.from_nut[-1]
     line = line_of(nut)
     start, scale = np.asarray(line.neck.start)[:, 0], np.asarray(line.neck.scale_length)[:, 0]
-    off = z - arc_height(x, arc_through(x, z, curvature=_curvature(nut)))
+    # on the arc by which each string is judged against the others, of whom there is one less
+    off = z - arc_height(x, arc_through(x, z, curvature=_curvature(nut), free_from=5))
     up = np.clip(-off * (scale - start) / (plucked - start), -MOST_EVENED, MOST_EVENED)
     over_12 = up * (line.neck.fret(12)[:, 0] - start) / (scale - start)
     moved = (

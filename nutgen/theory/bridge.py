@@ -116,7 +116,7 @@ def arc_height(x: ArrayLike, arc: ArrayLike) -> Array:
     return np.asarray(height + at * (sine + other) / (np.sqrt(1.0 - sine**2) + np.sqrt(1.0 - other**2)))
 
 
-def arc_through(x: ArrayLike, z: ArrayLike, *, curvature: float) -> Array:
+def arc_through(x: ArrayLike, z: ArrayLike, *, curvature: float, free_from: int = 4) -> Array:
     """The arc with the least squares of heights over some points.
 
     Parameters
@@ -124,8 +124,9 @@ def arc_through(x: ArrayLike, z: ArrayLike, *, curvature: float) -> Array:
     x, z : array_like, (points,)
         Across and up [mm].
     curvature : float
-        Of the arc where it is fitted to fewer than four points, since three lie on some arc always; where the search
-        begins elsewhere [1/mm].
+        Of the arc where it is fitted to fewer points than leave it free; where the search begins elsewhere [1/mm].
+    free_from : int
+        Points from which on the curvature is fitted too: four, since three lie on some arc always.
 
     Returns
     -------
@@ -137,7 +138,7 @@ def arc_through(x: ArrayLike, z: ArrayLike, *, curvature: float) -> Array:
     Gauss and Newton's iteration, with differences for the slopes.
     """
     at, up = np.asarray(x, float), np.asarray(z, float)
-    free = [0, 1, 2] if len(at) > 3 else [0, 1] if len(at) > 1 else [0]
+    free = [0, 1, 2] if len(at) >= free_from else [0, 1] if len(at) > 1 else [0]
     arc = np.array([float(up.mean()), 0.0, curvature])
     step = np.array([1.0, 1e-5, 1e-6])
     for _ in range(12):

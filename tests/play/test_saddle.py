@@ -98,6 +98,17 @@ def test_a_high_treble_string_is_found_its_saddle_named_and_mended_in_numbers() 
     assert 0.0 <= after < before - 0.25
 
 
+@pytest.mark.parametrize("seed", range(14))
+def test_evened_tops_stand_proud_of_nothing_where_the_saddles_reach(seed: int) -> None:
+    """Judged by a circle fitted by a general optimiser to the others, as `off_circle` does it."""
+    spec, nut = drawn(seed)
+    evened, up = even_tops(nut, spec.saddle)
+    assert np.max(np.abs(up)) <= 0.3 + 1e-9
+    x, z = np.array([tops_of(evened, i, spec.fretboard.radius)[2] for i in range(len(nut.slots))]).T
+    off = [off_circle(x, z, i, 1.0 / spec.fretboard.radius) for i in range(len(nut.slots))]
+    assert max(np.abs(off)) < 0.02 or np.max(np.abs(up)) > 0.3 - 1e-9
+
+
 def test_pitches_are_those_of_iso_261() -> None:
     """ISO 261:1998, table 2: coarse and fine pitches of M3, M4, M5 and M6."""
     assert {size: ISO_261[size] for size in (3.0, 4.0, 5.0, 6.0)} == {
