@@ -18,6 +18,10 @@ SOURCE = ROOT / "nutgen"
 HEAVY = {"OCP", "cadquery", "ezdxf", "lib3mf", "manifold3d", "matplotlib", "reportlab", "trimesh"}
 """Libraries that take long to load; no command but those that need them may wait for them."""
 
+UNDER_ALL = ("finding.py", "errors.py", "theory")
+GROUND = (*UNDER_ALL, "process.py")
+"""Rooms that the others stand on."""
+
 MODULE_LINES, FUNCTION_LINES, FOLDER_MODULES = 350, 40, 16
 
 
@@ -57,22 +61,24 @@ def ours(name: str) -> set[str]:
 
 
 @cache
-def table() -> dict[str, set[str]]:
-    """Room -> rooms it may import, as DEVELOPERS.md has it; `stock/*` are the rooms inside stock."""
+def rows() -> dict[str, dict[str, set[str]]]:
+    """Room -> words of its row -> rooms they mean, as DEVELOPERS.md has it; `stock/*` are the rooms inside stock."""
     text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
     head = text.index("| room | subject | may import |")
-    rows = re.findall(r"^\| `nutgen/([^`]*)` \|.*\|([^|]*)\|$", text[head:].partition("\n\n")[0], flags=re.MULTILINE)
-    words = {room.rstrip("/"): [word.strip(" `") for word in may.split(",")] for room, may in rows}
-    known = set(words)
-    allowed = {}
-    for room, names in words.items():
-        allowed[room] = {
-            other
-            for name in names
-            for other in known
-            if other.removesuffix(".py") == name or (name.endswith("/*") and other.startswith(name[:-1]))
-        }
-    return allowed
+    lines = re.findall(r"^\| `nutgen/([^`]*)` \|.*\|([^|]*)\|$", text[head:].partition("\n\n")[0], flags=re.MULTILINE)
+    known = [room.rstrip("/") for room, _ in lines]
+
+    def meant(word: str) -> set[str]:
+        inside = word[:-1] if word.endswith("/*") else None
+        return {one for one in known if one.removesuffix(".py") == word or (inside and one.startswith(inside))}
+
+    return {room.rstrip("/"): {word: meant(word) for word in may.replace(",", " ").split()} for room, may in lines}
+
+
+@cache
+def table() -> dict[str, set[str]]:
+    """Room -> rooms it may import; what lies under all rooms is not told in each row."""
+    return {room: set().union(*row.values(), () if room in GROUND else UNDER_ALL) for room, row in rows().items()}
 
 
 def room_of(path: Path) -> str:
@@ -102,6 +108,14 @@ def test_every_import_is_allowed_by_the_table() -> None:
     assert broken == {}
 
 
+def test_the_table_allows_nothing_that_is_not_used() -> None:
+    used: dict[str, set[str]] = {}
+    for name, path in modules().items():
+        used.setdefault(room_of(path), set()).update(room_of(modules()[other]) for other in ours(name))
+    idle = {room: [word for word, meant in row.items() if not meant & used[room]] for room, row in rows().items()}
+    assert {room: words for room, words in idle.items() if words} == {}
+
+
 def test_no_arrow_of_the_table_turns_back() -> None:
     try:
         TopologicalSorter(table()).prepare()
@@ -116,11 +130,11 @@ def test_no_modules_import_each_other() -> None:
         pytest.fail(" -> ".join(error.args[1]))
 
 
-def test_words_need_findings_and_theory_only() -> None:
+def test_words_need_findings_only() -> None:
     for path in (SOURCE / "documents" / "words").glob("*.py"):
         for name in imported(path, ast.walk(tree(path))):
             first = name.partition(".")[0]
-            own = name.startswith(("nutgen.finding", "nutgen.theory", "nutgen.documents.words"))
+            own = name.startswith(("nutgen.finding", "nutgen.documents.words"))
             assert own or first in sys.stdlib_module_names, f"{path.name} imports {name}"
 
 
