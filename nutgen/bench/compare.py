@@ -1,5 +1,6 @@
 """From one nut to another: what changes in its numbers, and what it takes at the bench."""
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -20,7 +21,7 @@ SIZES = ("length", "thickness", "height")
 
 @dataclass(frozen=True, slots=True)
 class StringChange:
-    """What becomes of one string, after less before [mm]."""
+    """What becomes of one string, after less before; nan over frets where a bar stops it [mm]."""
 
     number: int
     note: str
@@ -76,6 +77,7 @@ def _changed_keys(before: object, after: object, at: tuple[str | int, ...] = ())
 
 
 def _change(was: Nut, a: Slot, becomes: Nut, b: Slot) -> StringChange:
+    fretted = was.tops is None and becomes.tops is None
     return StringChange(
         number=b.number,
         note=b.note,
@@ -83,8 +85,8 @@ def _change(was: Nut, a: Slot, becomes: Nut, b: Slot) -> StringChange:
         centre=becomes.from_bass_end(b) - was.from_bass_end(a),
         width=b.width - a.width,
         floor_above_seat=becomes.floor_over_seat(b) - was.floor_over_seat(a),
-        first_fret_clearance=b.first_fret_clearance - a.first_fret_clearance,
-        action=b.action - a.action,
+        first_fret_clearance=b.first_fret_clearance - a.first_fret_clearance if fretted else math.nan,
+        action=b.action - a.action if fretted else math.nan,
     )
 
 

@@ -76,7 +76,17 @@ def heights(
     words = chosen("only", [only] if only else [], SECTIONS) or SECTIONS
     spec, nut = solve_one(file)
     if spec.lap is not None:
-        options = (only, lowest, plot, force, height, from_bridge, feeler, sliver, barre)
+        options = (
+            words not in (SECTIONS, ("friction",)),
+            lowest,
+            plot,
+            force,
+            height,
+            from_bridge,
+            feeler,
+            sliver,
+            barre,
+        )
         _under_bar(spec, nut, units, any(options), as_json=as_json)
         return
     pluck = _plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})

@@ -144,3 +144,12 @@ def test_heights_tell_the_plane_and_friction(tmp_path: Path) -> None:
     shown = run("heights", KIND, cwd=tmp_path).stdout
     assert "9.50 over the board at the nut and 10.00 at the mark" in shown
     assert "fret plane" not in run("check", KIND, cwd=tmp_path).stdout
+    assert run("heights", KIND, "--only", "friction", cwd=tmp_path).stdout == shown
+
+
+def test_a_bar_goes_through_log_and_compare_without_frets(tmp_path: Path) -> None:
+    (tmp_path / "lap.toml").write_text(text_of(KIND, {"lap.tops": 9.0}), "utf-8")
+    assert json.loads(run("log", "lap.toml", "--json", cwd=tmp_path).stdout)["findings"] == []
+    told = json.loads(run("compare", KIND, "lap.toml", "--json", cwd=tmp_path).stdout)["strings"]
+    assert [one["floor_above_seat"] for one in told] == pytest.approx([-0.5] * 6)
+    assert {one[key] for one in told for key in ("first_fret_clearance", "action")} == {None}

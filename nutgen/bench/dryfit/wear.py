@@ -32,7 +32,9 @@ def of_this_nut(nut: Nut, entries: Sequence[Entry]) -> list[Reading]:
 
 
 def wear_told(nut: Nut, entries: Sequence[Entry]) -> Iterator[Finding]:
-    """How fast each slot wears, and when it will buzz; or why that cannot be told yet."""
+    """How fast each slot wears, and when it will buzz; or why that cannot be told yet; nothing under a bar."""
+    if nut.tops is not None:
+        return
     read = of_this_nut(nut, entries)
     days = np.array([(_time(one.read) - _time(read[0].read)) / timedelta(days=1) for one in read])
     if len(read) < LEAST_READINGS or days[-1] < LEAST_DAYS:

@@ -51,8 +51,8 @@ def _on_a_shim(judged: Reuse) -> Paragraph:
 
 
 _READ = (
-    "All in {units}. off: centre from its wanted place, positive to the treble side. floor: over the fret plane. What"
-    " counts as loose, off or too low is common practice."
+    "All in {units}. off: centre from its wanted place, positive to the treble side. floor: over the fret plane, or the"
+    " board under a bar. What counts as loose, off or too low is common practice."
 )
 
 
