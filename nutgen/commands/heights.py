@@ -76,18 +76,8 @@ def heights(
     words = chosen("only", [only] if only else [], SECTIONS) or SECTIONS
     spec, nut = solve_one(file)
     if spec.lap is not None:
-        options = (
-            words not in (SECTIONS, ("friction",)),
-            lowest,
-            plot,
-            force,
-            height,
-            from_bridge,
-            feeler,
-            sliver,
-            barre,
-        )
-        _under_bar(spec, nut, units, any(options), as_json=as_json)
+        options = (lowest, plot, force, height, from_bridge, feeler, sliver, barre)
+        _under_bar(spec, nut, shown_in, any(options) or words not in (SECTIONS, ("friction",)), as_json=as_json)
         return
     pluck = _plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})
     nut = replace(nut, swing=swing_of(pluck, nut.strings))
