@@ -4,7 +4,7 @@ Its options are read like the file, with the same ranges and the same faults.
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -77,7 +77,7 @@ def heights(
     spec, nut = solve_one(file)
     if spec.lap is not None:
         options = (lowest, plot, force, height, from_bridge, feeler, sliver, barre)
-        _under_bar(spec, nut, shown_in, any(options) or words not in (SECTIONS, ("friction",)), as_json=as_json)
+        _under_bar(spec, nut, shown_in, words, options=any(options), as_json=as_json)
         return
     pluck = _plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})
     nut = replace(nut, swing=swing_of(pluck, nut.strings))
@@ -95,14 +95,16 @@ def heights(
     _told(spec, units, partial(heights_record, nut, seen), blocks, as_json=as_json)
 
 
-def _under_bar(spec: "Spec", nut: "Nut", units: str | None, options: bool, *, as_json: bool) -> None:
+def _under_bar(
+    spec: "Spec", nut: "Nut", units: "Units", sections: Sequence[str], *, options: bool, as_json: bool
+) -> None:
     """Of a nut under a bar what is left: its string tops, and how the strings rub; options are all of frets."""
     from nutgen.play.friction import friction
     from nutgen.play.heights import not_under_bar
     from nutgen.play.heights_record import barred_record
 
     lap, rub = spec.lap, friction(nut)
-    if options or lap is None:
+    if options or sections not in (SECTIONS, ("friction",)) or lap is None:
         not_under_bar(spec, "clearance, buzz or fretted pitch")
         return
 
