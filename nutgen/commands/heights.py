@@ -77,7 +77,7 @@ def heights(
     spec, nut = solve_one(file)
     if spec.lap is not None:
         options = (lowest, plot, force, height, from_bridge, feeler, sliver, barre)
-        _under_bar(spec, nut, shown_in, words, options=any(options), as_json=as_json)
+        _under_bar(spec, nut, units, words, options=any(options), as_json=as_json)
         return
     pluck = _plucked(spec, {"force_n": force, "height": height, "from_bridge": from_bridge})
     nut = replace(nut, swing=swing_of(pluck, nut.strings))
@@ -96,7 +96,7 @@ def heights(
 
 
 def _under_bar(
-    spec: "Spec", nut: "Nut", units: "Units", sections: Sequence[str], *, options: bool, as_json: bool
+    spec: "Spec", nut: "Nut", units: str | None, sections: Sequence[str], *, options: bool, as_json: bool
 ) -> None:
     """Of a nut under a bar what is left: its string tops, and how the strings rub; options are all of frets."""
     from nutgen.play.friction import friction
