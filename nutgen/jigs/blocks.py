@@ -112,12 +112,12 @@ def seat(task: Task) -> Jig:
 def _pieces(task: Task, back: float) -> list[tuple[Crown, float, float]]:
     """What the seat is of, front to back: the crown of each piece, and from where to where along y [mm]."""
     nut, g = task.nut, task.fit.grown
-    board = Crown(0.0, 0.0, 0.0 if math.isinf(nut.board_radius) else 1.0 / nut.board_radius)
+    board = Crown(g, 0.0, 0.0 if math.isinf(nut.board_radius) else 1.0 / nut.board_radius)
     over = [slot.fret_plane_z - float(nut.seat.board_z(slot.x)) for slot in nut.slots]
     frets = board.raised(sum(over) / len(over))
     pieces = [(board, -BOARD, g if nut.seat.kind != "surface" else HEEL), (frets, -BOARD, RIDGE - BOARD)]
     if nut.seat.kind != "surface":
-        pieces.append((Crown(nut.underside.z0, 0.0, nut.underside.curvature), -1.0, back + 1.0))
+        pieces.append((Crown(nut.underside.z0 + g, 0.0, nut.underside.curvature), -1.0, back + 1.0))
     if nut.seat.kind == "channel":
-        pieces.append((Crown(nut.lowest_z + 2.0, 0.0, 0.0), back, back + HEEL))
+        pieces.append((Crown(nut.lowest_z + 2.0 + g, 0.0, 0.0), back, back + HEEL))
     return pieces

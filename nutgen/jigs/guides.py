@@ -50,21 +50,31 @@ class Stop:
 
 def guided(task: Task) -> tuple[Guided, ...]:
     """Every tool of the plans, in the order of kind and width."""
-    steel = rails(task)
-    steps: dict[tuple[str, float], list[tuple[Slot, ToolStep]]] = {}
+    first, later = rails(task, "comb"), rails(task, "depth")
+    used: dict[tuple[str, float], list[Slot]] = {}
+    whys: dict[tuple[str, float], list[Finding]] = {}
     begins = set()
     for slot, plan in task.pairs:
-        whole = (*plan.rough, *plan.final)
-        begins |= {(one.tool, one.tool_width) for one in whole[:1]}
-        for one in whole:
-            steps.setdefault((one.tool, one.tool_width), []).append((slot, one))
-    found = []
-    for (kind, width), used in sorted(steps.items()):
-        whys = [why_not(task, steel, slot, one) for slot, one in used]
-        notch = task.fit.notch(width) if (kind, width) in begins else 0.0
-        stop = next((why for why in whys if why), note("jig.blade-stopped"))
-        found.append(Guided(kind, width, tuple(slot.who for slot, _ in used), notch, stop))
-    return tuple(found)
+        for place, one in enumerate((*plan.rough, *plan.final)):
+            tool = one.tool, one.tool_width
+            used.setdefault(tool, []).append(slot)
+            why = why_not(task, later if place else first, slot, one)
+            whys.setdefault(tool, []).extend([why] if why else [])
+            begins |= set() if place else {tool}
+    return tuple(
+        Guided(
+            tool=tool[0],
+            width=tool[1],
+            strings=tuple(slot.who for slot in slots),
+            notch=task.fit.notch(tool[1]) if tool in begins else 0.0,
+            stop=next(iter(whys[tool]), note("jig.blade-stopped")),
+        )
+        for tool, slots in sorted(used.items(), key=_by_width)
+    )
+
+
+def _by_width(one: tuple[tuple[str, float], list[Slot]]) -> tuple[str, float]:
+    return one[0]
 
 
 def stopped(task: Task, steel: Rails, slot: Slot, tool: ToolStep) -> bool:

@@ -25,6 +25,9 @@ PINS, USUAL = (2.4, 4.2), 3.0
 LIP, PROUD = 2.0, 1.2
 """Of plastic on either side of a groove; of a pin over its plate, to a layer [mm]."""
 
+GUIDES = {"comb": 1.0, "depth": 0.0}
+"""Plates over the blank: the comb leads a tool, in the carrier the groove does that was begun [mm]."""
+
 CLEAR = 0.4
 """A shoe at its stop is so far over blank and blocks [mm]."""
 
@@ -90,8 +93,8 @@ class Rails:
         return self.line(y) - self.shoe(slot) * math.hypot(1.0, self.slope)
 
 
-def rails(task: Task) -> Rails:
-    """The rails of a nut."""
+def rails(task: Task, name: str) -> Rails:
+    """The rails of a nut for comb or carrier, by name."""
     nut, fit = task.nut, task.fit
     shanks = [one for one in task.tools.drill_shanks if PINS[0] <= one <= PINS[1]]
     pin = min(shanks, key=_off_usual, default=USUAL)
@@ -106,7 +109,8 @@ def rails(task: Task) -> Rails:
     lift = fit.layers(max(short, LEAST_FLOOR)) if short > 0.0 else 0.0
     falls = half * drop / (rows[1] - rows[0])
     groove = fit.layers(pin - PROUD)
-    deep = fit.layers(max(lift + task.highest + CLEAR - pin - falls, lift + BLOCK + CLEAR - pin))
+    least = task.highest + CLEAR - pin - falls, task.highest + GUIDES[name] - groove, BLOCK + CLEAR - pin
+    deep = fit.layers(lift + max(least))
     base = nut.lowest_z - lift
     grooves = deep + drop, deep
     return Rails(

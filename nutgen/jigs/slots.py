@@ -21,7 +21,7 @@ def comb(task: Task) -> Jig:
     bare = [slot.who for slot, plan in task.pairs if not (plan.rough or plan.final)]
     if bare:
         raise NoJigError(refusal("jig.comb-no-tool", *bare))
-    steel = rails(task)
+    steel = rails(task, "comb")
     firsts = [(slot, (*plan.rough, *plan.final)[0]) for slot, plan in task.pairs]
     cut = notches(task, steel, [(slot, (tool.tool_width,)) for slot, tool in firsts])
     part = plates(task, steel, "comb", cut)
@@ -65,7 +65,7 @@ def _told(task: Task, steel: Rails, cut: list[Notch]) -> list[Finding]:
 
 def depth(task: Task) -> Jig:
     """The carrier of a nut; raises NoJigError where no tool can be stopped."""
-    steel = rails(task)
+    steel = rails(task, "depth")
     if not steel.listed:
         raise NoJigError(refusal("jig.depth-no-pins"))
     found = {slot: _later(plan) for slot, plan in task.pairs}

@@ -8,14 +8,13 @@ land                     bevel
 
 import math
 from collections.abc import Iterable
-from dataclasses import replace
 
 from nutgen.finding import note, step
 from nutgen.geometry.pose import Pose
 from nutgen.jigs.foot import FOOT_HIGH, row, strip, wide
 from nutgen.jigs.jig import Check, Jig, Part
 from nutgen.jigs.shapes.fasteners import M3, length_for
-from nutgen.jigs.shapes.form import Form, under
+from nutgen.jigs.shapes.form import Form, inset, under
 from nutgen.jigs.task import Task
 from nutgen.nut.edges import has_bevel
 from nutgen.theory.crown import Crown
@@ -49,15 +48,15 @@ WITHIN = 0.16
 def top(task: Task) -> Jig:
     """The cheeks of a nut, and the foot that they stand on."""
     nut, fit = task.nut, task.fit
-    wear = task.tools.steel[0] if task.tools.steel else TINPLATE
+    wear = wear_of(task)
     left, right = nut.reach
     across, behind = (left - PAST, right + PAST), nut.thickness + task.back_over
-    crowns, base = _crowns(task), fit.layers(FOOT_HIGH)
-    plinth, bolt = _heights(task, crowns.values(), across, wear)
+    profiles, base = crowns(task), fit.layers(FOOT_HIGH)
+    plinth, bolt = _heights(task, profiles.values(), across, wear)
     foot = nut.lowest_z - plinth
     used = Pose(origin=(0.0, 0.0, foot - base))
     parts = [Part("top", _foot(task, across, behind, plinth).solid("the foot of the cheeks"), used)]
-    for name, crown in crowns.items():
+    for name, crown in profiles.items():
         side, y = (1.0, nut.foremost) if name.endswith("front") else (-1.0, behind)
         upright = Pose(((side, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -side, 0.0)), (0.0, y, foot))
         shape = (crown if side > 0.0 else crown.mirrored()).raised(-foot)
@@ -72,12 +71,17 @@ def top(task: Task) -> Jig:
         parts=tuple(parts),
         hardware=(
             note("jig.screws-and-nuts", thread="M3", long=screw, count=2, nuts=2),
-            note("jig.wear-strips", count=len(crowns), strip=wear, wide=CHEEK),
+            note("jig.wear-strips", count=len(profiles), strip=wear, wide=CHEEK),
         ),
         steps=(step("jig.top-load", strip=wear), step("jig.top-land"), *bevel),
         promise=(note("jig.top-holds", within=WITHIN, left=task.top_over),),
         check=Check(note("jig.check-length"), long[1] - long[0] - 2.0 * fit.grown),
     )
+
+
+def wear_of(task: Task) -> float:
+    """Thickness of the wear strips [mm]."""
+    return task.tools.steel[0] if task.tools.steel else TINPLATE
 
 
 def _heights(task: Task, crowns: Iterable[Crown], across: tuple[float, float], wear: float) -> tuple[float, float]:
@@ -108,7 +112,7 @@ def _foot(task: Task, across: tuple[float, float], behind: float, plinth: float)
     return form
 
 
-def _crowns(task: Task) -> dict[str, Crown]:
+def crowns(task: Task) -> dict[str, Crown]:
     """The line of the file over each cheek, where it touches the metal: setting and place -> its crown."""
     nut = task.nut
     crown = nut.crown.raised(task.top_over)
@@ -116,26 +120,15 @@ def _crowns(task: Task) -> dict[str, Crown]:
     if has_bevel(nut):
         fall = math.tan(math.radians(nut.bevel_deg))
         outer = nut.thickness + task.back_over + CHEEK
-        found["bevel-front"] = _inset(crown, (nut.foremost - nut.land) * fall)
-        found["bevel-back"] = _inset(crown, (outer - nut.land) * fall)
+        found["bevel-front"] = inset(crown, (nut.foremost - nut.land) * fall)
+        found["bevel-back"] = inset(crown, (outer - nut.land) * fall)
     return found
-
-
-def _inset(crown: Crown, by: float) -> Crown:
-    """A crown lowered by a distance square to itself: an arc about the same centre [mm]."""
-    slope = math.radians(crown.slope_deg)
-    if not crown.curvature:
-        return crown.raised(-by / math.cos(slope))
-    xc, zc = crown.centre
-    radius = 1.0 / crown.curvature - by
-    turned = math.asin(xc / radius)
-    return replace(crown, z0=zc + radius * math.cos(turned), slope_deg=math.degrees(turned), curvature=1.0 / radius)
 
 
 def _cheek(task: Task, crown: Crown, wear: float, across: tuple[float, float], bolt: float, name: str) -> Form:
     """A cheek as it lies: x along it, y up it, its profile lower by the wear strip."""
     form, grown = Form(), task.fit.grown
-    profile = _inset(crown, wear - grown)
+    profile = inset(crown, wear - grown)
     form.prism(under(profile, across[0] - grown, across[1] + grown, -grown), 0.0, CHEEK)
     for x in (across[0] + PAST - BOLT_AT, across[1] - PAST + BOLT_AT):
         form.rod((x, bolt, -1.0), M3.hole / 2.0 - grown, 99.0)

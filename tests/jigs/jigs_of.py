@@ -32,7 +32,9 @@ COMPENSATED = {"bass-5": {"slots.setback": [0.6, 0.0, 0.3, 0.35, 0.1]}}
 DRAWS = int(os.environ.get("NUTGEN_JIGS", "4"))
 """How many random nuts; with more than a few, every kind is worked on too. 100 were by hand, see DEVELOPERS.md."""
 
-KINDS = kind_names() if DRAWS > 9 else ("bass-5", "electric-6-slanted")
+MANY = DRAWS > 9
+
+KINDS = kind_names() if MANY else ("bass-5", "electric-6-slanted")
 """Whose jigs the work is simulated with."""
 
 BENCH = {

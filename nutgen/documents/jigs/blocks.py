@@ -1,6 +1,7 @@
 """jigs.pdf and its screen: what to print, then jig by jig how it is set and used."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.stages import stage_names
@@ -18,13 +19,15 @@ from nutgen.documents.blocks import (
     capital,
     phrase,
 )
-from nutgen.documents.jigs.scene import at_work
+from nutgen.documents.jigs.scene import Scene, scenes
 from nutgen.documents.jigs.tables import parts_table, settings_table, tools_table
 from nutgen.documents.jigs.view import seen
+from nutgen.documents.lettering import Words
 from nutgen.documents.words.jigs import JIG_NAMES
 from nutgen.finding import Finding, caution
 from nutgen.geometry.lines import Chain, Line
 from nutgen.geometry.mesh import Mesh
+from nutgen.geometry.pose import Pose
 from nutgen.jigs.choose import Made
 from nutgen.jigs.lay import FILLED
 from nutgen.jigs.task import Task
@@ -32,8 +35,11 @@ from nutgen.model.print.amount import SKINS
 
 CAUTIONS = tuple(caution(f"jig.caution-{name}") for name in ("fingers", "blades", "belt", "heat"))
 
-WIDE, HIGH = 105.0, 56.0
-"""Of a picture on paper, at most [mm]."""
+WIDE, HIGH, BETWEEN = 80.0, 46.0, 8.0
+"""Of a picture on paper, at most, and from one to the next [mm]."""
+
+NAMES, TYPE = 14.0, 2.6
+"""Room for the names of its bodies, and their type [mm]."""
 
 BAR = Chain("check-bar", (Line((0.0, 4.0), (50.0, 4.0)),))
 """That proves a page [mm]."""
@@ -97,13 +103,7 @@ def _one(task: Task, made: Made) -> Iterator[Block]:
     jig = made.jig
     yield Space()
     yield Title(capital(JIG_NAMES[jig.name]), 2)
-    if not jig.outlines:
-        yield picture(made)
-    bodies = at_work(task, made)
-    if any(layer == "blank" for layer, _ in bodies):
-        lies = jig.parts[0].used
-        turned = [(layer, Mesh(lies.apply_inverse(mesh.vertices), mesh.triangles)) for layer, mesh in bodies]
-        yield Figure(f"work-{jig.name}", seen(turned, wide=WIDE, high=HIGH), caption="at work")
+    yield from pictures(task, made)
     if jig.hardware:
         yield Paragraph(Run(("It takes: ", Run(jig.hardware, "; "), ".")))
     yield Steps(jig.steps)
@@ -117,11 +117,34 @@ def _one(task: Task, made: Made) -> Iterator[Block]:
     yield Findings(jig.told, none="")
 
 
-def picture(made: Made) -> Figure:
-    """The parts of a jig apart from each other, the first as it lies on the bed."""
-    lies = made.jig.parts[0].used
-    bodies = [("jig", Mesh(lies.apply_inverse(one.moved.vertices), one.moved.triangles)) for one in made.parts]
-    return Figure(f"jig-{made.jig.name}", seen(bodies, wide=WIDE, high=HIGH))
+def pictures(task: Task, made: Made) -> Iterator[Figure]:
+    """A jig apart and step by step, two pictures beside each other."""
+    for row, pair in enumerate(_pairs(scenes(task, made))):
+        panels = [_panel(scene, made.jig.parts[0].used, place * (WIDE + BETWEEN)) for place, scene in enumerate(pair)]
+        chains = tuple(one for lines, _ in panels for one in lines)
+        yield Figure(f"jig-{made.jig.name}-{row + 1}", chains, tuple(one for _, words in panels for one in words))
+
+
+def _pairs(found: tuple[Scene, ...]) -> list[tuple[Scene, ...]]:
+    return [found[n : n + 2] for n in range(0, len(found), 2)]
+
+
+def _panel(scene: Scene, lies: Pose, left: float) -> tuple[list[Chain], list[Words]]:
+    """A picture from a place across on, its bodies named at its right, what it shows below."""
+    frame = scene.lies or lies
+    bodies = [
+        replace(one, mesh=Mesh(frame.apply_inverse(one.mesh.vertices), one.mesh.triangles)) for one in scene.bodies
+    ]
+    named = NAMES if any(one.label for one in bodies) else 0.0
+    lines, places = seen(bodies, wide=WIDE - named, high=HIGH, above_deg=scene.above_deg)
+    right = max(chain.box[2] for chain in lines) + 3.0
+    chains, words, y = [one.moved(left, 0.0) for one in lines], [], HIGH
+    for label, place in sorted(places.items(), key=lambda one: -one[1][1]):
+        y = min(y - TYPE * 1.5, place[1])
+        words.append(Words(left + right, y - TYPE / 3.0, label, TYPE))
+        chains.append(Chain("leaders", (Line((left + place[0], place[1]), (left + right - 0.6, y)),)))
+    words.append(Words(left, -5.0, scene.words, TYPE, shade=0.35))
+    return chains, words
 
 
 def _by_hand(task: Task, made: Sequence[Made]) -> str:

@@ -1,77 +1,175 @@
-"""A jig at work: its parts in their places, the blank in it, the steel that stops, and the tool where it is stopped."""
+"""A jig step by step: its parts in their places, the blank in it, the steel that stops, and the tool at its stop."""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.documents.jigs.view import ABOVE_DEG, Body
 from nutgen.geometry.lines import Point
-from nutgen.geometry.mesh import Mesh
+from nutgen.geometry.mesh import Array, Mesh
+from nutgen.geometry.pose import Pose
 from nutgen.jigs.choose import Made
 from nutgen.jigs.guides import SHOE, STROKE
 from nutgen.jigs.rails import Rails, rails
 from nutgen.jigs.task import Task
+from nutgen.jigs.thickness import LEFT
+from nutgen.jigs.top import CHEEK, PAST, crowns, wear_of
 from nutgen.nut.slot import Slot
-
-Body = tuple[str, Mesh]
+from nutgen.theory.crown import Crown
 
 REACH, BLADE = 30.0, 14.0
 """A tool is drawn so far before and behind the nut, and so high [mm]."""
 
+HEAD, HEAD_HIGH, GLASS = 5.5, 3.0, 3.0
+"""Of a screw's head as it is drawn; of the glass [mm]."""
+
 SIDES = 16
-"""Of a pin as it is drawn."""
+"""Of what is round, as it is drawn; a crown has as many pieces."""
 
 
-def at_work(task: Task, made: Made) -> list[Body]:
-    """Bodies in the nut's frame, each on its layer; of a jig that holds no blank its parts alone."""
-    parts = [("jig", one.used) for one in made.parts if "bevel" not in one.part.name]
-    name = made.jig.name
-    if name not in ("thickness", "ends", "top", "comb", "depth"):
-        return parts
-    size = task.size("height", "square") if name == "thickness" else task.highest
-    return [*parts, ("blank", _blank(task, size)), *_tools(task, made)]
+UPSIDE_DOWN = Pose(((1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, -1.0)))
 
 
-def _blank(task: Task, high: float) -> Mesh:
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """A picture.
+
+    words  : what it shows, after the numbers of its steps
+    bodies : in the nut's frame
+    lies   : the frame that it is seen in, z up; that of the jig on the bed where there is none
+    above_deg : how far from above it is seen
+    """
+
+    words: str
+    bodies: tuple[Body, ...]
+    lies: Pose | None = None
+    above_deg: float = ABOVE_DEG
+
+
+def scenes(task: Task, made: Made) -> tuple[Scene, ...]:
+    """The pictures of a jig: its parts apart, then each step where something meets."""
+    apart = tuple(Body("jig", one.moved) for one in made.parts)
+    at_work = _AT_WORK.get(made.jig.name)
+    return (Scene("printed", apart), *(at_work(task, made) if at_work else ()))
+
+
+def _parts(made: Made, *leave: str) -> list[Body]:
+    return [Body("jig", one.used) for one in made.parts if not any(word in one.part.name for word in leave)]
+
+
+def _thickness(task: Task, made: Made) -> tuple[Scene, ...]:
+    nut, (carrier, _) = task.nut, made.parts
+    size, long, high = (task.size(kind, "square") for kind in ("thickness", "length", "height"))
+    middle = sum(nut.reach) / 2.0
+    face, low = nut.foremost, nut.lowest_z
+    blank = _block((middle - long / 2.0, face, low), (middle + long / 2.0, face + size, low + high))
+    (left, tall, down), (right, _, up) = (
+        getattr(carrier.used.vertices, end)(axis=0).tolist() for end in ("min", "max")
+    )
+    heads = face + task.size("thickness", "fit to seat") + LEFT + task.tools.sanding_paper
+    screws: list[Body] = []
+    for x in (left + 5.2, right - 5.2):
+        for z in (down + 6.0, up - 6.0):
+            shank = _rod((x, tall - 3.0, z), (x, heads, z), 1.5)
+            head = _rod((x, heads - HEAD_HIGH, z), (x, heads, z), HEAD / 2.0)
+            screws += [Body("steel", shank), Body("steel", head, "M3 head")]
+    loaded = (*_parts(made), Body("blank", blank, "blank"), *screws)
+    paper = task.tools.sanding_paper
+    sheet = (middle - long / 2.0 - 1.0, heads - paper, down - 6.0), (middle + long / 2.0 + 1.0, heads, up + 6.0)
+    worn = _block((middle - long / 2.0, face, low), (middle + long / 2.0, heads - paper, low + high))
+    glass = _block((left - 8.0, heads, down - 8.0), (right + 8.0, heads + GLASS, up + 8.0))
+    under = (Body("blank", worn, "blank"), Body("tool", _block(*sheet), "paper"), Body("jig", glass, "glass"))
+    turned = carrier.part.used.compose(UPSIDE_DOWN)
+    return (
+        Scene("1, 2  screws set, blank and wedge in", loaded),
+        Scene("3  over paper on glass", (*_parts(made), *under, *screws), turned, 5.0),
+    )
+
+
+def _ends(task: Task, made: Made) -> tuple[Scene, ...]:
+    nut = task.nut
+    blank = _outlined(task, 8.0, nut.lowest_z, nut.lowest_z + task.size("height", "fit to seat"))
+    cut = [float(nut.end_x(1, y)) + task.end_over + 0.4 for y in (-REACH, nut.thickness + REACH)]
+    low = nut.lowest_z - 0.3
+    saw = _standing(list(zip(cut, (-REACH, nut.thickness + REACH), strict=True)), 0.6, low, low + BLADE)
+    held = (*_parts(made), Body("blank", blank, "blank"))
+    return (Scene("1, 2  sawn to length", (*held, Body("tool", saw, "saw")), above_deg=55.0),)
+
+
+def _top(task: Task, made: Made) -> tuple[Scene, ...]:
     nut = task.nut
     front, back = nut.foremost, nut.thickness + task.back_over
-    corners = [
-        (float(nut.end_x(side, y)) + side * task.end_over, y)
-        for y, side in ((front, -1), (front, 1), (back, 1), (back, -1))
-    ]
-    return _prism(corners, nut.lowest_z, nut.lowest_z + high)
+    crown = nut.crown.raised(task.top_over)
+    blank = Body("blank", _under(crown, task, front, back), "blank")
+    high = float(crown.z(0.0))
+    flat = _block((-8.0, -REACH, high), (8.0, back + REACH, high + 4.0))
+    strips = {name: Body("steel", _strip(crown, task, name), "metal strip") for name, crown in crowns(task).items()}
+    land = [one for name, one in strips.items() if "land" in name]
+    found = [Scene("1, 2  crown", (*_parts(made, "bevel"), *land, blank, Body("tool", flat, "file")))]
+    if "bevel" in made.jig.stages:
+        fall = math.tan(math.radians(nut.bevel_deg))
+        leant = flat.vertices - [0.0, 0.0, 1.0] * ((flat.vertices[:, 1:2] - nut.land) * fall)
+        file = Body("tool", Mesh(leant, flat.triangles), "file")
+        bevel = [one for name, one in strips.items() if "bevel" in name]
+        found.append(Scene("3  bevel", (*_parts(made, "land"), *bevel, blank, file)))
+    return tuple(found)
 
 
-def _tools(task: Task, made: Made) -> list[Body]:
-    nut = task.nut
-    match made.jig.name:
-        case "ends":
-            return [("tool", _plate(task, float(nut.end_x(1)) + task.end_over, nut.end(1).per_y, 0.6, nut.lowest_z))]
-        case "top":
-            left = nut.left.x
-            over = nut.lowest_z + task.highest
-            file = [(left, -REACH), (left + 20.0, -REACH), (left + 20.0, REACH), (left, REACH)]
-            return [("tool", _prism(file, over, over + 4.0))]
-        case "comb" | "depth":
-            return _on_rails(task, made)
-    return []
-
-
-def _on_rails(task: Task, made: Made) -> list[Body]:
-    """Four pins, and the tool of a string in the middle with its shoe on them."""
-    steel = rails(task)
+def _rails(task: Task, made: Made) -> tuple[Scene, ...]:
+    steel, nut = rails(task, made.jig.name), task.nut
     held = {one.string for one in made.jig.settings}
-    slots = [slot for slot in task.nut.slots if slot.who in held] or list(task.nut.slots)
-    slot = min(slots, key=_off_middle)
+    slot = min((one for one in nut.slots if one.who in held or not held), key=_off_middle)
+    blank = Body("blank", _outlined(task, task.end_over, nut.lowest_z, nut.lowest_z + task.highest), "blank")
+    end, middle, treble = nut.end_x(nut.bass_first, 0.0), (nut.thickness + nut.foremost) / 2.0, nut.bass_first
+    x, z = float(end) + treble * task.end_over, nut.lowest_z + 3.6
+    screw = Body("steel", _rod((x, middle, z), (x + treble * 16.0, middle, z), 1.5), "M3 screw")
+    head = Body("steel", _rod((x + treble * 16.0, middle, z), (x + treble * 19.0, middle, z), HEAD / 2.0))
+    loaded = (*_parts(made), blank, screw, head)
     half = min(slot.width, 1.0) / 2.0
-    around = [(slot, half)] if not held else [(slot, half), (slot, half + SHOE[0]), (slot, -half - SHOE[0])]
-    ends = (-REACH, task.nut.thickness + REACH)
-    blade = _leaning(steel, slot, (-half, half), ends, (steel.shoe(slot), -BLADE))
-    if not around[1:]:
-        return [("tool", blade)]
-    shoe = (steel.rows[0] - STROKE / 2.0, steel.rows[1] + STROKE / 2.0)
+    ends = (-REACH, nut.thickness + REACH)
+    hangs = steel.shoe(slot) if held else steel.line(0.0) - slot.floor_z - steel.over
+    blade = Body("tool", _leaning(steel, slot, (-half, half), ends, (hangs, -BLADE)), "tool")
+    found = [Scene("1  blank in", loaded)]
+    if not held:
+        return (*found, Scene("2, 3  by hand", (*loaded, blade)))
+    along = steel.rows[0] - STROKE / 2.0, steel.rows[1] + STROKE / 2.0
     strips = [
-        _leaning(steel, slot, span, shoe, (0.0, -SHOE[1]))
-        for span in ((-half - SHOE[0], -half), (half, half + SHOE[0]))
+        Body("tool", _leaning(steel, slot, span, along, (0.0, -SHOE[1])), label)
+        for span, label in (((-half - SHOE[0], -half), ""), ((half, half + SHOE[0]), "shoe"))
     ]
-    return [*_pins(task, steel, slot, half), ("tool", blade), *(("tool", one) for one in strips)]
+    found.append(Scene("2  shoe on the tool", (blade, *strips), above_deg=10.0))
+    return (*found, Scene("3, 4  at its stop", (*loaded, *_pins(task, steel, slot, half), blade, *strips)))
+
+
+def _gauges(task: Task, made: Made) -> tuple[Scene, ...]:
+    top = next(one for one in made.parts if one.part.name == "gauge-top")
+    lifted = Mesh(top.used.vertices + np.array([0.0, 2.0, 3.0]), top.used.triangles)
+    pair = (Body("blank", _nut(task), "nut"), Body("jig", lifted, "gauge"))
+    return (Scene("1  against the nut", pair, Pose()),)
+
+
+def _seat(task: Task, made: Made) -> tuple[Scene, ...]:
+    return (Scene("1  the nut in it", (*_parts(made), Body("blank", _nut(task), "nut"))),)
+
+
+_AT_WORK: dict[str, Callable[[Task, Made], tuple[Scene, ...]]] = {
+    "thickness": _thickness,
+    "ends": _ends,
+    "top": _top,
+    "comb": _rails,
+    "depth": _rails,
+    "gauges": _gauges,
+    "seat": _seat,
+}
+
+
+def _nut(task: Task) -> Mesh:
+    from nutgen.model.mesh import mesh_of
+    from nutgen.model.solid import nut_solid
+
+    return mesh_of(nut_solid(task.nut))
 
 
 def _off_middle(slot: Slot) -> float:
@@ -80,14 +178,12 @@ def _off_middle(slot: Slot) -> float:
 
 def _pins(task: Task, steel: Rails, slot: Slot, half: float) -> list[Body]:
     left, right = task.nut.reach
-    turns = np.arange(SIDES) * 2.0 * np.pi / SIDES
     found: list[Body] = []
     for y, top in zip(steel.rows, steel.tops, strict=True):
-        middle, radius = float(slot.x_at(y)), steel.pin / 2.0
-        circle = [(y + radius * float(np.cos(one)), top - radius + radius * float(np.sin(one))) for one in turns]
-        for start, stop in ((left - REACH, middle - half - 0.5), (middle + half + 0.5, right + REACH)):
-            lies = _prism(circle, start, stop)
-            found.append(("steel", Mesh(lies.vertices[:, [2, 0, 1]], lies.triangles)))
+        middle, z = float(slot.x_at(y)), top - steel.pin / 2.0
+        for start, stop in ((left - REACH / 2.0, middle - half - 0.5), (right + REACH / 2.0, middle + half + 0.5)):
+            found.append(Body("steel", _rod((start, y, z), (stop, y, z), steel.pin / 2.0)))
+    found[-1] = Body("steel", found[-1].mesh, "pins")
     return found
 
 
@@ -105,15 +201,65 @@ def _leaning(
     return Mesh(bar.vertices + np.column_stack([np.zeros((len(lifted), 2)), lifted]), bar.triangles)
 
 
-def _plate(task: Task, x: float, slope: float, wide: float, low: float) -> Mesh:
-    """A blade on a line across the nut, its edge at a height."""
-    half, ends = wide / 2.0, (-REACH, task.nut.thickness + REACH)
-    near, far = (x + slope * y for y in ends)
-    corners = [(near - half, ends[0]), (near + half, ends[0]), (far + half, ends[1]), (far - half, ends[1])]
-    return _prism(corners, low, low + BLADE)
+def _outlined(task: Task, over: float, low: float, high: float) -> Mesh:
+    """The blank between two heights, so much longer at either end."""
+    nut = task.nut
+    ends = ((nut.foremost, -1), (nut.foremost, 1), (nut.thickness + task.back_over, 1))
+    corners = [(float(nut.end_x(side, y)) + side * over, y) for y, side in (*ends, (ends[2][0], -1))]
+    return _prism(corners, low, high)
 
 
-def _prism(corners: list[Point], low: float, high: float) -> Mesh:
+def _under(crown: Crown, task: Task, front: float, back: float) -> Mesh:
+    """The blank once its crown is filed."""
+    left, right = task.nut.reach
+    xs = np.linspace(right + task.end_over, left - task.end_over, SIDES)
+    low = [(float(xs[-1]), task.nut.lowest_z), (float(xs[0]), task.nut.lowest_z)]
+    flat = _prism([*low, *((float(x), float(crown.z(x))) for x in xs)], -back, -front)
+    return Mesh(flat.vertices[:, [0, 2, 1]] * [1.0, -1.0, 1.0], flat.triangles)
+
+
+def _strip(crown: Crown, task: Task, name: str) -> Mesh:
+    """A wear strip on the edge of a cheek."""
+    nut, wear = task.nut, wear_of(task)
+    start = nut.foremost - CHEEK if name.endswith("front") else nut.thickness + task.back_over
+    xs = np.linspace(nut.reach[0] - PAST, nut.reach[1] + PAST, SIDES)
+    rings = [[(x, start, z), (x, start + CHEEK, z), (x, start + CHEEK, z - wear), (x, start, z - wear)]
+             for x, z in zip(xs, crown.z(xs), strict=True)]  # fmt: skip
+    turns = [(k, (k + 1) % 4) for k in range(4)]
+    near = [4 * n for n in range(SIDES - 1)]
+    faces = [
+        face for n in near for a, b in turns for face in ((n + a, n + a + 4, n + b + 4), (n + a, n + b + 4, n + b))
+    ]
+    last = 4 * (SIDES - 1)
+    lids = [(0, 1, 2), (0, 2, 3), (last, last + 2, last + 1), (last, last + 3, last + 2)]
+    return Mesh(np.array(rings, np.float64).reshape(-1, 3), np.array([*faces, *lids], np.int64))
+
+
+def _standing(line: Sequence[Point], wide: float, low: float, high: float) -> Mesh:
+    """A blade upright on a line in plan."""
+    (x0, y0), (x1, y1) = line
+    return _prism([(x0, y0), (x0 + wide, y0), (x1 + wide, y1), (x1, y1)], low, high)
+
+
+def _block(low: Sequence[float], high: Sequence[float]) -> Mesh:
+    (x0, y0, z0), (x1, y1, z1) = low, high
+    return _prism([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], z0, z1)
+
+
+def _rod(start: Sequence[float], stop: Sequence[float], radius: float) -> Mesh:
+    """A cylinder between two places on its axis."""
+    a, b = np.asarray(start, float), np.asarray(stop, float)
+    way: Array = (b - a) / np.linalg.norm(b - a)
+    u = np.cross(way, [0.0, 0.0, 1.0] if abs(way[2]) < 0.9 else [1.0, 0.0, 0.0])
+    u /= np.linalg.norm(u)
+    turns = np.arange(SIDES) * 2.0 * np.pi / SIDES
+    upright = _prism(
+        [(radius * math.cos(one), radius * math.sin(one)) for one in turns], 0.0, float(np.linalg.norm(b - a))
+    )
+    return Mesh(a + upright.vertices @ np.stack([u, np.cross(way, u), way]), upright.triangles)
+
+
+def _prism(corners: Sequence[Point], low: float, high: float) -> Mesh:
     """A body on a convex outline, counterclockwise."""
     n = len(corners)
     around = [(k, (k + 1) % n) for k in range(n)]

@@ -1,12 +1,13 @@
 """Bodies as lines: seen from the bridge, a little from above, what is behind left out."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
 
 from nutgen.formats.raster import rasterise
-from nutgen.geometry.lines import Chain, Line
+from nutgen.geometry.lines import Chain, Line, Point
 from nutgen.geometry.mesh import Array, Flags, Mesh
 
 TURN_DEG, ABOVE_DEG = 24.0, 34.0
@@ -23,22 +24,51 @@ BEHIND = 0.25
 """A line is hidden where something is nearer to the eye by more [mm]."""
 
 
-def seen(bodies: Sequence[tuple[str, Mesh]], *, wide: float, high: float) -> tuple[Chain, ...]:
-    """The lines of bodies in one frame, each on its layer, to fit a width and a height on paper [mm]."""
-    turn, above = np.radians([TURN_DEG, ABOVE_DEG])
+@dataclass(frozen=True, slots=True, eq=False)
+class Body:
+    """What a picture shows.
+
+    layer : its kind of line
+    label : its name, where it is told
+    """
+
+    layer: str
+    mesh: Mesh
+    label: str = ""
+
+
+def seen(
+    bodies: Sequence[Body], *, wide: float, high: float, above_deg: float = ABOVE_DEG
+) -> tuple[tuple[Chain, ...], dict[str, Point]]:
+    """The lines of bodies in one frame, each on its layer, to fit a size on paper; and where each label points to.
+
+    above_deg : from how far above they are seen
+    """
+    turn, above = np.radians([TURN_DEG, above_deg])
     eye = np.array([-np.sin(turn) * np.cos(above), -np.cos(turn) * np.cos(above), np.sin(above)])
     right = np.array([np.cos(turn), -np.sin(turn), 0.0])
     axes = np.stack([right, np.cross(eye, right), eye])
-    turned = [(layer, Mesh(mesh.vertices @ axes.T, mesh.triangles)) for layer, mesh in bodies]
-    corner = np.min([mesh.vertices.min(axis=0) for _, mesh in turned], axis=0)
-    room = np.max([mesh.vertices.max(axis=0) for _, mesh in turned], axis=0) - corner
+    turned = [one.mesh.vertices @ axes.T for one in bodies]
+    corner = np.min([points.min(axis=0) for points in turned], axis=0)
+    room = np.max([points.max(axis=0) for points in turned], axis=0) - corner
     scale = min(wide / room[0], high / room[1])
-    placed = [(layer, Mesh((mesh.vertices - corner) * scale, mesh.triangles)) for layer, mesh in turned]
+    placed = [Mesh((points - corner) * scale, one.mesh.triangles) for points, one in zip(turned, bodies, strict=True)]
     size = (room[:2] * scale * PIXELS).astype(int) + 3
-    nearest = _nearest([mesh for _, mesh in placed], (int(size[0]), int(size[1])))
-    return tuple(
-        Chain(layer, (Line(*line),)) for layer, mesh in placed for line in _lines(mesh, nearest, BEHIND * scale)
-    )
+    nearest = _nearest(placed, (int(size[0]), int(size[1])))
+    chains: list[Chain] = []
+    places: dict[str, Point] = {}
+    for one, mesh in zip(bodies, placed, strict=True):
+        lines = _lines(mesh, nearest, BEHIND * scale)
+        chains += [Chain(one.layer, (Line(*line),)) for line in lines]
+        if one.label and lines:
+            found = (*(_middle(line) for line in lines), places.get(one.label, (-1.0, 0.0)))
+            places[one.label] = max(found, key=lambda place: place[0])
+    return tuple(chains), places
+
+
+def _middle(line: tuple[Point, Point]) -> Point:
+    (a, b), (c, d) = line
+    return (a + c) / 2.0, (b + d) / 2.0
 
 
 def _nearest(meshes: Sequence[Mesh], size: tuple[int, int]) -> Array:

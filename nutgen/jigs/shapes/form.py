@@ -5,6 +5,7 @@ Each is drawn as it lies on the bed: z up, the bed at z = 0.
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -141,6 +142,17 @@ def curve(crown: Crown, start: float, stop: float) -> Line | Arc:
     if not crown.curvature:
         return Line(*ends)
     return Arc(ends[0], ends[1], crown.centre, 1 if stop < start else -1)
+
+
+def inset(crown: Crown, by: float) -> Crown:
+    """A crown lowered by a distance square to itself: an arc about the same centre [mm]."""
+    slope = math.radians(crown.slope_deg)
+    if not crown.curvature:
+        return crown.raised(-by / math.cos(slope))
+    xc, zc = crown.centre
+    radius = 1.0 / crown.curvature - by
+    turned = math.asin(xc / radius)
+    return replace(crown, z0=zc + radius * math.cos(turned), slope_deg=math.degrees(turned), curvature=1.0 / radius)
 
 
 def under(crown: Crown, left: float, right: float, low: float) -> list[Part]:
