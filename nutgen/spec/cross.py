@@ -9,7 +9,7 @@ from typing import Any
 
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, longest_face, not_one_a_string
-from nutgen.spec.strings import AnyString, Drone, Guide, Lap, String, ZeroFret
+from nutgen.spec.strings import OF_FRETS, AnyString, Drone, Guide, Lap, String, ZeroFret
 from nutgen.spec.tables import (
     MEASURED_KEYS,
     Body,
@@ -62,17 +62,14 @@ def raised_faults(faults: Sequence[Finding]) -> Iterator[Finding]:
             return
 
 
-_OF_FRETS = ("setup", "crowns", "zero_fret", "clamped", "dry_fit", "trial", "tuner")
-
-
 def under_bar(raw: Mapping[str, Any]) -> tuple[Mapping[str, Any], list[Finding]]:
     """A file of strings that a bar lies on, with what stands for heights over frets; and what it says of frets."""
     if "lap" not in raw:
         return raw, []
     board = raw.get("fretboard")
     flush = {"fretboard": {"fret_height": "none", **board}} if isinstance(board, Mapping) else {}
-    said = [refusal("lap.no-frets", of_key(name)) for name in _OF_FRETS if name in raw]
-    rest = {name: table for name, table in raw.items() if name not in _OF_FRETS}
+    said = [refusal("lap.no-frets", of_key(name)) for name in OF_FRETS if name in raw]
+    rest = {name: table for name, table in raw.items() if name not in OF_FRETS}
     return {**rest, **flush, "setup": {"relief": "0 mm", "action": "1 mm"}}, said
 
 

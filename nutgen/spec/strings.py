@@ -132,6 +132,10 @@ class ZeroFret(TomlTable):
         return Across(tuple(gap * two / (two - one) for gap in self.gap_at_1.values), self.gap_at_1.each)
 
 
+OF_FRETS = ("setup", "crowns", "zero_fret", "clamped", "dry_fit", "trial", "tuner")
+"""Tables that say something of strings pressed on frets."""
+
+
 class Lap(TomlTable):
     """A nut raised for playing with a bar that lies on the strings: their tops are in one plane, no fret is pressed."""
 

@@ -21,7 +21,7 @@ from nutgen.spec.fields import (
 )
 from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, Clamped, DryFit, Errors, OldNut, Pluck, Saddle, Trial, Tuner
-from nutgen.spec.strings import MOST_STRINGS, SET_NAMED, Drone, Guide, Lap, String, ZeroFret
+from nutgen.spec.strings import MOST_STRINGS, OF_FRETS, SET_NAMED, Drone, Guide, Lap, String, ZeroFret
 from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind, OnFret
 from nutgen.spec.ways import GapsOnFret, OnTrial, Pencil, UnderRuler, UnderString, Way
@@ -315,7 +315,12 @@ class Spec(TomlFile):
             _unless(strung, "string_set", "strings", {"items": {"required": of_string}})
         tables["Fretboard"]["required"].remove("fret_height")
         _unless(schema, "lap", "setup", True)
-        _unless(schema, "lap", "fretboard", {"required": ["fret_height"]})
+        of_frets = {"required": ["fret_height"], "properties": {"fret_height": {"not": {"const": "none"}}}}
+        _unless(schema, "lap", "fretboard", of_frets)
+        barred: dict[str, Any] = dict.fromkeys(OF_FRETS, False)
+        barred |= {"fretboard": {"properties": {"fret_height": {"const": "none"}}}}
+        barred |= {"seat": {"properties": {"fret_plane": False}}}
+        schema["allOf"].append({"if": {"required": ["lap"]}, "then": {"properties": barred}})
         return schema | {"required": [key for key in schema["required"] if key not in ("strings", "setup")]}
 
     @property

@@ -9,6 +9,7 @@ from nutgen.errors import SpecFaults
 from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec, spec_hash
 from nutgen.spec.tables import Spec
+from tests.kinds import text_of
 
 SCHEMA = Spec.json_schema()
 
@@ -40,6 +41,31 @@ def test_schema_and_door_refuse_the_same_slips(old: str, new: str) -> None:
     assert old in text
     text = text.replace(old, new, 1)
     assert not Draft202012Validator(SCHEMA).is_valid(tomllib.loads(text))
+    with pytest.raises(SpecFaults):
+        parse_spec(text, source="x")
+
+
+@pytest.mark.parametrize(
+    ("kind", "changes", "taken"),
+    [
+        ("lap-6", {}, True),
+        ("lap-6", {"fretboard.fret_height": "none"}, True),
+        ("lap-6", {"setup": {"relief": 0.2, "action": 2.0}}, False),
+        ("lap-6", {"crowns": {"high": {"7": 0.08}}}, False),
+        ("lap-6", {"lap": None}, False),
+        ("lap-6", {"fretboard.fret_height": 1.05}, False),
+        ("lap-6", {"seat.fret_plane": 4.0}, False),
+        ("electric-6", {"fretboard.fret_height": "none"}, False),
+        ("electric-6", {"fretboard.fret_height": None}, False),
+        ("electric-6", {"setup": None}, False),
+    ],
+)
+def test_schema_and_door_agree_on_what_a_bar_leaves_out(kind: str, changes: dict[str, object], taken: bool) -> None:
+    text = text_of(kind, changes)
+    assert Draft202012Validator(SCHEMA).is_valid(tomllib.loads(text)) is taken
+    if taken:
+        parse_spec(text, source="x")
+        return
     with pytest.raises(SpecFaults):
         parse_spec(text, source="x")
 
