@@ -145,8 +145,8 @@ def test_what_is_short_by_far_is_not_measured_by_triangles(monkeypatch):
     regions = relevant(laying.field, block)
     other = replace(block, regions=(*regions, replace(regions[0], keep=0.01)))
     monkeypatch.setattr(Laying, "best", best)
-    near = [pose for pose, _ in laying.near_best(block, laying.found(block))]
-    found = largest(laying, block, near, 1, {note("piece.tightest"): other})
+    settled = laying.found(block)
+    found = largest(laying, block, settled, laying.near_best(block, settled), 1, {note("piece.tightest"): other})
     assert not measured
     assert "permitting more" not in [one.name for one in found]
 

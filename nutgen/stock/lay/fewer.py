@@ -9,9 +9,9 @@ from nutgen.finding import Finding, remedy
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import ERROR, Largest
-from nutgen.stock.lay.laying import BRISK, COARSE_STEP, HOPELESS, Laying
+from nutgen.stock.lay.laying import COARSE_STEP, FINE_STEP, HOPELESS, Laying, unlike
 from nutgen.stock.lay.refine import refined
-from nutgen.stock.lay.search import relevant
+from nutgen.stock.lay.search import BOLD, Found, relevant, settled
 from nutgen.stock.lay.several import lay_several
 
 STEP = 0.1
@@ -22,38 +22,62 @@ LEAST_HEIGHT = 3.0
 LEAST_LENGTH = 20.0
 """Below these a nut no longer stands, or holds no strings [mm]. Common practice, no source."""
 
-TRIES = 2
+TRIES, MOVES = 2, 8
+"""Places where a smaller block is tried first, and how often it is moved in one."""
+
+CLEAR = {"calipers": 0.03, "scan": -HOPELESS}
+"""What over the lattice is short by more, less what it told too much before, is short over the triangles, too [mm]."""
+
+NEAR, HOPEFUL = 80, 3
+"""Places of the block itself from which it is tried with more permitted, and those that are followed to the end."""
 
 
 def largest(
-    laying: Laying, block: Block, near: Sequence[Pose], count: int, instead: Mapping[Finding, Block]
+    laying: Laying,
+    block: Block,
+    found: Found,
+    best: Sequence[tuple[Pose, float]],
+    count: int,
+    instead: Mapping[Finding, Block],
 ) -> tuple[Largest, ...]:
     """The largest that fits, one for each size that may give; and what would fit if more were permitted.
 
-    near    : places where the block itself has most room
+    found   : settled tries of the block itself
+    best    : its roomiest places, with their margins [mm]
     count   : of blocks that were asked for
     instead : what could be permitted -> the same block with it
     """
     if count > 1:
         return _fewer(laying, block, count)
-    found = [
+    smaller = [
         *(
-            _permitted(laying, what, other)
+            _permitted(laying, what, other, found)
             for what, other in instead.items()
             if relevant(laying.field, other) != relevant(laying.field, block)
         ),
-        _largest(laying, block, near, "lower", lower, block.finished[2] - LEAST_HEIGHT),
-        _largest(laying, block, near, "thinner", thinner, block.finished[1] - LEAST_THICKNESS),
-        _largest(laying, block, near, "shorter", shorter, block.finished[0] - LEAST_LENGTH),
+        _largest(laying, block, best, "lower", lower, block.finished[2] - LEAST_HEIGHT),
+        _largest(laying, block, best, "thinner", thinner, block.finished[1] - LEAST_THICKNESS),
+        _largest(laying, block, best, "shorter", shorter, block.finished[0] - LEAST_LENGTH),
     ]
-    return tuple(one for one in found if one is not None)
+    return tuple(one for one in smaller if one is not None)
 
 
-def _permitted(laying: Laying, what: Finding, block: Block) -> Largest | None:
-    """The block itself, were something more permitted, tried briskly; None where that does not help."""
-    laying = replace(laying, effort=BRISK)
-    near = laying.near_best(block, laying.found(block))
-    margin = near[0][1] if near[0][1] < HOPELESS else laying.best(block, near)[0][1]
+def _permitted(laying: Laying, what: Finding, block: Block, found: Found) -> Largest | None:
+    """The block itself, were something more permitted; None where that does not help.
+
+    With core where none may be it can lie elsewhere, and is looked for anew; else near where it settled without.
+    """
+    tries = (laying.found(block) if what.code == "permit.core" else found).tries
+    if what.code != "permit.core":
+        tries, _ = settled(
+            laying.field,
+            block,
+            tries.chosen(np.arange(min(NEAR, len(tries)))),
+            BOLD,
+            most_off_grain=laying.rules.most_off_grain,
+        )
+    near = laying.refined(block, [tries.pose(index) for index in unlike(tries, HOPEFUL)])
+    margin = near[0][1] if near[0][1] < HOPELESS else laying.best(block, near[:1])[0][1]
     if margin <= ERROR:
         return None
     how = remedy("instead.permitting-more", what=what, margin=margin)
@@ -122,36 +146,62 @@ def _resized(block: Block, axis: int, by: float, moved: Callable[[Region], Regio
 
 
 def _largest(
-    laying: Laying, block: Block, near: Sequence[Pose], name: str, smaller: Callable[[Block, float], Block], most: float
+    laying: Laying,
+    block: Block,
+    best: Sequence[tuple[Pose, float]],
+    name: str,
+    smaller: Callable[[Block, float], Block],
+    most: float,
 ) -> Largest | None:
-    """The least that must come off one size, found by halving; None where the most is not enough.
+    """The least that must come off one size; None where the most is not enough.
 
-    Each trial starts from where the last one that was looked at had most room.
+    Each trial starts from where the last one had most room.
     """
-    poses = list(near[:TRIES])
+    first, fitting = [pose for pose, _ in best[:TRIES]], best[0][0]
+    starts = first
+    more = float(laying.coarse(block).look(fitting).room.min()) - best[0][1]
 
-    def fits(by: float) -> bool:
-        trial = smaller(block, by)
+    def room(steps: int) -> float:
+        nonlocal fitting, more, starts
+        trial = smaller(block, steps * STEP)
         mover = laying.coarse(trial)
-        settled = [refined([mover], [pose], laying.rules, step=COARSE_STEP, moves=8) for pose in poses]
-        (best,), margin, _ = max(settled, key=lambda one: one[1])
-        if margin < 0.1:
-            (best,), *_ = refined([laying.fine(trial)], [best], laying.rules, step=0.3, moves=8)
-            margin = laying.margin(trial, best)
+        tried = [refined([mover], [pose], laying.rules, step=COARSE_STEP, moves=MOVES) for pose in starts]
+        (last,), rough, _ = max(tried, key=lambda one: one[1])
+        starts = [last, *first]
+        if rough - more < ERROR - CLEAR[laying.piece.found_by]:
+            return rough - more
+        margin = laying.margin(trial, last)
+        if margin <= ERROR:
+            (last,), *_ = refined([laying.fine(trial)], [last], laying.rules, step=FINE_STEP, moves=MOVES)
+            margin, starts = laying.margin(trial, last), [last, *first]
         if margin > ERROR:
-            poses[0] = best
-        return margin > ERROR
+            fitting = last
+        more = rough - margin
+        return margin
 
-    steps = int(np.floor(most / STEP))
-    if steps < 1 or not fits(steps * STEP):
-        return None
-    low, high = 0, steps
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (low, middle) if fits(middle * STEP) else (middle, high)
-    found = smaller(block, high * STEP)
-    if laying.margin(found, poses[0]) <= ERROR:
+    steps = _least(room, best[0][1], int(np.floor(most / STEP)))
+    found = smaller(block, steps * STEP)
+    if steps * STEP > most or laying.margin(found, fitting) <= ERROR:
         return None
     left = found.finished[("shorter", "thinner", "lower").index(name)]
-    how = remedy(f"instead.{name}", by=high * STEP, sawn=found.size, left=left)
+    how = remedy(f"instead.{name}", by=steps * STEP, sawn=found.size, left=left)
     return Largest(name, found.size, found.finished, how)
+
+
+def _least(room: Callable[[int], float], margin: float, most: int) -> int:
+    """The fewest steps after which there is room; one more than the most where those are not enough.
+
+    room   : after some steps, which grows with them, and ever more slowly [mm]
+    margin : without any, which is none [mm]
+    """
+    low, high, gained = 0, most + 1, STEP / 2.0  # a face that is drawn in leaves half of that to either side
+    while high - low > 1:
+        likely = low + int(min((ERROR - margin) / gained, most)) + 1
+        trial = (low + high) // 2 if high <= most else min(likely, most)
+        left = room(trial)
+        if left > ERROR:
+            high = trial
+        else:
+            gained = max((left - margin) / (trial - low), 1e-6)
+            low, margin = trial, left
+    return high

@@ -46,11 +46,10 @@ def lay(
     laying = Laying.of(piece, block)
     found = laying.found(block)
     if count == 1:
-        near = laying.near_best(block, found)
-        together = Together([_cheapest(laying, block, laying.best(block, near))], 0.0)
-        starts = [pose for pose, _ in near]
+        best = laying.best(block, laying.near_best(block, found))
+        together = Together([_cheapest(laying, block, best)], 0.0)
     else:
-        together, starts = lay_several(laying, block, count), []
+        together, best = lay_several(laying, block, count), []
     poses = together.poses
     lost = waste(laying.field, block, poses, kerf=laying.rules.kerf) / count
     placed = sorted((laying.laid(block, pose, lost=lost) for pose in poses), key=lambda one: one.pose.origin[0])
@@ -69,7 +68,7 @@ def lay(
         laid=tuple(placed),
         margin=margin,
         short=tuple(dict.fromkeys(short)),
-        largest=largest(laying, block, starts, count, instead or {}) if short and smaller else (),
+        largest=largest(laying, block, found, best, count, instead or {}) if short and smaller else (),
         notes=tuple(_notes(placed, margin, piece)),
         profile=_with(found.profile, placed),
     )

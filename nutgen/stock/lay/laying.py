@@ -44,7 +44,11 @@ ROLLED = 6
 """Of the starts, those that are also tried the other ways round in their place."""
 
 ACROSS, ASIDE = 4, 0.8
-"""Where cracks let no block lie, so many of the best places are tried again from so far aside [mm]."""
+"""Where cracks let no block lie, so many of the best places are tried again from so far aside [mm], and as many of
+those followed to the end."""
+
+MOVES, AT_FIRST = 14, 6
+"""At most, to bring a place to its best, and to see what it promises."""
 
 SAME = 0.01
 """Margins that differ by less are the same to a saw: then waste and saw work decide [mm]."""
@@ -92,12 +96,11 @@ class Laying:
         other_ways = [way for pose in poses[:ROLLED] for way in rolled(pose)]
         starts = poses_of(poses + other_ways)
         tries, margins = settled(self.field, block, starts, GENTLE, most_off_grain=self.rules.most_off_grain)
-        mover, hopeful = self.coarse(block), unlike_places(tries, margins, self.effort.hopeful)
-        return self._refined(mover, [tries.pose(index) for index in hopeful])
+        return self.refined(block, [tries.pose(index) for index in unlike_places(tries, margins, self.effort.hopeful)])
 
-    def _refined(self, mover: Mover, poses: Sequence[Pose]) -> list[tuple[Pose, float]]:
+    def refined(self, block: Block, poses: Sequence[Pose]) -> list[tuple[Pose, float]]:
         """Each pose brought to its best over the lattice, with its margin there, the roomiest first, none twice."""
-        found: list[tuple[Pose, float]] = []
+        found, mover = list[tuple[Pose, float]](), self.coarse(block)
         for pose in poses:
             (last,), margin, _ = refined([mover], [pose], self.rules, step=COARSE_STEP)
             if not any(_same(last, margin, *other) for other in found):
@@ -111,8 +114,8 @@ class Laying:
         """
         mover = self.fine(block)
 
-        def brought(poses: Iterable[Pose]) -> list[tuple[Pose, float]]:
-            lasts = [refined([mover], [pose], self.rules, step=FINE_STEP)[0][0] for pose in poses]
+        def brought(poses: Iterable[Pose], moves: int = MOVES) -> list[tuple[Pose, float]]:
+            lasts = [refined([mover], [pose], self.rules, step=FINE_STEP, moves=moves)[0][0] for pose in poses]
             return sorted(((last, self.margin(block, last)) for last in lasts), key=lambda one: -one[1])
 
         found = brought(pose for pose, _ in near[: self.effort.last])
@@ -121,7 +124,8 @@ class Laying:
             and found[0][1] <= ERROR
             and any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values()))
         ):
-            found += brought(pushed for pose, _ in found[:ACROSS] for pushed in across(pose))
+            beyond = brought((pushed for pose, _ in found[:ACROSS] for pushed in across(pose)), AT_FIRST)
+            found += brought(pose for pose, _ in beyond[:ACROSS])
         return sorted(found, key=lambda one: -one[1])
 
     def margin(self, block: Block, pose: Pose) -> float:
