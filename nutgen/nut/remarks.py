@@ -171,10 +171,7 @@ def _bend(slot: Slot) -> Iterator[Finding]:
     if bend < least:
         yield warning("string.bend-small", slot.who, **parts, least_deg=least)
     if bend >= most:
-        low, high = (
-            float(dead_band_cents(friction=friction, bend_deg=bend))
-            for friction in (STEEL_ON_BONE.low, STEEL_ON_BONE.high)
-        )
+        low, high = (float(dead_band_cents(friction=friction, bend_deg=bend)) for friction in STEEL_ON_BONE)
         yield warning("string.bend-large", slot.who, **parts, most_deg=most, low_cents=low, high_cents=high)
 
 

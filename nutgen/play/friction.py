@@ -9,7 +9,6 @@ from nutgen.finding import Finding, assumption
 from nutgen.nut.part import Nut
 from nutgen.theory.friction import (
     STEEL_ON_BONE,
-    FrictionRange,
     dead_band_cents,
     down_force_n,
     round_slot_factor,
@@ -31,7 +30,6 @@ class Friction:
 
     down_deg, sideways_deg, bend_deg : bend of the string down, sideways and in all [deg]
     down_force_n : force on the slot at pitch [N]
-    range        : coefficients of friction, low and high, and whether they are a guess
     dead_band    : pitch that friction can hide in this slot, at low and high friction [cents]
     gain_over_tight : what this slot saves against one that grips the string like a mould, at high friction [cents]
     gain_over_v  : the same against a V of 30 degrees half angle [cents]
@@ -42,7 +40,6 @@ class Friction:
     sideways_deg: Array
     bend_deg: Array
     down_force_n: Array
-    range: FrictionRange
     dead_band: tuple[Array, Array]
     gain_over_tight: Array
     gain_over_v: Array
@@ -63,13 +60,12 @@ def friction(nut: Nut) -> Friction:
     factor = np.where(loose, 1.0, tight)
     bent = np.array([sum(on.bend_deg for on in (slot.zero_fret, slot.guide) if on) for slot in nut.slots])
     rubs = bend + bent / factor  # zero fret and guide too: what bends hold back multiplies, so that the bends add
-    low, high = STEEL_ON_BONE.low, STEEL_ON_BONE.high
+    low, high = STEEL_ON_BONE
     return Friction(
         down_deg=down,
         sideways_deg=sideways,
         bend_deg=bend,
         down_force_n=down_force_n(tension_n=nut.strings.tension_n, bend_deg=bend),
-        range=STEEL_ON_BONE,
         dead_band=(
             dead_band_cents(friction=low * factor, bend_deg=rubs),
             dead_band_cents(friction=high * factor, bend_deg=rubs),

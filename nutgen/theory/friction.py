@@ -4,31 +4,15 @@ Angles in degrees, friction as the plain coefficient between string and nut. A s
 multiplies the coefficient; everything else follows from the rope round a post.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class FrictionRange:
-    """Coefficients of friction between which a pairing lies.
-
-    low, high  : coefficients
-    assumption : True where no published value was found and the range is a guess
-    source     : where it comes from
-    """
-
-    low: float
-    high: float
-    assumption: bool
-    source: str
-
-
-STEEL_ON_BONE = FrictionRange(0.1, 0.3, True, "assumption: greased to dry; no published value found")
-"""Wire on bone, antler or hard plastic: an assumption, to be shown as one."""
+STEEL_ON_BONE = 0.1, 0.3
+"""Coefficients of wire on bone, antler or hard plastic, greased and dry: an assumption, to be shown as one; no
+published value was found."""
 
 
 def total_bend_deg(*, down_deg: ArrayLike, sideways_deg: ArrayLike) -> Array:

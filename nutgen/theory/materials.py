@@ -18,7 +18,6 @@ class Material:
     density_kg_per_m3   : density [kg/m^3]
     density_error       : half width of its spread, relative
     youngs_modulus_gpa  : along the string, of a quick small stretch [GPa]
-    youngs_error_gpa    : half width of its spread [GPa]
     strength_at_1mm_mpa : breaking stress of a piece 1 mm thick; nan for a metal used as wrap only [MPa]
     strength_exponent   : m in strength = A / d^m, 0 where thickness does not matter
     gauge_tolerance     : half width of a plain string's diameter [mm]
@@ -33,7 +32,6 @@ class Material:
     density_kg_per_m3: float
     density_error: float
     youngs_modulus_gpa: float
-    youngs_error_gpa: float
     strength_at_1mm_mpa: float
     strength_exponent: float
     gauge_tolerance: float
@@ -44,7 +42,7 @@ class Material:
 
 
 STEEL = Material(
-    "steel", 7806.0, 0.005, 200.0, 10.0, 2211.0, 0.145, 0.0025, 0.178,
+    "steel", 7806.0, 0.005, 200.0, 2211.0, 0.145, 0.0025, 0.178,
     "density: implied by one published unit weight, .00002215 lb/in of a plain .010 (D. Bertels, table of tensions on a"
     " page about the five-string banjo, undated); modulus: between 190 (ASTM A228) and 207 GPa (spring handbooks),"
     " from memory; tolerance from memory",
@@ -54,7 +52,7 @@ STEEL = Material(
 Mechanical Engineering Design, table 10-4, from memory."""
 
 STAINLESS = Material(
-    "stainless steel", 7900.0, 0.01, 193.0, 10.0, 1867.0, 0.146, 0.0025, 0.203,
+    "stainless steel", 7900.0, 0.01, 193.0, 1867.0, 0.146, 0.0025, 0.203,
     "density and modulus from memory",
     "AISI 302 spring wire, ASTM A313, constants from memory",
 )  # fmt: skip
@@ -62,40 +60,40 @@ STAINLESS = Material(
 Engineering Design, table 10-4, from memory."""
 
 NYLON = Material(
-    "nylon", 1067.0, 0.03, 5.0, 2.0, 450.0, 0.0, 0.01, 0.40,
+    "nylon", 1067.0, 0.03, 5.0, 450.0, 0.0, 0.01, 0.40,
     "density: N. Lynch-Aird, J. Woodhouse, Mechanical Properties of Nylon Harp Strings, Materials 10, 497 (2017), from"
     " memory; modulus from memory; settled modulus: set so that one published treble comes out (E4, 650 mm, 0.374 g/m,"
     " 68.6 N: M. B. Anderson, R. G. Beausoleil, J. Acoust. Soc. Am. 156(1), 683 (2024); its gauge, .028, from memory)",
     "nylon with a knot, 450 MPa, from memory", 1.56,
 )  # fmt: skip
 FLUOROCARBON = Material(
-    "fluorocarbon", 1780.0, 0.015, 4.5, 2.0, 500.0, 0.0, 0.01, 0.40,
+    "fluorocarbon", 1780.0, 0.015, 4.5, 500.0, 0.0, 0.01, 0.40,
     "density 1760 to 1800 and moduli from memory",
     "fluorocarbon with a knot, 500 MPa, from memory", 2.2,
 )  # fmt: skip
 GUT = Material(
-    "gut", 1300.0, 0.04, 5.5, 1.5, 320.0, 0.0, 0.02, 0.40,
+    "gut", 1300.0, 0.04, 5.5, 320.0, 0.0, 0.02, 0.40,
     "from memory; the settled modulus a little below the quick one",
     "gut, 320 MPa by a highest pitch times length of 240 to 260 Hz m, from memory", 5.0,
 )  # fmt: skip
 
 NICKEL_PLATED_STEEL = Material(
-    "nickel-plated steel", 7900.0, 0.01, 200.0, 10.0, math.nan, 0.0, 0.005, math.nan,
+    "nickel-plated steel", 7900.0, 0.01, 200.0, math.nan, 0.0, 0.005, math.nan,
     "density from steel with about 8 % of nickel, from memory",
 )  # fmt: skip
 NICKEL = Material(
-    "nickel", 8900.0, 0.005, 200.0, 10.0, math.nan, 0.0, 0.005, math.nan, "density from memory"
+    "nickel", 8900.0, 0.005, 200.0, math.nan, 0.0, 0.005, math.nan, "density from memory"
 )  # fmt: skip
 PHOSPHOR_BRONZE = Material(
-    "phosphor bronze", 8860.0, 0.005, 110.0, 10.0, math.nan, 0.0, 0.005, math.nan,
+    "phosphor bronze", 8860.0, 0.005, 110.0, math.nan, 0.0, 0.005, math.nan,
     "density: alloy data sheets; modulus from memory",
 )  # fmt: skip
 BRASS_85_15 = Material(
-    "brass 85/15", 8750.0, 0.005, 115.0, 10.0, math.nan, 0.0, 0.005, math.nan,
+    "brass 85/15", 8750.0, 0.005, 115.0, math.nan, 0.0, 0.005, math.nan,
     "density: alloy data sheets; modulus from memory",
 )  # fmt: skip
 SILVERED_COPPER = Material(
-    "silvered copper", 8930.0, 0.01, 120.0, 10.0, math.nan, 0.0, 0.005, math.nan, "density from memory"
+    "silvered copper", 8930.0, 0.01, 120.0, math.nan, 0.0, 0.005, math.nan, "density from memory"
 )  # fmt: skip
 
 PLAIN_MATERIALS = (STEEL, STAINLESS, NYLON, FLUOROCARBON, GUT)

@@ -6,7 +6,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nutgen.theory.friction import (
-    STEEL_ON_BONE,
     dead_band_cents,
     down_force_n,
     round_slot_factor,
@@ -86,12 +85,6 @@ def test_opening_a_pinching_slot_pays_and_a_mould_costs_little():
     rounded = slot_gain_cents(**place, factor_before=round_slot_factor(90.0), factor_after=1.0)
     assert opened == pytest.approx(bare * (1.0 / np.sin(np.radians(18.0)) - 1.0))
     assert rounded == pytest.approx(bare * 0.2732, rel=1e-3)
-
-
-def test_assumed_friction_says_so():
-    assert STEEL_ON_BONE.assumption
-    assert "assumption" in STEEL_ON_BONE.source
-    assert (STEEL_ON_BONE.low, STEEL_ON_BONE.high) == (0.1, 0.3)
 
 
 @pytest.mark.parametrize(
