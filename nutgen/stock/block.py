@@ -4,6 +4,7 @@ Its own frame: zero in the middle of the block, x along it, y from the front fac
 z from the underside to the top.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -68,3 +69,10 @@ class Block:
     def corners(self) -> NDArray[np.float64]:
         """(8, 3) in its own frame [mm]: the top after the underside, then back after front."""
         return _CORNERS * np.array(self.size)
+
+    def section(self, off: Mapping[Face, float]) -> NDArray[np.float64]:
+        """Its outline seen from its end, less what comes off each face: (4, 2) of (y, z), from front below [mm]."""
+        y, z = self.thickness / 2.0, self.height / 2.0
+        front, back = -y + off.get("front", 0.0), y - off.get("back", 0.0)
+        under, top = -z + off.get("underside", 0.0), z - off.get("top", 0.0)
+        return np.array([[front, under], [back, under], [back, top], [front, top]])

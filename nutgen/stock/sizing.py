@@ -19,7 +19,7 @@ from nutgen.finding import Finding, of_key, refusal, remedy
 from nutgen.nut.part import Nut
 from nutgen.spec.piece import Permit
 from nutgen.spec.workshop import MaterialName
-from nutgen.stock.block import Block, Face, Part, Region
+from nutgen.stock.block import Block, Part, Region
 
 LEAST_LEFT = 0.5
 """On each sawn face for squaring, where the piece has no more to give: what planed stock is given. Common practice, no
@@ -81,7 +81,7 @@ def _against_skin(block: Block) -> Region:
 
 def _against_core(block: Block, nut: Nut, permitted: Permit) -> list[Region]:
     """Front edge and slot floors with compact material around them; and the rest of the nut where no core may be."""
-    low_y, high_y, low_z, high_z = finished_section(block)
+    (low_y, low_z), _, (high_y, high_z), _ = block.section(block.to_sand).tolist()
     back = low_y - nut.shelves.front + nut.land if "back" in permitted.core_in else high_y
     behind = (back - low_y) + nut.shelves.front
     floor = min(min(float(slot.floor_at(slot.start_y)), float(slot.floor_at(behind))) for slot in nut.slots)
@@ -96,13 +96,6 @@ def _against_core(block: Block, nut: Nut, permitted: Permit) -> list[Region]:
 def _box(part: Part, half: float, y: tuple[float, float], z: tuple[float, float], keep: float) -> Region:
     outline = ((y[0], z[0]), (y[1], z[0]), (y[1], z[1]), (y[0], z[1]))
     return Region(part, "core", -half, half, outline, keep)
-
-
-def finished_section(block: Block) -> tuple[float, float, float, float]:
-    """The finished nut in the block, seen from its end: front, back, underside, top [mm]."""
-    sand: dict[Face, float] = block.to_sand
-    y, z = block.thickness / 2.0, block.height / 2.0
-    return -y + sand["front"], y - sand["back"], -z + sand["underside"], z - sand["top"]
 
 
 def most_wane(nut: Nut, block: Block) -> float:

@@ -21,7 +21,7 @@ from nutgen.spec.piece import Permit
 from nutgen.spec.read import parse_spec, read_spec
 from nutgen.spec.workshop import MaterialName, Tools
 from nutgen.stock.block import Block, Region
-from nutgen.stock.sizing import block_of, finished_section, if_more_were_permitted
+from nutgen.stock.sizing import block_of, if_more_were_permitted
 from tests.kinds import text_of
 from tests.specs import PRESETS, solved, specs
 
@@ -54,12 +54,18 @@ def foremost_of(nut: Nut) -> float:
     return min([0.0, *(slot.start_y for slot in nut.slots if slot.start_y <= -0.02)])
 
 
+def finished(block: Block) -> tuple[float, float, float, float]:
+    """The finished nut in the block, seen from its end: front, back, underside, top [mm]."""
+    (front, underside), _, (back, top), _ = block.section(block.to_sand).tolist()
+    return front, back, underside, top
+
+
 def silhouette(nut: Nut, block: Block) -> Polygon:
     """The finished nut in the block, seen from its end, its edges not yet eased: every top there is along x.
 
     From the nut's own surfaces; the foremost place is the front face, or where a string starts before it.
     """
-    front, _, underside, _ = finished_section(block)
+    front, _, underside, _ = finished(block)
     y = np.concatenate([[0.0, nut.land], np.linspace(0.0, nut.thickness, 61)])
     left, right = (end.x + y * np.tan(np.radians(end.lean_deg)) for end in (nut.left, nut.right))
     x = np.linspace(left, right, 401)
@@ -90,7 +96,7 @@ def check_nested(nut: Nut, block: Block) -> None:
         assert square[one] + square[other] == pytest.approx(block.size[axis] - block.squared[axis], abs=CLOSE)
     nut_seen = silhouette(nut, block)
     low_y, low_z, high_y, high_z = nut_seen.bounds
-    front, back, underside, top = finished_section(block)
+    front, back, underside, top = finished(block)
     assert (low_y, high_y) == pytest.approx((front, back), abs=1e-6)
     assert low_z == pytest.approx(underside, abs=1e-6)
     assert top - 1e-3 < high_z <= top + CLOSE  # the highest place may lie between two that are looked at
@@ -153,7 +159,7 @@ def check_core(nut: Nut, material: MaterialName) -> None:
     block = blocks[()]
     nut_seen = silhouette(nut, block)
     assert section(whole["nut"]).buffer(1e-6).contains(nut_seen)
-    front, _, underside, _ = finished_section(block)
+    front, _, underside, _ = finished(block)
     to_land = nut.land - foremost_of(nut)
     assert section(land["nut"]).bounds[2] - front == pytest.approx(to_land, abs=CLOSE)
     assert section(land["nut"]).bounds[1] == pytest.approx(underside, abs=CLOSE)
@@ -162,14 +168,14 @@ def check_core(nut: Nut, material: MaterialName) -> None:
             assert section(more[name]).buffer(1e-6).contains(section(region))
     for part in (whole, low, land, least):
         fronts = section(part["front edge and slot floors"]).bounds
-        assert (fronts[0], fronts[3]) == pytest.approx((front, finished_section(block)[3]), abs=CLOSE)
+        assert (fronts[0], fronts[3]) == pytest.approx((front, finished(block)[3]), abs=CLOSE)
     check_floors(nut, block, low["front edge and slot floors"], nut.thickness)
     check_floors(nut, block, least["front edge and slot floors"], nut.land)
 
 
 def check_floors(nut: Nut, block: Block, region: Region, behind: float) -> None:
     """Every slot's bottom line lies in what must be compact, from its start to a plane; the lowest is on its rim."""
-    front, _, underside, _ = finished_section(block)
+    front, _, underside, _ = finished(block)
     foremost = foremost_of(nut)
     shape, lowest = section(region), np.inf
     for slot in nut.slots:

@@ -12,7 +12,6 @@ from nutgen.documents.paint.page import GAP
 from nutgen.geometry.lines import Chain
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, kept, section
-from nutgen.stock.block import Face
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch, crossings
 from nutgen.stock.cut.rips import LaidBlock
@@ -91,9 +90,9 @@ def _block(solid: LaidBlock, plane: Plane, index: int) -> list[Chain]:
         return plane.to_plane(solid.pose.apply(np.column_stack([np.full(len(outline), x), outline])))
 
     chains = [
-        closed_line("sawn-block", seen(_rectangle(solid, {}))),
-        closed_line("squared-block", seen(_rectangle(solid, block.to_square))),
-        closed_line("finished-nut", seen(_rectangle(solid, block.to_sand))),
+        closed_line("sawn-block", seen(block.section({}))),
+        closed_line("squared-block", seen(block.section(block.to_square))),
+        closed_line("finished-nut", seen(block.section(block.to_sand))),
     ]
     for region in block.regions:
         if region.against == "core":
@@ -118,14 +117,6 @@ def _number(solid: LaidBlock, plane: Plane, room: Room) -> list[Words]:
     spots = [(float(x), float(y)) for x, y in plane.to_plane(solid.pose.apply(np.array(inside)))]
     words = room.placed(f"{solid.nut}", spots, bold=True)
     return [words] if words else []
-
-
-def _rectangle(solid: LaidBlock, off: dict[Face, float]) -> Array:
-    """A cross section of the block, less what comes off each face: (4, 2) of (y, z) [mm]."""
-    half_thickness, half_height = solid.block.thickness / 2.0, solid.block.height / 2.0
-    front, back = -half_thickness + off.get("front", 0.0), half_thickness - off.get("back", 0.0)
-    low, top = -half_height + off.get("underside", 0.0), half_height - off.get("top", 0.0)
-    return np.array([[front, low], [back, low], [back, top], [front, top]])
 
 
 Keep = tuple[Array, Array, Array]

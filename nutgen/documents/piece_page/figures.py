@@ -23,7 +23,6 @@ from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.slices import Plane, plane_facing, section
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece
-from nutgen.stock.sizing import finished_section
 
 Array = NDArray[np.float64]
 
@@ -135,21 +134,18 @@ def _labels(answer: Answer) -> list[tuple[float, int, str]]:
 def _cut_view(piece: Piece, answer: Answer, laid: Laid, plane: Plane, name: str, caption: str, units: Units) -> Picture:
     skin = _outlines(piece.skin, plane)
     block = answer.block
-    y, z = block.thickness / 2.0, block.height / 2.0
     along = float(laid.pose.apply_inverse(plane.origin[None])[0, 0])
     marks = [f'<path class="skin" d="{_closed(*skin)}"/>']
     if piece.core is not None:
         marks.append(f'<path class="core" d="{_closed(*_outlines(piece.core, plane))}"/>')
 
-    def rectangle(front: float, back: float, under: float, top: float) -> Array:
-        corners = np.array([[along, front, under], [along, back, under], [along, back, top], [along, front, top]])
-        return _flipped(plane.to_plane(laid.pose.apply(corners)))
+    def seen(outline: Array) -> Array:
+        return _flipped(plane.to_plane(laid.pose.apply(np.column_stack([np.full(len(outline), along), outline]))))
 
-    sawn = rectangle(-y, y, -z, z)
-    front, back, under, top = finished_section(block)
+    sawn = seen(block.section({}))
     marks.append(f'<path class="{_kind(answer)}" d="{_closed(sawn)}"/>')
     if abs(along) <= block.finished[0] / 2.0:
-        marks.append(f'<path class="nut" d="{_closed(rectangle(front, back, under, top))}"/>')
+        marks.append(f'<path class="nut" d="{_closed(seen(block.section(block.to_sand)))}"/>')
     everything = np.concatenate([sawn, *skin])
     low, high = everything.min(axis=0), everything.max(axis=0)
     middle = _flipped(plane.to_plane(piece.axis.at(float(plane.origin[0]))[None]))[0]
