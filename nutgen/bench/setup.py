@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from nutgen.bench.clamped import Shimmed, shimmed
 from nutgen.bench.materials import STRINGS_WHIP
@@ -13,7 +14,7 @@ from nutgen.nut.heights import behind_zero_fret, crowns_of
 from nutgen.nut.part import Nut
 from nutgen.play.pull import back_bow_findings, change, pull_before, pull_now
 from nutgen.play.saddle import FLOORS_LEFT, SaddleMoves, saddle_moves
-from nutgen.play.tops import Tops, even_tops, tops, touching_once_even
+from nutgen.play.tops import Tops, even_tops, proud_now, tops, touching_once_even
 from nutgen.play.triage import triage
 from nutgen.spec.playing import Clamped, Saddle, Tuner
 from nutgen.spec.tables import Setup, Spec
@@ -43,6 +44,8 @@ class SetupOrder:
         How the saddles go.
     tops : Tops
         Under the hand, in the end.
+    proud_now : ndarray or None
+        As `off` of the tops where the hand plucks, over the saddles as they were read; None where they were not [mm].
     shimmed : Shimmed or None
         The metal nut that clamps the strings, where there is one.
     tuner : tuple of Finding
@@ -57,6 +60,7 @@ class SetupOrder:
     after: tuple[Finding, ...]
     moves: SaddleMoves
     tops: Tops
+    proud_now: NDArray[np.float64] | None
     shimmed: Shimmed | None
     tuner: tuple[Finding, ...]
     cautions: tuple[Finding, ...]
@@ -85,6 +89,7 @@ def setup_order(
         after=tuple(_after(seen_as, moves, on_shims)),
         moves=moves,
         tops=seen,
+        proud_now=None if setup.action_now is None else proud_now(nut, saddle),
         shimmed=on_shims,
         tuner=() if tuner is None else triage(seen_as, tuner),
         cautions=(STRINGS_WHIP,),

@@ -48,7 +48,7 @@ def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = N
     if as_json:
         strings = [{"number": slot.number, "note": slot.note} for slot in nut.slots]
         told = {"steps": (*order.before, order.saddle, *order.after), "strings": strings, "saddle": order.moves}
-        told |= {"tops": order.tops, "clamped": order.shimmed, "tuner": order.tuner}
+        told |= {"tops": order.tops, "proud_now": order.proud_now, "clamped": order.shimmed, "tuner": order.tuner}
         print_record(spec, told, {"cautions": order.cautions})
         return
     shown(setup_blocks(order), spec, units)

@@ -77,6 +77,15 @@ def tops(nut: Nut, saddle: Saddle) -> Tops:
     return replace(seen, findings=tuple(_proud(nut, seen)))
 
 
+def proud_now(nut: Nut, saddle: Saddle) -> Array:
+    """How far each top stands over the others where the hand plucks, the nut in and the saddles as they were read [mm].
+
+    returns : shape (strings,)
+    """
+    as_read = tuple(replace(slot, action=slot.action_now) for slot in nut.slots)
+    return np.asarray(tops(replace(nut, slots=as_read), saddle).off[-1])
+
+
 def even_tops(nut: Nut, saddle: Saddle) -> tuple[Nut, Array]:
     """The nut with its tops evened where the hand plucks, by the saddles alone; floors stay.
 

@@ -10,7 +10,7 @@ from scipy.optimize import linprog
 from nutgen.errors import SpecFaults
 from nutgen.nut import Nut, solve
 from nutgen.play.saddle import saddle_moves
-from nutgen.play.tops import even_tops, tops
+from nutgen.play.tops import even_tops, proud_now, tops
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
 from nutgen.theory.bridge import ISO_261, eighth_turns, flat_cut
@@ -96,6 +96,11 @@ def test_a_high_treble_string_is_found_its_saddle_named_and_mended_in_numbers() 
     assert [slot.floor_z for slot in evened.slots] == [slot.floor_z for slot in nut.slots]
     before, after = (tops(one, spec.saddle).off[2, 3] for one in (nut, evened))
     assert 0.0 <= after < before - 0.25
+    # read so, and wanted evenly: proud now as it was above but for the floor, which goes with the action; then no longer
+    as_read = {"setup.action": [2.3, 2.2, 2.0, 1.9], "setup.action_now": [2.3, 2.2, 2.0, 2.7]}
+    wanted = solve(parse_spec(text_of("bass-4", as_read), source="read"))
+    assert proud_now(wanted, spec.saddle)[3] == pytest.approx(before, abs=0.1)
+    assert tops(wanted, spec.saddle).off[2, 3] < before - 0.8
 
 
 @pytest.mark.parametrize("seed", range(14))

@@ -43,7 +43,7 @@ def _panel(axes: "Axes", nut: Nut, seen: Tops, place: int, units: Units) -> None
     by = quantity(float(off[worst]), "setting_out", units, sign=True)
     heads(axes, name, f"most: string {nut.slots[worst].number}, {by}")
     across = np.linspace(x.min() - 3.0, x.max() + 3.0, 61)
-    arc = arc_height(across, arc_through(x, z, curvature=1.0 / nut.board_radius))
+    arc = arc_height(across, arc_through(x, z, curvature=1.0 / nut.board_radius, free_from=5))
     axes.plot(across / per, arc / per, color=GREY, linewidth=1.0, gid=f"arc-{place}")
     low = z - np.array([slot.gauge for slot in nut.slots])
     for i, slot in enumerate(nut.slots):

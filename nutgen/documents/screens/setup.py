@@ -101,11 +101,13 @@ def _nearest(move: Array) -> list[float | None]:
 def _tops(order: SetupOrder) -> tuple[Block, ...]:
     seen = order.tops
     columns = [Column("string"), *(Column(f"at {place}", "setting_out") for place in PLACES)]
+    now = [] if order.proud_now is None else [order.proud_now]
     columns += [
+        *(Column("now", "setting_out", sign=True) for _ in now),
         Column("proud", "setting_out", sign=True),
         *(Column(name, "setting_out", sign=True) for name in ("nut", "saddle", "gauge")),
     ]
-    values = [*seen.z, seen.off[-1], seen.by_nut[-1], seen.by_saddle[-1], seen.by_gauge[-1]]
+    values = [*seen.z, *now, seen.off[-1], seen.by_nut[-1], seen.by_saddle[-1], seen.by_gauge[-1]]
     if seen.evened is not None:
         columns.append(Column("evened", "leaf", sign=True))
         values.append(seen.evened)
@@ -115,6 +117,7 @@ def _tops(order: SetupOrder) -> tuple[Block, ...]:
     words = (
         "tops over the board at the nut, the board carried on straight. proud: over the arc of the other tops where the"
         " hand plucks, and what nut, saddle and gauge do of it."
+        f"{' now: the same over the saddles as they are.' if now else ''}"
     )
     return Title("String tops under the hand", 2), Table(tuple(columns), tuple(rows)), Paragraph(words, "note")
 
