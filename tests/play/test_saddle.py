@@ -96,7 +96,7 @@ def test_a_high_treble_string_is_found_its_saddle_named_and_mended_in_numbers() 
     assert [slot.floor_z for slot in evened.slots] == [slot.floor_z for slot in nut.slots]
     before, after = (tops(one, spec.saddle).off[2, 3] for one in (nut, evened))
     assert 0.0 <= after < before - 0.25
-    # read so, and wanted evenly: proud now as it was above but for the floor, which goes with the action; then no longer
+    # read so, and wanted evenly: proud now as it was, but for the floor, which goes with the action; then no longer
     as_read = {"setup.action": [2.3, 2.2, 2.0, 1.9], "setup.action_now": [2.3, 2.2, 2.0, 2.7]}
     wanted = solve(parse_spec(text_of("bass-4", as_read), source="read"))
     assert proud_now(wanted, spec.saddle)[3] == pytest.approx(before, abs=0.1)
