@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from nutgen.bench.tools import ToolStep
 from nutgen.finding import Finding, Subject, note, step
 from nutgen.jigs.jig import Check, Setting
+from nutgen.jigs.notches import Notch
 from nutgen.jigs.plates import long_of
 from nutgen.jigs.rails import Rails, rails
 from nutgen.jigs.shapes.fits import SET
@@ -97,8 +98,8 @@ def why_not(task: Task, steel: Rails, slot: Slot, tool: ToolStep) -> Finding | N
     return None
 
 
-def setting(task: Task, steel: Rails, held: Sequence[Slot]) -> Stop:
-    """The pins, the shoe and its settings for the strings whose tools are stopped; empty but for a check where none."""
+def setting(task: Task, steel: Rails, held: Sequence[Notch]) -> Stop:
+    """The pins, the shoe and its settings for the notches whose tools are stopped; empty but for a check where none."""
     if not held:
         return Stop((), (), (), Check(note("jig.check-length"), long_of(task)), ())
     front, back = (top - steel.base for top in steel.tops)
@@ -109,5 +110,5 @@ def setting(task: Task, steel: Rails, held: Sequence[Slot]) -> Stop:
         steps=(step("jig.shoe-set"), step("jig.shoe-ride", stroke=STROKE)),
         promise=(note("jig.depth-holds", over=steel.over, within=2.0 * SET),),
         check=Check(note("jig.check-pins", back=back), front),
-        settings=tuple(Setting(slot.who, steel.shoe(slot)) for slot in held),
+        settings=tuple(Setting(one.slot.who, steel.shoe(one.slot), max(one.widths)) for one in held),
     )

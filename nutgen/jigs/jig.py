@@ -51,10 +51,12 @@ class Setting:
 
     string : whose slot it is
     shoe   : from the edge of a tool to the underside of its shoe [mm]
+    width  : of the widest tool that goes with it [mm]
     """
 
     string: Subject
     shoe: float
+    width: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,7 +3,7 @@
 import math
 
 from nutgen.bench.tools import SlotPlan, ToolStep
-from nutgen.finding import Finding, note, refusal, step, warning
+from nutgen.finding import Finding, Subject, note, refusal, step, warning
 from nutgen.jigs.guides import setting, stopped, why_not
 from nutgen.jigs.jig import Jig, NoJigError
 from nutgen.jigs.notches import Notch, notches
@@ -29,7 +29,7 @@ def comb(task: Task) -> Jig:
     turned = math.degrees(math.atan2(play, steel.plates[3] - steel.plates[0]))
     held = [slot for slot, tool in firsts if steel.listed and stopped(task, steel, slot, tool)]
     free = [slot.who for slot, _ in firsts if slot not in held]
-    stop = setting(task, steel, held)
+    stop = setting(task, steel, [one for one in cut if one.slot in held])
     return Jig(
         name="comb",
         stages=("rough slots",),
@@ -70,14 +70,16 @@ def depth(task: Task) -> Jig:
         raise NoJigError(refusal("jig.depth-no-pins"))
     found = {slot: _later(plan) for slot, plan in task.pairs}
     ends = {slot: [one for one in tools if stopped(task, steel, slot, one)] for slot, tools in found.items()}
-    free = [(slot, tools[-1]) for slot, tools in found.items() if tools and not ends[slot]]
-    whys = [(slot, why_not(task, steel, slot, tool)) for slot, tool in free]
-    told = tuple(note("jig.depth-not-stopped", slot.who, why=why) for slot, why in whys if why)
+    whys: dict[Finding, list[Subject]] = {}
+    for slot, tools in found.items():
+        if tools and not ends[slot] and (why := why_not(task, steel, slot, tools[-1])):
+            whys.setdefault(why, []).append(slot.who)
+    told = tuple(note("jig.depth-not-stopped", *whose, why=why) for why, whose in whys.items())
     held = [slot for slot, tools in ends.items() if tools]
     if not held:
         raise NoJigError(*(told or (refusal("jig.depth-no-need"),)))
     cut = notches(task, steel, [(slot, tuple(one.tool_width for one in ends[slot])) for slot in held])
-    stop = setting(task, steel, held)
+    stop = setting(task, steel, cut)
     return Jig(
         name="depth",
         stages=("rough slots",),

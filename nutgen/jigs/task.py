@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from types import MappingProxyType
 
 import numpy as np
 
@@ -16,6 +17,9 @@ from nutgen.spec.forming import Print
 from nutgen.spec.playing import Errors
 from nutgen.spec.workshop import Blade, Tools
 from nutgen.theory.uncertainty import WITHIN_95
+
+KINDS = MappingProxyType({"saw": "saw", "slotting file": "file", "needle file": "file"})
+"""What a tool of a plan is called among the blades."""
 
 DRAWS = 4000
 """Of reading errors."""
@@ -96,6 +100,6 @@ class Task:
 
     def blade(self, step: ToolStep) -> Blade | None:
         """The listed blade that a step is done with; None where the file lists none of its width."""
-        kind = {"saw": "saw", "slotting file": "file", "needle file": "file"}.get(step.tool)
+        kind = KINDS.get(step.tool)
         near = [one for one in self.tools.blades if one.tool == kind and abs(one.width - step.tool_width) <= SAME_TOOL]
         return min(near, key=lambda one: abs(one.width - step.tool_width), default=None)

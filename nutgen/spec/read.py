@@ -56,6 +56,7 @@ def parse_spec(text: str, *, source: str) -> Spec:
     bare = _bare_units(written)
     raw, ways, faults, unread = turned(written, bare, _LOOKED_AT)
     parts, found = read_keys(Spec, raw, bare)
+    parts |= {"tools": bench.with_blades()} if isinstance(bench := parts.get("tools"), Tools) else {}
     faults += [one for one in found if not (one.about and one.about[0].name in unread)]
     faults += [
         *twice,

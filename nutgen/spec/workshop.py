@@ -144,7 +144,7 @@ class Tools(GapTools):
 
     The defaults are common practice, no source: they let a sheet be printed before the maker
     has listed the bench, and show which tool would serve. Who lists sheets, wires or steel strips
-    has no other leaves but those that the file lists.
+    has no other leaves but those that the file lists; who lists blades has no other saws, or files, than those.
     """
 
     files: Annotated[tuple[float, ...], tool_sizes(0.15, 5.5, what="gauge")] = Field(
@@ -181,11 +181,21 @@ class Tools(GapTools):
     )
     blades: Annotated[tuple[Blade, ...], blade_table()] = Field(
         default=(),
-        description="saws and files that a jig is to guide: { tool, width, height, length, sides, taper }",
+        description="saws and files that a jig is to guide: { tool, width, height, length, sides, taper }; those of a"
+        " kind are all of it where saws, or files, are not listed beside",
     )
     sanding_paper: Annotated[float, length(0.05, 1.0)] = Field(
         default=0.25, description="thickness of the paper on the glass"
     )
+
+    def with_blades(self) -> "Tools":
+        """The bench whose saws, and whose files, are those listed as blades, where it lists them nowhere else."""
+        found = {
+            key: tuple(one.width for one in self.blades if one.tool == tool and not one.taper)
+            for key, tool in (("saws", "saw"), ("files", "file"))
+            if key not in self.model_fields_set
+        }
+        return self.model_copy(update={key: widths for key, widths in found.items() if widths})
 
 
 class ReadyBlank(TomlTable):

@@ -119,15 +119,16 @@ def _top(task: Task, made: Made) -> tuple[Scene, ...]:
 
 def _rails(task: Task, made: Made) -> tuple[Scene, ...]:
     steel, nut = rails(task, made.jig.name), task.nut
-    held = {one.string for one in made.jig.settings}
+    held = {one.string: one.width for one in made.jig.settings}
     slot = min((one for one in nut.slots if one.who in held or not held), key=_off_middle)
+    plan = next(plan for one, plan in task.pairs if one == slot)
     blank = Body("blank", _outlined(task, task.end_over, nut.lowest_z, nut.lowest_z + task.highest), "blank")
     end, middle, treble = nut.end_x(nut.bass_first, 0.0), (nut.thickness + nut.foremost) / 2.0, nut.bass_first
     x, z = float(end) + treble * task.end_over, nut.lowest_z + 3.6
     screw = Body("steel", _rod((x, middle, z), (x + treble * 16.0, middle, z), 1.5), "M3 screw")
     head = Body("steel", _rod((x + treble * 16.0, middle, z), (x + treble * 19.0, middle, z), HEAD / 2.0))
     loaded = (*_parts(made), blank, screw, head)
-    half = min(slot.width, 1.0) / 2.0
+    half = held.get(slot.who, (*plan.rough, *plan.final)[0].tool_width) / 2.0
     ends = (-REACH, nut.thickness + REACH)
     hangs = steel.shoe(slot) if held else steel.line(0.0) - slot.floor_z - steel.over
     blade = Body("tool", _leaning(steel, slot, (-half, half), ends, (hangs, -BLADE)), "tool")

@@ -7,7 +7,7 @@ from nutgen.documents.words.entry import who
 from nutgen.jigs.choose import Made
 from nutgen.jigs.guides import guided
 from nutgen.jigs.jig import Jig
-from nutgen.jigs.task import Task
+from nutgen.jigs.task import KINDS, Task
 
 
 def parts_table(made: Sequence[Made]) -> Table:
@@ -68,6 +68,21 @@ def tools_table(task: Task) -> Iterator[Block]:
         " cuts, its sides (smooth or toothed) and its taper.",
         "note",
     )
+    yield from _to_list(task)
+
+
+def _to_list(task: Task) -> Iterator[Block]:
+    """What to write into the file for tools that it does not describe yet."""
+    unknown = [one for one in guided(task) if one.stop.code == "jig.blade-unknown" and one.tool != "needle file"]
+    bare = {KINDS.get(one.tool): one.width for one in unknown}
+    lines = [
+        f'{{ tool = "{kind}", width = "{width:.2f} mm", height = , length = , sides = "smooth" }},'
+        for kind, width in bare.items()
+        if kind
+    ]
+    if lines:
+        yield Paragraph("Those that you have, write into the file, one line each, as they are by caliper:")
+        yield from (Paragraph(line, indent=2) for line in ("[tools]", "blades = [", *lines, "]"))
 
 
 def settings_table(jig: Jig) -> Iterator[Block]:

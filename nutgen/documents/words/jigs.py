@@ -167,7 +167,7 @@ _DEPTH: dict[str, Entry] = alike(
             " stops nothing; plastic dust in the notch says so. Caliper the shoe again after the first strokes."
         ),
         "jig.depth-file": (
-            "First the comb: here the tools that come after follow the groove that it began, a narrow one in the"
+            "The comb comes first: here the tools that come after follow the groove that it began, a narrow one in the"
             " middle of its notch. Each floor is then {over} over its final place, which is what the neck and the jig"
             " may be off together: the string at pitch decides the rest."
         ),
@@ -176,12 +176,12 @@ _DEPTH: dict[str, Entry] = alike(
             "no steel pin: list the drill shanks between 2.4 and 4.2 mm that you have under tools.drill_shanks"
         ),
         "jig.depth-no-need": "the tool that begins each slot in the comb cuts it down to its stop; none comes after it",
-        "jig.depth-not-stopped": "{who}: no stop for its depth: {why}",
-        "jig.blade-unknown": "no, it is not under tools.blades",
-        "jig.blade-tapers": "no, it tapers by {taper}: a stop would hold its depth at one place only",
-        "jig.blade-toothed": "no, its sides have teeth: nothing smooth for a shoe to hold",
+        "jig.depth-not-stopped": "{who}: no stop: {why}",
+        "jig.blade-unknown": "not listed under tools.blades",
+        "jig.blade-tapers": "tapers by {taper}: a stop would hold its depth at one place only",
+        "jig.blade-toothed": "has teeth on its sides: nothing smooth for a shoe to hold",
         "jig.blade-low": (
-            "no, it is {high} high, and a shoe needs {least}: from the edge down in the slot to over the blank, and a"
+            "{high} high, and a shoe needs {least}: from the edge down in the slot to over the blank, and a"
             " grip; use a higher one"
         ),
         "jig.blade-stopped": "yes, by a shoe on its sides",

@@ -1,0 +1,59 @@
+"""What `nutgen jigs` writes: the page in order, the settings of the shoe, the bench that the blades make."""
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import pypdfium2
+import pytest
+
+import nutgen
+from nutgen.documents.jigs.scene import scenes
+from nutgen.jigs.choose import Made
+from nutgen.spec.read import parse_spec
+from tests.calling import run
+from tests.jigs.jigs_of import BENCH, made
+from tests.kinds import text_of
+
+
+def test_blades_are_the_bench() -> None:
+    blades = [{**one, "width": "0.42 mm"} for one in BENCH["blades"][1:3]]
+    tools = parse_spec(text_of("bass-4", {"tools": {"blades": blades}}), source="t").tools
+    assert tools.saws == tools.files == (0.42,)
+    both = parse_spec(text_of("bass-4", {"tools": {"blades": blades, "saws": [0.3]}}), source="t").tools
+    assert both.saws == (0.3,)
+
+
+@pytest.mark.slow
+def test_comb_on_paper_and_in_json(tmp_path: Path) -> None:
+    file = tmp_path / "mine.toml"
+    file.write_text(text_of("electric-6", {"tools": BENCH}))
+    ran = run("jigs", "mine.toml", "--jig", "comb", "--json", "-o", ".", cwd=tmp_path)
+    assert ran.returncode == 0, ran.stderr
+    told: dict[str, Any] = json.loads(ran.stdout)
+    (comb,) = told["jigs"]
+    shoes = {one["string"]: one["size"] for one in comb["edge_to_shoe"]}
+    pages = pypdfium2.PdfDocument(tmp_path / "mine" / "jigs" / "jigs.pdf")
+    text = "".join(page.get_textpage().get_text_bounded() for page in pages)
+    for string, shoe in shoes.items():
+        slot = next(one for one in nutgen.solve(nutgen.read(file)).slots if one.number == string)
+        assert f"{string} {slot.note} {shoe:.2f}" in " ".join(text.split())
+    assert "4 straight steel pins of 3.00 mm" in " ".join(text.split())
+    places = [text.index(words) for words in ("Starting comb", "1 blank in", "2 shoe on the tool", "3, 4 at its stop")]
+    assert places == sorted(places)
+
+
+@pytest.mark.slow
+def test_bodies_in_a_picture_lie_beside_each_other() -> None:
+    from nutgen.geometry.mesh import manifold_of
+
+    task, jig, parts = made("electric-6-slanted", "comb")
+    *_, stopped = scenes(task, Made(jig, parts))
+    plates, *others = [manifold_of(body.mesh) for body in stopped.bodies]
+    assert all(math.isfinite(one.volume()) and one.volume() > 1.0 for one in others)
+    steel = [
+        one for one, body in zip(others, stopped.bodies[1:], strict=True) if body.label in ("pins", "shoe", "tool")
+    ]
+    assert len(steel) == 3
+    assert all((one ^ plates).volume() < 0.05 for one in steel)
