@@ -52,7 +52,7 @@ NUT: dict[str, Entry] = {
         "Check the tuner post or the break angle, or use a straight floor.",
     ),
     "guide.not-touched": Entry(
-        "{who}: runs below guide {number} without touching it, {drop:+} below the board's plane",
+        "{who}: runs below guide {number} without touching it, whose underside is {drop} below the board's plane",
         "Its post lies so low that the string passes under the guide.",
         "Lower the guide, or leave the string out of it.",
     ),
