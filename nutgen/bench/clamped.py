@@ -57,9 +57,9 @@ def shimmed(nut: Nut, setup: Setup, clamped: Clamped) -> Shimmed:
     bass, treble = (leaf_stack(max(0.0, float(one)), clamped.shims * MOST_OF_A_SHEET) for one in wanted)
     laid = np.array([bass.sum, treble.sum]) - (wanted - moves)
     comes = line_of(nut, floor_height=now + shares @ laid).clearance(1)[:, 0]
-    sums, stacks = {"bass": bass.sum, "treble": treble.sum}, {"bass_laid": bass.told, "treble_laid": treble.told}
+    sums, laid_of = {"bass": bass.sum, "treble": treble.sum}, {"of_bass": bass.leaves, "of_treble": treble.leaves}
     told = (*_too_high(wanted), *_off(nut, comes))
-    return Shimmed(wanted, (bass, treble), comes, step("setup.nut-clamped", **sums, **stacks), told)
+    return Shimmed(wanted, (bass, treble), comes, step("setup.nut-clamped", **sums, **laid_of), told)
 
 
 def _floors_now(nut: Nut, setup: Setup) -> NDArray[np.float64]:

@@ -270,12 +270,23 @@ _TUNER = alike(
     },
 )
 
+
+def _shims(t: Told, side: str) -> str:
+    """Shims in all at a side, and what they are laid of."""
+    laid = " + ".join(f"{sheet:leaf,bare}" for sheet in t[f"of_{side}"])
+    if not laid:
+        return f"no shim under its {side} side"
+    return t.fill(f"shims of {{{side}:leaf}} in all under its {side} side") + f" ({laid})"
+
+
 _CLAMPED = alike(
     "A metal nut that clamps its strings is not filed: shims under it set its height; a plain nut can take its place.",
     "Loosen the clamps and slacken the strings before it is lifted; its own screws and holes stay, nothing is drilled.",
     {
-        "setup.nut-clamped": "the clamped nut, strings slack: shims of {bass} in all under its bass side ({bass_laid}),"
-        " {treble} under its treble side ({treble_laid}), pressed flat by its own screws; nothing is drilled",
+        "setup.nut-clamped": lambda t: (
+            f"the clamped nut, strings slack: {_shims(t, 'bass')}, {_shims(t, 'treble')}, pressed flat by its own"
+            " screws; nothing is drilled"
+        ),
         "clamped.not-read": "missing; shims go by what the strings over the clamped nut read over fret 1",
         "clamped.too-high": "the clamped nut stands {by} too high with no shim under it: lowering the wood below it is"
         " for a licensed repairer; or the plain block that `nutgen make` gives in its place",
