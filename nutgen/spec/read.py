@@ -58,11 +58,12 @@ def parse_spec(text: str, *, source: str) -> Spec:
     parts, found = read_keys(Spec, raw, bare)
     parts |= {"tools": bench.with_blades()} if isinstance(bench := parts.get("tools"), Tools) else {}
     faults += [one for one in found if not (one.about and one.about[0].name in unread)]
+    given = {key: raw[key] for key in strung if key in raw}  # without what stands in under a bar
     faults += [
         *twice,
         *of_frets,
         *raised_faults(faults),
-        *unmeasured_faults(parts.get("not_measured", ()), raw, {way.key for way in ways}),
+        *unmeasured_faults(parts.get("not_measured", ()), given, {way.key for way in ways}),
     ]
     faults = _but_for_stacks(faults)
     spec = _whole(Spec, parts, raw, faults + cross_faults(parts), source=source)

@@ -122,6 +122,7 @@ def test_what_frets_say_is_refused(more: str, found: tuple[str, str]) -> None:
         ({"fretboard.fret_height": 1.05}, ("fretboard.fret_height", "lap.no-frets")),
         ({"seat.fret_plane": 4.0}, ("seat.fret_plane", "lap.no-frets")),
         ({"slots.setback": 0.3}, ("slots.setback", "lap.no-frets")),
+        ({"not_measured": ["setup.relief"]}, ("not_measured[1]", "not-measured.not-in-file")),
         ({"lap.tops": 0.4}, ("lap.tops", "reading.below-range")),
         ({"lap.tops_at_12": None}, ("lap.tops_at_12", "reading.missing")),
     ],
