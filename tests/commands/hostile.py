@@ -132,7 +132,7 @@ def _open_doors(draw: random.Random, lines: list[str]) -> None:
     for table in draw.sample(sorted(DOORS), draw.choice((1, 1, 2, 4))):
         if f"[{table}]" not in (line.split("#")[0].strip() for line in lines):
             lines += [f"[{table}]", *for_each(DOORS[table])]
-    if draw.random() < 0.3:
+    if draw.random() < 0.3 and "[setup]" in lines:
         at = lines.index("[setup]") + 1
         lines[at:at] = for_each(SETUP)
     if draw.random() < 0.1:

@@ -19,11 +19,12 @@ STEP = 0.1
 
 LEAST_THICKNESS = 2.5
 LEAST_HEIGHT = 3.0
-LEAST_LENGTH = 20.0
-"""Below these a nut no longer stands, or holds no strings [mm]. Common practice, no source."""
+LEAST_LENGTH, MOST_SHORTER = 20.0, 8.0
+"""Below these a nut no longer stands, or holds no strings: its ends can give what lies beside the outer ones [mm].
+Common practice, no source."""
 
 TRIES, MOVES = 2, 8
-"""Places where a smaller block is tried first, and how often it is moved in one."""
+"""Places where a smaller block is tried first, in the lumps of a scan each time, and how often it is moved in one."""
 
 CLEAR = {"calipers": 0.03, "scan": -HOPELESS}
 """What over the lattice is short by more, less what it told too much before, is short over the triangles, too [mm]."""
@@ -57,7 +58,7 @@ def largest(
         ),
         _largest(laying, block, best, "lower", lower, block.finished[2] - LEAST_HEIGHT),
         _largest(laying, block, best, "thinner", thinner, block.finished[1] - LEAST_THICKNESS),
-        _largest(laying, block, best, "shorter", shorter, block.finished[0] - LEAST_LENGTH),
+        _largest(laying, block, best, "shorter", shorter, min(MOST_SHORTER, block.finished[0] - LEAST_LENGTH)),
     ]
     return tuple(one for one in smaller if one is not None)
 
@@ -157,8 +158,8 @@ def _largest(
 
     Each trial starts from where the last one had most room.
     """
-    first, fitting = [pose for pose, _ in best[:TRIES]], best[0][0]
-    starts = first
+    starts, fitting = [pose for pose, _ in best[:TRIES]], best[0][0]
+    always = starts if laying.piece.found_by == "scan" else []
     more = float(laying.coarse(block).look(fitting).room.min()) - best[0][1]
 
     def room(steps: int) -> float:
@@ -167,13 +168,13 @@ def _largest(
         mover = laying.coarse(trial)
         tried = [refined([mover], [pose], laying.rules, step=COARSE_STEP, moves=MOVES) for pose in starts]
         (last,), rough, _ = max(tried, key=lambda one: one[1])
-        starts = [last, *first]
+        starts = [last, *always]
         if rough - more < ERROR - CLEAR[laying.piece.found_by]:
             return rough - more
         margin = laying.margin(trial, last)
         if margin <= ERROR:
             (last,), *_ = refined([laying.fine(trial)], [last], laying.rules, step=FINE_STEP, moves=MOVES)
-            margin, starts = laying.margin(trial, last), [last, *first]
+            margin, starts = laying.margin(trial, last), [last, *always]
         if margin > ERROR:
             fitting = last
         more = rough - margin
