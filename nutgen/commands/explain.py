@@ -38,11 +38,11 @@ def _code_blocks(code: str) -> "Document":
 
 def _all_blocks() -> "Document":
     """Every code by what it is about, and its cause."""
-    from nutgen.documents.blocks import Block, Labelled, Paragraph, Space, Title
+    from nutgen.documents.blocks import Block, Labelled, Paragraph, Title
     from nutgen.documents.words import CATALOGUE
 
     blocks: list[Block] = []
     for subject, codes in groupby(sorted(CATALOGUE), key=lambda code: code.partition(".")[0]):
-        blocks += [Space(), Title(subject)]
+        blocks.append(Title(subject))
         blocks += [Paragraph(Labelled(f"{code}:", CATALOGUE[code].cause), hang=2) for code in codes]
-    return tuple(blocks[1:])
+    return tuple(blocks)

@@ -122,7 +122,7 @@ def _made_blocks(nut: "Nut", made: "Made", *, told_at_once: bool) -> "Document":
         Paragraph("Every file was read back and is as solved; what was found stands in nut.json.", "note"),
     ]
     if told_at_once:
-        blocks += [block for report in made.reports for block in (Space(), *report)]
+        blocks += [block for report in made.reports for block in report]
     elif made.reports:
         told = " and ".join(name for name, _ in made.files if name in ("print.txt", "mill.txt"))
         blocks.append(Paragraph(f"How to set up the machines, and what is left for the file: {told}."))

@@ -46,11 +46,11 @@ def coupon(
     if as_json:
         print_json({"units": "mm", "folder": str(made.folder), **made.record})
         return
-    from nutgen.documents.blocks import Findings, Space
+    from nutgen.documents.blocks import Findings
     from nutgen.documents.screens.files import file_blocks
 
     told = Findings(made.findings, none="")
-    shown((*file_blocks(str(made.folder), made.files), Space(), *made.reports[0], told), spec, units)
+    shown((*file_blocks(str(made.folder), made.files), *made.reports[0], told), spec, units)
 
 
 Names = Annotated[
@@ -78,8 +78,8 @@ def jigs(
     if as_json:
         print_json({"units": "mm", "folder": str(made.folder), **made.record})
         return
-    from nutgen.documents.blocks import Findings, Space
+    from nutgen.documents.blocks import Findings
     from nutgen.documents.screens.files import file_blocks
 
     told = Findings(made.findings, none="")
-    shown((*file_blocks(str(made.folder), made.files), Space(), *made.reports[0], told), spec, units)
+    shown((*file_blocks(str(made.folder), made.files), *made.reports[0], told), spec, units)

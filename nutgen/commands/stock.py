@@ -203,9 +203,9 @@ def _plan_blocks(judged: "Judged", plan: "CutPlan") -> "Iterator[Block]":
     source = Run((f"{judged.spec.title}, from: ", piece_words(judged.piece), "."))
     all_in = phrase("All in {units} unless marked.")
     yield Paragraph(Run((source, block_words(judged.answer), cuts_in_all(plan), all_in), " "), "note")
-    yield from (Space(), *lies_table(judged.answer))
+    yield from lies_table(judged.answer)
     yield from (Space(), Points(in_short(judged.piece), "!"))
-    yield from (Space(), Title("Mark, then saw in the order of the numbers", 2))
+    yield Title("Mark, then saw in the order of the numbers", 2)
     yield Paragraph(ends_and_lines(judged.piece))
     for table in mark_tables(plan):
         yield from (Space(), *table)

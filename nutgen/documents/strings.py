@@ -10,7 +10,6 @@ from nutgen.documents.blocks import (
     Legend,
     Paragraph,
     Run,
-    Space,
     Table,
     Text,
     phrase,
@@ -100,7 +99,7 @@ def shelf_blocks(nut: Nut) -> Document:
         high=rebate(nut),
         clear=nut.shelves.clear,
     )
-    return Space(), front_table(fronts(nut)), Paragraph(remark, "note")
+    return front_table(fronts(nut)), Paragraph(remark, "note")
 
 
 def front_table(stretches: Sequence[Stretch]) -> Table:

@@ -13,7 +13,6 @@ from nutgen.documents.blocks import (
     Paragraph,
     Points,
     Run,
-    Space,
     Steps,
     Title,
     capital,
@@ -52,11 +51,10 @@ def jig_blocks(
 
     first : of the trial nut, where there is one
     """
-    trial = (Space(), Title(capital(JIG_NAMES["trial"]), 2), Paragraph(first)) if first else ()
+    trial = (Title(capital(JIG_NAMES["trial"]), 2), Paragraph(first)) if first else ()
     return (
         Title(f"Jigs for {task.nut.title}"),
         Points((*CAUTIONS, MATERIALS[task.nut.material].in_short), "!"),
-        Space(),
         Title("Print", 2),
         Paragraph(_settings(task)),
         parts_table(made),
@@ -66,11 +64,9 @@ def jig_blocks(
             "note",
         ),
         *trial,
-        Space(),
         Title("Your tools in the guides", 2),
         *tools_table(task),
         *(block for one in made for block in _one(task, one)),
-        Space(),
         Title("By hand", 2),
         Paragraph(_by_hand(task, made)),
         Findings(left_out, none=""),
@@ -101,7 +97,6 @@ def _settings(task: Task) -> Run:
 
 def _one(task: Task, made: Made) -> Iterator[Block]:
     jig = made.jig
-    yield Space()
     yield Title(capital(JIG_NAMES[jig.name]), 2)
     yield from pictures(task, made)
     if jig.hardware:

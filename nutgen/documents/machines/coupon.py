@@ -21,7 +21,6 @@ def coupon_blocks(coupon: Coupon, table: Print, *, step_given: bool) -> Document
             Paragraph(line, indent=7)
             for line in ("[print]", "coupon_slot = 2", "coupon_seat = 0", *([kept] if step_given else []))
         ),
-        Space(),
         Table(
             (
                 Column("coupon_slot", "count", sign=True),

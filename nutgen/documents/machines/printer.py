@@ -12,7 +12,6 @@ from nutgen.documents.blocks import (
     Entry,
     Paragraph,
     Run,
-    Space,
     Steps,
     Table,
     Text,
@@ -67,7 +66,6 @@ def print_blocks(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[
         ),
         Paragraph(Run(("Why this way: ", lying.why, ".")), "note"),
         Paragraph(_takes(amount), "note"),
-        Space(),
         Table(_SLOTS, tuple(_print_row(slot, finish[slot.number]) for slot in plan.slots)),
         Paragraph(
             phrase(

@@ -1,6 +1,6 @@
 """mill.txt and its screen: how to hold the piece, in which order to cut, how high each line runs, what is left."""
 
-from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Space, Steps, Table, Text, Title, phrase
+from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Steps, Table, Text, Title, phrase
 from nutgen.documents.machines.cautions import router_cautions
 from nutgen.documents.strings import shelf_blocks
 from nutgen.finding import Finding
@@ -27,7 +27,6 @@ def mill_blocks(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...], rest: tupl
     return (
         Title("Mill"),
         Steps(_set_up(work)),
-        Space(),
         Title("Order of work", 2),
         _order(work, mill, cuts),
         Paragraph(
@@ -41,7 +40,6 @@ def mill_blocks(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...], rest: tupl
         ),
         *_lines(cuts),
         *_left(cuts),
-        Space(),
         Title("Then by hand", 2),
         Steps(tuple(rest)),
         *shelf_blocks(work.nut),
@@ -125,7 +123,6 @@ def _lines(cuts: tuple[SlotCut, ...]) -> Document:
         return ()
     places = [Column(title, "fine") for title in ("x front", "y", "z", "x back", "y", "z", "level")]
     return (
-        Space(),
         Title("Lines of the slots", 2),
         Table(
             (Column("line"), *places, Column("passes", "count")),
@@ -161,7 +158,6 @@ def _left(cuts: tuple[SlotCut, ...]) -> Document:
         for cut in cuts
     ]
     return (
-        Space(),
         Title("What they leave", 2),
         Table(
             (Column("slot"), Column("largest", "setting_out"), Column("yours"), *heights, Column("then")),

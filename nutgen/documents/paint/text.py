@@ -91,8 +91,15 @@ class _Painter:
     encoding: str
 
     def document(self, document: blocks.Document) -> Iterator[Line]:
+        """Line by line; a title stands apart from what is above it, and so does a table but for its title."""
+        before: blocks.Block = blocks.Space()
         for block in document:
-            yield from self.block(block)
+            lines = list(self.block(block))
+            apart = blocks.Title if isinstance(before, blocks.Title) else blocks.Title | blocks.Table
+            if lines and isinstance(block, apart) and not isinstance(before, blocks.Space):
+                yield Line("")
+            yield from lines
+            before = block if lines else before
 
     def block(self, block: blocks.Block) -> Iterator[Line]:
         match block:

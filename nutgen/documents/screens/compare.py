@@ -22,7 +22,6 @@ def compare_blocks(title: str, names: tuple[str, str], found: Compared, pull: Do
     blocks: list[Block] = [
         Title(title),
         Paragraph(f"From {names[0]} to {names[1]}. Keys that differ: {keys}."),
-        Space(),
         Table(columns, found.sizes),
     ]
     if found.strings:
@@ -34,9 +33,9 @@ def compare_blocks(title: str, names: tuple[str, str], found: Compared, pull: Do
             )
             for one in found.strings
         )
-        blocks += [Space(), Table(heads, rows)]
+        blocks += [Table(heads, rows)]
     blocks += [Space(), Paragraph(phrase(_READ), "note"), *pull, Space()]
     blocks.append(Findings(found.work, none="Length, thickness and height stay."))
     if found.slots is not None:
-        blocks += [Space(), *reuse_blocks("The slots, as they were made", found.slots)]
+        blocks += [*reuse_blocks("The slots, as they were made", found.slots)]
     return tuple(blocks)

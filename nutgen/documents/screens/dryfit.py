@@ -42,7 +42,7 @@ def fit_blocks(title: str, fit: "Fit", *, number: int) -> Document:
         Space(),
     ]
     if fit.truss_rod_first:
-        blocks += [Paragraph(Run((capital(fit.truss_rod_first), ".")), "strong"), Space()]
+        blocks += [Paragraph(Run((capital(fit.truss_rod_first), ".")), "strong")]
     blocks += [_table(fit), Space(), Paragraph(phrase(_READ, lowest=-LOWEST, highest=TOLERANCE), "note")]
     if not fit.truss_rod_first:
         blocks += [Space(), *(_string(string) for string in fit.strings)]
@@ -105,7 +105,7 @@ def _string(string: "StringFit") -> Paragraph:
 def _ways_back(fit: "Fit") -> list[Block]:
     if not fit.ways_back:
         return []
-    blocks: list[Block] = [Space(), Title("Ways back, before anything else is filed", 2)]
+    blocks: list[Block] = [Title("Ways back, before anything else is filed", 2)]
     columns = ("open at 1 now", "raised", "then file")
     raised = tuple(
         (f"{one.number} {one.note}", one.first_fret_clearance_now, one.first_fret_clearance, one.file_off or None)

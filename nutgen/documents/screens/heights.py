@@ -45,7 +45,7 @@ def played_blocks(nut: Nut, seen: Played, sections: Sequence[str]) -> Document:
     """The verdict and what was found, then the sections asked for."""
     head = phrase("Strings at pitch, relief {relief:bare}. All in {units} unless marked.", relief=nut.relief)
     told = Space(), Paragraph(head, "note")
-    shown = [block for section in sections for block in (Space(), *_SHOW[section](nut, seen))]
+    shown = [block for section in sections for block in _SHOW[section](nut, seen)]
     return Title(nut.title), Paragraph(_verdict(nut, seen), "strong"), Findings(seen.findings), *told, *shown
 
 
@@ -106,7 +106,6 @@ def converted_blocks(nut: Nut, check: Check, reading: float) -> Document:
     return (
         Title(nut.title),
         Paragraph(words),
-        Space(),
         _by_string(nut, columns, floors, *(getattr(checks, name) for name in CHECKS)),
         Space(),
         _explained_checks(),
@@ -118,7 +117,6 @@ def _clearances(nut: Nut, seen: Played) -> Document:
         Title("Clearance over each fret, open", 2),
         _by_fret(nut, seen.frets, seen.open, dip=np.abs(seen.dip[0])),
         Paragraph("dip: of the crowns below the line from fret 1 to the last, the relief arc.", "note"),
-        Space(),
         Title("Pressed at each fret: least clearance over the frets beyond", 2),
         _by_fret(nut, seen.frets[:-1], seen.fretted[:, :-1]),
     )
@@ -188,7 +186,6 @@ def _pitch(nut: Nut, seen: Played) -> Document:
         Title("Cents sharp at each fret, the saddle set for fret 12", 2),
         _by_string(nut, cents, *(p.cents[:, fret - 1] for fret in frets), p.gain[:, 0]),
         Paragraph(gain, "note"),
-        Space(),
         *_setbacks(nut, seen),
         Findings(p.assumed, none=""),
     )
@@ -270,7 +267,6 @@ def _spread(nut: Nut, seen: Played) -> Document:
     return (
         Title("How far the made nut may be off", 2),
         _by_string(nut, columns, floor.mean, floor.sd, clearance.mean, clearance.sd, between, spread.buzz_chance),
-        Space(),
         _sources(spread),
         Paragraph(
             phrase(

@@ -18,9 +18,7 @@ def barred_blocks(nut: Nut, lap: Lap, rub: Friction) -> Document:
     return (
         Title(nut.title),
         Paragraph(phrase(words, tops=lap.tops, then=lap.tops_at_12), "note"),
-        Space(),
         Table(columns, rows),
-        Space(),
         *friction_blocks(nut, rub),
         Space(),
         Findings(nut.findings),

@@ -46,7 +46,6 @@ def nut_blocks(nut: Nut, note: str) -> Document:
                 blank_height=nut.blank.height,
             )
         ),
-        Space(),
         Table(tuple(column for column, _ in shown), rows),
         Space(),
         Paragraph(

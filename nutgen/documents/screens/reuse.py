@@ -22,7 +22,6 @@ def reuse_blocks(title: str, judged: Reuse) -> Document:
     blocks: list[Block] = [
         Title(title),
         Paragraph(Run((f"Old nut: {judged.verdict}. ", capital(judged.reason), "."))),
-        Space(),
         _table(judged),
         Space(),
     ]

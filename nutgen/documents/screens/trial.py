@@ -22,9 +22,7 @@ def trial_blocks(title: str, fit: TrialFit) -> Document:
                 strings=len(fit.strings),
             )
         ),
-        Space(),
         _floors(fit),
-        Space(),
         _keys(fit),
         Space(),
         Paragraph(phrase(_READ), "note"),

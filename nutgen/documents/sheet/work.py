@@ -36,27 +36,20 @@ def work_blocks(work: tuple[Stage, ...], material: NutMaterial) -> Document:
     plans = next(stage.slots for stage in work if stage.slots)
     hazards = (Run((hazard, f" ({stages}.)")) for hazard, stages in stages_of_hazards(work))
     return (
-        Space(),
         Title(f"Before you start, take care: {material.name}", 2),
         Points(tuple(map(sourced, material.cautions)), "!"),
-        Space(),
         Title("At the bench", 2),
         Points(tuple(hazards), "!"),
         Paragraph(LOCAL, "strong"),
-        Space(),
         Title(f"Working {material.name}", 2),
         Points(tuple(map(sourced, material.working))),
-        Space(),
         Title("Stages", 2),
         Paragraph(SIZES_READ, "note"),
         *(block for stage in work for block in _stage(stage, material)),
-        Space(),
         Title("Tools, slot by slot", 2),
         *(block for plan in plans for block in tool_blocks(plan)),
-        Space(),
         Title("Stop stacks", 2),
         Paragraph(stops_read(work), "note"),
-        Space(),
         stop_table(plans),
     )
 
@@ -68,13 +61,11 @@ def sourced(finding: Finding) -> Text:
 
 
 def _stage(stage: Stage, material: NutMaterial) -> Iterator[Block]:
-    yield Space()
     yield Title(f"{stage.number} {stage.name}", 2)
     yield Paragraph(stage.do)
     if stage.fronts:
-        yield from (Space(), front_table(stage.fronts))
+        yield front_table(stage.fronts)
     for sizes in groups_of(stage.reach):
-        yield Space()
         yield _size_table(sizes)
     yield Space()
     yield from how_to(stage, material)

@@ -13,6 +13,7 @@ from nutgen.documents.blocks import (
     Paragraph,
     Points,
     Run,
+    Space,
     Steps,
     Table,
     Ticks,
@@ -66,6 +67,16 @@ def test_nothing_is_wider_than_the_room_or_lost(width: int, units: str) -> None:
 def test_a_table_on_the_terminal_repeats_its_first_column() -> None:
     told = text((WIDE,), width=32)
     assert told.count("1 E4") == told.count("string") > 1
+
+
+def test_titles_and_tables_stand_apart_by_one_empty_line() -> None:
+    few = Table((Column("string"),), (("1 E4",),))
+    one, two, words = Title("One"), Title("Two", 2), Paragraph("words")
+    nothing = Findings((), none="")
+    document = (one, few, words, few, few, two, few, words, Space(), two, words, nothing, two)
+    table = ["string", "──────", "1 E4"]
+    wanted = ["One", *table, "words", "", *table, "", *table, "", "Two", *table, "words", "", "Two", "words", "", "Two"]
+    assert text(document, width=80, units="mm").splitlines() == wanted
 
 
 def test_inches_by_kind() -> None:
