@@ -22,6 +22,8 @@ DOORS = {
     "crowns": "high = { 7 = 0.08 }\nrocker = { 8 = 0.12, 9 = -0.06, 10 = 0.0 }\nrelief = { 4 = 0.16, 9 = 0.31 }",
     "[guides]": "y = 30.0\ndrop = 6.0\nstrings = [1]\nx = 12.0\nwanted_deg = 7.0",
     "zero_fret": "behind = 4.0\nheight = 1.1\ngap_at_1 = 0.1\nbelow = 0.3",
+    "lap": "tops = 9.5\ntops_at_12 = 10.0",
+    "clamped": "apart = 26.0\nshims = [0.05, 0.1]\nnow = { bass = 0.1, treble = 0.2 }",
     "trial": "clearances = EACH 0.55\nrelief = 0.3\naction = 2.1\nover_wires = EACH 7.5\nwires = EACH 0.05",
     "dry_fit": 'feeler = EACH 0.5\nsliver = EACH 0.2\nrelief = "2 card + 1 paper"\naction = EACH 2.0',
     "tools": "own_leaves = { paper = { ten = 1.02 }, card = { ten = 2.95 } }\nwires = [0.009, 0.011]\nsteel = [0.24]",
