@@ -29,7 +29,7 @@ from nutgen.commands.conversation import (
 from nutgen.documents.blocks import Column, Paragraph, Space, Table, Title
 from nutgen.documents.words import placed, sentence
 from nutgen.documents.words.quantities import Units
-from nutgen.errors import SpecFaults, Unreadable
+from nutgen.errors import CannotBeMade, SpecFaults, Unreadable
 from nutgen.finding import refusal
 from nutgen.jobs.atomic import write_all
 from nutgen.spec.presets import kind_path, kinds
@@ -193,7 +193,6 @@ def _told(talk: _Talk, asked: Question) -> str:
 
 def _cannot(talk: _Talk) -> list[str]:
     """Why the nut could not be made; empty where it could."""
-    from nutgen.errors import CannotBeMade
     from nutgen.nut import solve
     from nutgen.spec.read import parse_spec
 

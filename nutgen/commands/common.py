@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 import typer
 
 import nutgen
-from nutgen.finding import echoed, unshowable
+from nutgen.errors import CannotBeMade, SpecFaults
+from nutgen.finding import echoed, refusal, unshowable
 from nutgen.process import WRITTEN
 
 if TYPE_CHECKING:
     from nutgen.documents.blocks import Document
     from nutgen.documents.words.quantities import Units
-    from nutgen.errors import CannotBeMade, SpecFaults
     from nutgen.nut import Nut
     from nutgen.spec.tables import Spec
 
@@ -43,6 +43,19 @@ def can_be_shown(path: Path | None) -> Path | None:
 Into = Annotated[
     Path, typer.Option("-o", "--out", metavar="DIR", callback=can_be_shown, help="Where the folder of each file goes.")
 ]
+
+
+def picture(kind: str, words: str) -> Any:
+    """An option that names a picture to write; a name that ends otherwise is refused before anything is done."""
+
+    def looked_at(path: Path | None) -> Path | None:
+        if path is not None and path.suffix.lower() != f".{kind}":
+            raise SpecFaults(str(path), [refusal(f"file.not-{kind}")])
+        return can_be_shown(path)
+
+    return typer.Option(metavar=f"FILE.{kind}", callback=looked_at, help=words)
+
+
 AsJson = Annotated[bool, typer.Option("--json", help="One JSON object on stdout, lengths in mm.")]
 
 
@@ -93,15 +106,6 @@ def shown(document: "Document", spec: "Spec", units: str | None) -> None:
     from nutgen.documents.paint.text import show
 
     show(document, units=units_for(spec, units))
-
-
-def must_be(path: Path | None, kind: str) -> None:
-    """Refuse to write a picture under a name that ends otherwise; raises SpecFaults."""
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import refusal
-
-    if path is not None and path.suffix.lower() != f".{kind}":
-        raise SpecFaults(str(path), [refusal(f"file.not-{kind}")])
 
 
 def written(path: Path, content: bytes) -> None:
@@ -157,7 +161,6 @@ def written_told() -> str:
 @contextmanager
 def refused_in(units: "Units") -> Iterator[None]:
     """Have what cannot be made told in the units of its file."""
-    from nutgen.errors import CannotBeMade
 
     try:
         yield
@@ -177,8 +180,6 @@ def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
 
     returns : folder name -> spec and nut; a folder is named after its file
     """
-    from nutgen.errors import CannotBeMade, SpecFaults
-    from nutgen.finding import refusal
     from nutgen.spec.presets import find_file
 
     solved: dict[str, tuple[Spec, Nut]] = {}

@@ -13,7 +13,8 @@ from nutgen.ask.question import Question
 from nutgen.documents.blocks import Block, Paragraph, Space
 from nutgen.documents.paint.text import show as paint
 from nutgen.documents.words import sentence
-from nutgen.finding import Finding
+from nutgen.errors import SpecFaults
+from nutgen.finding import Finding, refusal
 
 
 class Back(Exception):
@@ -33,8 +34,6 @@ def must_be_terminal(file: str, what: str, cure: str) -> None:
     """Refuse to ask where nobody can answer; raises SpecFaults with the cure."""
     if sys.stdin.isatty():
         return
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import refusal
 
     raise SpecFaults(file, [refusal("file.no-terminal", command=what, instead=cure)])
 

@@ -12,14 +12,16 @@ from nutgen.commands.common import (
     AsJson,
     ShownIn,
     can_be_shown,
-    must_be,
     now,
+    picture,
     print_record,
     say,
     shown,
     units_for,
     written,
 )
+from nutgen.errors import CannotBeMade, SpecFaults
+from nutgen.finding import refusal
 
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Round
@@ -41,12 +43,7 @@ def dryfit(
     trial: Annotated[
         bool, typer.Option("--trial", help="A printed trial nut that plays: the fret plane, and the next nut's floors.")
     ] = False,
-    plot: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FILE.svg", callback=can_be_shown, help="Draw the log there: every floor, round by round."
-        ),
-    ] = None,
+    plot: Annotated[Path | None, picture("svg", "Draw the log there: every floor, round by round.")] = None,
     units: ShownIn = None,
     as_json: AsJson = False,
 ) -> None:
@@ -108,8 +105,6 @@ def _round(session: "_Session", plot: Path | None, *, units: str | None, as_json
 
 def _own(file: Path) -> Path:
     """The file, refused where it is a kind of ours: a log wants a file of the maker's own."""
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import refusal
     from nutgen.spec.presets import kind_names
 
     if not file.exists() and str(file) in kind_names():
@@ -142,7 +137,6 @@ def _asked_trial(file: Path, spec: "Spec", nut: "Nut") -> "tuple[TrialFit, dict[
     from nutgen.commands.conversation import must_be_terminal, wrong
     from nutgen.commands.table_conversation import agreed, offer_to_keep, trial_at_terminal
     from nutgen.documents.words import sentence
-    from nutgen.errors import CannotBeMade, SpecFaults
     from nutgen.jobs.trial import tried
     from nutgen.spec.read import overruled
 
@@ -189,8 +183,6 @@ def _offer_trial(file: Path, spec: "Spec", fit: "TrialFit", table: dict[str, Any
 def _undo(log: Path, everything: "list[Round]") -> None:
     """Take the last round of a log back; raises SpecFaults where there is none."""
     from nutgen.bench.dryfit.fitlog import append_undo
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import refusal
 
     if not everything:
         raise SpecFaults(str(log), [refusal("file.nothing-to-undo")])
@@ -311,5 +303,4 @@ def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path, units: "U
     from nutgen.formats.stamp import Stamp
     from nutgen.spec.read import spec_hash
 
-    must_be(plot, "svg")
     written(plot, fit_svg(nut, rounds, Stamp(spec.title, spec_hash(spec)), units))

@@ -16,15 +16,15 @@ from nutgen.commands.common import (
     AsJson,
     File,
     ShownIn,
-    can_be_shown,
     chosen,
-    must_be,
+    picture,
     print_record,
     say,
     shown,
     solve_one,
     units_for,
 )
+from nutgen.errors import Unreadable
 
 if TYPE_CHECKING:
     from nutgen.documents.blocks import Document
@@ -46,10 +46,7 @@ Feeler = Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: fee
 Sliver = Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: over fret 1, pressed at 3.")]
 Barre = Annotated[str | None, typer.Option(metavar="LENGTH", help="Convert: open at 1 less barred at 2.")]
 Frets = Annotated[str, typer.Option(metavar="LOW-HIGH", help="Frets that setbacks share the error over.")]
-Plot = Annotated[
-    Path | None,
-    typer.Option(metavar="FILE.svg", callback=can_be_shown, help="Draw heights there, and cents in FILE-cents.svg."),
-]
+Plot = Annotated[Path | None, picture("svg", "Draw heights there, and cents in FILE-cents.svg.")]
 
 
 def heights(
@@ -140,7 +137,6 @@ def _draw(nut: "Nut", spec_hash: str, path: Path, units: "Units") -> None:
     from nutgen.formats.stamp import Stamp
     from nutgen.jobs.atomic import write_all
 
-    must_be(path, "svg")
     stamp = Stamp(nut.title, spec_hash)
     beside = f"{path.stem}-cents.svg"
     write_all(path.parent, {path.name: heights_svg(nut, stamp, units), beside: cents_svg(nut, stamp, units)})
@@ -174,7 +170,6 @@ def _plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":
 
 def _converted(options: Mapping[str, str | None], units: str) -> "tuple[Check, float] | None":
     """A reading of one shop check [mm]; None where none was given."""
-    from nutgen.errors import Unreadable
     from nutgen.spec.values import read_length
 
     given = {name: text for name, text in options.items() if text is not None}

@@ -11,9 +11,8 @@ from nutgen.commands.common import (
     AsJson,
     File,
     ShownIn,
-    can_be_shown,
-    must_be,
     now,
+    picture,
     print_record,
     say,
     shown,
@@ -21,6 +20,8 @@ from nutgen.commands.common import (
     units_for,
     written,
 )
+from nutgen.errors import SpecFaults
+from nutgen.finding import of_key, refusal
 
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Entry
@@ -66,8 +67,6 @@ def compare(
 def _last_made(file: str) -> "tuple[Spec, str]":
     """The file as it was when it was last made, and how to name it; raises SpecFaults where it never was."""
     from nutgen.bench.dryfit.fitlog import Making, log_path, read_log
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import refusal
     from nutgen.spec.read import parse_spec, spec_hash
 
     made = [one for one in read_log(log_path(Path(file)))[0] if isinstance(one, Making)]
@@ -83,10 +82,7 @@ def _last_made(file: str) -> "tuple[Spec, str]":
 def log(
     file: File,
     add: Annotated[bool, typer.Option("--add", help="Add the readings of [setup] as they are today.")] = False,
-    plot: Annotated[
-        Path | None,
-        typer.Option(metavar="FILE.svg", callback=can_be_shown, help="Draw the clearances over the months there."),
-    ] = None,
+    plot: Annotated[Path | None, picture("svg", "Draw the clearances over the months there.")] = None,
     units: ShownIn = None,
     as_json: AsJson = False,
 ) -> None:
@@ -116,8 +112,6 @@ def log(
 def _added(file: str, spec: "Spec", nut: "Nut", path: Path, entries: "list[Entry]") -> bool:
     """Add what [setup] reads to the log and to `entries`; whether it is kept."""
     from nutgen.bench.dryfit.fitlog import Reading, append_entry
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import of_key, refusal
     from nutgen.play.heights import not_under_bar
 
     not_under_bar(spec, "clearance to keep")
@@ -149,7 +143,6 @@ def _draw(spec: "Spec", nut: "Nut", entries: "list[Entry]", plot: Path, units: s
     from nutgen.spec.read import spec_hash
 
     read = of_this_nut(nut, entries)
-    must_be(plot, "svg")
     if not read:
         say(f"{plot} was not drawn: nothing was read of this nut yet")
         return

@@ -7,6 +7,8 @@ from typing import Annotated
 import typer
 
 from nutgen.commands.common import AsJson, can_be_shown, print_json, say
+from nutgen.errors import SpecFaults
+from nutgen.finding import note, refusal
 
 
 def presets(as_json: AsJson = False) -> None:
@@ -74,8 +76,6 @@ def new(
 def _must_be_new(file: Path) -> None:
     """Refuse a file that is there, once what a killed run was placing beside it is in its place too."""
     from nutgen.documents.words import sentence
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import note, refusal
     from nutgen.jobs.atomic import mend
 
     if not file.parent.is_dir():
@@ -88,8 +88,6 @@ def _must_be_new(file: Path) -> None:
 
 def _meshes(start: Path, file: Path) -> dict[str, bytes]:
     """The meshes that go with a piece file; one that is there already stays unless it is the same."""
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import refusal
     from nutgen.spec.presets import meshes_of
 
     meshes = {name: (start.parent / name).read_bytes() for name in meshes_of(start)}

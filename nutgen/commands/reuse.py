@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from nutgen.commands.common import AsJson, File, ShownIn, print_record, shown, solve_one
+from nutgen.errors import SpecFaults
+from nutgen.finding import of_key, refusal
 
 if TYPE_CHECKING:
     from nutgen.spec.playing import OldNut
@@ -21,8 +23,6 @@ def reuse(
     """Judge the old nut, slot by slot: keep, widen, too wide, too low, off position; and what saves it."""
     from nutgen.bench.reuse import reuse as judge
     from nutgen.documents.screens.reuse import reuse_blocks
-    from nutgen.errors import SpecFaults
-    from nutgen.finding import of_key, refusal
 
     spec, nut = solve_one(file)
     old = _asked(file, spec) if ask else spec.old_nut

@@ -9,8 +9,7 @@ from nutgen.commands.common import (
     AsJson,
     File,
     ShownIn,
-    can_be_shown,
-    must_be,
+    picture,
     print_record,
     refused_in,
     shown,
@@ -24,14 +23,8 @@ if TYPE_CHECKING:
     from nutgen.documents.words.quantities import Units
     from nutgen.spec.tables import Spec
 
-Plot = Annotated[
-    Path | None,
-    typer.Option(metavar="FILE.svg", callback=can_be_shown, help="Draw the string tops across the neck there."),
-]
-Strip = Annotated[
-    Path | None,
-    typer.Option(metavar="FILE.pdf", callback=can_be_shown, help="A fixed saddle's cut as a strip, true to size."),
-]
+Plot = Annotated[Path | None, picture("svg", "Draw the string tops across the neck there.")]
+Strip = Annotated[Path | None, picture("pdf", "A fixed saddle's cut as a strip, true to size.")]
 
 
 def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = None, as_json: AsJson = False) -> None:
@@ -60,8 +53,6 @@ def _write(spec: "Spec", order: "SetupOrder", units: "Units", plot: Path | None,
     from nutgen.spec.read import spec_hash
 
     stamp = Stamp(order.nut.title, spec_hash(spec))
-    must_be(plot, "svg")
-    must_be(strip, "pdf")
     if strip is not None and order.moves.underside is None:
         raise typer.BadParameter('--strip: for [saddle] bridge = "fixed" whose setup.action_now was read')
     if plot is not None:

@@ -19,6 +19,7 @@ from nutgen.commands.common import (
     solve_one,
     units_for,
 )
+from nutgen.errors import Unreadable
 from nutgen.stock import MOST_BLOCKS
 
 if TYPE_CHECKING:
@@ -133,7 +134,6 @@ def _blanks(text: str, unit: str) -> "list[tuple[str, Sizes]]":
 
     raises : SpecFaults with every fault of the file; typer.BadParameter
     """
-    from nutgen.errors import Unreadable
     from nutgen.spec.read import read_drawer
     from nutgen.spec.values import read_length
 

@@ -228,6 +228,7 @@ class TestSlips:
         done = run(mine, "mine.toml", "--plot", "log.png")
         assert done.returncode == 2
         assert ".svg" in done.stderr
+        assert [path.name for path in mine.iterdir()] == ["mine.toml"]  # refused before a round is logged
 
 
 class TestAtATerminal:
