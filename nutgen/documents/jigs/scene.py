@@ -140,7 +140,9 @@ def _rails(task: Task, made: Made) -> tuple[Scene, ...]:
         Body("tool", _leaning(steel, slot, span, along, (0.0, -SHOE[1])), label)
         for span, label in (((-half - SHOE[0], -half), ""), ((half, half + SHOE[0]), "shoe"))
     ]
-    found.append(Scene("2  shoe on the tool", (blade, *strips), above_deg=10.0))
+    gauged = _leaning(steel, slot, (-half - 1.5, -half), (along[0], along[0] + 1.5), (hangs, 0.0))
+    set_by = Body("steel", gauged, "edge to shoe")
+    found.append(Scene("2  shoe on the tool", (blade, *strips, set_by), above_deg=10.0))
     return (*found, Scene("3, 4  at its stop", (*loaded, *_pins(task, steel, slot, half), blade, *strips)))
 
 
