@@ -77,7 +77,7 @@ def _part(spec: Spec) -> tuple[Part, StringLine]:
     seat, swing = _seat(spec, places), swing_of(spec, strings)
     lines = heights(_readings(spec, places, seat, swing))[1]
     starts = list(_starts(spec, places, seat, lines))
-    crown = _crown(spec, starts, float(np.asarray(seat.board_radius)))
+    crown = _crown(spec, starts, math.inf if spec.lap else float(np.asarray(seat.board_radius)))
     now = _actions_now(spec, places, lines)
     drops = guide_drops(spec, starts, places.slant_deg)
     aims = [aim_of(spec, start, places.slant_deg, drops) for start in starts]

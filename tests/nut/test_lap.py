@@ -77,6 +77,7 @@ def test_floor_is_plane_less_gauge_and_the_string_rises_with_the_plane(tops, ris
         assert slot.floor_z + slot.gauge == pytest.approx(tops, abs=1e-6)
         assert slot.incline_deg == pytest.approx(np.degrees(np.arctan(rise / (571.5 / 2.0))), abs=1e-6)
         assert floor_over_board(nut, slot) == pytest.approx(slot.floor_height, abs=1e-6)
+    assert nut.crown.curvature == 0.0  # the top is flat like the strings' own plane, whatever the board is
 
 
 def test_a_file_stops_on_leaves_over_one_block() -> None:
