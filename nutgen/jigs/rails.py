@@ -17,7 +17,7 @@ from nutgen.jigs.task import Task
 from nutgen.nut.slot import Slot
 
 LEAST_OVER = 0.25
-"""A stop is no nearer to the final floor [mm]."""
+"""A stop is no nearer to the final floor, nor by less than a layer, so that a notch ends between them [mm]."""
 
 PINS, USUAL = (2.4, 4.2), 3.0
 """Steel pins: shanks of drills between these; as thick as most drawers have them [mm]."""
@@ -123,7 +123,7 @@ def rails(task: Task, name: str) -> Rails:
         grooves=grooves,
         base=base,
         lift=lift,
-        over=max(LEAST_OVER, task.plane_error + 2.0 * SET),
+        over=max(LEAST_OVER, task.plane_error + 2.0 * SET, layer + 2.0 * BELOW),
     )
 
 
