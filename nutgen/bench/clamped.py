@@ -53,7 +53,7 @@ def shimmed(nut: Nut, setup: Setup, clamped: Clamped) -> Shimmed:
     by = np.array([slot.floor_height for slot in nut.slots]) - now
     x = np.array([slot.face_x for slot in nut.slots])
     moves, shares = on_two(x, by, apart=clamped.apart)
-    wanted = moves + np.array(clamped.now.values * (2 // len(clamped.now.values)))
+    wanted = moves + np.array([clamped.now.bass, clamped.now.treble])
     bass, treble = (leaf_stack(max(0.0, float(one)), clamped.shims * MOST_OF_A_SHEET) for one in wanted)
     laid = np.array([bass.sum, treble.sum]) - (wanted - moves)
     comes = line_of(nut, floor_height=now + shares @ laid).clearance(1)[:, 0]
