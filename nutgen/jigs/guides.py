@@ -10,7 +10,7 @@ from nutgen.jigs.notches import Notch
 from nutgen.jigs.plates import long_of
 from nutgen.jigs.rails import Rails, rails
 from nutgen.jigs.shapes.fits import SET
-from nutgen.jigs.task import Task
+from nutgen.jigs.task import KINDS, Task
 from nutgen.nut.slot import Slot
 
 GRIP = 3.0
@@ -86,6 +86,8 @@ def stopped(task: Task, steel: Rails, slot: Slot, tool: ToolStep) -> bool:
 def why_not(task: Task, steel: Rails, slot: Slot, tool: ToolStep) -> Finding | None:
     """Why steel cannot stop a tool: a shoe needs smooth sides that run along the edge, and high enough."""
     blade = task.blade(tool)
+    if tool.tool not in KINDS:
+        return note("jig.blade-round")
     if blade is None:
         return note("jig.blade-unknown")
     need = steel.shoe(slot) + (SHOE[1] if blade.tool == "saw" else GRIP)

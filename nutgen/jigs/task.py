@@ -18,8 +18,8 @@ from nutgen.spec.playing import Errors
 from nutgen.spec.workshop import Blade, Tools
 from nutgen.theory.uncertainty import WITHIN_95
 
-KINDS = MappingProxyType({"saw": "saw", "slotting file": "file", "needle file": "file"})
-"""What a tool of a plan is called among the blades."""
+KINDS = MappingProxyType({"saw": "saw", "slotting file": "file"})
+"""What a tool of a plan is called among the blades; others are round."""
 
 DRAWS = 4000
 """Of reading errors."""

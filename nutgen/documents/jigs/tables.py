@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from nutgen.documents.blocks import Block, Column, Paragraph, Table, capital
+from nutgen.documents.blocks import Block, Column, Paragraph, Table, capital, phrase
 from nutgen.documents.words.entry import who
 from nutgen.jigs.choose import Made
 from nutgen.jigs.guides import guided
@@ -41,8 +41,7 @@ def tools_table(task: Task) -> Iterator[Block]:
     """Which jig guides which tool, and how its width sits in the notch."""
     rows = tuple(
         (
-            one.tool,
-            one.width,
+            phrase("{tool}, {width}", tool=one.tool, width=one.width),
             one.notch or None,
             one.notch - one.width if one.notch else None,
             who(one.strings),
@@ -53,7 +52,6 @@ def tools_table(task: Task) -> Iterator[Block]:
     yield Table(
         (
             Column("tool"),
-            Column("width", "setting_out"),
             Column("notch", "setting_out"),
             Column("play", "setting_out"),
             Column("cuts"),
@@ -73,12 +71,11 @@ def tools_table(task: Task) -> Iterator[Block]:
 
 def _to_list(task: Task) -> Iterator[Block]:
     """What to write into the file for tools that it does not describe yet."""
-    unknown = [one for one in guided(task) if one.stop.code == "jig.blade-unknown" and one.tool != "needle file"]
-    bare = {KINDS.get(one.tool): one.width for one in unknown}
+    unknown = [one for one in guided(task) if one.stop.code == "jig.blade-unknown"]
+    bare = {KINDS[one.tool]: one.width for one in unknown}
     lines = [
         f'{{ tool = "{kind}", width = "{width:.2f} mm", height = , length = , sides = "smooth" }},'
         for kind, width in bare.items()
-        if kind
     ]
     if lines:
         yield Paragraph("Those that you have, write into the file, one line each, as they are by caliper:")

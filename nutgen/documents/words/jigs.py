@@ -177,6 +177,7 @@ _DEPTH: dict[str, Entry] = alike(
         ),
         "jig.depth-no-need": "the tool that begins each slot in the comb cuts it down to its stop; none comes after it",
         "jig.depth-not-stopped": "{who}: no stop: {why}",
+        "jig.blade-round": "round: no sides for a shoe to hold",
         "jig.blade-unknown": "not listed under tools.blades",
         "jig.blade-tapers": "tapers by {taper}: a stop would hold its depth at one place only",
         "jig.blade-toothed": "has teeth on its sides: nothing smooth for a shoe to hold",
