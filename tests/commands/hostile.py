@@ -45,7 +45,7 @@ gauge_units = "in"
 note = "E1"
 gauge = 0.105
 wound = true
-unit_mass = "0.00198395 lb/in"
+unit_mass = "0.00205 lb/in"
 [[strings]]
 note = "A1"
 gauge = 0.085
