@@ -52,13 +52,13 @@ class Stop:
 def guided(task: Task) -> tuple[Guided, ...]:
     """Every tool of the plans, in the order of kind and width."""
     first, later = rails(task, "comb"), rails(task, "depth")
-    used: dict[tuple[str, float], list[Slot]] = {}
+    used: dict[tuple[str, float], dict[Slot, None]] = {}  # a tool may do two steps in one slot
     whys: dict[tuple[str, float], list[Finding]] = {}
     begins = set()
     for slot, plan in task.pairs:
         for place, one in enumerate((*plan.rough, *plan.final)):
             tool = one.tool, one.tool_width
-            used.setdefault(tool, []).append(slot)
+            used.setdefault(tool, {})[slot] = None
             why = why_not(task, later if place else first, slot, one)
             whys.setdefault(tool, []).extend([why] if why else [])
             begins |= set() if place else {tool}
@@ -74,7 +74,7 @@ def guided(task: Task) -> tuple[Guided, ...]:
     )
 
 
-def _by_width(one: tuple[tuple[str, float], list[Slot]]) -> tuple[str, float]:
+def _by_width(one: tuple[tuple[str, float], dict[Slot, None]]) -> tuple[str, float]:
     return one[0]
 
 

@@ -11,9 +11,10 @@ import pytest
 import nutgen
 from nutgen.documents.jigs.scene import scenes
 from nutgen.jigs.choose import Made
+from nutgen.jigs.guides import guided
 from nutgen.spec.read import parse_spec
 from tests.calling import run
-from tests.jigs.jigs_of import BENCH, made
+from tests.jigs.jigs_of import BENCH, made, task_of
 from tests.kinds import text_of
 
 
@@ -23,6 +24,14 @@ def test_blades_are_the_bench() -> None:
     assert tools.saws == tools.files == (0.42,)
     both = parse_spec(text_of("bass-4", {"tools": {"blades": blades, "saws": [0.3]}}), source="t").tools
     assert both.saws == (0.3,)
+
+
+def test_a_tool_that_does_two_steps_names_each_string_once() -> None:
+    blade = {"tool": "file", "width": "0.33 mm", "height": "8 mm", "length": "60 mm", "sides": "smooth", "taper": 0.0}
+    task = task_of("electric-6", {}, {"blades": [blade]})
+    assert max(len(plan.rough) + len(plan.final) for plan in task.plans) > 1
+    for one in guided(task):
+        assert len(one.strings) == len(set(one.strings)), one
 
 
 @pytest.mark.slow
