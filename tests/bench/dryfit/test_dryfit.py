@@ -113,7 +113,9 @@ class Bench:
 
 
 class TestClosedLoop:
-    @pytest.mark.parametrize("kind", cases(*QUICK, slow=sorted({*kind_names()} - {*QUICK, "electric-6-zero-fret"})))
+    @pytest.mark.parametrize(
+        "kind", cases(*QUICK, slow=sorted({*kind_names()} - {*QUICK, "electric-6-zero-fret", "lap-6"}))
+    )
     def test_filed_as_told_every_slot_is_in_tolerance_within_three_rounds(self, kind: str) -> None:
         """0.05 mm in 99 of 100 seeds, with usual metric leaves, and never 0.03 below in any."""
         nut = solve(read_spec(kind_path(kind)))
