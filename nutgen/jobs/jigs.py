@@ -7,6 +7,7 @@ from typing import Any
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.documents.jigs.blocks import CAUTIONS, jig_blocks
+from nutgen.documents.jigs.html import jigs_html
 from nutgen.documents.jigs.pdf import jigs_pdf
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, note, warning
@@ -72,7 +73,8 @@ def _jobs(spec: Spec, nut: Nut, asked: Collection[JigName], paper: str) -> Gener
     report = jig_blocks(task, made, left_out, first)
     stamp = Stamp(f"{spec.title}: jigs", digits)
     pages = jigs_pdf(report, stamp, paper=paper, units=spec.units)
-    yield Job((File("jigs.pdf", pages),), _record(made, left_out), report=report)
+    files = (File("jigs.pdf", pages), File("jigs.html", jigs_html(task, made, stamp)))
+    yield Job(files, _record(made, left_out), report=report)
 
 
 def _trial(spec: Spec, nut: Nut, digits: str) -> Job:

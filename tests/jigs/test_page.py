@@ -2,9 +2,11 @@
 
 import json
 import math
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pypdfium2
 import pytest
 
@@ -14,6 +16,7 @@ from nutgen.jigs.choose import Made
 from nutgen.jigs.guides import guided
 from nutgen.spec.read import parse_spec
 from tests.calling import run
+from tests.documents.browsing import PHONE, Tab, changed
 from tests.jigs.jigs_of import BENCH, made, task_of
 from tests.kinds import text_of
 
@@ -66,3 +69,28 @@ def test_bodies_in_a_picture_lie_beside_each_other() -> None:
     ]
     assert len(steel) == 3
     assert all((one ^ plates).volume() < 0.05 for one in steel)
+
+
+@pytest.mark.slow
+def test_the_set_is_shown_to_turn_one_scene_at_a_time(tmp_path: Path, tab: Tab) -> None:
+    """Every scene fills the view in its own way, with orange only where there is a tool; no fault by axe-core."""
+    (tmp_path / "mine.toml").write_text(text_of("electric-6", {"tools": BENCH}))
+    ran = run("jigs", "mine.toml", "--jig", "thickness,comb", "-o", ".", cwd=tmp_path)
+    assert ran.returncode == 0, ran.stderr
+    tab.page.goto((tmp_path / "mine" / "jigs" / "jigs.html").as_uri())
+    names = [label.inner_text().strip() for label in tab.page.locator("label").all()]
+    assert names[:2] == ["printed", "1, 2 screws set, blank and wedge in"]
+    seen, hues = [], []
+    for choice in tab.page.get_by_role("radio").all():
+        choice.check()
+        seen.append(tab.pixels())
+        red, _, blue, alpha = seen[-1].astype(int).transpose(2, 0, 1)
+        assert 0.05 < np.mean(alpha > 200) < 0.8
+        hues.append(bool(np.mean((alpha > 200) & (red > blue + 90)) > 2e-3))
+    assert all(changed(a, b) > 0.005 for a, b in pairwise(seen))
+    assert hues == [False, False, True, False, False, True, True]  # paper on glass, the shoe on its tool, at its stop
+    tab.page.set_viewport_size(PHONE)
+    assert tab.width() <= PHONE["width"]
+    assert tab.barriers()[0] == []
+    assert tab.complaints == []
+    assert tab.forbids() == "connect-src"

@@ -198,14 +198,13 @@
   for (const button of document.querySelectorAll("[data-turn]")) {
     button.addEventListener("click", () => moves[button.dataset.turn]());
   }
-  for (const box of document.querySelectorAll("[data-shows]")) {
-    const show = () => {
-      for (const part of parts) if (part.name === box.dataset.shows) part.shown = box.checked;
-      ask();
-    };
-    box.addEventListener("change", show);
-    show();
-  }
+  const boxes = [...document.querySelectorAll("[data-shows]")];
+  const show = () => {
+    for (const part of parts) part.shown = boxes.find((box) => box.dataset.shows === part.name)?.checked ?? true;
+    ask();
+  };
+  for (const box of boxes) box.addEventListener("change", show);
+  show();
 
   const fingers = new Map();
   const apart = () => {
