@@ -26,6 +26,9 @@ from tests.stock.brute import Search
 from tests.stock.flawed import flawed, on_disk, slab, sticking_out, wedge, written
 
 PIECES = max(5, EXAMPLES // 60)
+KINDS = [kind for kind in kind_names() if not kind.endswith(("-zero-fret", "-clamped", "lap-6"))]
+"""Those that the seeds below were found with: another kind would be laid in other pieces."""
+
 SLID = 51
 """A block with room that was slid along the grain over a bubble, of which its faces see nothing."""
 
@@ -53,9 +56,8 @@ def off_grain_deg(found: Judged, number: int) -> float:
 
 @pytest.mark.parametrize("seed", cases(2, slow=[*(seed for seed in range(PIECES) if seed != 2), SLID, FOLDED]))
 def test_no_yes_sticks_out_and_no_no_is_wrong(seed, tmp_path):
-    kinds = kind_names()
     try:
-        found = judged(written(flawed(seed), tmp_path), kinds[seed % len(kinds)])
+        found = judged(written(flawed(seed), tmp_path), KINDS[seed % len(KINDS)])
     except CannotBeMade as error:
         if [finding.code for finding in error.findings] != ["piece.shorter-than-nut"]:
             raise
