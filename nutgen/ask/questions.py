@@ -113,6 +113,7 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
     yield Question("frets", ("instrument", "frets"), "How many frets?", "The number of the last one.",
                    draft.kind_word("instrument", "frets"))  # fmt: skip
     yield from _bar(draft) if draft.barred else _heights_now(draft)
+    yield from _clamped(draft)
     yield Question("width", ("fretboard", "width"), "Board width at the nut",
                    "Caliper across the board, square to the centre line, where that crosses the nut's front face.",
                    draft.kind_length("fretboard", "width"), unit, drawings.WIDTH)  # fmt: skip
@@ -143,6 +144,20 @@ def _heights_now(draft: Draft) -> Iterator[Question]:
                      "At pitch, as it is now: the open string's underside to the crown of fret 12, by ruler or by what"
                      " just fills it.", drawings.ACTION,
                      other="action")  # fmt: skip
+
+
+def _clamped(draft: Draft) -> Iterator[Question]:
+    if "clamped" not in draft.kind:
+        return
+    yield from _pair(draft, ("setup", "clearance_now"), "Over fret 1, {side} string",
+                     "At pitch, over the metal nut as it is: the open string's underside to the crown of fret 1.",
+                     drawings.FIRST_FRET)  # fmt: skip
+    yield Question("clamped apart", ("clamped", "apart"), "Shims at the bass side to those at the treble side",
+                   "Under the metal nut, middle to middle, by ruler.",
+                   draft.kind_length("clamped", "apart"), draft.units)  # fmt: skip
+    yield Question("clamped now", ("clamped", "now"), "Shims under the metal nut now",
+                   "In all at each side, by caliper; 0 where there are none.",
+                   draft.kind_length("clamped", "now"), draft.units)  # fmt: skip
 
 
 def _bar(draft: Draft) -> Iterator[Question]:

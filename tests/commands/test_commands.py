@@ -197,6 +197,7 @@ class TestMake:
         differing = [path.name for path in first.iterdir() if path.read_bytes() != (second / path.name).read_bytes()]
         assert differing == []
 
+    @pytest.mark.slow
     def test_title_never_becomes_a_path(self, tmp_path: Path) -> None:
         text = text_of("bass-4", {"title": "../../<b>&nut</b> \u266b; rm -rf"})
         (tmp_path / "mine.toml").write_text(text, encoding="utf-8")

@@ -215,7 +215,7 @@ class TestEasedEdges:
             assert math.sqrt(c + (a * a + b * b) / 4.0) == pytest.approx(e, abs=1e-5)
             assert a / 2.0 == pytest.approx(side * (20.0 - e), abs=1e-5)  # so it is tangent to the end
 
-    @settings(max_examples=60, derandomize=True)
+    @settings(max_examples=30, derandomize=True)
     @given(nuts(most_slots=1, leaning=True), st.floats(0.05, 1.0))
     def test_what_fits_fits_and_leaves_enough_standing(self, part: Nut, share: float) -> None:
         limit = largest_edge_radius(part)
@@ -283,7 +283,7 @@ class TestTrouble:
             nut_solid(nut(slots=(slot(),)))
 
 
-@settings(max_examples=25, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=12, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(nuts(most_slots=3))
 def test_what_the_slots_take_agrees_with_fine_columns(part: Nut) -> None:
     """The check's own integral against a plain grid over plan, from the definitions in Nut and Slot."""
