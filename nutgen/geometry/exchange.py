@@ -14,7 +14,7 @@ from OCP.BRep import BRep_Builder, BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
 from OCP.GCPnts import GCPnts_UniformAbscissa
-from OCP.GeomAbs import GeomAbs_Shape
+from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_Shape
 from OCP.GeomAPI import GeomAPI_PointsToBSpline, GeomAPI_ProjectPointOnCurve
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
@@ -54,18 +54,19 @@ def portable(solid: Solid) -> Solid:
     copy = cq.Solid(BRepBuilderAPI_Copy(solid.wrapped).Shape())
     builder = BRep_Builder()
     for edge in copy.Edges():
-        if edge.geomType() in _LAID_OUT:
-            curve = _by_length(BRepAdaptor_Curve(edge.wrapped))
+        curve = _by_length(BRepAdaptor_Curve(edge.wrapped)) if edge.geomType() in _LAID_OUT else None
+        if curve is not None:
             builder.UpdateEdge(edge.wrapped, curve, TopLoc_Location(), NEAR)
             builder.Range(edge.wrapped, curve.FirstParameter(), curve.LastParameter(), True)
     return copy
 
 
-def _by_length(edge: BRepAdaptor_Curve) -> Curve:
+def _by_length(edge: BRepAdaptor_Curve) -> Curve | None:
     """A B-spline through points at even distances along an edge; its parameter is that distance, chord by chord.
 
     It may bend more sharply than the points tell, as where a bevel grazes a slot's floor: so it is looked at between
-    them, and laid out through more until it is near enough.
+    them, and laid out through more until it is near enough. Where a B-spline bends so sharply that even the most points
+    tell too little, it is None: the kernel's own is nearer.
     """
     laid_out: list[tuple[float, Curve]] = []
     for count in _COUNTS:
@@ -73,7 +74,9 @@ def _by_length(edge: BRepAdaptor_Curve) -> Curve:
         laid_out.append((_off_between(curve, edge, count), curve))
         if laid_out[-1][0] <= edge.Tolerance() / 2.0:
             break
-    return min(laid_out, key=lambda one: one[0])[1]
+    off, curve = min(laid_out, key=lambda one: one[0])
+    own = edge.GetType() == GeomAbs_CurveType.GeomAbs_BSplineCurve
+    return None if own and off > edge.Tolerance() else curve
 
 
 def _through(edge: BRepAdaptor_Curve, count: int) -> Curve:

@@ -49,10 +49,9 @@ def preset(path: Path) -> Nut:
     return solve(read_spec(path))
 
 
-def check_files(part: Nut, *, wedge_deg: float = 90.0, analysed: bool = True) -> None:
+def check_files(part: Nut, *, wedge_deg: float = 90.0) -> None:
     """From a nut to its files: valid, single, closed, of the nut's own size, one volume whoever measures it.
 
-    analysed  : whether the kernel's analyser is asked of what it reads back
     wedge_deg : between walls that all but coincide; where they cross is known no better than their gap over its sine
     """
     solid = nut_solid(part)
@@ -78,7 +77,7 @@ def check_files(part: Nut, *, wedge_deg: float = 90.0, analysed: bool = True) ->
     assert found.off < max(found.accuracy, 1e-7 / np.sin(np.radians(wedge_deg)))
     assert found.accuracy <= 1e-6 / np.sin(np.radians(wedge_deg))
     (read_again,) = step_solids(step)
-    assert read_again.isValid() or not analysed
+    assert read_again.isValid()
     assert kernel.volume(read_again) == pytest.approx(volume, rel=5e-4)  # long, narrow faces are integrated no better
     assert mesh_of(read_again).volume == pytest.approx(mesh.volume, rel=1e-3)
 
@@ -107,7 +106,7 @@ def test_every_preset_is_one_solid_whoever_reads_it(path: Path) -> None:
 @pytest.mark.parametrize("kind", ["channel", "ledge", "surface"])
 def test_any_file_is_one_solid_whoever_reads_it(kind: str) -> None:
     @settings(
-        max_examples=-(-EXAMPLES // 12),
+        max_examples=-(-EXAMPLES // 6),
         derandomize=True,
         phases=[Phase.explicit, Phase.generate],
         suppress_health_check=list(HealthCheck),
@@ -115,9 +114,14 @@ def test_any_file_is_one_solid_whoever_reads_it(kind: str) -> None:
     @given(specs(kinds=(kind,)))
     def run(text: str) -> None:
         note(text)
-        check_files(solved(text).rough(), analysed=False)  # it finds a rare drawn file faulty: open
+        check_files(solved(text).rough())
 
     run()
+
+
+def test_an_edge_that_bends_too_sharply_to_be_laid_out_anew_keeps_its_own_curve() -> None:
+    """A bevel grazes a rolled slot: through 1025 points a B-spline swung out by 8 mm, and the file was no body."""
+    check_files(solved((Path(__file__).parent / "files" / "grazed.toml").read_text("utf-8")).rough())
 
 
 def test_leaning_ends_reach_up_a_sloped_top() -> None:
@@ -216,7 +220,7 @@ class TestEasedEdges:
             assert math.sqrt(c + (a * a + b * b) / 4.0) == pytest.approx(e, abs=1e-5)
             assert a / 2.0 == pytest.approx(side * (20.0 - e), abs=1e-5)  # so it is tangent to the end
 
-    @settings(max_examples=30, derandomize=True)
+    @settings(max_examples=60, derandomize=True)
     @given(nuts(most_slots=1, leaning=True), st.floats(0.05, 1.0))
     def test_what_fits_fits_and_leaves_enough_standing(self, part: Nut, share: float) -> None:
         limit = largest_edge_radius(part)
@@ -284,7 +288,7 @@ class TestTrouble:
             nut_solid(nut(slots=(slot(),)))
 
 
-@settings(max_examples=12, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=25, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(nuts(most_slots=3))
 def test_what_the_slots_take_agrees_with_fine_columns(part: Nut) -> None:
     """The check's own integral against a plain grid over plan, from the definitions in Nut and Slot."""
