@@ -180,22 +180,20 @@ def _step(number: int, item: blocks.Text, room: float, units: Units) -> Group:
 
 
 def _facts(facts: blocks.Facts, room: float, units: Units) -> Group:
-    """Names over what belongs to them, in a row, or in as many as they take."""
-    rows: list[list[tuple[str, str, float]]] = [[]]
-    for name, value in ((written(name, units), written(value, units)) for name, value in facts.rows):
-        wide = max(width(name, SMALL), width(value, BODY))
-        if rows[-1] and sum(one for _, _, one in rows[-1]) + wide + _LEAST_GAP * len(rows[-1]) > room:
-            rows.append([])
-        rows[-1].append((name, value, wide))
+    """Names over what belongs to them, in a row, or in as many as they take below each other."""
+    told = [(written(name, units), written(value, units)) for name, value in facts.rows]
+    wide = [max(width(name, SMALL), width(value, BODY)) for name, value in told]
+    rows_of = ([max(wide[column::count]) for column in range(count)] for count in range(len(told), 0, -1))
+    widths = next((one for one in rows_of if sum(one) + 2.0 * _LEAST_GAP * (len(one) - 1) <= room), [room])
+    lefts = _places(widths, (room - sum(widths)) / max(1, len(widths) - 1))
     items: list[Item] = []
     height = SMALL + BODY * LEADING + 1.0
-    for down, row in enumerate(rows):
-        widths = [wide for _, _, wide in row]
-        even = (room - sum(widths)) / max(1, len(row) - 1) if len(rows) == 1 else 0.0
-        for x, (name, value, _) in zip(_places(widths, max(_LEAST_GAP, even)), row, strict=True):
-            items.append(Words(x, down * height + SMALL, name, SMALL, shade=GREY))
-            items.append(Words(x, down * height + SMALL + BODY * LEADING, value, BODY))
-    return Group(len(rows) * height, tuple(items))
+    for place, (name, value) in enumerate(told):
+        down, across = divmod(place, len(lefts))
+        x, y = lefts[across], down * (height + 1.0) + SMALL
+        items += [Words(x, y, name, SMALL, shade=GREY), Words(x, y + BODY * LEADING, value, BODY)]
+    rows = -(-len(told) // len(lefts))
+    return Group(rows * (height + 1.0) - 1.0, tuple(items))
 
 
 def _places(widths: Sequence[float], between: float) -> list[float]:
