@@ -1,11 +1,19 @@
 """Files of the kinds with some values changed, each named by its key."""
 
+import tomllib
 from collections.abc import Mapping
 from typing import Any
 
 import tomlkit
 
-from nutgen.spec.presets import kind_path
+from nutgen.spec.presets import kind_names, kind_path
+
+
+def without(*tables: str) -> list[str]:
+    """The kinds whose files have none of some tables: without `lap` strings are pressed on frets, without `zero_fret`
+    too they start on the nut, so that leaves over fret 1 tell of its slots."""
+    read = {kind: tomllib.loads(kind_path(kind).read_text("utf-8")) for kind in kind_names()}
+    return [kind for kind, said in read.items() if said.keys().isdisjoint(tables)]
 
 
 def text_of(kind: str, changes: Mapping[str, Any] | None = None, more: str = "") -> str:

@@ -26,8 +26,12 @@ HARMLESS = (-0.03, 0.15)
 GAUGES_IN = (7.25, 9.5, 10.0, 12.0, 14.0, 16.0, 20.0)
 """Radius gauges that lie beside one another in a usual set [in]."""
 
-READ = ("instrument", "fretboard", "seat", "headstock", "setup", "spacing", "slots", "strings", "old_nut", "lap")
-"""Tables that are read off an instrument, a packet or a plan; the shape of the body is chosen."""
+READ = (
+    *("instrument", "fretboard", "seat", "headstock", "setup", "spacing", "slots", "strings", "old_nut", "lap"),
+    "zero_fret",
+)
+"""Tables that are read off an instrument, a packet or a plan; the shape of the body is chosen. What `clamped` says
+moves shims alone, whose strings are read again."""
 
 HEIGHTS = ("seat.depth", "seat.fret_plane", "fretboard.fret_height")
 

@@ -4,11 +4,12 @@ import re
 from functools import cache
 
 from nutgen.nut import Nut, solve
-from nutgen.spec.presets import kind_names, kind_path
+from nutgen.spec.presets import kind_path
 from nutgen.spec.read import parse_spec
 from nutgen.spec.tables import Spec
+from tests.kinds import without
 
-KINDS = [kind for kind in kind_names() if kind != "lap-6"]
+KINDS = without("lap")
 """Those whose strings are pressed on frets."""
 
 

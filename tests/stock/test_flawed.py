@@ -12,7 +12,7 @@ from nutgen.geometry.pose import Pose
 from nutgen.jobs.stock import Judged, judge, write
 from nutgen.nut import solve
 from nutgen.spec.piece import PieceSpec
-from nutgen.spec.presets import kind_names, kind_path
+from nutgen.spec.presets import kind_path
 from nutgen.spec.read import parse_piece, read_spec
 from nutgen.stock.block import Block
 from nutgen.stock.calipers import piece_from_calipers
@@ -21,12 +21,13 @@ from nutgen.stock.lay.laying import Laying
 from nutgen.stock.lay.search import relevant
 from nutgen.stock.sizing import block_of
 from tests.cases import cases
+from tests.kinds import without
 from tests.specs import EXAMPLES
 from tests.stock.brute import Search
 from tests.stock.flawed import flawed, on_disk, slab, sticking_out, wedge, written
 
 PIECES = max(5, EXAMPLES // 60)
-KINDS = [kind for kind in kind_names() if not kind.endswith(("-zero-fret", "-clamped", "lap-6"))]
+KINDS = without("zero_fret", "clamped", "lap")
 """Those that the seeds below were found with: another kind would be laid in other pieces."""
 
 SLID = 51
