@@ -74,3 +74,9 @@ def test_eighths_of_a_turn_are_told_as_a_hand_counts_them(tmp_path: Path) -> Non
     out = run("setup", mine(tmp_path, "electric-6", changes), cwd=tmp_path).stdout
     assert "down" in out
     assert "turns" in out
+
+
+def test_in_inches_no_length_is_left_in_mm(tmp_path: Path) -> None:
+    out = run("setup", mine(tmp_path, "acoustic-6-inches", {"setup.action_now": 0.1}), cwd=tmp_path).stdout
+    assert "saddle: up or down, to 0.002 in." in " ".join(out.split())
+    assert " mm" not in out

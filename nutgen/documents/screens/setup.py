@@ -28,6 +28,9 @@ from nutgen.spec.playing import Saddle
 
 Array = NDArray[np.float64]
 
+STEP = 0.05
+"""To which a hand can set a saddle [mm]."""
+
 STRIP_TALL, BEYOND, CHECK, TYPE = 8.0, 5.0, 50.0, 2.4
 """Below the lowest crest of a strip, beyond its outer strings, its check bar, and its type [mm]."""
 
@@ -73,11 +76,12 @@ def _saddles(order: SetupOrder) -> tuple[Block, ...]:
     )
     words = (
         "capo: over fret 12 with a capo at fret 1, which leaves the nut out; now, once the relief is set, and what to"
-        " set it to. saddle: up or down, to 0.05. from 12: fret 12 to where the string leaves the saddle, for pitch."
+        " set it to. saddle: up or down, to {step:limit}. from 12: fret 12 to where the string leaves the saddle, for"
+        " pitch."
     )
     more = " crest: to sand off there besides." if moves.underside is not None else ""
     more += " left: what the posts leave too high." if moves.posts is not None else ""
-    return Table((Column("string"), *columns), tuple(rows)), Paragraph(words + more, "note")
+    return Table((Column("string"), *columns), tuple(rows)), Paragraph(phrase(words + more, step=STEP), "note")
 
 
 def _tuner(order: SetupOrder) -> tuple[Block, ...]:
@@ -92,8 +96,7 @@ def _tuner(order: SetupOrder) -> tuple[Block, ...]:
 
 
 def _nearest(move: Array) -> list[float | None]:
-    """To 0.05 mm, as a hand can set it."""
-    return [round(float(one) * 20.0) / 20.0 if np.isfinite(one) else None for one in move]
+    return [round(float(one) / STEP) * STEP if np.isfinite(one) else None for one in move]
 
 
 def _tops(order: SetupOrder) -> tuple[Block, ...]:
