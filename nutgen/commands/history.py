@@ -44,11 +44,11 @@ def compare(
 
     if other is None:
         (before, name), (after, becomes) = _last_made(file), solve_one(file)
-        names = name, f"{file} as it is now"
+        was, names = nutgen.solve(before), (name, f"{file} as it is now")
     else:
-        (before, _), (after, becomes) = solve_one(file), solve_one(other)
+        (before, was), (after, becomes) = solve_one(file), solve_one(other)
         names = file, other
-    found = compared(before, nutgen.solve(before), after, becomes)
+    found = compared(before, was, after, becomes)
     pull = change(pull_now(after), pull_now(before), relief_per_100_n=after.instrument.relief_per_100_n)
     if as_json:
         from nutgen.jobs.record import head
@@ -58,9 +58,8 @@ def compare(
     from nutgen.documents.screens.compare import compare_blocks
     from nutgen.documents.screens.tension import change_blocks
 
-    stays = pull.by_string is not None and not pull.by_string.any()
     stiffness = after.instrument.relief_per_100_n
-    of_pull = () if stays else change_blocks(pull, names[0], stiffness, stop=False)
+    of_pull = () if pull.stays else change_blocks(pull, names[0], stiffness, stop=False)
     shown(compare_blocks(after.title, names, found, of_pull), after, units)
 
 

@@ -21,6 +21,9 @@ Array = NDArray[np.float64]
 NEWTON_PER = {"N": 1.0, "kgf": 9.80665, "lbf": 4.4482216}
 """Units of pull. kgf: exact, by the standard acceleration of 1901; lbf: 0.45359237 kgf."""
 
+SEEN_N = 0.05
+"""A change of pull that is less reads as nothing."""
+
 UNEVEN = 1.35
 """Pull over a neighbour's from which a string feels stiffer or looser than it. Common practice, no source."""
 
@@ -74,6 +77,11 @@ class Change:
     total_n: float
     error_n: float
     relief: float | None
+
+    @property
+    def stays(self) -> bool:
+        """Whether every string pulls as before, to what is shown."""
+        return self.by_string is not None and bool(np.all(np.abs(self.by_string) < SEEN_N))
 
     @property
     def direction(self) -> str:

@@ -31,6 +31,21 @@ def test_since_it_was_last_made(tmp_path: Path) -> None:
     assert told["pull_change_n"] > 0.0
 
 
+def test_a_length_rounded_to_inches_pulls_as_before(tmp_path: Path) -> None:
+    """23.74 in are 602.996 mm: 0.001 % less, which no neck feels and no table shows."""
+    for name, length in (("was", 603.0), ("now", "23.74 in")):
+        (tmp_path / f"{name}.toml").write_text(text_of("electric-6", {"instrument.scale_length": length}), "utf-8")
+    shown = run("compare", "was.toml", "now.toml", cwd=tmp_path).stdout
+    assert "instrument.scale_length" in shown
+    assert "pull" not in shown
+
+
+def test_less_pull_is_said_in_one_breath(tmp_path: Path) -> None:
+    (tmp_path / "low.toml").write_text(text_of("electric-6", {"instrument.scale_length": 600.0}), "utf-8")
+    shown = run("compare", "electric-6", "low.toml", cwd=tmp_path).stdout
+    assert "perhaps a back bow; string up" in " ".join(shown.split())
+
+
 def test_two_files_of_other_strings(tmp_path: Path) -> None:
     got = run("compare", "bass-4", "bass-5", cwd=tmp_path)
     assert got.returncode == 0

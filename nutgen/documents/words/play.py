@@ -117,7 +117,7 @@ PLAY: dict[str, Entry] = {
         _SETTLE.capitalize() + ".",
     ),
     "pull.more": _bow("more pull: expect more relief{figure}"),
-    "pull.less": _bow("less pull: expect less relief, perhaps a back bow,{figure}"),
+    "pull.less": _bow("less pull: expect less relief, perhaps a back bow{figure}"),
     "pull.back-bow-stays": Entry(
         "the rod is slack already and the neck still bows backward: stop here, no nut cures this; heavier strings, or a"
         " repairer",
