@@ -107,7 +107,7 @@ def reuse(nut: Nut, old: OldNut, tools: Tools) -> Reuse:
     old   : the old nut as measured, one slot a string
     tools : on the bench
     """
-    material = MATERIALS[old.material or nut.material]
+    material, how = MATERIALS[old.material or nut.material], fitted_how(nut)
     floors, wanted = old_floor_heights(nut, old), np.array([slot.floor_height for slot in nut.slots])
     low = np.where(floors < np.minimum(_least_floors(nut), wanted) - 1e-9, wanted - floors, 0.0)
     most = float(low.max())  # every floor that is too low is lifted to its wanted height
@@ -119,11 +119,11 @@ def reuse(nut: Nut, old: OldNut, tools: Tools) -> Reuse:
     widths = [width_bounds(width, tools.wires, no) for width, no in zip(old.widths, tried, strict=True)]
     centres = nut.old_centres(old.model_copy(update={"widths": tuple(width.at(0.5) for width in widths)}))
     strings = tuple(
-        _advised(_judged(nut, slot, width, *map(float, read), heard=old.rattles), filled=filled, shim=shim)
+        _advised(_judged(nut, slot, width, *map(float, read), heard=old.rattles), how, filled=filled, shim=shim)
         for slot, width, *read in zip(nut.slots, widths, centres, floors, low, strict=True)
     )
     verdict, reason = _verdict(strings, most, ways, material)
-    pluck = nut.swing.assumed
+    pluck = () if how else nut.swing.assumed
     return Reuse(
         verdict=verdict,
         reason=reason,
@@ -201,7 +201,7 @@ def _untold(width: Bounds, least: float, most: float, slot: Slot) -> Finding | N
     return None
 
 
-def _advised(old: OldSlot, *, filled: bool, shim: float) -> OldSlot:
+def _advised(old: OldSlot, how: str, *, filled: bool, shim: float) -> OldSlot:
     """With what is to be done; a slot that is to be filled, where low ones are or because it is lost, is not filed."""
     off, higher_by = old.off_position_by, old.floor_height - old.wanted_floor_height
     low = old.too_low_by > 0.0
@@ -219,7 +219,7 @@ def _advised(old: OldSlot, *, filled: bool, shim: float) -> OldSlot:
     if old.misplaced:
         steps.append(warning("old-slot.off-position", by=abs(off), side="treble" if off > 0.0 else "bass"))
     if low:
-        steps.append(warning("old-slot.too-low", by=old.too_low_by))
+        steps.append(warning(f"old-slot.too-low{how}", by=old.too_low_by))
     elif file_down:
         steps.append(step("old-slot.file-down", by=higher_by))
     if old.rattles and old.too_wide_by == 0.0 and not low:

@@ -103,6 +103,8 @@ def test_an_old_nut_whose_tops_leave_the_plane() -> None:
     judged = reuse(nut, overruled(spec, {"old_nut": old}).old_nut, spec.tools)
     assert [round(one.too_low_by, 2) for one in judged.strings] == [0.0, 0.0, 0.0, 0.0, 0.2, 0.0]
     assert "old-slot.file-down" in {step.code for step in judged.strings[3].steps}
+    assert [step.code for step in judged.strings[4].steps] == ["old-slot.too-low-under-bar"]
+    assert judged.findings == ()  # no pluck decides it: no string comes near a fret
 
 
 @pytest.mark.parametrize(

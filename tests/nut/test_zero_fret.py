@@ -170,7 +170,9 @@ def test_at_the_bench_no_slot_is_filed_by_leaves_and_a_low_one_does_no_harm() ->
     )
     assert low.old_nut is not None
     np.testing.assert_allclose(old_floor_heights(nut, low.old_nut), [s.floor_height - 0.2 for s in nut.slots])
-    assert all(old.too_low_by == 0.0 for old in reuse(nut, low.old_nut, spec.tools).strings)
+    judged = reuse(nut, low.old_nut, spec.tools)
+    assert all(old.too_low_by == 0.0 for old in judged.strings)
+    assert judged.findings == ()
 
 
 def test_what_is_said_of_the_open_string_starts_on_the_zero_fret() -> None:

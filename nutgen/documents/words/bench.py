@@ -186,6 +186,7 @@ _OLD_NUT = {
             ),
             "old-slot.off-position": "off position by {by:bare} to the {side} side",
             "old-slot.too-low": "too low by {by:bare} (buzz)",
+            "old-slot.too-low-under-bar": "too low by {by:bare} (its top below the plane)",
             "old-slot.file-down": "file the floor down by {by:bare}",
             "old-slot.low-but-clear": "{by:bare} lower than wanted, still clear",
             "old-slot.narrow-untold": "{go:bare} to {no_go:bare} wide: if the string binds, widen to {width:bare}",
