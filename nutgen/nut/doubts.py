@@ -17,8 +17,8 @@ from nutgen.nut.part import Part
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.slot import Slot
 from nutgen.spec.playing import OldNut
-from nutgen.spec.strings import AnyString, String
-from nutgen.spec.tables import Headstock, Setup, Spacing, Spec
+from nutgen.spec.strings import AnyString
+from nutgen.spec.tables import Setup, Spacing, Spec
 from nutgen.spec.values import Across, Post
 from nutgen.theory.frets import fret_position
 from nutgen.theory.heights import crown_drop
@@ -32,7 +32,7 @@ ANGLES_APART_DEG = 3.0
 SURE = WITHIN_99 / WITHIN_95  # of a half-width that holds 95 %: holds 99 of 100
 ENDS_APART = 1.9  # bass over treble, and neighbour over neighbour, of the heights wanted
 FARTHEST_IN = 8.0  # mm from the board's edge to the outer string
-TURNED_ASIDE_DEG = 25.0  # sideways to a post; no headstock has it
+TURNED_ASIDE_DEG = 25.0  # sideways to a post, or at a guide that holds aside; no headstock has it
 LIKELY_ASIDE_DEG = 15.0
 OLD_FLOORS = (-0.3, 0.9)  # mm of an old nut's floors over the fret plane, in the middle
 LEAST_FLOOR = 0.04  # mm over the fret plane: less is gone with one stroke of the file
@@ -74,7 +74,7 @@ def doubts(spec: Spec, nut: Part) -> Iterator[Finding]:
     yield from _margins(spec.spacing, spec.old_nut, nut)
     if spec.old_nut is not None:
         yield from _old_nut(spec.old_nut, spec.before.strings if spec.before else (), nut)
-    yield from _angles(spec.headstock, spec.strings, nut)
+    yield from _angles(spec, nut)
     yield from doubted_strings(spec.strings, nut)
 
 
@@ -284,17 +284,20 @@ def _old_nut(old: OldNut, held: Sequence[AnyString], nut: Part) -> Iterator[Find
             yield warning("old-nut.slot-too-narrow", of_key(f"old_nut.widths[{place}]"), apart=max(apart))
 
 
-def _angles(headstock: Headstock, strings: Sequence[String], nut: Part) -> Iterator[Finding]:
-    """Tuner posts against the angles given beside them, and against what a headstock can have."""
-    for index, (slot, string) in enumerate(zip(nut.slots, strings, strict=True)):
+def _angles(spec: Spec, nut: Part) -> Iterator[Finding]:
+    """Tuner posts and guides against the angles given beside them, and against what a headstock can have."""
+    for index, (slot, string) in enumerate(zip(nut.slots, spec.strings, strict=True)):
         if string.post is None:
             continue
-        if abs(slot.bend_deg) > TURNED_ASIDE_DEG:
+        on = slot.guide
+        if on is not None and on.bend_deg > TURNED_ASIDE_DEG and spec.guides[on.number - 1].x is not None:
+            yield warning("guide.aside", slot.who, number=on.number, bend_deg=on.bend_deg)
+        elif abs(slot.bend_deg) > TURNED_ASIDE_DEG:
             path = f"strings[{index + 1}].post"
             slips = tuple(_post_slips(path, string.post, slot, nut))
             yield warning("string.post-aside", slot.who, sideways_deg=slot.bend_deg, slips=slips[:2])
         for key, seen in (("break_angle_deg", slot.break_angle_deg), ("fan_deg", slot.bend_deg)):
-            given = getattr(headstock, key)
+            given = getattr(spec.headstock, key)
             if given is None:
                 continue
             share = index / max(len(nut.slots) - 1, 1)

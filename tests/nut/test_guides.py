@@ -83,6 +83,18 @@ def test_friction_adds_up_along_nut_and_guide() -> None:
     assert nut.slots[0].guide is None
 
 
+@pytest.mark.parametrize("y", [25.0, 60.0])
+@pytest.mark.parametrize("misread", [2.0, 0.5, -1.0, 1 / 25.4])
+def test_a_guide_misread_sideways_is_told_and_its_post_is_not_blamed(y: float, misread: float) -> None:
+    """Near the string's own way to its post it bends it little, wherever it stands; on the other side, far."""
+    told = [
+        {one.code for one in with_guides({"y": y, "drop": 9.0, "x": 19.0 * by, "strings": [1]}).findings}
+        for by in (1.0, misread)
+    ]
+    assert ["guide.aside" in codes for codes in told] == [False, True]
+    assert "string.post-aside" not in told[1]
+
+
 @pytest.mark.parametrize(
     ("guide", "codes"),
     [

@@ -252,6 +252,11 @@ DOUBTS: dict[str, Entry] = {
         "No headstock turns a string so far aside; as a rule a post was misread.",
         "Measure post.x from the board's centre line, bass side negative, and post.y along it from the front face.",
     ),
+    "guide.aside": Entry(
+        "{who}: bends {bend_deg:bare,.0} degrees at guide {number}, which holds it aside; measure the guide's x again",
+        "No guide bends a string so far; as a rule its x was misread.",
+        "Measure guides.x from the board's centre line, bass side negative; leave it out where strings slide sideways.",
+    ),
     "headstock.posts-disagree": Entry(
         "{who}: {read_deg:bare} degrees written, {due_deg:bare} by its tuner post; the post counts",
         "An angle and a tuner post say the same, and differ.",
