@@ -15,6 +15,7 @@ from nutgen.nut.part import Part
 from nutgen.nut.setback import below_seat, least_shelf, shortened_board, under_floor
 from nutgen.nut.slot import Slot
 from nutgen.spec.values import ByKind
+from nutgen.theory.frets import fret_position
 from nutgen.theory.friction import STEEL_ON_BONE, dead_band_cents, total_bend_deg
 
 BASS_GAUGE = 0.9  # mm; thicker neighbours swing wide and want room for two fingers
@@ -93,7 +94,7 @@ def remarks(nut: Part, asked: ByKind) -> Iterator[Finding]:
     if abs(off.action_now - off.action) > ACTION_OFF:
         yield note("string.action-to-set", off.who, now=off.action_now, wanted=off.action)
     if behind_zero_fret(nut):
-        yield note("zero-fret.decides")
+        yield note("zero-fret.decides", over_seat=_over_seat(nut))
     if nut.tops is not None:
         yield note("lap.decides", tops=nut.tops, over_seat=nut.tops - float(nut.seat.floor_z(0.0)))
     yield from _neighbours(nut)
@@ -110,6 +111,18 @@ def remarks(nut: Part, asked: ByKind) -> Iterator[Finding]:
         yield warning("relief.no-leaf", relief=nut.relief, likely=25.4 * nut.relief)
     elif not low <= nut.relief <= high:
         yield warning("relief.unusual", relief=nut.relief, low=low, high=high)
+
+
+def _over_seat(nut: Part) -> float:
+    """A straightedge along the middle of the frets over the seat's floor, at the front face behind a zero fret [mm].
+
+    It lies on the zero fret and on fret 2; on frets 1 and 2 where the zero fret is worn lower.
+    """
+    both = [slot.zero_fret for slot in (nut.slots[0], nut.slots[-1]) if slot.zero_fret is not None]
+    height, ahead = (sum(values) / 2.0 for values in zip(*((on.height, on.ahead) for on in both), strict=True))
+    fret_2 = float(fret_position(2, scale_length=sum(nut.scale_length) / 2.0))
+    plane = float(nut.seat.fret_plane_z(0.0) - nut.seat.floor_z(0.0))
+    return plane + max(0.0, height) * (1.0 + ahead / fret_2)
 
 
 def crowns_told(read: CrownsRead) -> Iterator[Finding]:

@@ -17,8 +17,8 @@ FRETTED = without("lap")
 
 READ_ONCE = ("fretboard.radius", "seat.depth", "fretboard.fret_height", "seat")
 """Silent without a second reading: nothing else in the file bears depth, radius or fret height out. Every such file
-is told what a straightedge over frets 1 and 2 must read (`seat.plane-not-measured`), and with that reading in the
-file all are told."""
+is told what a straightedge over frets 1 and 2 must read (`seat.plane-not-measured`; behind a zero fret
+`zero-fret.decides`, under a bar `lap.decides`), and with that reading in the file all are told."""
 
 SMALL = {
     ("setup.relief", "doubled"): "a bow as necks have it; it costs 0.05 at most",

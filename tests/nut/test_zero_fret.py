@@ -90,6 +90,14 @@ def test_what_is_read_over_fret_1_is_the_crown_by_similar_triangles() -> None:
     assert solve(spec).slots[0].zero_fret.height == pytest.approx(0.1030, abs=5e-5)
 
 
+@pytest.mark.parametrize(("height", "over"), [(0.08, 0.08 * (4.0 + 70.66) / 70.66), (-0.1, 0.0)])
+def test_what_to_check_before_the_blank_is_cut(height: float, over: float) -> None:
+    """Fret 2 lies 70.66 from the zero fret (647.7, equal temperament): a line over both, 4.0 farther on; seat and fret
+    1 are 3.0 and 1.05 below and above the board. A lower zero fret is not touched."""
+    told = next(one for one in solve(changed(KIND, height=str(height))).findings if one.code == "zero-fret.decides")
+    assert told.value("over_seat") == pytest.approx(4.05 + over, abs=1e-4)
+
+
 def _text() -> str:
     from nutgen.spec.presets import kind_path
 

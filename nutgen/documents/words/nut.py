@@ -63,9 +63,9 @@ NUT: dict[str, Entry] = {
         "No lower than it takes: each degree more hides more of the pitch.",
     ),
     "zero-fret.decides": Entry(
-        "open strings start on the zero fret: the heights over the frets follow from it and the saddle, the slots only"
-        " hold the strings apart and down on it",
-        "Behind a zero fret a slot that is a little too low does no harm, and one too high lifts its string off.",
+        "open strings start on the zero fret, and heights over the frets follow from it and the saddle; a straightedge"
+        " along the frets passes {over_seat} over the middle of the seat, which check before the blank is cut",
+        "Its slots hold strings apart and down: one a little too low does no harm, one too high lifts its string off.",
         "Nothing: where the heights over the frets are wrong, it is the zero fret or the saddle that moves them.",
     ),
     "zero-fret.bends-past-tuner": Entry(
