@@ -3,7 +3,8 @@
 Where two surfaces meet, our kernel writes hyperbolas, which other kernels refuse, and curves whose
 parameter runs so unevenly that a program that projects them on a face again leaves it by 0.02 mm. Before a
 solid leaves, every edge that is neither a line nor a circle is laid out anew: a B-spline of degree 5 at
-most, which any kernel reads, its parameter the length along it.
+most, which any kernel reads, its parameter the length along it. An arc drawn out askew is a surface that only some
+programs know; it leaves as the B-spline surface that it is too.
 """
 
 import io
@@ -13,9 +14,12 @@ import cadquery as cq
 from OCP.BRep import BRep_Builder, BRep_Tool
 from OCP.BRepAdaptor import BRepAdaptor_Curve
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
+from OCP.BRepTools import BRepTools
 from OCP.GCPnts import GCPnts_UniformAbscissa
+from OCP.Geom import Geom_RectangularTrimmedSurface
 from OCP.GeomAbs import GeomAbs_CurveType, GeomAbs_Shape
 from OCP.GeomAPI import GeomAPI_PointsToBSpline, GeomAPI_ProjectPointOnCurve
+from OCP.GeomConvert import GeomConvert
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
 from OCP.ShapeAnalysis import ShapeAnalysis_Surface
@@ -50,7 +54,7 @@ _SETTINGS = {
 
 @lru_cache(maxsize=2)  # the part leaves twice, once where it stands in its stock
 def portable(solid: Solid) -> Solid:
-    """A copy of a solid whose edges are lines, circles and B-splines; to be written, not to be worked on."""
+    """A copy of a solid of lines, circles, B-splines and surfaces that any program knows; to be written only."""
     copy = cq.Solid(BRepBuilderAPI_Copy(solid.wrapped).Shape())
     builder = BRep_Builder()
     for edge in copy.Edges():
@@ -58,6 +62,11 @@ def portable(solid: Solid) -> Solid:
         if curve is not None:
             builder.UpdateEdge(edge.wrapped, curve, TopLoc_Location(), NEAR)
             builder.Range(edge.wrapped, curve.FirstParameter(), curve.LastParameter(), True)
+    for face in copy.Faces():
+        if face.geomType() == "EXTRUSION":
+            part = Geom_RectangularTrimmedSurface(BRep_Tool.Surface_s(face.wrapped), *BRepTools.UVBounds_s(face.wrapped))
+            laid = GeomConvert.SurfaceToBSplineSurface_s(part)
+            builder.UpdateFace(face.wrapped, laid, TopLoc_Location(), NEAR)
     return copy
 
 

@@ -21,6 +21,7 @@ from nutgen.formats.stamp import Stamp
 from nutgen.formats.step import part21_string, step_bytes
 from nutgen.formats.step_reader import read_step
 from nutgen.geometry import exchange, kernel
+from nutgen.jigs.shapes.form import prism, under
 from nutgen.model.solid import nut_solid
 from nutgen.nut import solve
 from nutgen.spec.read import parse_spec
@@ -118,6 +119,15 @@ class TestForOtherKernels:
         text = text_of("bass-6", {f"body.{key}": value for key, value in body.items()})
         found = read_step(step_bytes(nut_solid(solve(parse_spec(text, source="grazing")).rough()), STAMP))
         assert found.off < found.accuracy <= 2e-7
+
+    def test_an_arc_drawn_out_askew_is_plain(self) -> None:
+        over, square = (
+            prism(under(Crown(2.0, 0.0, 1.0 / 120.0), -20.0, 20.0, -3.0), 0.0, 8.0, lean=lean) for lean in (0.25, 0.0)
+        )
+        found = read_step(step_bytes(over, STAMP))
+        assert found.foreign == ()
+        assert found.off < found.accuracy <= 2e-7
+        assert step_module.step_volume(step_bytes(over, STAMP)) == pytest.approx(kernel.volume(square), rel=1e-6)
 
     def test_a_face_that_has_moved_is_seen(self) -> None:
         data = step_bytes(solid(), STAMP)
