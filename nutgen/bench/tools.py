@@ -105,6 +105,11 @@ class SlotPlan:
     by_wire: Finding | None
 
     @property
+    def steps(self) -> tuple[ToolStep, ...]:
+        """All of them, in their order."""
+        return (*self.rough, *self.final)
+
+    @property
     def rough_width(self) -> float:
         """Width of the rough slot; 0 where no tool cuts it [mm]."""
         return self.rough[-1].width if self.rough else 0.0

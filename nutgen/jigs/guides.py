@@ -53,29 +53,26 @@ def guided(task: Task) -> tuple[Guided, ...]:
     """Every tool of the plans, in the order of kind and width."""
     first, later = rails(task, "comb"), rails(task, "depth")
     used: dict[tuple[str, float], dict[Slot, None]] = {}  # a tool may do two steps in one slot
-    whys: dict[tuple[str, float], list[Finding]] = {}
-    begins = set()
+    whys: dict[tuple[str, float], Finding] = {}
+    begins: set[tuple[str, float]] = set()
     for slot, plan in task.pairs:
-        for place, one in enumerate((*plan.rough, *plan.final)):
+        for place, one in enumerate(plan.steps):
             tool = one.tool, one.tool_width
             used.setdefault(tool, {})[slot] = None
-            why = why_not(task, later if place else first, slot, one)
-            whys.setdefault(tool, []).extend([why] if why else [])
-            begins |= set() if place else {tool}
+            if why := why_not(task, later if place else first, slot, one):
+                whys.setdefault(tool, why)
+            if not place:
+                begins.add(tool)
     return tuple(
         Guided(
             tool=tool[0],
             width=tool[1],
-            strings=tuple(slot.who for slot in slots),
+            strings=tuple(slot.who for slot in used[tool]),
             notch=task.fit.notch(tool[1]) if tool in begins else 0.0,
-            stop=next(iter(whys[tool]), note("jig.blade-stopped")),
+            stop=whys.get(tool, note("jig.blade-stopped")),
         )
-        for tool, slots in sorted(used.items(), key=_by_width)
+        for tool in sorted(used)
     )
-
-
-def _by_width(one: tuple[tuple[str, float], dict[Slot, None]]) -> tuple[str, float]:
-    return one[0]
 
 
 def stopped(task: Task, steel: Rails, slot: Slot, tool: ToolStep) -> bool:

@@ -81,7 +81,7 @@ class Jig:
     hardware: tuple[Finding, ...]
     steps: tuple[Finding, ...]
     promise: tuple[Finding, ...]
-    check: Check | None
+    check: Check
     told: tuple[Finding, ...] = ()
     settings: tuple[Setting, ...] = ()
     outlines: tuple[Chain, ...] = ()

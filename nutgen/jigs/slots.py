@@ -2,7 +2,6 @@
 
 import math
 
-from nutgen.bench.tools import SlotPlan, ToolStep
 from nutgen.finding import Finding, Subject, note, refusal, step, warning
 from nutgen.jigs.guides import setting, stopped, why_not
 from nutgen.jigs.jig import Jig, NoJigError
@@ -18,11 +17,11 @@ LEAST_CUT = 0.10
 
 def comb(task: Task) -> Jig:
     """The comb of a nut; raises NoJigError where it cannot guide."""
-    bare = [slot.who for slot, plan in task.pairs if not (plan.rough or plan.final)]
+    bare = [slot.who for slot, plan in task.pairs if not plan.steps]
     if bare:
         raise NoJigError(refusal("jig.comb-no-tool", *bare))
     steel = rails(task, "comb")
-    firsts = [(slot, (*plan.rough, *plan.final)[0]) for slot, plan in task.pairs]
+    firsts = [(slot, plan.steps[0]) for slot, plan in task.pairs]
     cut = notches(task, steel, [(slot, (tool.tool_width,)) for slot, tool in firsts])
     part = plates(task, steel, "comb", cut)
     play = max(one.play for one in cut)
@@ -68,7 +67,7 @@ def depth(task: Task) -> Jig:
     steel = rails(task, "depth")
     if not steel.listed:
         raise NoJigError(refusal("jig.depth-no-pins"))
-    found = {slot: _later(plan) for slot, plan in task.pairs}
+    found = {slot: plan.steps[1:] for slot, plan in task.pairs}  # the comb begins
     ends = {slot: [one for one in tools if stopped(task, steel, slot, one)] for slot, tools in found.items()}
     whys: dict[Finding, list[Subject]] = {}
     for slot, tools in found.items():
@@ -91,8 +90,3 @@ def depth(task: Task) -> Jig:
         told=told,
         settings=stop.settings,
     )
-
-
-def _later(plan: SlotPlan) -> tuple[ToolStep, ...]:
-    """The tools of a slot after the one that begins it."""
-    return (*plan.rough, *plan.final)[1:]

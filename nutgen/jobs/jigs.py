@@ -126,7 +126,7 @@ def _record(made: Sequence[Made], left_out: Sequence[Any]) -> dict[str, Any]:
                 ],
                 "steps": [plain(found) for found in one.jig.steps],
                 "holds": [plain(found) for found in one.jig.promise],
-                "check": one.jig.check.size if one.jig.check else None,
+                "check": one.jig.check.size,
                 "edge_to_shoe": [{"string": given.string.number, "size": given.shoe} for given in one.jig.settings],
                 "told": [plain(found) for found in one.jig.told],
             }

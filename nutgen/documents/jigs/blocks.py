@@ -107,8 +107,7 @@ def _one(task: Task, made: Made) -> Iterator[Block]:
         yield Figure("gauges", (*jig.outlines, BAR), caption="1:1; the bar must be 50 mm long")
     if jig.promise:
         yield Paragraph(Run(("It holds: ", Run(jig.promise, "; "), ".")))
-    if jig.check:
-        yield Paragraph(Run((jig.check.what, phrase(": it must be {size}.", size=jig.check.size))))
+    yield Paragraph(Run((jig.check.what, phrase(": it must be {size}.", size=jig.check.size))))
     yield Findings(jig.told, none="")
 
 

@@ -128,7 +128,7 @@ def _rails(task: Task, made: Made) -> tuple[Scene, ...]:
     screw = Body("steel", _rod((x, middle, z), (x + treble * 16.0, middle, z), 1.5), "M3 screw")
     head = Body("steel", _rod((x + treble * 16.0, middle, z), (x + treble * 19.0, middle, z), HEAD / 2.0))
     loaded = (*_parts(made), blank, screw, head)
-    half = held.get(slot.who, (*plan.rough, *plan.final)[0].tool_width) / 2.0
+    half = held.get(slot.who, plan.steps[0].tool_width) / 2.0
     ends = (-REACH, nut.thickness + REACH)
     hangs = steel.shoe(slot) if held else steel.line(0.0) - slot.floor_z - steel.over
     blade = Body("tool", _leaning(steel, slot, (-half, half), ends, (hangs, -BLADE)), "tool")

@@ -134,7 +134,7 @@ def then_off(size: Size) -> Text:
 
 def tool_blocks(plan: SlotPlan) -> Iterator[Block]:
     yield _labelled(f"String {string_name(plan)}:", plan.verdict)
-    yield Steps(tuple(capital(step.do) for step in (*plan.rough, *plan.final)), indent=2)
+    yield Steps(tuple(capital(step.do) for step in plan.steps), indent=2)
     if plan.by_wire:
         yield Paragraph(Run(("Width by wire: ", plan.by_wire)), indent=2, hang=2)
 
