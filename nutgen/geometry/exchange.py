@@ -64,9 +64,9 @@ def portable(solid: Solid) -> Solid:
             builder.Range(edge.wrapped, curve.FirstParameter(), curve.LastParameter(), True)
     for face in copy.Faces():
         if face.geomType() == "EXTRUSION":
-            part = Geom_RectangularTrimmedSurface(BRep_Tool.Surface_s(face.wrapped), *BRepTools.UVBounds_s(face.wrapped))
-            laid = GeomConvert.SurfaceToBSplineSurface_s(part)
-            builder.UpdateFace(face.wrapped, laid, TopLoc_Location(), NEAR)
+            whole, bounds = BRep_Tool.Surface_s(face.wrapped), BRepTools.UVBounds_s(face.wrapped)
+            part = GeomConvert.SurfaceToBSplineSurface_s(Geom_RectangularTrimmedSurface(whole, *bounds))
+            builder.UpdateFace(face.wrapped, part, TopLoc_Location(), NEAR)
     return copy
 
 

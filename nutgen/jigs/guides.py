@@ -19,6 +19,9 @@ GRIP = 3.0
 STROKE, SHOE = 45.0, (6.0, 5.0)
 """A shoe stays on all pins for so long a stroke; least thickness and height of its strips [mm]."""
 
+SMOOTH = 10.0
+"""Of a pin, at its inner end, where the shoe rides [mm]."""
+
 
 @dataclass(frozen=True, slots=True)
 class Guided:
@@ -105,7 +108,10 @@ def setting(task: Task, steel: Rails, held: Sequence[Notch]) -> Stop:
     long = steel.rows[1] - steel.rows[0] + STROKE
     wide, high = SHOE
     return Stop(
-        hardware=(note("jig.pins", count=4, pin=steel.pin), note("jig.shoe", long=long, wide=wide, high=high)),
+        hardware=(
+            note("jig.pins", count=4, pin=steel.pin, smooth=SMOOTH),
+            note("jig.shoe", long=long, wide=wide, high=high),
+        ),
         steps=(step("jig.shoe-set"), step("jig.shoe-ride", stroke=STROKE)),
         promise=(note("jig.depth-holds", over=steel.over, within=2.0 * SET),),
         check=Check(note("jig.check-pins", back=back), front),

@@ -2,12 +2,12 @@
 
 import math
 
-from nutgen.finding import Finding, Subject, note, refusal, step, warning
+from nutgen.finding import Finding, Span, Subject, note, refusal, step, warning
 from nutgen.jigs.guides import setting, stopped, why_not
 from nutgen.jigs.jig import Jig, NoJigError
 from nutgen.jigs.notches import Notch, notches
 from nutgen.jigs.plates import END_SCREW, plates
-from nutgen.jigs.rails import Rails, rails
+from nutgen.jigs.rails import PINS, Rails, rails
 from nutgen.jigs.shapes.fits import PLACED, TOOL_PLAY
 from nutgen.jigs.task import Task
 
@@ -66,7 +66,7 @@ def depth(task: Task) -> Jig:
     """The carrier of a nut; raises NoJigError where no tool can be stopped."""
     steel = rails(task, "depth")
     if not steel.listed:
-        raise NoJigError(refusal("jig.depth-no-pins"))
+        raise NoJigError(refusal("jig.depth-no-pins", pins=Span(*PINS)))
     found = {slot: plan.steps[1:] for slot, plan in task.pairs}  # the comb begins
     ends = {slot: [one for one in tools if stopped(task, steel, slot, one)] for slot, tools in found.items()}
     whys: dict[Finding, list[Subject]] = {}

@@ -11,9 +11,14 @@ import pypdfium2
 import pytest
 
 import nutgen
+from nutgen.documents.blocks import Paragraph
 from nutgen.documents.jigs.scene import scenes
+from nutgen.documents.jigs.tables import tools_table
+from nutgen.documents.paint.written import written
+from nutgen.documents.words.quantities import Units
 from nutgen.jigs.choose import Made
 from nutgen.jigs.guides import guided
+from nutgen.jigs.task import KINDS
 from nutgen.spec.read import parse_spec
 from tests.calling import run
 from tests.documents.browsing import PHONE, Tab, changed
@@ -35,6 +40,21 @@ def test_a_tool_that_does_two_steps_names_each_string_once() -> None:
     assert max(len(plan.rough) + len(plan.final) for plan in task.plans) > 1
     for one in guided(task):
         assert len(one.strings) == len(set(one.strings)), one
+
+
+@pytest.mark.parametrize(("kind", "units"), [("electric-6", "mm"), ("acoustic-6-inches", "in")])
+def test_lines_to_write_into_the_file_are_in_its_units(kind: str, units: Units) -> None:
+    """With height and length filled in they are tools of the file, as wide as those that the plans use."""
+    task = task_of(kind, {}, {})
+    told = [written(block.text, units) for block in tools_table(task) if isinstance(block, Paragraph)]
+    lines = [line.replace("= ,", '= "20 mm",') for line in told if line.startswith("{ tool")]
+    assert lines
+    text = text_of(kind, {}, "\n".join(["", "[tools]", "blades = [", *lines, "]", ""]))
+    steps = [step for plan in task.plans for step in plan.steps]
+    blades = parse_spec(text, source="t").tools.blades
+    assert len(blades) == len(lines)
+    for blade in blades:
+        assert any(KINDS.get(one.tool) == blade.tool and abs(one.tool_width - blade.width) < 0.01 for one in steps)
 
 
 @pytest.mark.slow

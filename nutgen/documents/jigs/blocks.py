@@ -22,6 +22,7 @@ from nutgen.documents.jigs.scene import Scene, scenes
 from nutgen.documents.jigs.tables import parts_table, settings_table, tools_table
 from nutgen.documents.jigs.view import seen
 from nutgen.documents.lettering import Words
+from nutgen.documents.sheet.dimensions import CHECK_BARS
 from nutgen.documents.words.jigs import JIG_NAMES
 from nutgen.finding import Finding, caution
 from nutgen.geometry.lines import Chain, Line
@@ -40,8 +41,8 @@ WIDE, HIGH, BETWEEN = 80.0, 46.0, 8.0
 NAMES, TYPE = 14.0, 2.6
 """Room for the names of its bodies, and their type [mm]."""
 
-BAR = Chain("check-bar", (Line((0.0, 4.0), (50.0, 4.0)),))
-"""That proves a page [mm]."""
+BARS = tuple(((0.0, y), (long, y), name) for y, (long, _, name) in zip((9.0, 4.0), CHECK_BARS.values(), strict=True))
+"""That prove a page: their ends, their names [mm]."""
 
 
 def jig_blocks(
@@ -59,8 +60,10 @@ def jig_blocks(
         Paragraph(_settings(task)),
         parts_table(made),
         Paragraph(
-            "Time and filament are worked out from volume, walls and layers; a printer half or twice as fast takes"
-            " twice or half as long.",
+            phrase(
+                "Lengths in tables are in {units}, of filament in m. Time and filament are worked out from volume,"
+                " walls and layers; a printer half or twice as fast takes twice or half as long."
+            ),
             "note",
         ),
         *trial,
@@ -104,7 +107,9 @@ def _one(task: Task, made: Made) -> Iterator[Block]:
     yield Steps(jig.steps)
     yield from settings_table(jig)
     if jig.outlines:
-        yield Figure("gauges", (*jig.outlines, BAR), caption="1:1; the bar must be 50 mm long")
+        bars = tuple(Chain("check-bar", (Line(start, end),)) for start, end, _ in BARS)
+        names = tuple(Words(end[0] + 2.0, end[1] - TYPE / 3.0, name, TYPE) for _, end, name in BARS)
+        yield Figure("gauges", (*jig.outlines, *bars), names, "1:1; the bars must be as long as they say")
     if jig.promise:
         yield Paragraph(Run(("It holds: ", Run(jig.promise, "; "), ".")))
     yield Paragraph(Run((jig.check.what, phrase(": it must be {size}.", size=jig.check.size))))

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator, Sequence
 
-from nutgen.documents.blocks import Block, Column, Paragraph, Table, capital, phrase
+from nutgen.documents.blocks import Block, Column, Paragraph, Table, Text, capital, phrase
 from nutgen.documents.words.entry import who
 from nutgen.jigs.choose import Made
-from nutgen.jigs.guides import guided
+from nutgen.jigs.guides import Guided, guided
 from nutgen.jigs.jig import Jig
 from nutgen.jigs.task import KINDS, Task
 
@@ -39,6 +39,7 @@ def parts_table(made: Sequence[Made]) -> Table:
 
 def tools_table(task: Task) -> Iterator[Block]:
     """Which jig guides which tool, and how its width sits in the notch."""
+    found = guided(task)
     rows = tuple(
         (
             phrase("{tool}, {width}", tool=one.tool, width=one.width),
@@ -47,7 +48,7 @@ def tools_table(task: Task) -> Iterator[Block]:
             who(one.strings),
             capital(one.stop),
         )
-        for one in guided(task)
+        for one in found
     )
     yield Table(
         (
@@ -66,20 +67,25 @@ def tools_table(task: Task) -> Iterator[Block]:
         " cuts, its sides (smooth or toothed) and its taper.",
         "note",
     )
-    yield from _to_list(task)
+    yield from _to_list(found)
 
 
-def _to_list(task: Task) -> Iterator[Block]:
+def _to_list(found: Sequence[Guided]) -> Iterator[Block]:
     """What to write into the file for tools that it does not describe yet."""
-    unknown = [one for one in guided(task) if one.stop.code == "jig.blade-unknown"]
+    unknown = [one for one in found if one.stop.code == "jig.blade-unknown"]
     bare = {KINDS[one.tool]: one.width for one in unknown}
     lines = [
-        f'{{ tool = "{kind}", width = "{width:.2f} mm", height = , length = , sides = "smooth" }},'
+        phrase(
+            '{{ tool = "{kind}", width = {width:leaf,bare}, height = , length = , sides = "smooth" }},',
+            kind=kind,
+            width=width,
+        )
         for kind, width in bare.items()
     ]
     if lines:
         yield Paragraph("Those that you have, write into the file, one line each, as they are by caliper:")
-        yield from (Paragraph(line, indent=2) for line in ("[tools]", "blades = [", *lines, "]"))
+        around: tuple[Text, ...] = "[tools]", "blades = [", *lines, "]"
+        yield from (Paragraph(line, indent=2) for line in around)
 
 
 def settings_table(jig: Jig) -> Iterator[Block]:

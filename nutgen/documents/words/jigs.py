@@ -29,7 +29,9 @@ _HARDWARE: dict[str, Entry] = alike(
     {
         "jig.screws-and-nuts": "{count} cap screws {thread} x {long} (ISO 4762), {nuts} nuts {thread} (ISO 4032)",
         "jig.screw-and-nut": "{count} cap screw {thread} x {long} (ISO 4762), {count} nut {thread} (ISO 4032)",
-        "jig.pins": "{count} straight steel pins of {pin}: drill shanks or pieces of rod, a smooth end of 10 or more",
+        "jig.pins": (
+            "{count} straight steel pins of {pin}: drill shanks or pieces of rod, a smooth end of {smooth} or more"
+        ),
         "jig.shoe": (
             "a shoe: 2 straight strips of metal or hard wood, {wide} by {high} or more, {long} long, and 2 small clamps"
         ),
@@ -41,7 +43,8 @@ _HARDWARE: dict[str, Entry] = alike(
 
 _CHECKS: dict[str, Entry] = alike(
     "A printer that shrinks or stretches shows it on the longest side of a jig.",
-    "Where it is off by more than 0.1, half of what is missing goes under [print] per_side; make the jig again.",
+    "Where it is off by more than 0.1 mm (0.004 in), half of what is missing goes under [print] per_side; make the jig"
+    " again.",
     {
         "jig.check-length": "Caliper over its whole length (half of what is missing goes on print.per_side)",
         "jig.check-pins": (
@@ -173,7 +176,7 @@ _DEPTH: dict[str, Entry] = alike(
         ),
         "jig.depth-holds": "floors {over} over their final place at the nearest, within {within}",
         "jig.depth-no-pins": (
-            "no steel pin: list the drill shanks between 2.4 and 4.2 mm that you have under tools.drill_shanks"
+            "no steel pin: list the drill shanks of {pins:limit} that you have under tools.drill_shanks"
         ),
         "jig.depth-no-need": "the tool that begins each slot in the comb cuts it down to its stop; none comes after it",
         "jig.depth-not-stopped": "{who}: no stop: {why}",
@@ -211,11 +214,11 @@ _SMALL: dict[str, Entry] = alike(
             "Try each against the finished face, against the light. The strip shows the string places from the bass end"
             " at its left as seen from the bridge; on a left-handed nut the bass is at its right."
         ),
-        "jig.gauges-paper": "Or cut them out of card by gauges.dxf, or by the drawing below once its bar is true.",
+        "jig.gauges-paper": "Or cut them out of card by gauges.dxf, or by the drawing below once its bars are true.",
         "jig.gauges-hold": "each edge within {within}",
         "jig.trial": (
             "First, for everyone: print trial.3mf as it lies, a nut with its floors {floors} high. Strung and filed"
-            " until it plays, it measures what no gauge reaches, before bone is cut: `nutgen dryfit --trial`."
+            " until it plays, it measures what no gauge reaches, before the blank is cut: `nutgen dryfit --trial`."
         ),
     },
 )
