@@ -22,18 +22,14 @@ OPEN = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Cradle:
-    """Where a cradle is.
+    """What its maker needs of a cradle.
 
     base   : top of the foot [mm]
-    room   : of the channel, least and greatest y [mm]
-    across : least and greatest x of the walls [mm]
     long   : of the foot, its one size to check [mm]
     screw  : length of its two screws [mm]
     """
 
     base: float
-    room: tuple[float, float]
-    across: tuple[float, float]
     long: float
     screw: int
 
@@ -60,4 +56,4 @@ def cradle(
         at = (x, far + BACK / 2.0, base + AXIS)
         trap(form, M3, at, play=fit.press - 2.0 * fit.grown, up=200.0, along="y")
     left, right = wide(across)
-    return Cradle(base, (near, far), across, right - left, length_for(BACK + OPEN + 3.0))
+    return Cradle(base, right - left, length_for(BACK + OPEN + 3.0))

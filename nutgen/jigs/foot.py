@@ -18,8 +18,8 @@ LEAST_LONG = sum(map(long, ("BASS", "BRIDGE", "TREBLE"))) + 2.0 * 4.0 + 2.0 * MA
 """So that bass, bridge and treble stand side by side [mm]."""
 
 
-def strip(form: Form, task: Task, name: str, across: tuple[float, float], front: float, high: float) -> float:
-    """A strip toward the bridge with name, hash, strings, bass and treble; how deep it is [mm].
+def strip(form: Form, task: Task, name: str, across: tuple[float, float], front: float, high: float) -> None:
+    """A strip toward the bridge with name, hash, strings, bass and treble.
 
     across : least and greatest x of the jig
     front  : where the strip ends toward the nut, y [mm]
@@ -33,7 +33,6 @@ def strip(form: Form, task: Task, name: str, across: tuple[float, float], front:
     bass, treble = ("BASS", "TREBLE") if task.nut.strung == "right" else ("TREBLE", "BASS")
     form.marks(row([bass, "BRIDGE", treble], left, right, rows[2], high))
     form.marks(row([name, task.mark], left, right, rows[3], high))
-    return deep
 
 
 def wide(across: tuple[float, float]) -> tuple[float, float]:

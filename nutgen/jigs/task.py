@@ -9,6 +9,7 @@ import numpy as np
 from nutgen.bench.materials import NutMaterial
 from nutgen.bench.sizes import SizeKind, StageName, tracks
 from nutgen.bench.tools import SlotPlan, ToolStep, slot_plans
+from nutgen.geometry.mesh import Mesh
 from nutgen.jigs.shapes.fits import Fit
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
@@ -51,6 +52,14 @@ class Task:
     def fit(self) -> Fit:
         """What the printer holds."""
         return Fit(self.printer)
+
+    @cached_property
+    def finished(self) -> Mesh:
+        """The nut that is wanted, for pictures."""
+        from nutgen.model.mesh import mesh_of
+        from nutgen.model.solid import nut_solid
+
+        return mesh_of(nut_solid(self.nut))
 
     @cached_property
     def plans(self) -> tuple[SlotPlan, ...]:

@@ -26,8 +26,8 @@ PLATE = 6.0
 SUNK = 0.5
 """The rim holds the blank over this share of its thickness."""
 
-PAD = 10.5
-"""Past the letters and the blank, where the screws are [mm]."""
+PAD, IN = 10.5, 6.0
+"""Past the letters and the blank, where the screws are, half way out; from the long sides to them [mm]."""
 
 ASIDE = 12.0
 """Beside the pocket and its wedge [mm]."""
@@ -83,7 +83,7 @@ def _carrier(task: Task, bearing: float, rim: float) -> Form:
     form.prism(room, bearing, 99.0, off=True)
     form.box((-clear - PAD - 1.0, side - 0.3, bearing), (1.0 - half, side + thick + 1.0, 99.0), off=True)
     for x in (-clear - PAD / 2.0, clear + PAD / 2.0):
-        for y in (low + 6.0, high - 6.0):
+        for y in (low + IN, high - IN):
             form.rod((x, y, -1.0), M3.hole / 2.0 - grown, 99.0)
             form.hexagon((x, y, rim - M3.nut_high - 0.2), M3.flats + fit.press - 2.0 * grown, 99.0)
     for word, y in (("THICKNESS", low + MARGIN), (task.mark, high - MARGIN - CAP)):

@@ -8,13 +8,16 @@ import numpy as np
 
 from nutgen.documents.jigs.view import ABOVE_DEG, Body
 from nutgen.geometry.lines import Point
-from nutgen.geometry.mesh import Array, Mesh
+from nutgen.geometry.mesh import Array, Mesh, mesh_of_manifold
 from nutgen.geometry.pose import Pose
 from nutgen.jigs.choose import Made
+from nutgen.jigs.ends import TO_SAND
 from nutgen.jigs.guides import SHOE, STROKE
+from nutgen.jigs.plates import AXIS, END_SCREW
 from nutgen.jigs.rails import Rails, rails
+from nutgen.jigs.shapes.fasteners import M3
 from nutgen.jigs.task import Task
-from nutgen.jigs.thickness import LEFT
+from nutgen.jigs.thickness import IN, LEFT, PAD
 from nutgen.jigs.top import CHEEK, PAST, crowns, wear_of
 from nutgen.nut.slot import Slot
 from nutgen.theory.crown import Crown
@@ -22,12 +25,11 @@ from nutgen.theory.crown import Crown
 REACH, BLADE = 30.0, 14.0
 """A tool is drawn so far before and behind the nut, and so high [mm]."""
 
-HEAD, HEAD_HIGH, GLASS = 5.5, 3.0, 3.0
-"""Of a screw's head as it is drawn; of the glass [mm]."""
+GLASS = 3.0
+"""Thickness of the glass [mm]."""
 
 SIDES = 16
 """Of what is round, as it is drawn; a crown has as many pieces."""
-
 
 UPSIDE_DOWN = Pose(((1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 0.0, -1.0)))
 
@@ -70,10 +72,10 @@ def _thickness(task: Task, made: Made) -> tuple[Scene, ...]:
     )
     heads = face + task.size("thickness", "fit to seat") + LEFT + task.tools.sanding_paper
     screws: list[Body] = []
-    for x in (left + 5.2, right - 5.2):
-        for z in (down + 6.0, up - 6.0):
-            shank = _rod((x, tall - 3.0, z), (x, heads, z), 1.5)
-            head = _rod((x, heads - HEAD_HIGH, z), (x, heads, z), HEAD / 2.0)
+    for x in (left + PAD / 2.0, right - PAD / 2.0):
+        for z in (down + IN, up - IN):
+            shank = _rod((x, tall - 3.0, z), (x, heads, z), M3.diameter / 2.0)
+            head = _rod((x, heads - M3.head_high, z), (x, heads, z), M3.head / 2.0)
             screws += [Body("steel", shank), Body("steel", head, "M3 head")]
     loaded = (*_parts(made), Body("blank", blank, "blank"), *screws)
     paper = task.tools.sanding_paper
@@ -91,9 +93,11 @@ def _thickness(task: Task, made: Made) -> tuple[Scene, ...]:
 def _ends(task: Task, made: Made) -> tuple[Scene, ...]:
     nut = task.nut
     blank = _outlined(task, 8.0, nut.lowest_z, nut.lowest_z + task.size("height", "fit to seat"))
-    cut = [float(nut.end_x(1, y)) + task.end_over + 0.4 for y in (-REACH, nut.thickness + REACH)]
+    cut = [float(nut.end_x(1, y)) + task.end_over + TO_SAND for y in (-REACH, nut.thickness + REACH)]
     low = nut.lowest_z - 0.3
-    saw = _standing(list(zip(cut, (-REACH, nut.thickness + REACH), strict=True)), 0.6, low, low + BLADE)
+    saw = _standing(
+        list(zip(cut, (-REACH, nut.thickness + REACH), strict=True)), min(task.tools.saws), low, low + BLADE
+    )
     held = (*_parts(made), Body("blank", blank, "blank"))
     return (Scene("1, 2  sawn to length", (*held, Body("tool", saw, "saw")), above_deg=55.0),)
 
@@ -124,9 +128,10 @@ def _rails(task: Task, made: Made) -> tuple[Scene, ...]:
     plan = next(plan for one, plan in task.pairs if one == slot)
     blank = Body("blank", _outlined(task, task.end_over, nut.lowest_z, nut.lowest_z + task.highest), "blank")
     end, middle, treble = nut.end_x(nut.bass_first, 0.0), (nut.thickness + nut.foremost) / 2.0, nut.bass_first
-    x, z = float(end) + treble * task.end_over, nut.lowest_z + 3.6
-    screw = Body("steel", _rod((x, middle, z), (x + treble * 16.0, middle, z), 1.5), "M3 screw")
-    head = Body("steel", _rod((x + treble * 16.0, middle, z), (x + treble * 19.0, middle, z), HEAD / 2.0))
+    x, z = float(end) + treble * task.end_over, nut.lowest_z + AXIS
+    out, head_out = (x + treble * (END_SCREW + more) for more in (0.0, M3.head_high))
+    screw = Body("steel", _rod((x, middle, z), (out, middle, z), M3.diameter / 2.0), "M3 screw")
+    head = Body("steel", _rod((out, middle, z), (head_out, middle, z), M3.head / 2.0))
     loaded = (*_parts(made), blank, screw, head)
     half = held.get(slot.who, plan.steps[0].tool_width) / 2.0
     ends = (-REACH, nut.thickness + REACH)
@@ -149,12 +154,12 @@ def _rails(task: Task, made: Made) -> tuple[Scene, ...]:
 def _gauges(task: Task, made: Made) -> tuple[Scene, ...]:
     top = next(one for one in made.parts if one.part.name == "gauge-top")
     lifted = Mesh(top.used.vertices + np.array([0.0, 2.0, 3.0]), top.used.triangles)
-    pair = (Body("blank", _nut(task), "nut"), Body("jig", lifted, "gauge"))
+    pair = (Body("blank", task.finished, "nut"), Body("jig", lifted, "gauge"))
     return (Scene("1  against the nut", pair, Pose()),)
 
 
 def _seat(task: Task, made: Made) -> tuple[Scene, ...]:
-    return (Scene("1  the nut in it", (*_parts(made), Body("blank", _nut(task), "nut"))),)
+    return (Scene("1  the nut in it", (*_parts(made), Body("blank", task.finished, "nut"))),)
 
 
 _AT_WORK: dict[str, Callable[[Task, Made], tuple[Scene, ...]]] = {
@@ -166,13 +171,6 @@ _AT_WORK: dict[str, Callable[[Task, Made], tuple[Scene, ...]]] = {
     "gauges": _gauges,
     "seat": _seat,
 }
-
-
-def _nut(task: Task) -> Mesh:
-    from nutgen.model.mesh import mesh_of
-    from nutgen.model.solid import nut_solid
-
-    return mesh_of(nut_solid(task.nut))
 
 
 def _off_middle(slot: Slot) -> float:
@@ -217,8 +215,7 @@ def _under(crown: Crown, task: Task, front: float, back: float) -> Mesh:
     left, right = task.nut.reach
     xs = np.linspace(right + task.end_over, left - task.end_over, SIDES)
     low = [(float(xs[-1]), task.nut.lowest_z), (float(xs[0]), task.nut.lowest_z)]
-    flat = _prism([*low, *((float(x), float(crown.z(x))) for x in xs)], -back, -front)
-    return Mesh(flat.vertices[:, [0, 2, 1]] * [1.0, -1.0, 1.0], flat.triangles)
+    return _across([*low, *((float(x), float(crown.z(x))) for x in xs)], front, back)
 
 
 def _strip(crown: Crown, task: Task, name: str) -> Mesh:
@@ -226,16 +223,8 @@ def _strip(crown: Crown, task: Task, name: str) -> Mesh:
     nut, wear = task.nut, wear_of(task)
     start = nut.foremost - CHEEK if name.endswith("front") else nut.thickness + task.back_over
     xs = np.linspace(nut.reach[0] - PAST, nut.reach[1] + PAST, SIDES)
-    rings = [[(x, start, z), (x, start + CHEEK, z), (x, start + CHEEK, z - wear), (x, start, z - wear)]
-             for x, z in zip(xs, crown.z(xs), strict=True)]  # fmt: skip
-    turns = [(k, (k + 1) % 4) for k in range(4)]
-    near = [4 * n for n in range(SIDES - 1)]
-    faces = [
-        face for n in near for a, b in turns for face in ((n + a, n + a + 4, n + b + 4), (n + a, n + b + 4, n + b))
-    ]
-    last = 4 * (SIDES - 1)
-    lids = [(0, 1, 2), (0, 2, 3), (last, last + 2, last + 1), (last, last + 3, last + 2)]
-    return Mesh(np.array(rings, np.float64).reshape(-1, 3), np.array([*faces, *lids], np.int64))
+    over = [(float(x), float(z)) for x, z in zip(xs, crown.z(xs), strict=True)]
+    return _across([*((x, z - wear) for x, z in over), *reversed(over)], start, start + CHEEK)
 
 
 def _standing(line: Sequence[Point], wide: float, low: float, high: float) -> Mesh:
@@ -262,11 +251,14 @@ def _rod(start: Sequence[float], stop: Sequence[float], radius: float) -> Mesh:
     return Mesh(a + upright.vertices @ np.stack([u, np.cross(way, u), way]), upright.triangles)
 
 
+def _across(corners: Sequence[Point], front: float, back: float) -> Mesh:
+    """A body on an outline in (x, z), counterclockwise, from one y to another."""
+    flat = _prism(corners, -back, -front)
+    return Mesh(flat.vertices[:, [0, 2, 1]] * [1.0, -1.0, 1.0], flat.triangles)
+
+
 def _prism(corners: Sequence[Point], low: float, high: float) -> Mesh:
-    """A body on a convex outline, counterclockwise."""
-    n = len(corners)
-    around = [(k, (k + 1) % n) for k in range(n)]
-    sides = [face for a, b in around for face in ((a, b, b + n), (a, b + n, a + n))]
-    lids = [face for k in range(1, n - 1) for face in ((0, k + 1, k), (n, n + k, n + k + 1))]
-    places = [(*corner, z) for z in (low, high) for corner in corners]
-    return Mesh(np.array(places, np.float64), np.array([*sides, *lids], np.int64))
+    """A body on an outline, counterclockwise."""
+    from manifold3d import CrossSection, Manifold
+
+    return mesh_of_manifold(Manifold.extrude(CrossSection([corners]), high - low).translate((0.0, 0.0, low)))
