@@ -82,7 +82,7 @@ def _thickness(task: Task, made: Made) -> tuple[Scene, ...]:
     sheet = (middle - long / 2.0 - 1.0, heads - paper, down - 6.0), (middle + long / 2.0 + 1.0, heads, up + 6.0)
     worn = _block((middle - long / 2.0, face, low), (middle + long / 2.0, heads - paper, low + high))
     glass = _block((left - 8.0, heads, down - 8.0), (right + 8.0, heads + GLASS, up + 8.0))
-    under = (Body("blank", worn, "blank"), Body("tool", _block(*sheet), "paper"), Body("jig", glass, "glass"))
+    under = (Body("blank", worn, "blank"), Body("tool", _block(*sheet), "paper"), Body("steel", glass, "glass"))
     turned = carrier.part.used.compose(UPSIDE_DOWN)
     return (
         Scene("1, 2  screws set, blank and wedge in", loaded),
