@@ -20,7 +20,7 @@ class Ready:
     missing : of length, thickness and height, up to what a squared blank has to have; 0 where nothing is
     off     : from each face to the finished nut, "end" from either; front and underside are what the rest is measured
               from, and stay as they are squared
-    waste   : what is sanded and sawn off, of the blank's volume [mm3]
+    waste   : what it has over the least blank that is wanted, of which the nut is sanded [mm3]
     """
 
     name: str
