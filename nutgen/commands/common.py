@@ -15,6 +15,7 @@ from nutgen.finding import echoed, refusal, unshowable
 from nutgen.process import WRITTEN
 
 if TYPE_CHECKING:
+    from nutgen.bench.dryfit.fitlog import Entry
     from nutgen.documents.blocks import Document
     from nutgen.documents.words.quantities import Units
     from nutgen.nut import Nut
@@ -116,6 +117,18 @@ def written(path: Path, content: bytes) -> None:
     say(f"wrote {path}")
 
 
+def added_to_log(log: Path, entry: "Entry", otherwise: str = "these readings were NOT kept, write them down") -> bool:
+    """Add to the log of an instrument; whether it is kept, where it is not `otherwise` is said."""
+    from nutgen.bench.dryfit.fitlog import append_entry
+
+    try:
+        append_entry(log, entry)
+    except OSError as error:
+        say(f"{log}: {(error.strerror or str(error)).lower()}; {otherwise}")
+        return False
+    return True
+
+
 def say(text: str) -> None:
     """Chatter, on stderr."""
     print("\n".join(map(echoed, text.split("\n"))), file=sys.stderr)
@@ -161,7 +174,6 @@ def written_told() -> str:
 @contextmanager
 def refused_in(units: "Units") -> Iterator[None]:
     """Have what cannot be made told in the units of its file."""
-
     try:
         yield
     except CannotBeMade as error:

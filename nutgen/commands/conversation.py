@@ -34,7 +34,6 @@ def must_be_terminal(file: str, what: str, cure: str) -> None:
     """Refuse to ask where nobody can answer; raises SpecFaults with the cure."""
     if sys.stdin.isatty():
         return
-
     raise SpecFaults(file, [refusal("file.no-terminal", command=what, instead=cure)])
 
 

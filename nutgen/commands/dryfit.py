@@ -11,6 +11,7 @@ from nutgen.commands.common import (
     CANNOT,
     AsJson,
     ShownIn,
+    added_to_log,
     can_be_shown,
     now,
     picture,
@@ -237,7 +238,7 @@ class _Session:
 
     def keep(self, fit: "Fit") -> bool:
         """Add a round to the log, unless there or in doubt, and offer to keep it in the file; whether it was logged."""
-        from nutgen.bench.dryfit.fitlog import append_round, log_path
+        from nutgen.bench.dryfit.fitlog import log_path
         from nutgen.commands.table_conversation import offer_to_keep
 
         if self.logged:
@@ -245,12 +246,7 @@ class _Session:
         if fit.in_doubt:
             say("readings in doubt are no round: nothing was added to the log")
             return True
-        kept, log = True, log_path(self.file)
-        try:
-            append_round(log, fit.entry)
-        except OSError as error:
-            say(f"{log}: {(error.strerror or str(error)).lower()}; these readings were NOT kept, write them down")
-            kept = False
+        kept = added_to_log(log_path(self.file), fit.entry)
         self.rounds = [*self.rounds, fit.entry]
         if self.asks:
             offer_to_keep(self.file, "dry_fit", self.table)

@@ -11,6 +11,7 @@ from nutgen.commands.common import (
     AsJson,
     File,
     ShownIn,
+    added_to_log,
     now,
     picture,
     print_record,
@@ -110,7 +111,7 @@ def log(
 
 def _added(file: str, spec: "Spec", nut: "Nut", path: Path, entries: "list[Entry]") -> bool:
     """Add what [setup] reads to the log and to `entries`; whether it is kept."""
-    from nutgen.bench.dryfit.fitlog import Reading, append_entry
+    from nutgen.bench.dryfit.fitlog import Reading
     from nutgen.play.heights import not_under_bar
 
     not_under_bar(spec, "clearance to keep")
@@ -125,10 +126,7 @@ def _added(file: str, spec: "Spec", nut: "Nut", path: Path, entries: "list[Entry
     if last and (last.notes, last.relief, last.clearance, last.action) == (new.notes, relief, over, action):
         say(f"these readings are in the log already, of {last.read[:10]}; read again before you add")
         return True
-    try:
-        append_entry(path, new)
-    except OSError as error:
-        say(f"{path}: {(error.strerror or str(error)).lower()}; these readings were NOT kept, write them down")
+    if not added_to_log(path, new):
         return False
     entries.append(new)
     return True

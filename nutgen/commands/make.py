@@ -10,13 +10,13 @@ from nutgen.commands.common import (
     Files,
     Into,
     ShownIn,
+    added_to_log,
     busy,
     chosen,
     known_paper,
     now,
     print_json,
     refused_in,
-    say,
     shown,
     solve_all,
     units_for,
@@ -96,16 +96,14 @@ def make(
 
 def _logged(file: Path, spec: "Spec", purposes: "tuple[Purpose, ...]") -> None:
     """Add to the log of the instrument what was made of its file; a kind of ours has none."""
-    from nutgen.bench.dryfit.fitlog import Making, append_entry, log_path
+    from nutgen.bench.dryfit.fitlog import Making, log_path
     from nutgen.spec.presets import FOLDER
     from nutgen.spec.read import read_text, spec_hash
 
     if not file.is_file() or file.resolve().parent == FOLDER.resolve():
         return
-    try:
-        append_entry(log_path(file), Making(now(), spec_hash(spec), purposes, read_text(file)))
-    except OSError as error:
-        say(f"{log_path(file)}: {(error.strerror or str(error)).lower()}; the files are made, but not in the log")
+    made = Making(now(), spec_hash(spec), purposes, read_text(file))
+    added_to_log(log_path(file), made, "the files are made, but not in the log")
 
 
 def _made_blocks(nut: "Nut", made: "Made", *, told_at_once: bool) -> "Document":

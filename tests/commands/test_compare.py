@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from nutgen.bench.dryfit.fitlog import Making, Round, append_entry, append_round, append_undo, log_path, read_log
+from nutgen.bench.dryfit.fitlog import Making, Round, append_entry, append_undo, log_path, read_log
 from nutgen.spec.read import parse_spec, spec_hash
 from tests.bench.dryfit.test_fitlog import OLD_LINE, entry
 from tests.calling import run
@@ -73,7 +73,7 @@ def test_rounds_and_what_was_made_stand_in_one_log(tmp_path: Path) -> None:
     path = log_path(tmp_path / "mine.toml")
     path.write_text(OLD_LINE, "utf-8")
     making = Making("2030-01-02T12:00:00+00:00", "0123456789ab", ("trace",), 'title = "x"\n')
-    append_round(path, entry(1))
+    append_entry(path, entry(1))
     append_entry(path, making)
     append_undo(path, time="2030-01-03T12:00:00+00:00")
     with path.open("ab") as log:

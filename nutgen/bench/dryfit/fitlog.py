@@ -115,16 +115,11 @@ def log_path(file: Path) -> Path:
     return file.with_name(f"{file.stem}.dryfit.jsonl")
 
 
-def append_round(path: Path, entry: Round) -> None:
-    """Add a round to a log, made where it does not exist.
+def append_entry(path: Path, entry: Entry) -> None:
+    """Add a round, what was made or what was read to a log, made where it does not exist.
 
     raises : OSError; what stood in the log still stands
     """
-    _append(path, asdict(entry))
-
-
-def append_entry(path: Path, entry: Making | Reading) -> None:
-    """Add what was made or read; raises OSError, and what stood in the log still stands."""
     _append(path, asdict(entry))
 
 
@@ -146,7 +141,7 @@ def _append(path: Path, line_of: dict[str, Any]) -> None:
             line = b"\n" + line  # a torn line ends here, and the new one stands by itself
         written = os.write(handle, line)
         if written < len(line):
-            raise OSError(28, "no room left for the log", str(path))
+            raise OSError(errno.ENOSPC, "no room left for the log", str(path))
         os.fsync(handle)
     finally:
         os.close(handle)

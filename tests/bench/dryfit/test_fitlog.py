@@ -2,13 +2,14 @@
 
 import errno
 import json
+import math
 import os
 import signal
 import subprocess
 import sys
 import time
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 
 import pytest
@@ -16,12 +17,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nutgen.bench.dryfit.fitlog import (
+    LONGEST,
     LoggedString,
     Making,
     Reading,
     Round,
     append_entry,
-    append_round,
     append_undo,
     log_path,
     of_these_strings,
@@ -42,14 +43,6 @@ OLD_LINE = (
 
 MADE = Making("2030-01-02T12:00:00+00:00", "0123456789ab", ("trace", "mill"), 'title = "\u00dc \u201cx\u201d"\n' * 9)
 READ = Reading("2030-01-03T12:00:00+00:00", ("E1", "A1"), 0.3, (0.5, 0.45), (2.3, 1.9))
-
-
-def added(path: Path, one: Round | Making | Reading) -> None:
-    """Add whatever a log holds."""
-    if isinstance(one, Round):
-        append_round(path, one)
-    else:
-        append_entry(path, one)
 
 
 def torn(work: Callable[[], object], share: float, *, killed: bool) -> None:
@@ -98,38 +91,38 @@ def entry(number: int = 0, *, notes: tuple[str, ...] = NOTES, after: str = "fili
 
 
 class TestAppend:
-    def test_reads_back_what_was_added(self, tmp_path: Path) -> None:
+    def test_reads_back_what_was_append_entry(self, tmp_path: Path) -> None:
         path = tmp_path / "mine.dryfit.jsonl"
         rounds = [entry(n) for n in range(5)]
         for one in rounds:
-            append_round(path, one)
+            append_entry(path, one)
         assert read_rounds(path) == (rounds, 0)
 
     def test_every_line_is_json_of_its_own(self, tmp_path: Path) -> None:
         """Read by the standard library, line by line, as another program would."""
         path = tmp_path / "log"
-        append_round(path, entry(1))
-        append_round(path, entry(2))
+        append_entry(path, entry(1))
+        append_entry(path, entry(2))
         raw = [json.loads(line) for line in path.read_text("utf-8").splitlines()]
         assert [one["strings"][0]["gaps"][0]["passes"] for one in raw] == [0.451, 0.452]
         assert {"time", "after", "relief", "action", "face_to_fret_1", "strings"} == set(raw[0])
 
     def test_what_stood_there_is_never_changed(self, tmp_path: Path) -> None:
         path = tmp_path / "log"
-        append_round(path, entry(1))
+        append_entry(path, entry(1))
         before = path.read_bytes()
-        append_round(path, entry(2))
+        append_entry(path, entry(2))
         assert path.read_bytes().startswith(before)
 
     def test_undo_takes_a_round_back_and_keeps_its_line(self, tmp_path: Path) -> None:
         path = tmp_path / "log"
         for one in (entry(1), entry(2)):
-            append_round(path, one)
+            append_entry(path, one)
         before = path.read_bytes()
         append_undo(path, time="2030-01-02T12:00:00+00:00")
         assert path.read_bytes().startswith(before)
         assert read_rounds(path) == ([entry(1)], 0)
-        append_round(path, entry(3))
+        append_entry(path, entry(3))
         append_undo(path, time="2030-01-03T12:00:00+00:00")
         append_undo(path, time="2030-01-03T12:00:00+00:00")
         assert read_rounds(path) == ([], 0)
@@ -139,12 +132,12 @@ class TestAppend:
     def test_a_torn_line_loses_itself_alone(self, tmp_path_factory: pytest.TempPathFactory, cut: int) -> None:
         """The last line cut anywhere: the rounds before and after it are whole."""
         path = tmp_path_factory.mktemp("log") / "log"
-        append_round(path, entry(1))
+        append_entry(path, entry(1))
         whole = path.read_bytes()
-        append_round(path, entry(2))
+        append_entry(path, entry(2))
         torn = path.read_bytes()[: len(whole) + cut]
         path.write_bytes(torn)
-        append_round(path, entry(3))
+        append_entry(path, entry(3))
         rounds, unread = read_rounds(path)
         assert rounds[0] == entry(1)
         assert rounds[-1] == entry(3)
@@ -155,9 +148,9 @@ class TestAppend:
         """A process that adds rounds without end is killed; every round it has reported is there."""
         path = tmp_path / "log"
         code = (
-            "import sys; from pathlib import Path; from tests.bench.dryfit.test_fitlog import entry, append_round\n"
+            "import sys; from pathlib import Path; from tests.bench.dryfit.test_fitlog import entry, append_entry\n"
             "for n in range(100000):\n"
-            "    append_round(Path(sys.argv[1]), entry(n)); print(n, flush=True)\n"
+            "    append_entry(Path(sys.argv[1]), entry(n)); print(n, flush=True)\n"
         )
         with subprocess.Popen([sys.executable, "-c", code, str(path)], stdout=subprocess.PIPE, text=True) as process:
             assert process.stdout is not None
@@ -174,9 +167,10 @@ class TestAppend:
         path = tmp_path / "log"
         code = (
             "import sys; from pathlib import Path\n"
-            "from tests.bench.dryfit.test_fitlog import added, entry, MADE, READ\n"
+            "from tests.bench.dryfit.test_fitlog import append_entry, entry, MADE, READ\n"
             "for n in range(25):\n"
-            "    for one in [entry(n)] if sys.argv[2] == 'rounds' else [MADE, READ]: added(Path(sys.argv[1]), one)\n"
+            "    for one in [entry(n)] if sys.argv[2] == 'rounds' else [MADE, READ]:\n"
+            "        append_entry(Path(sys.argv[1]), one)\n"
         )
         both = [subprocess.Popen([sys.executable, "-c", code, str(path), what]) for what in ("rounds", "others")]
         assert [process.wait(60) for process in both] == [0, 0]
@@ -194,12 +188,12 @@ class TestAppend:
         path, line = tmp_path / "log", {"round": entry(7), "made": MADE, "read": READ}[kind]
         before = [entry(1), MADE, READ]
         for one in before:
-            added(path, one)
+            append_entry(path, one)
         stood = path.read_bytes()
-        torn(lambda: added(path, line), share, killed=fails == "killed")
+        torn(lambda: append_entry(path, line), share, killed=fails == "killed")
         assert path.read_bytes().startswith(stood)
         for one in before:
-            added(path, one)
+            append_entry(path, one)
         entries, unread = read_log(path)
         assert entries == [*before, *([line] if share == 1.0 else []), *before]
         assert unread == (0.0 < share < 1.0)
@@ -207,15 +201,15 @@ class TestAppend:
     @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
     def test_no_room_left(self) -> None:
         with pytest.raises(OSError, match="No space left"):
-            append_round(Path("/dev/full"), entry())
+            append_entry(Path("/dev/full"), entry())
 
     @pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="the owner may write anywhere")
     def test_read_only(self, tmp_path: Path) -> None:
         path = tmp_path / "log"
-        append_round(path, entry(1))
+        append_entry(path, entry(1))
         path.chmod(0o444)
         with pytest.raises(OSError, match="denied"):
-            append_round(path, entry(2))
+            append_entry(path, entry(2))
         assert read_rounds(path) == ([entry(1)], 0)
 
 
@@ -232,7 +226,7 @@ class TestRead:
         assert (old.action, old.face_to_fret_1, old.relief) == ((2.4, 2.4), None, 0.3)
         assert old.strings[0].gaps == (Gap("feeler", 0.6, 0.65, 0.312552, 0.368874),)
         assert old.strings[0].doubt.startswith("it has risen")
-        append_round(path, old)
+        append_entry(path, old)
         assert path.read_text("utf-8") == 2 * OLD_LINE
 
     def test_a_log_of_an_earlier_version_and_one_of_a_later(self, tmp_path: Path) -> None:
@@ -248,11 +242,49 @@ class TestRead:
 
     def test_strange_lines_are_passed_over_and_counted(self, tmp_path: Path) -> None:
         path = tmp_path / "log"
-        append_round(path, entry(1))
+        append_entry(path, entry(1))
         with path.open("ab") as log:
             log.write(b'{"time": 3}\n[1, 2]\n\xff\xfe\n\n')
-        append_round(path, entry(2))
+        append_entry(path, entry(2))
         assert read_rounds(path) == ([entry(1), entry(2)], 3)
+
+    @pytest.mark.parametrize(
+        "spoilt",
+        [
+            {"relief": 1.1e4},
+            {"relief": math.nan},
+            {"clearance": [0.5, -math.inf]},
+            {"read": "2030-01-03T12:00:00"},
+            {"read": "a day in May"},
+            {"notes": ["E1", "A1\x1b[31m"]},
+            {"notes": ["E1"]},
+            {"clearance": [0.5]},
+            {"action": [2.3, 1.9, 1.9]},
+            {"relief": "much"},
+        ],
+        ids=str,
+    )
+    def test_a_reading_that_nobody_took_is_passed_over(self, tmp_path: Path, spoilt: dict[str, object]) -> None:
+        """Numbers of no instrument, texts that steer a terminal, a time without its zone, lists that do not match."""
+        path = tmp_path / "log"
+        append_entry(path, READ)
+        with path.open("a", encoding="utf-8") as log:
+            log.write(json.dumps({**asdict(READ), **spoilt}) + "\n")
+        assert read_log(path) == ([READ], 1)
+
+    def test_a_line_of_many_lists_in_lists_is_passed_over(self, tmp_path: Path) -> None:
+        path = tmp_path / "log"
+        path.write_text("[" * 200_000 + "\n", "utf-8")
+        append_entry(path, READ)
+        assert read_log(path) == ([READ], 1)
+
+    def test_what_is_no_log_is_refused(self, tmp_path: Path) -> None:
+        path = tmp_path / "log"
+        with path.open("wb") as log:
+            log.truncate(LONGEST + 1)
+        for one in (path, tmp_path):
+            with pytest.raises(OSError, match="no file of ours"):
+                read_log(one)
 
     def test_is_named_after_the_file(self) -> None:
         assert log_path(Path("a/mine.toml")) == Path("a/mine.dryfit.jsonl")

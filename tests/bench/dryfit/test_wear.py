@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from nutgen.bench.dryfit.fitlog import Reading, append_entry, append_round, log_path, read_log
+from nutgen.bench.dryfit.fitlog import Reading, append_entry, log_path, read_log
 from nutgen.bench.dryfit.wear import wear_told
 from nutgen.finding import Finding
 from nutgen.nut import Nut, solve
@@ -82,7 +82,7 @@ def test_readings_are_added_once_and_shown(tmp_path: Path) -> None:
     now = {"setup.clearance_now": [0.6, 0.55, 0.5, 0.45], "setup.relief_now": 0.3}
     (tmp_path / "mine.toml").write_text(text_of("bass-4", now), "utf-8")
     path = log_path(tmp_path / "mine.toml")
-    append_round(path, entry())
+    append_entry(path, entry())
     for day in (0.0, 150.0, 300.0):
         append_entry(path, read(day, 0.9 - day / 1500, 0.55, 0.5, 0.45))
     assert run("log", "mine.toml", "--add", "--plot", "wear.svg", cwd=tmp_path).returncode == 0
