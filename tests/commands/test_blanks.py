@@ -5,13 +5,15 @@ from pathlib import Path
 
 import pytest
 
+from nutgen.errors import SpecFaults
 from nutgen.model.mesh import mesh_of
 from nutgen.model.solid import nut_solid
 from nutgen.nut import solve
-from nutgen.spec.read import parse_spec
+from nutgen.spec.read import parse_spec, read_drawer
 from nutgen.stock.ready import ready
 from tests.calling import run
 from tests.kinds import text_of
+from tests.spec.refused import path_of
 
 
 def test_the_least_waste_comes_first_and_a_blank_may_be_turned() -> None:
@@ -25,6 +27,23 @@ def test_the_least_waste_comes_first_and_a_blank_may_be_turned() -> None:
     assert (found[2].fits, found[2].missing) == (False, pytest.approx((0.5, 0.0, 0.0)))
     volume = large[0] * large[1] * large[2]
     assert found[1].waste_share == pytest.approx(1.0 - length * thickness * height / volume)
+
+
+def test_where_both_ways_up_fit_the_height_loses_less() -> None:
+    nut = solve(parse_spec(text_of("bass-4"), source="blanks"))
+    found = ready(nut, [("as given", (60.0, 14.0, 12.0)), ("turned", (60.0, 12.0, 14.0))])
+    assert {one.name: (one.turned, one.off["top"]) for one in found} == {
+        "as given": (False, pytest.approx(12.0 - nut.height)),
+        "turned": (True, pytest.approx(12.0 - nut.height)),
+    }
+
+
+def test_a_string_that_starts_before_the_front_face_takes_of_the_thickness() -> None:
+    plain, set_back = (
+        solve(parse_spec(text_of("bass-4", keys), source="blanks")) for keys in ({}, {"slots.setback": 0.6})
+    )
+    backs = [ready(nut, [("any", (60.0, 9.0, 12.0))])[0].off["back"] for nut in (plain, set_back)]
+    assert backs[1] - backs[0] == pytest.approx(-0.6)
 
 
 @pytest.mark.slow
@@ -63,6 +82,24 @@ def test_a_drawer_of_blanks(tmp_path: Path) -> None:
     assert run("stock", "bass-4", "--blank", "none.toml", cwd=tmp_path).returncode == 2
 
 
+@pytest.mark.parametrize(
+    ("drawer", "path"),
+    [
+        ("blanks = []", "blanks"),
+        (201 * '[[blanks]]\nname = "x"\nsize = [52, 6, 9]\n', "blanks"),
+        ('[[blanks]]\nname = "x"\nsize = [52, 6]', "blanks[1].size"),
+        ('[[blanks]]\nname = "x"\nsize = [52, 6, 9, 9]', "blanks[1].size"),
+        ('[[blanks]]\nname = "x"\nsize = [52, 0.9, 9]', "blanks[1].size[2]"),
+        ('[[blanks]]\nname = "x"\nsize = [501, 6, 9]', "blanks[1].size[1]"),
+    ],
+)
+def test_slips_in_a_drawer_are_named(drawer: str, path: str, tmp_path: Path) -> None:
+    (tmp_path / "drawer.toml").write_text(drawer, "utf-8")
+    with pytest.raises(SpecFaults) as caught:
+        read_drawer(tmp_path / "drawer.toml")
+    assert [path_of(one) for one in caught.value.findings] == [path]
+
+
 def test_on_the_command_line(tmp_path: Path) -> None:
     got = run(
         "stock",
@@ -80,5 +117,11 @@ def test_on_the_command_line(tmp_path: Path) -> None:
     told = json.loads(run("stock", "bass-4", "--blank", "40x6x9", "--json", cwd=tmp_path).stdout)
     assert told["blanks"][0]["fits"] is False
     assert run("stock", "bass-4", "--blank", "40x6x9", cwd=tmp_path).returncode == 1
-    for words in (("--blank", "52x6"), ("--blank", "a x b x c"), (), ("--blank", "52x6x9", "--piece", "shin-bone")):
+    for words in (
+        ("--blank", "52x6"),
+        ("--blank", "501x6x9"),
+        ("--blank", "a x b x c"),
+        (),
+        ("--blank", "52x6x9", "--piece", "shin-bone"),
+    ):
         assert run("stock", "bass-4", *words, cwd=tmp_path).returncode == 2
