@@ -91,7 +91,7 @@ def entry(number: int = 0, *, notes: tuple[str, ...] = NOTES, after: str = "fili
 
 
 class TestAppend:
-    def test_reads_back_what_was_append_entry(self, tmp_path: Path) -> None:
+    def test_reads_back_what_was_added(self, tmp_path: Path) -> None:
         path = tmp_path / "mine.dryfit.jsonl"
         rounds = [entry(n) for n in range(5)]
         for one in rounds:
