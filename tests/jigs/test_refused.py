@@ -19,7 +19,7 @@ BARE: dict[str, Any] = {"saws": [], "files": [], "needle_files": [], "drill_shan
     [
         ("ends", {}, BARE, "no saw on the bench: list its kerf under tools.saws"),
         ("comb", {}, BARE, "list yours under [tools]"),
-        ("depth", {}, BARE, "list the drill shanks between 2.4 and 4.2 mm"),
+        ("depth", {}, BARE, "list the drill shanks of 2.4 to 4.2 mm"),
         ("depth", {}, {}, "no stop: not listed under tools.blades"),
         ("comb", {"print": {"bed": [60.0, 60.0]}}, {}, "and print.bed is 60.00 mm by 60.00 mm: a larger printer"),
         ("comb", {"print": {"nozzle": 1.8}}, {}, "use a thinner saw for both, or a finer nozzle"),
