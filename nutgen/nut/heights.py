@@ -20,6 +20,10 @@ Array = NDArray[np.float64]
 ACTED_ON = 0.05
 """A crown that stands off the others by less is left as it is. Common practice, no source [mm]."""
 
+BELIEVED = 0.3
+"""A crown farther off the others is on no neck: a wrong reading asks for a ramp to the board's end. Common practice, no
+source [mm]."""
+
 
 LEAST_BELOW = 0.3  # mm of a floor below the string's line: less is gone with a misread height
 LEAST_BEND_DEG = 3.0  # over the zero fret: less lets the string buzz on it
@@ -95,6 +99,9 @@ class CrownsRead:
         Frets known by one reading alone.
     relief : float
         Of the arc with the least squares of the gaps along the neck; nan where there are none [mm].
+    misread : int
+        Fret of the rocker's largest reading, where no neck has what they ask for; they are then left out. 0 where one
+        has.
     """
 
     over_arc: tuple[float, ...]
@@ -103,6 +110,7 @@ class CrownsRead:
     left: float
     unsure: tuple[int, ...]
     relief: float
+    misread: int = 0
 
 
 def crowns_of(spec: Spec) -> CrownsRead:
@@ -115,8 +123,12 @@ def crowns_of(spec: Spec) -> CrownsRead:
     u = neck.fret(np.arange(1, frets + 1))
     high, left = np.zeros(frets), math.nan
     unsure: tuple[int, ...] = ()
+    misread = 0
     if read.rocker:
         high, left, unsure = crowns_by_rocker(dict(read.rocker), u=u, arc=neck.crown(u), step=read.step)
+        if np.max(np.abs(high)) > BELIEVED:
+            misread = max(read.rocker, key=lambda one: abs(one.height)).fret
+            high, left, unsure = np.zeros(frets), math.nan, ()
     for fret, height in read.high:
         high[fret - 1] = height
     shape, relief = np.zeros(frets), math.nan
@@ -128,7 +140,7 @@ def crowns_of(spec: Spec) -> CrownsRead:
         relief = float(dips @ arc[places] / (arc[places] @ arc[places]))
         off = relief * arc[places] - dips
         shape = PchipInterpolator(u[[0, *places, -1]], [0.0, *off, 0.0])(u)
-    return CrownsRead(tuple((high + shape).tolist()), tuple(high.tolist()), shown, left, tuple(unsure), relief)
+    return CrownsRead(tuple((high + shape).tolist()), tuple(high.tolist()), shown, left, tuple(unsure), relief, misread)
 
 
 def heights(readings: Readings) -> tuple[Array, StringLine]:

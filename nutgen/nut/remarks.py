@@ -142,6 +142,8 @@ def crowns_told(read: CrownsRead) -> Iterator[Finding]:
         if abs(height) >= read.shown:
             code = "crowns.level" if height > 0.0 else "crowns.sunk"
             yield warning(code, fret=fret, by=abs(height), unsure=fret in read.unsure)
+    if read.misread:
+        yield warning("crowns.misread", fret=read.misread)
     if math.isfinite(read.left):
         yield note("crowns.rocker-fits", left=read.left)
     if math.isfinite(read.relief):

@@ -84,3 +84,17 @@ def test_what_is_no_reading_is_refused(table: dict[str, object], code: str) -> N
     with pytest.raises(SpecFaults) as refused:
         parse_spec(text_of("bass-4", {"crowns": table}), source="crowns")
     assert [one.code for one in refused.value.findings] == [code]
+
+
+@pytest.mark.parametrize("height", [0.05, 0.1, 0.2])
+@pytest.mark.parametrize("slip", [-1.0, 10.0])
+def test_a_rocker_reading_that_no_neck_has_is_told_and_none_is_heeded(height: float, slip: float) -> None:
+    """A high fret rocks the bar by twice its height at most; its sign turned or its point left out, it is a ramp."""
+    rocker = {"8": -height / 2.0, "9": 2.0 * height, "10": -height / 2.0}
+    sound = parse_spec(text_of("bass-4", {"crowns": {"rocker": rocker}}), source="crowns")
+    assert "crowns.misread" not in {one.code for one in solve(sound).findings}
+    wrong = {**rocker, "9": max(-1.0, min(1.0, slip * rocker["9"]))}
+    spec = parse_spec(text_of("bass-4", {"crowns": {"rocker": wrong}}), source="crowns")
+    told = solve(spec).findings
+    assert [one.value("fret") for one in told if one.code == "crowns.misread"] == [9]
+    assert crowns_of(spec).high == (0.0,) * spec.instrument.frets

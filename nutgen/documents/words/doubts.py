@@ -257,6 +257,13 @@ DOUBTS: dict[str, Entry] = {
         "No guide bends a string so far; as a rule its x was misread.",
         "Measure guides.x from the board's centre line, bass side negative; leave it out where strings slide sideways.",
     ),
+    "crowns.misread": Entry(
+        "crowns by rocker: no neck has the heights that these readings ask for; that at fret {fret} is the largest:"
+        " read it and those beside it again. Until then none is heeded",
+        "One wrong reading asks for a ramp of crowns from there to the end of the board.",
+        "Read the frets about it again: where the straightedge rocks the gap is written as it is, where it bridges"
+        " minus. A fret that does stand so high is loose: seat it first.",
+    ),
     "headstock.posts-disagree": Entry(
         "{who}: {read_deg:bare} degrees written, {due_deg:bare} by its tuner post; the post counts",
         "An angle and a tuner post say the same, and differ.",
