@@ -144,7 +144,11 @@ def _blanks(text: str, unit: str) -> "list[tuple[str, Sizes]]":
     except (ValueError, Unreadable):
         length = thickness = height = 0.0
     if not all(1.0 <= one <= 500.0 for one in (length, thickness, height)):
-        words = "write length x thickness x height, such as 52x6x9, or the name of a drawer's file, drawer.toml"
+        bare = {"mm": "mm, such as 52x6x9", "in": "inches, such as 2.05x0.24x0.35"}[unit]
+        words = (
+            f"write length x thickness x height, each from 1 mm to 500 mm, bare numbers in {bare}; or the name of a"
+            " drawer's file, drawer.toml"
+        )
         raise typer.BadParameter(f'--blank "{text[:40]}": {words}')
     return [(text, (length, thickness, height))]
 

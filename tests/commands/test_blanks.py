@@ -125,3 +125,11 @@ def test_on_the_command_line(tmp_path: Path) -> None:
         ("--blank", "52x6x9", "--piece", "shin-bone"),
     ):
         assert run("stock", "bass-4", *words, cwd=tmp_path).returncode == 2
+
+
+def test_a_blank_of_an_inch_file_is_in_inches_and_a_slip_is_told_so(tmp_path: Path) -> None:
+    in_mm = run("stock", "acoustic-6-inches", "--blank", "52x6x9", cwd=tmp_path)
+    assert in_mm.returncode == 2
+    assert "each from 1 mm to 500 mm, bare numbers in inches, such as 2.05x0.24x0.35" in " ".join(in_mm.stderr.split())
+    for blank in ("2.05x0.24x0.35", "52 mm x 6 mm x 9 mm"):
+        assert run("stock", "acoustic-6-inches", "--blank", blank, cwd=tmp_path).returncode in (0, 1)
