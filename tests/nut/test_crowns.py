@@ -98,3 +98,22 @@ def test_a_rocker_reading_that_no_neck_has_is_told_and_none_is_heeded(height: fl
     told = solve(spec).findings
     assert [one.value("fret") for one in told if one.code == "crowns.misread"] == [9]
     assert crowns_of(spec).high == (0.0,) * spec.instrument.frets
+
+
+@pytest.mark.parametrize(
+    ("gaps", "setup", "told"),
+    [
+        ({"4": 0.16, "9": 0.31, "14": 0.18}, {}, []),
+        ({"4": 0.16, "9": 0.31, "14": 0.18}, {"setup.relief_now": 0.3}, []),
+        ({"4": 1.6, "9": 1.9, "14": 1.8}, {"setup.relief_now": 0.3}, ["crowns.relief-apart"]),
+        ({"4": 0.016, "9": 0.031, "14": 0.018}, {"setup.relief_now": 0.3}, ["crowns.relief-apart"]),
+        ({"4": -0.16, "9": -0.31, "14": -0.18}, {}, ["crowns.back-bow"]),
+        ({"4": -0.16, "9": -0.31, "14": -0.18}, {"setup.back_bow": True}, []),
+    ],
+)
+def test_gaps_along_the_neck_that_are_misread_are_told(
+    gaps: dict[str, float], setup: dict[str, object], told: list[str]
+) -> None:
+    nut = solve(parse_spec(text_of("bass-4", {"crowns": {"relief": gaps}, **setup}), source="crowns"))
+    doubted = ("crowns.back-bow", "crowns.relief-apart")
+    assert [one.code for one in nut.findings if one.code in doubted] == told

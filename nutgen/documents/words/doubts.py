@@ -264,6 +264,16 @@ DOUBTS: dict[str, Entry] = {
         "Read the frets about it again: where the straightedge rocks the gap is written as it is, where it bridges"
         " minus. A fret that does stand so high is loose: seat it first.",
     ),
+    "crowns.back-bow": Entry(
+        "gaps along the neck: by these it bows backward by {relief}; a gap under the straightedge is written plus",
+        "As a rule a sign is wrong; the floors would be worked out on a neck that bows the other way.",
+        "Read crowns.relief again; where the neck does bow backward, write setup.back_bow = true.",
+    ),
+    "crowns.relief-apart": Entry(
+        "relief: {read} by the gaps along the neck, {now} by setup.relief_now; one of them is misread",
+        "Both are read on the same neck, under the same straightedge.",
+        "Read again, strings at pitch; the gaps under crowns.relief are measured from fret 1 to the last.",
+    ),
     "headstock.posts-disagree": Entry(
         "{who}: {read_deg:bare} degrees written, {due_deg:bare} by its tuner post; the post counts",
         "An angle and a tuner post say the same, and differ.",
