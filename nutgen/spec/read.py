@@ -51,7 +51,7 @@ def read_spec(path: Path) -> Spec:
 
 def parse_spec(text: str, *, source: str) -> Spec:
     """Read the text of an instrument file; `source` names it in faults, sets/ lies beside it. Raises SpecFaults."""
-    strung, twice = _all_strung(_leaves_listed(parse_toml(text, source=source)), Path(source).parent)
+    strung, twice = _all_strung(_leaves_listed(parse_toml(text, source=source)), Path(source))
     written, of_frets = under_bar(strung)
     bare = _bare_units(written)
     raw, ways, faults, unread = turned(written, bare, _LOOKED_AT)
@@ -94,26 +94,28 @@ def read_set(name: str, folder: Path, *, count: int | None = None) -> StringSet:
     return _whole(StringSet, parts, raw, faults, source=str(path))
 
 
-def _all_strung(raw: Mapping[str, Any], folder: Path) -> tuple[Mapping[str, Any], list[Finding]]:
+def _all_strung(raw: Mapping[str, Any], source: Path) -> tuple[Mapping[str, Any], list[Finding]]:
     """The file with what sets say of its strings and of those before, and what is said twice."""
-    now, twice = _strung(raw, folder)
+    now, twice = _strung(raw, source)
     if not isinstance(before := raw.get("before"), Mapping):
         return now, twice
     listed = now.get("strings")
     tables = [one for one in listed if isinstance(one, Mapping)] if isinstance(listed, list) else []
-    before, more = _strung(before, folder, before.get("tuning") or [one.get("note") for one in tables], at="before.")
+    before, more = _strung(before, source, before.get("tuning") or [one.get("note") for one in tables], at="before.")
     return {**now, "before": before}, twice + more
 
 
 def _strung(
-    raw: Mapping[str, Any], folder: Path, notes: object = (), *, at: str = ""
+    raw: Mapping[str, Any], source: Path, notes: object = (), *, at: str = ""
 ) -> tuple[Mapping[str, Any], list[Finding]]:
     """A table with what its set says of each string, and what both say; notes where neither names any."""
     name, own = raw.get("string_set"), raw.get("strings")
     tables = isinstance(own, list) and own and all(isinstance(one, Mapping) for one in own)
     if not isinstance(name, str) or not name or not (tables or own is None):
         return raw, []
-    listed = [one.as_written() for one in read_set(name, folder, count=len(own) if own else None).strings]
+    if Path(name).name != name:
+        raise SpecFaults(str(source), [refusal("string-set.no-name", of_key(f"{at}string_set"))])
+    listed = [one.as_written() for one in read_set(name, source.parent, count=len(own) if own else None).strings]
     both = list(zip(listed, own or [{}] * len(listed), strict=True))
     if isinstance(notes, list) and len(notes) == len(listed):
         both = [({"note": note, **of_set}, mine) for note, (of_set, mine) in zip(notes, both, strict=True)]

@@ -14,6 +14,7 @@ from nutgen.spec.strings import StringSet
 from nutgen.spec.tables import Spec
 from tests.calling import run
 from tests.kinds import text_of
+from tests.spec.refused import path_of
 
 README = Path(__file__).parents[2] / "README.md"
 
@@ -128,3 +129,12 @@ def test_tension_against_a_set(tmp_path: Path) -> None:
     assert fat.stderr.startswith("sets/mine.toml: strings[4].core: ")
     for words in (("--against-set", "none"), ("--against-set", "mine", "--against", "bass-5")):
         assert run("tension", "bass.toml", *words, cwd=tmp_path).returncode == 2
+
+
+def test_a_set_without_a_name_is_refused_by_its_key(tmp_path: Path) -> None:
+    for changes, at in (({**OWN, "string_set": "5/8"}, ""), ({"before": {"string_set": "5/8"}}, "before.")):
+        path = written(tmp_path, text_of("bass-4", changes), SET)
+        with pytest.raises(SpecFaults) as refused:
+            read_spec(path)
+        assert refused.value.source == str(path)
+        assert [path_of(one) for one in refused.value.findings] == [f"{at}string_set"]
