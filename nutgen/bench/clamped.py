@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.bench.leaves import LeafStack, leaf_stack
 from nutgen.finding import Finding, step, warning
@@ -14,6 +13,7 @@ from nutgen.nut.places import string_shares
 from nutgen.play.saddle import on_two, strings_now
 from nutgen.spec.playing import Clamped
 from nutgen.spec.tables import Setup
+from nutgen.theory import Array
 
 MOST_OF_A_SHEET = 3
 """Shims of one thickness at a side; more is a thicker sheet's place. Common practice, no source."""
@@ -40,9 +40,9 @@ class Shimmed:
         What the shims leave.
     """
 
-    wanted: NDArray[np.float64]
+    wanted: Array
     stacks: tuple[LeafStack, LeafStack]
-    over_1: NDArray[np.float64]
+    over_1: Array
     step: Finding
     findings: tuple[Finding, ...]
 
@@ -62,7 +62,7 @@ def shimmed(nut: Nut, setup: Setup, clamped: Clamped) -> Shimmed:
     return Shimmed(wanted, (bass, treble), comes, step("setup.nut-clamped", **sums, **laid_of), told)
 
 
-def _floors_now(nut: Nut, setup: Setup) -> NDArray[np.float64]:
+def _floors_now(nut: Nut, setup: Setup) -> Array:
     """What the strings lie on, over the fret plane: the line from the saddle, as it was read, over fret 1 [mm].
 
     A saddle that was not read is where it is wanted.
@@ -77,12 +77,12 @@ def _floors_now(nut: Nut, setup: Setup) -> NDArray[np.float64]:
     return np.asarray(floors[:, 0])
 
 
-def _too_high(wanted: NDArray[np.float64]) -> Iterator[Finding]:
+def _too_high(wanted: Array) -> Iterator[Finding]:
     if min(wanted) < -OFF:
         yield warning("clamped.too-high", by=-float(min(wanted)))
 
 
-def _off(nut: Nut, over_1: NDArray[np.float64]) -> Iterator[Finding]:
+def _off(nut: Nut, over_1: Array) -> Iterator[Finding]:
     for slot, comes in zip(nut.slots, over_1.tolist(), strict=True):
         if abs(comes - slot.first_fret_clearance) > OFF:
             yield warning("clamped.string-off", slot.who, comes=comes, wanted=slot.first_fret_clearance)

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.bench.materials import MATERIALS, NutMaterial
 from nutgen.bench.remedies import THICKEST_SHIM, TOLERANCE, packing_of, ways_back
@@ -17,8 +16,8 @@ from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.playing import OldNut
 from nutgen.spec.workshop import Tools
+from nutgen.theory import Array
 
-Array = NDArray[np.float64]
 OldNutVerdict = Literal["keep", "listen first", "file", "fill and file", "shim and file", "new nut"]
 
 LEAST_CLEARANCE = 0.02

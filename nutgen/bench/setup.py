@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.bench.clamped import Shimmed, shimmed
 from nutgen.bench.materials import STRINGS_WHIP
@@ -18,6 +17,7 @@ from nutgen.play.tops import Tops, even_tops, proud_now, tops, touching_once_eve
 from nutgen.play.triage import triage
 from nutgen.spec.playing import Clamped, Saddle, Tuner
 from nutgen.spec.tables import Setup, Spec
+from nutgen.theory import Array
 
 AS_IT_IS = 0.02
 """A relief, or a reading over fret 12, that is off by less stays as it is. Common practice, no source [mm]."""
@@ -60,7 +60,7 @@ class SetupOrder:
     after: tuple[Finding, ...]
     moves: SaddleMoves
     tops: Tops
-    proud_now: NDArray[np.float64] | None
+    proud_now: Array | None
     shimmed: Shimmed | None
     tuner: tuple[Finding, ...]
     cautions: tuple[Finding, ...]

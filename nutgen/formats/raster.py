@@ -6,10 +6,8 @@ Pixels are counted from the top left; the middle of the first one is at (0.5, 0.
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from nutgen.theory import Array, Ints
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -14,10 +14,10 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.interpolate import NdBSpline
 
-Array = NDArray[np.float64]
+from nutgen.theory import Array
+
 Shape = Callable[[Array], Array]
 Parts = dict[str, list[Any]]
 """An instance: the values of each entity that it is."""

@@ -15,8 +15,7 @@ from numpy.typing import NDArray
 
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.mesh import Mesh, in_single_precision
-
-Ints = NDArray[np.int64]
+from nutgen.theory import Array, Ints
 
 _TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 _AT_ONCE = 1 << 16  # triangles
@@ -48,7 +47,7 @@ def stl_bytes(mesh: Mesh, stamp: Stamp) -> bytes:
     return corners_stl(in_single_precision(mesh).corners, stamp)
 
 
-def corners_stl(corners: NDArray[np.float64], stamp: Stamp) -> bytes:
+def corners_stl(corners: Array, stamp: Stamp) -> bytes:
     """Triangles as binary STL, as they are.
 
     Parameters

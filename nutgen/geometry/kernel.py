@@ -12,7 +12,6 @@ from typing import Any
 
 import cadquery as cq
 import numpy as np
-from numpy.typing import NDArray
 from OCP.BRep import BRep_Builder, BRep_Tool
 from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
 from OCP.BRepBuilderAPI import (
@@ -45,9 +44,8 @@ from OCP.TopoDS import TopoDS_Shell, TopoDS_Solid
 from OCP.TopTools import TopTools_ListOfShape
 
 from nutgen.errors import KernelError
+from nutgen.theory import Array, Ints
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Point = Sequence[float] | Array
 Curve = Any
 Edge = Any

@@ -5,16 +5,14 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.errors import KernelError
+from nutgen.theory import Array as Array  # whoever has a mesh has its arrays
+from nutgen.theory import Flags as Flags
+from nutgen.theory import Ints as Ints
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from nutgen.theory import Array
+
 Vector = tuple[float, float, float]
 
 

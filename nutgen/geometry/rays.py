@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.geometry.mesh import Array, Ints, Mesh
+from nutgen.theory import Flags
 
 ASIDE = np.array([0.36603, 0.41421])
 """Where rays begin within a lattice's first step: nowhere that a modelled shape has an edge."""
@@ -137,7 +137,7 @@ def _overlap_along(surface: Mesh, axis: int) -> tuple[float, Array]:
     return float(stretch[twice].sum() / inside), where
 
 
-def inside_lattice(surface: Mesh, first: Array, step: float, count: tuple[int, int, int]) -> NDArray[np.bool_]:
+def inside_lattice(surface: Mesh, first: Array, step: float, count: tuple[int, int, int]) -> Flags:
     """Which points of a lattice, from its first (3,) on, lie inside a closed surface: (count)."""
     met = crossings(surface, 0, first[1:], step, count[1:])
     steps = np.zeros((count[1] * count[2], count[0] + 1), np.int16)
@@ -147,7 +147,7 @@ def inside_lattice(surface: Mesh, first: Array, step: float, count: tuple[int, i
     return np.moveaxis((level > 0).reshape(count[1], count[2], count[0]), 2, 0)
 
 
-def inside(points: Array, corners: Array) -> NDArray[np.bool_]:
+def inside(points: Array, corners: Array) -> Flags:
     """Whether points lie within a closed surface: a ray from there crosses it an odd number of times.
 
     Parameters

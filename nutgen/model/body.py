@@ -11,15 +11,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.geometry import kernel
 from nutgen.geometry.kernel import Edge, Face, SharedEdges, Solid, Surface, making
 from nutgen.model.section import ProfilePart, corner, profile
 from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 _DEGREE = 7  # of the easing strips along the nut's thickness; keeps them within 1e-6 mm
 _STRAIGHT = 1e-6  # mm; an arch that rises over less is level

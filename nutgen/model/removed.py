@@ -9,15 +9,13 @@ from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.model.section import profile
 from nutgen.model.surface import STEEPEST, floor_surface, top_surface
 from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 NEAR = 0.01
 """A wall thinner than this counts as none: the slot is widened to break through [mm]."""

@@ -14,12 +14,11 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from nutgen.nut.edges import SHARP, has_bevel
 from nutgen.nut.part import Nut
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 RUNOUT_DEG = 5.0
 """The eased back edge meets the back face at this angle. Tangent to it, the eased strips at the

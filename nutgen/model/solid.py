@@ -10,7 +10,6 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.errors import CannotBeMade, KernelError
 from nutgen.finding import refusal
@@ -21,8 +20,7 @@ from nutgen.model.removed import merged_slots, removed_volume, roll_span
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import set_back
 from nutgen.nut.slot import Slot
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 _BEYOND = 0.25  # mm; tools reach this far out of the body
 

@@ -3,14 +3,13 @@
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from nutgen.model.section import ProfilePart, corner, profile
 from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array, Flags
 
 STEEPEST = 0.95
 """Sine of the tilt at which a rolled floor ends. Only where an allowance at the back carries it on so far."""
@@ -46,7 +45,7 @@ def top_surface(nut: Nut, x: ArrayLike, y: ArrayLike) -> Array:
     return _eased_ends(nut, x, y, z, inset, radius) if radius else z
 
 
-def within(nut: Nut, x: ArrayLike, y: ArrayLike) -> NDArray[np.bool_]:
+def within(nut: Nut, x: ArrayLike, y: ArrayLike) -> Flags:
     """Whether the nut, its shelves included, stands at a place in plan."""
     x, y = np.broadcast_arrays(np.asarray(x, float), np.asarray(y, float))
     steps = nut.steps

@@ -9,7 +9,6 @@ from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.finding import Finding, assumption, note, of_key, warning
 from nutgen.nut.doubted_strings import doubted_strings
@@ -21,11 +20,10 @@ from nutgen.spec.playing import OldNut
 from nutgen.spec.strings import AnyString
 from nutgen.spec.tables import Setup, Spacing, Spec
 from nutgen.spec.values import Across, Post
+from nutgen.theory import Array
 from nutgen.theory.frets import fret_position
 from nutgen.theory.heights import crown_drop
 from nutgen.theory.uncertainty import WITHIN_95, WITHIN_99
-
-Array = NDArray[np.float64]
 
 APART = 0.15 - 1e-9  # mm between two readings of one quantity from which it is told
 AGREE = 0.10  # mm within which a slip set right makes two readings agree

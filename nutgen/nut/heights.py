@@ -4,18 +4,17 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from nutgen.nut.part import Nut, Part
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.swing import Swing
 from nutgen.spec.strings import ZeroFret
 from nutgen.spec.tables import Spec
+from nutgen.theory import Array, Ints
 from nutgen.theory.heights import Neck, StringLine
 from nutgen.theory.pluck import lowest_floor
 from nutgen.theory.readings import crowns_by_rocker
-
-Array = NDArray[np.float64]
 
 ACTED_ON = 0.05
 """A crown that stands off the others by less is left as it is. Common practice, no source [mm]."""
@@ -233,7 +232,7 @@ class Lowest:
     """
 
     floor_height: Array
-    fret: NDArray[np.int64]
+    fret: Ints
     missing: Array
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Self
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from nutgen.finding import Finding
 from nutgen.geometry.pose import Pose
@@ -23,9 +23,8 @@ from nutgen.nut.slot import Slot
 from nutgen.nut.strung import Strung
 from nutgen.nut.swing import Swing
 from nutgen.spec.playing import OldNut
+from nutgen.theory import Array
 from nutgen.theory.crown import Crown
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,11 +11,10 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from nutgen.theory import Array
 from nutgen.theory.heights import crown_drop
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

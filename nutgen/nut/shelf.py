@@ -13,12 +13,10 @@ import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from nutgen.theory import Array
 from nutgen.theory.heights import crown_drop
-
-Array = NDArray[np.float64]
 
 OFF_THE_BOARD = 0.15
 """Under a shelf, so that the nut seats before a shelf touches the board. Common practice, no source [mm]."""

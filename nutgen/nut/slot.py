@@ -4,11 +4,10 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from nutgen.finding import Subject, of_string
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,12 +5,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from nutgen.nut.places import SOFT, Kind, kind_of, places_of
 from nutgen.spec.strings import AnyString
 from nutgen.spec.tables import Spec
+from nutgen.theory import Array
 from nutgen.theory.materials import PLAIN_MATERIALS, WRAP_MATERIALS, strength_n
 from nutgen.theory.notes import note_pitch_hz
 from nutgen.theory.strings import kappa, tension_at_pitch_n, wave_speed
@@ -27,8 +25,6 @@ from nutgen.theory.unit_mass import (
     usual_core,
     wound_unit_mass,
 )
-
-Array = NDArray[np.float64]
 
 _PLAIN = {material.name: material for material in PLAIN_MATERIALS}
 _WRAP = {material.name: material for material in WRAP_MATERIALS}

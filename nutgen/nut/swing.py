@@ -3,12 +3,13 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from nutgen.finding import Finding, assumption
 from nutgen.nut.places import Kind, kind_of, places_of
 from nutgen.nut.strung import Strung
 from nutgen.spec.tables import Spec
+from nutgen.theory import Array
 from nutgen.theory.heights import Neck
 from nutgen.theory.pluck import (
     opposite_side_excursion,
@@ -16,8 +17,6 @@ from nutgen.theory.pluck import (
     pluck_stiffness_n_per_m,
     same_side_excursion,
 )
-
-Array = NDArray[np.float64]
 
 PLUCK_N_PER_M: dict[Kind, float] = {"bass": 1.2, "steel": 0.6, "nylon": 0.7}
 """Firm pluck, the part square to the board, per metre of scale length and by kind of instrument, so that

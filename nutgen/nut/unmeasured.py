@@ -6,7 +6,6 @@ from dataclasses import astuple, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.errors import CannotBeMade, SpecFaults
 from nutgen.finding import Finding, of_key, warning
@@ -15,8 +14,7 @@ from nutgen.nut.part import Part
 from nutgen.spec.read import overruled
 from nutgen.spec.tables import MEASURED_KEYS, Spec
 from nutgen.spec.values import Across
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 SHARES_OF_THE_WAY = (1.0, 0.5, 0.25, 0.125)
 """How far a value is moved toward the end of its range: the first that gives a nut. Common practice, no source."""

@@ -10,16 +10,14 @@ from dataclasses import dataclass
 from functools import reduce
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.nut.heights import line_of, lowest_of
 from nutgen.nut.part import Nut
 from nutgen.nut.swing import Swing
 from nutgen.play.heights import fret_numbers, fretted_clearance
+from nutgen.theory import Array, Flags, Ints
 from nutgen.theory.heights import StringLine
 from nutgen.theory.pluck import FirstTouch, first_touch
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,13 +30,13 @@ class Touch:
     reach   : the pluck that just touches, as a multiple of the given one
     """
 
-    pressed: NDArray[np.int64]
-    fret: NDArray[np.int64]
+    pressed: Ints
+    fret: Ints
     spare: Array
     reach: Array
 
     @property
-    def buzzes(self) -> NDArray[np.bool_]:
+    def buzzes(self) -> Flags:
         """Whether the string touches at the given pluck."""
         return self.spare < 0.0
 
@@ -87,7 +85,7 @@ def buzz(nut: Nut) -> Buzz:
     )
 
 
-def pressed_notes(swing: Swing, line: StringLine, frets: NDArray[np.int64]) -> Iterator[tuple[int, Array, Array]]:
+def pressed_notes(swing: Swing, line: StringLine, frets: Ints) -> Iterator[tuple[int, Array, Array]]:
     """Every fret but the last as it is held; clearance and farthest swing, either side, over those beyond it [mm]."""
     for pressed in frets[:-1].tolist():
         beyond = frets[frets > pressed]

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.finding import Finding, assumption
 from nutgen.nut.part import Nut
+from nutgen.theory import Array
 from nutgen.theory.friction import (
     STEEL_ON_BONE,
     dead_band_cents,
@@ -16,8 +16,6 @@ from nutgen.theory.friction import (
     total_bend_deg,
     wedge_factor,
 )
-
-Array = NDArray[np.float64]
 
 TIGHT_DEG = 90.0
 V_DEG = 30.0

@@ -3,16 +3,14 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.nut.places import SOFT, Kind, kind_of
 from nutgen.nut.strung import strung_with
 from nutgen.play.pull import on_the_neck
 from nutgen.spec.strings import AnyString
 from nutgen.spec.tables import Spec
+from nutgen.theory import Array
 from nutgen.theory.strings import closest_string
-
-Array = NDArray[np.float64]
 
 INCH = 25.4
 REACHED = 0.08

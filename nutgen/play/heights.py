@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from nutgen.errors import CannotBeMade
 from nutgen.finding import of_key, refusal
 from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
 from nutgen.spec.tables import Spec
+from nutgen.theory import Array, Ints
 from nutgen.theory.heights import Neck, StringLine
 
-Array = NDArray[np.float64]
 Check = Literal["feeler", "sliver", "barre"]
 
 CHECKS: tuple[Check, ...] = ("feeler", "sliver", "barre")
@@ -52,7 +52,7 @@ def only_by_leaves(spec: Spec, what: str) -> None:
         raise CannotBeMade([refusal("zero-fret.nothing-to-fit", of_key("zero_fret"))])
 
 
-def fret_numbers(nut: Nut) -> NDArray[np.int64]:
+def fret_numbers(nut: Nut) -> Ints:
     """1 to the last fret."""
     return np.arange(1, nut.frets + 1)
 

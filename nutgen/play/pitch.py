@@ -4,17 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from nutgen.finding import Finding, assumption, note
 from nutgen.nut.heights import line_of
 from nutgen.nut.part import Nut
 from nutgen.play.heights import fret_numbers
+from nutgen.theory import Array, Flags, Ints
 from nutgen.theory.heights import StringLine
 from nutgen.theory.pitch import FrettedString, PitchError, lower_nut_gain_cents, pitch_error
 from nutgen.theory.setbacks import Setbacks, best_setbacks
-
-Array = NDArray[np.float64]
 
 NOTICED = note("setback.rarely-noticed")
 """R. M. Mottola, listening test of nut compensation with 32 players (title, year and page from memory not known)."""
@@ -46,9 +45,9 @@ class Pitches:
     assumed         : what the file does not say
     """
 
-    frets: NDArray[np.int64]
+    frets: Ints
     as_measured: PitchError
-    tunable: NDArray[np.bool_]
+    tunable: Flags
     saddle: Array
     cents: Array
     gain: Array
@@ -111,13 +110,13 @@ def cents_with(nut: Nut, frets: Sequence[int], *, raised: float = 0.0, saddle_by
     return found
 
 
-def _only(string: FrettedString, which: NDArray[np.bool_]) -> FrettedString:
+def _only(string: FrettedString, which: Flags) -> FrettedString:
     """Some of the strings; every field has one row a string."""
     fields = (getattr(string, name) for name in FrettedString.__dataclass_fields__)
     return FrettedString(*(np.broadcast_to(f, (len(which), np.shape(f)[-1]))[which] for f in fields))
 
 
-def _spread_out(values: ArrayLike, which: NDArray[np.bool_]) -> Array:
+def _spread_out(values: ArrayLike, which: Flags) -> Array:
     """Rows for all strings, nan where a string was left out."""
     rows = np.asarray(values, float)
     every = np.full((len(which), *rows.shape[1:]), np.nan)
@@ -125,7 +124,7 @@ def _spread_out(values: ArrayLike, which: NDArray[np.bool_]) -> Array:
     return every
 
 
-def _all_strings(found: Setbacks, which: NDArray[np.bool_]) -> Setbacks:
+def _all_strings(found: Setbacks, which: Flags) -> Setbacks:
     return Setbacks(*(_spread_out(getattr(found, name), which) for name in ("nut", "saddle", "rms", "left")))
 
 

@@ -4,7 +4,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.finding import Finding, warning
 from nutgen.nut.heights import line_of
@@ -16,8 +15,7 @@ from nutgen.play.pitch import SADDLE_FRET, Pitches, pitches
 from nutgen.play.spread import NutSpread, nut_spread
 from nutgen.spec.playing import Errors
 from nutgen.spec.ways import Way
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array, Ints
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +29,7 @@ class Played:
     assumed   : what the figures rest on that the file does not say
     """
 
-    frets: NDArray[np.int64]
+    frets: Ints
     open: Array
     dip: Array
     fretted: Array

@@ -5,18 +5,16 @@ from dataclasses import dataclass
 from itertools import chain
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.finding import Finding, assumption, note, of_string, warning
 from nutgen.nut.places import kind_of, places_of
 from nutgen.nut.strung import Strung, strung_with
 from nutgen.spec.strings import AnyString
 from nutgen.spec.tables import Spec
+from nutgen.theory import Array
 from nutgen.theory.frets import fret_position
 from nutgen.theory.strings import HIGH_LOAD, SLACK_PULL_N, pull_state
 from nutgen.theory.unit_mass import COMPARED
-
-Array = NDArray[np.float64]
 
 NEWTON_PER = {"N": 1.0, "kgf": 9.80665, "lbf": 4.4482216}
 """Units of pull. kgf: exact, by the standard acceleration of 1901; lbf: 0.45359237 kgf."""

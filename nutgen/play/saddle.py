@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.finding import Finding, assumption, note, of_key, warning
 from nutgen.nut.heights import line_of
@@ -18,10 +17,9 @@ from nutgen.play.pitch import SADDLE_FRET, pitches
 from nutgen.spec.playing import Saddle
 from nutgen.spec.tables import Setup
 from nutgen.spec.values import Across
+from nutgen.theory import Array, Ints
 from nutgen.theory.bridge import eighth_turns, flat_cut
 from nutgen.theory.heights import Neck, StringLine
-
-Array = NDArray[np.float64]
 
 LEAST_BREAK_DEG = 5.0
 """Break over the saddle below which a string may rattle or jump sideways. Common practice, no source."""
@@ -70,7 +68,7 @@ class SaddleMoves:
     capo_relief: Array
     capo_wanted: Array
     move: Array
-    eighths: NDArray[np.int64] | None
+    eighths: Ints | None
     posts: tuple[float, float] | None
     post_eighths: tuple[int, ...] | None
     underside: tuple[float, float] | None

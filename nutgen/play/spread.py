@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from nutgen.finding import Finding, assumption, note, remedy
 from nutgen.nut.heights import behind_zero_fret, heights, line_of, readings_of
@@ -19,10 +19,9 @@ from nutgen.nut.part import Nut
 from nutgen.play.heights import fret_numbers
 from nutgen.spec.playing import Errors
 from nutgen.spec.ways import Way
+from nutgen.theory import Array
 from nutgen.theory.heights import StringLine
 from nutgen.theory.uncertainty import WITHIN_95, Measured, Spread, draw, spread, variance_shares
-
-Array = NDArray[np.float64]
 
 DRAWS = 100_000
 

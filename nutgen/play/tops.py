@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.finding import Finding, warning
 from nutgen.nut.heights import line_of
@@ -16,9 +15,8 @@ from nutgen.nut.part import Nut
 from nutgen.play.buzz import buzz
 from nutgen.play.saddle import across_at
 from nutgen.spec.playing import Saddle
+from nutgen.theory import Array
 from nutgen.theory.bridge import arc_height, arc_through, off_the_others
-
-Array = NDArray[np.float64]
 
 PROUD = 0.3
 """Over the arc of the other tops by which the hand feels a string. Common practice, no source [mm]."""

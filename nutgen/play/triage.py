@@ -8,15 +8,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.finding import Finding, note, step
 from nutgen.nut.part import Nut
 from nutgen.play.pitch import cents_with
 from nutgen.spec.playing import FRETS_TUNED, Tuner
+from nutgen.theory import Array
 from nutgen.theory.uncertainty import WITHIN_95
-
-Array = NDArray[np.float64]
 
 COST = 9.0
 """What a fault must explain of the readings to be named: three standard deviations, squared."""

@@ -3,9 +3,9 @@
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from nutgen.theory import Array, Ints
 
 ISO_261: dict[float, tuple[float, ...]] = {
     1.0: (0.25, 0.2),
@@ -31,7 +31,7 @@ EIGHTHS = 8
 """Parts of a turn that a hand sets by eye."""
 
 
-def eighth_turns(move: ArrayLike, *, pitch: float) -> NDArray[np.int64]:
+def eighth_turns(move: ArrayLike, *, pitch: float) -> Ints:
     """Whole eighths of a turn that move a screw nearest to so far.
 
     Parameters

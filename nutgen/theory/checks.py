@@ -1,9 +1,9 @@
 """What every formula asks of its numbers."""
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 
 def above_zero(name: str, value: ArrayLike) -> Array:

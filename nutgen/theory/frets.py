@@ -3,10 +3,9 @@
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
-
+from nutgen.theory import Array
 
 _STEP = math.log(2.0) / 12.0
 

@@ -5,10 +5,9 @@ multiplies the coefficient; everything else follows from the rope round a post.
 """
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
-
+from nutgen.theory import Array
 
 STEEL_ON_BONE = 0.1, 0.3
 """Coefficients of wire on bone, antler or hard plastic, greased and dry: an assumption, to be shown as one; no

@@ -13,11 +13,10 @@ square to the chord from fret 1 to the last fret.
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from nutgen.theory import Array
 from nutgen.theory.frets import fret_position
-
-Array = NDArray[np.float64]
 
 
 def crown_drop(offset: ArrayLike, *, radius: ArrayLike) -> Array:

@@ -4,11 +4,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from nutgen.theory import Array
 from nutgen.theory.checks import above_zero
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,9 @@
 import re
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
-
+from nutgen.theory import Array
 
 A4_HZ = 440.0
 """Standard tuning frequency, the a' of ISO 16:1975 [Hz]."""

@@ -18,11 +18,10 @@ line over the crowns of a straight neck, or the chord of a neck with relief.
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from nutgen.theory import Array
 from nutgen.theory.frets import fret_position
-
-Array = NDArray[np.float64]
 
 _CENTS = 1200.0 / np.log(2.0)
 

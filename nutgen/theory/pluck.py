@@ -16,11 +16,10 @@ their parallelogram, and it touches each of its sides once a period:
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from nutgen.theory import Array, Ints
 from nutgen.theory.checks import above_zero
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +31,7 @@ class FirstTouch:
     reach : the pluck that would just touch, as a multiple of the given one
     """
 
-    index: NDArray[np.int64]
+    index: Ints
     spare: Array
     reach: Array
 

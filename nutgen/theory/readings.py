@@ -4,11 +4,9 @@ import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from nutgen.theory import Array
 from nutgen.theory.frets import fret_position
-
-Array = NDArray[np.float64]
 
 
 def middle_fret(last_fret: int) -> int:

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from nutgen.theory import Array
 from nutgen.theory.pitch import FrettedString, pitch_error
 
-Array = NDArray[np.float64]
 Moves = Literal["both", "nut", "saddle"]
 _NUDGE = 1e-3  # mm, step of the Jacobian's central difference
 

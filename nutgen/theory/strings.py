@@ -8,10 +8,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from nutgen.theory import Array, Ints
 from nutgen.theory.checks import above_zero
-
-Array = NDArray[np.float64]
-
 
 SLACK_PULL_N = 15.0
 """Below this pull a string flaps and does not sound (common practice, no source) [N]."""
@@ -140,7 +138,7 @@ def closest_string(
     tension_n: ArrayLike,
     scale_length: ArrayLike,
     pitch_hz: ArrayLike,
-) -> NDArray[np.int64]:
+) -> Ints:
     """Which string of a list comes closest to a wanted pull at pitch, as a ratio.
 
     Parameters
@@ -164,5 +162,5 @@ def closest_string(
     if masses.size == 0:
         raise ValueError("give one string or more to choose from")
     wanted = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
-    closest: NDArray[np.int64] = np.argmin(np.abs(np.log(masses / np.asarray(wanted)[..., np.newaxis])), axis=-1)
+    closest: Ints = np.argmin(np.abs(np.log(masses / np.asarray(wanted)[..., np.newaxis])), axis=-1)
     return closest

@@ -12,9 +12,9 @@ from typing import NamedTuple
 from zlib import crc32
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 WITHIN_95 = 1.96
 """Standard deviations to either side that hold 95 % of a normal distribution: what an error in [errors] means."""

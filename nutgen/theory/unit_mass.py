@@ -6,8 +6,9 @@ Gauges and cores are diameters in mm (a hex core: across its flats), unit masses
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from nutgen.theory import Array
 from nutgen.theory.checks import above_zero
 from nutgen.theory.materials import (
     NICKEL_PLATED_STEEL,
@@ -16,8 +17,6 @@ from nutgen.theory.materials import (
     STEEL,
     Material,
 )
-
-Array = NDArray[np.float64]
 
 HEX_AREA = float(np.sqrt(3.0) / 2.0)
 """Area of a hexagon over the square of its width across flats: 0.866."""

@@ -9,12 +9,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.bench.dryfit.hand import Hand
 from nutgen.bench.dryfit.readings import Gap
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 STEP = 0.0025
 HEIGHTS: Array = np.arange(-1.5, 3.5, STEP)

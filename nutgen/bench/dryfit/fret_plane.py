@@ -5,13 +5,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.nut.part import Nut
 from nutgen.nut.seat import SeatHeights
+from nutgen.theory import Array, Flags
 from nutgen.theory.uncertainty import WITHIN_95
-
-Array = NDArray[np.float64]
 
 UNLIKELY = 3.0
 """Standard deviations that a string may lie off the fit: of sound readings one in 370 does."""
@@ -30,7 +28,7 @@ class PlaneRead:
     alone: Array
 
     @property
-    def tells(self) -> NDArray[np.bool_]:
+    def tells(self) -> Flags:
         """Which strings tell."""
         return np.isfinite(self.plane)
 

@@ -14,7 +14,7 @@ from nutgen.bench.dryfit.filing import SlotVerdict, cut_of, in_tolerance, steps_
 from nutgen.bench.dryfit.fitlog import LoggedString, Round
 from nutgen.bench.dryfit.hand import Hand
 from nutgen.bench.dryfit.neck_first import remarks_on_neck, rod_first
-from nutgen.bench.dryfit.readings import Array, Gap, as_it_stands, at_strings, gaps_of, moved
+from nutgen.bench.dryfit.readings import Gap, as_it_stands, at_strings, gaps_of, moved
 from nutgen.bench.dryfit.slips import Doubts, Known, disagreeing, doubts, known_from, learned, meet, turned_round
 from nutgen.bench.dryfit.ways_back import Raised, packing_for, raised_by
 from nutgen.bench.materials import STRINGS_WHIP, NutMaterial
@@ -27,6 +27,7 @@ from nutgen.play.heights import Check, shop_checks
 from nutgen.spec.playing import DryFit
 from nutgen.spec.values import Sheet
 from nutgen.spec.workshop import Tools
+from nutgen.theory import Array
 
 NEW_HAND = Hand()
 UNTOLD = 0.4  # mm; so wide a range is no reading but a string that lies on its fret

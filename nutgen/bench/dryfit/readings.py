@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from nutgen.bench.leaves import GRID, leaf_stack, loose_sheets
 from nutgen.nut.heights import heights, readings_of
@@ -22,9 +22,8 @@ from nutgen.spec.playing import HIGHEST_READING, DryFit
 from nutgen.spec.stacks import stack_error
 from nutgen.spec.values import Across
 from nutgen.spec.workshop import Tools
+from nutgen.theory import Array
 from nutgen.theory.heights import StringLine
-
-Array = NDArray[np.float64]
 
 SAME_STACK = 0.003  # mm; a reading this near a sum of leaves is that stack
 NO_TELLING = 1.0  # mm; how much lower a floor may be whose string lies on the fret

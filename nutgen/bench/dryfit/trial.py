@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from nutgen.bench.dryfit.belief import FEEL
 from nutgen.bench.dryfit.fret_plane import UNLIKELY, PlaneFit, PlaneRead, fitted
@@ -26,10 +26,9 @@ from nutgen.nut.part import Nut
 from nutgen.spec.playing import Errors, Trial
 from nutgen.spec.values import Across
 from nutgen.spec.workshop import Tools
+from nutgen.theory import Array
 from nutgen.theory.heights import height_over_arch
 from nutgen.theory.uncertainty import WITHIN_95
-
-Array = NDArray[np.float64]
 
 WIRE = 0.02
 """Wire, seat of the jaws and hand may shift a reading over a wire by this, besides the caliper itself. Common practice,

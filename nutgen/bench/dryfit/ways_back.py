@@ -4,15 +4,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from nutgen.bench.dryfit.filing import AIM
 from nutgen.bench.dryfit.readings import moved
 from nutgen.bench.remedies import THICKEST_SHIM
 from nutgen.nut.part import Nut
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 
 @dataclass(frozen=True, slots=True)

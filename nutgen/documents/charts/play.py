@@ -3,7 +3,6 @@
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.documents.blocks import Cell, Run, Text, phrase
 from nutgen.documents.charts.chart import GREY, PALE, SMALL, chart_svg, heads, panel_width, panels
@@ -15,12 +14,12 @@ from nutgen.nut.part import Nut
 from nutgen.play.buzz import Buzz, buzz
 from nutgen.play.heights import fret_numbers
 from nutgen.play.pitch import JUST_NOTICEABLE_CENTS, LOWERED_BY, pitches
+from nutgen.theory import Array
 from nutgen.theory.heights import StringLine
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-Array = NDArray[np.float64]
 
 TALLEST, CENTS_TALL = 105.0, 78.0  # pt
 BEYOND = 1.04

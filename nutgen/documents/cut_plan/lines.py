@@ -4,13 +4,11 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.page import SMALL
 from nutgen.geometry.lines import HAIR, Box, Chain, Line, Point, polygon
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 FINEST = 0.08
 """Points of a line on paper are no closer than this, but at its ends [mm]."""

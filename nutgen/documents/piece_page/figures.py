@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from markupsafe import Markup, escape
-from numpy.typing import NDArray
 
 from nutgen.documents.piece_page.scene import (
     BOX_FACES,
@@ -23,8 +22,7 @@ from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.slices import Plane, plane_facing, section
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 STATIONS = 90
 """Places along the piece where its outline is taken for the long views."""

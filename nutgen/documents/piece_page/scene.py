@@ -8,16 +8,14 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.documents.piece_page.thinned import shaded, thinned
 from nutgen.documents.sheet.mesh import packed
 from nutgen.geometry.mesh import Mesh
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece
+from nutgen.theory import Array, Ints
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Parts = tuple[Array, Ints]
 
 SKIN_TRIANGLES, CORE_TRIANGLES = 22_000, 8_000

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.documents.blocks import (
     Column,
@@ -28,8 +27,7 @@ from nutgen.play.heights import CHECKS, Check, floor_for_check, shop_checks
 from nutgen.play.pitch import JUST_NOTICEABLE_CENTS, LOWERED_BY, NOTICED
 from nutgen.play.played import Played
 from nutgen.play.spread import NutSpread
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array, Ints
 
 MEANINGS: dict[Check, str] = {
     "feeler": "open string, over fret 1",
@@ -313,7 +311,7 @@ def _by_string(nut: Nut, columns: Sequence[Column], *values: Sequence[Entry] | A
     return Table((Column("string"), *columns), tuple(rows))
 
 
-def _by_fret(nut: Nut, frets: NDArray[np.int64], values: Array, *, dip: Array | None = None) -> Table:
+def _by_fret(nut: Nut, frets: Ints, values: Array, *, dip: Array | None = None) -> Table:
     """A row a fret, a column a string."""
     heads = [f"{slot.number} {slot.note}" for slot in nut.slots] + ([] if dip is None else ["dip"])
     columns = (Column("fret", "count"), *(Column(head, "setting_out") for head in heads))

@@ -3,7 +3,6 @@
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.bench.setup import SetupOrder
 from nutgen.documents.blocks import (
@@ -25,8 +24,7 @@ from nutgen.documents.words.play import turns_said
 from nutgen.geometry.lines import Chain, Line
 from nutgen.play.tops import PLACES, undersides
 from nutgen.spec.playing import Saddle
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 STEP = 0.05
 """To which a hand can set a saddle [mm]."""

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from nutgen.theory import Array, Ints
+
 if TYPE_CHECKING:
     from nutgen.model.mesh import SolidMesh
 
@@ -18,9 +20,6 @@ STEPS = 65535
 
 SMOOTH = np.cos(np.radians(2.0))
 """Faces that meet at less than this run on into each other: no edge is drawn."""
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 def packed_mesh(mesh: "SolidMesh") -> dict[str, Any]:

@@ -15,7 +15,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.finding import Finding, step
 from nutgen.model.mill.milling import Clamped, Point3, cleared, passes
@@ -23,8 +22,7 @@ from nutgen.model.surface import floor_surface, top_surface, within
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.forming import Cutter
-
-Array = NDArray[np.float64]
+from nutgen.theory import Array
 
 WALL_ROOM = 0.02
 """Left on each wall: a cutter that runs out of true by less spoils no slot. Common practice, no source [mm]."""

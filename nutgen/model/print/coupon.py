@@ -14,7 +14,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from nutgen.errors import CannotBeMade
 from nutgen.finding import refusal
@@ -25,8 +24,8 @@ from nutgen.model.print.printing import LEAST_VOID, whole_layers
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.forming import COUPON_MOST, COUPON_MOST_LAYERS, Print, side_from_coupon
+from nutgen.theory import Array
 
-Array = NDArray[np.float64]
 Point = tuple[float, float]
 
 FIVE = 5
