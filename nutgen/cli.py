@@ -7,38 +7,43 @@ import gc
 import os
 import re
 import sys
+from collections.abc import Sequence
+from importlib import import_module
 from typing import TYPE_CHECKING, Annotated, Any
 
 from nutgen import __version__
 from nutgen.process import WRITTEN, on_stop, open_streams
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from typer import Typer
 
+COMMANDS = {
+    "presets": ("kinds", "The instrument kinds and natural pieces to start from."),
+    "new": ("kinds", "A file to edit, or asked for measurement by measurement."),
+    "check": ("check", "The solved nut: its strings, and every warning."),
+    "make": ("make", "The files: template, solid, print, router."),
+    "tension": ("tension", "How hard the strings pull, and what another set changes."),
+    "heights": ("heights", "Clearance at every fret, buzz, fretted pitch, friction."),
+    "setup": ("setup", "The whole set-up in its order: relief, saddle, nut, pitch."),
+    "compare": ("history", "What changes from one file to another."),
+    "reuse": ("reuse", "Whether the old nut will do, slot by slot."),
+    "stock": ("stock", "Whether a bone or antler yields the nut, marks and cuts."),
+    "stages": ("check", "The work at the bench, stage by stage."),
+    "dryfit": ("dryfit", "How much to file off each slot, or the way back."),
+    "log": ("history", "What was read and made over the months, and the wear."),
+    "coupon": ("printed", "A small test print that measures the printer."),
+    "jigs": ("printed", "Parts to print that hold the blank and guide the tools."),
+    "schema": ("kinds", "JSON Schema of the files, for editors."),
+    "explain": ("explain", "Why a warning or a refusal comes up, and its cure."),
+}
+"""Every command in the order of the help: its module, and what the list of them says. Its own help is its docstring."""
 
-def _commands() -> "tuple[Callable[..., None], ...]":
-    """Every command, in the order of its help."""
-    from nutgen.commands.check import check, stages
-    from nutgen.commands.dryfit import dryfit
-    from nutgen.commands.explain import explain
-    from nutgen.commands.heights import heights
-    from nutgen.commands.history import compare, log
-    from nutgen.commands.kinds import new, presets, schema
-    from nutgen.commands.make import make
-    from nutgen.commands.printed import coupon, jigs
-    from nutgen.commands.reuse import reuse
-    from nutgen.commands.setup import setup
-    from nutgen.commands.stock import stock
-    from nutgen.commands.tension import tension
 
-    before = presets, new, check, make, tension, heights, setup
-    return *before, compare, reuse, stock, stages, dryfit, log, coupon, jigs, schema, explain
+def command_line(called: Sequence[str] = tuple(COMMANDS)) -> "Typer":
+    """Every command and its help.
 
-
-def command_line() -> "Typer":
-    """Every command and its help."""
+    called : words among which are the commands whose modules are loaded; of the others there is the name alone
+    """
     import typer
 
     app = typer.Typer(
@@ -50,8 +55,9 @@ def command_line() -> "Typer":
         rich_markup_mode="markdown",  # which leaves the names of tables, as in [before], alone
         context_settings={"help_option_names": ["-h", "--help"]},
     )
-    for command in _commands():
-        app.command()(command)
+    for name, (module, listed) in COMMANDS.items():
+        loaded = getattr(import_module(f"nutgen.commands.{module}"), name) if name in called else lambda: None
+        app.command(name, short_help=listed)(loaded)
 
     @app.callback(invoke_without_command=True)
     def root(
@@ -75,9 +81,10 @@ def main() -> None:
     WRITTEN.clear()
     open_streams()
     on_stop(interrupt)
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # else it looks through all that is installed for some
     gc.set_threshold(50_000, 20, 20)  # a command is short: looking for garbage while loading is a tenth of its time
     try:
-        commands = command_line()
+        commands = command_line(sys.argv[1:])
         _check_figures(sys.argv[1:])
         code = commands(standalone_mode=False) or 0
         sys.stdout.flush()

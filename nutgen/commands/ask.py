@@ -32,8 +32,9 @@ from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade, SpecFaults, Unreadable
 from nutgen.finding import refusal
 from nutgen.jobs.atomic import write_all
+from nutgen.nut import solve
 from nutgen.spec.presets import kind_path, kinds
-from nutgen.spec.read import read_text
+from nutgen.spec.read import parse_spec, read_text
 
 USUAL = "electric-6"
 BEFORE = (
@@ -193,9 +194,6 @@ def _told(talk: _Talk, asked: Question) -> str:
 
 def _cannot(talk: _Talk) -> list[str]:
     """Why the nut could not be made; empty where it could."""
-    from nutgen.nut import solve
-    from nutgen.spec.read import parse_spec
-
     try:
         solve(parse_spec(toml_of(values_of(talk.draft), kind_text=talk.kind_text), source=""))
     except CannotBeMade as error:

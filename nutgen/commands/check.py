@@ -1,6 +1,10 @@
 """`check` and `stages`: the solved nut, and the work at the bench, on the screen."""
 
 from nutgen.commands.common import AsJson, File, ShownIn, print_json, print_record, shown, solve_one
+from nutgen.documents.blocks import Paragraph, Title, phrase
+from nutgen.documents.screens.nut import nut_blocks
+from nutgen.documents.words import sentence
+from nutgen.spec.read import spec_hash
 
 
 def check(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
@@ -11,8 +15,6 @@ def check(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
 
         print_json(nut_record(spec, nut))
         return
-    from nutgen.documents.screens.nut import nut_blocks
-    from nutgen.spec.read import spec_hash
 
     shown(nut_blocks(nut, f"{file}, {spec_hash(spec)}"), spec, units)
 
@@ -21,11 +23,8 @@ def stages(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     """Show the work at the bench stage by stage: cautions, sizes, tools, leaves. Writes nothing."""
     from nutgen.bench.materials import MATERIALS
     from nutgen.bench.stages import stages as stages_of
-    from nutgen.documents.blocks import Paragraph, Title, phrase
     from nutgen.documents.sheet.words import LOCAL
     from nutgen.documents.sheet.work import work_blocks
-    from nutgen.documents.words import sentence
-    from nutgen.spec.read import spec_hash
 
     spec, nut = solve_one(file)
     material = MATERIALS[spec.material]

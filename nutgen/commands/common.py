@@ -4,22 +4,27 @@ import json
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
 
 import nutgen
+from nutgen.documents.blocks import Document
+from nutgen.documents.paint.text import show
+from nutgen.documents.words import placed, sentence, together
+from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade, SpecFaults
 from nutgen.finding import echoed, refusal, unshowable
+from nutgen.nut import Nut
 from nutgen.process import WRITTEN
+from nutgen.spec.presets import find_file
+from nutgen.spec.tables import Spec
 
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Entry
-    from nutgen.documents.blocks import Document
-    from nutgen.documents.words.quantities import Units
-    from nutgen.nut import Nut
-    from nutgen.spec.tables import Spec
+
 
 W = TypeVar("W", bound=str)
 
@@ -76,12 +81,10 @@ ShownIn = Annotated[
 
 def now() -> str:
     """For a log: UTC, ISO 8601, to the second."""
-    from datetime import UTC, datetime
-
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-def units_for(spec: "Spec", asked: str | None) -> "Units":
+def units_for(spec: Spec, asked: str | None) -> Units:
     """What lengths are shown in: as the call says, else as the file was written."""
     return "in" if (asked or spec.units) == "in" else "mm"
 
@@ -102,10 +105,8 @@ def chosen(option: str, given: Iterable[str], allowed: Sequence[W]) -> tuple[W, 
     return tuple(word for word in allowed if word in words)
 
 
-def shown(document: "Document", spec: "Spec", units: str | None) -> None:
+def shown(document: Document, spec: Spec, units: str | None) -> None:
     """Put a result on stdout, in the units that were asked for, else in those of the file."""
-    from nutgen.documents.paint.text import show
-
     show(document, units=units_for(spec, units))
 
 
@@ -139,7 +140,7 @@ def print_json(value: Any) -> None:
     print(json.dumps(value, indent=1, allow_nan=False))  # in ASCII, which any stream can hold
 
 
-def print_record(spec: "Spec", *parts: Any) -> None:
+def print_record(spec: Spec, *parts: Any) -> None:
     """A result for programs, on stdout: what every record starts with, then mappings and dataclasses, key by key."""
     from nutgen.jobs.record import head, plain
 
@@ -149,18 +150,14 @@ def print_record(spec: "Spec", *parts: Any) -> None:
     print_json(record)
 
 
-def cannot_told(error: "CannotBeMade", file: str = "") -> str:
+def cannot_told(error: CannotBeMade, file: str = "") -> str:
     """Every reason why something cannot be made, a line each."""
-    from nutgen.documents.words import sentence, together
-
     file = echoed(file, LONGEST_NAME)
     return "\n".join(f"  {file}{sentence(reason, error.units)}" for reason in together(error.findings))
 
 
-def faults_told(error: "SpecFaults") -> str:
+def faults_told(error: SpecFaults) -> str:
     """Every fault of a file, a line each, behind its place in the file; what is wrong in several strings once."""
-    from nutgen.documents.words import placed, together
-
     source = echoed(error.source, LONGEST_NAME)
     return "\n".join(f"{source}: {placed(fault, error.units)}" for fault in together(error.findings))
 
@@ -172,7 +169,7 @@ def written_told() -> str:
 
 
 @contextmanager
-def refused_in(units: "Units") -> Iterator[None]:
+def refused_in(units: Units) -> Iterator[None]:
     """Have what cannot be made told in the units of its file."""
     try:
         yield
@@ -181,19 +178,17 @@ def refused_in(units: "Units") -> Iterator[None]:
         raise
 
 
-def solve_one(file: str) -> "tuple[Spec, Nut]":
+def solve_one(file: str) -> tuple[Spec, Nut]:
     """Read and solve one file; raises SpecFaults or CannotBeMade."""
     spec = nutgen.read(file)
     return spec, nutgen.solve(spec)
 
 
-def solve_all(files: list[str]) -> "dict[str, tuple[Spec, Nut]]":
+def solve_all(files: list[str]) -> dict[str, tuple[Spec, Nut]]:
     """Read and solve every file before the first is made; the faults of all come out together.
 
     returns : folder name -> spec and nut; a folder is named after its file
     """
-    from nutgen.spec.presets import find_file
-
     solved: dict[str, tuple[Spec, Nut]] = {}
     faults, reasons = [], []
     for file in files:

@@ -1,12 +1,21 @@
 """`dryfit`: readings of the nut in its seat in, what to file off each slot out."""
 
+import sys
+import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
 import nutgen
+from nutgen.ask import dry_fit as asked_dry_fit
+from nutgen.ask import trial as asked_trial
+from nutgen.bench.dryfit.fitlog import Round, append_undo, by_nut, log_path, of_these_strings, read_rounds
+from nutgen.bench.dryfit.judge import Fit, dry_fit
+from nutgen.bench.dryfit.slips import hand_of
+from nutgen.bench.dryfit.trial import TrialFit
+from nutgen.bench.materials import MATERIALS
 from nutgen.commands.common import (
     CANNOT,
     AsJson,
@@ -21,17 +30,22 @@ from nutgen.commands.common import (
     units_for,
     written,
 )
+from nutgen.commands.conversation import must_be_terminal, wrong
+from nutgen.commands.table_conversation import agreed, dry_fit_at_terminal, keep, offer_to_keep, trial_at_terminal
+from nutgen.documents.screens.dryfit import fit_blocks
+from nutgen.documents.screens.trial import trial_blocks
+from nutgen.documents.words import sentence
+from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade, SpecFaults
 from nutgen.finding import refusal
-
-if TYPE_CHECKING:
-    from nutgen.bench.dryfit.fitlog import Round
-    from nutgen.bench.dryfit.judge import Fit
-    from nutgen.bench.dryfit.trial import TrialFit
-    from nutgen.documents.words.quantities import Units
-    from nutgen.nut import Nut
-    from nutgen.spec.playing import DryFit
-    from nutgen.spec.tables import Spec
+from nutgen.jobs.record import plain
+from nutgen.jobs.trial import tried
+from nutgen.nut import Nut
+from nutgen.play.heights import only_by_leaves
+from nutgen.spec.playing import DryFit
+from nutgen.spec.presets import kind_names
+from nutgen.spec.read import overruled, read_spec, spec_hash
+from nutgen.spec.tables import Spec
 
 
 def dryfit(
@@ -52,10 +66,6 @@ def dryfit(
 
     Readings come from the table dry_fit of the file, or are asked for one by one.
     """
-    from nutgen.bench.dryfit.fitlog import log_path, read_rounds
-    from nutgen.play.heights import only_by_leaves
-    from nutgen.spec.read import read_spec
-
     spec = read_spec(_own(file))
     only_by_leaves(spec, "dry fit by leaves")
     if trial:
@@ -73,10 +83,8 @@ def dryfit(
         _round(_session(file, spec, everything, ask=ask), plot, units=units, as_json=as_json)
 
 
-def _session(file: Path, spec: "Spec", everything: "list[Round]", *, ask: bool) -> "_Session":
+def _session(file: Path, spec: Spec, everything: list[Round], *, ask: bool) -> "_Session":
     """A round to come of the nut of a file, after those of its log."""
-    from nutgen.bench.dryfit.fitlog import by_nut, of_these_strings
-
     nut = nutgen.solve(spec)
     rounds = of_these_strings(everything, [slot.note for slot in nut.slots])
     before = by_nut(everything[: len(everything) - len(rounds)])
@@ -91,14 +99,10 @@ def _round(session: "_Session", plot: Path | None, *, units: str | None, as_json
         _draw(spec, session.nut, session.rounds, plot, units_for(spec, units))
     number = len(session.rounds) + fit.in_doubt
     if as_json:
-        from nutgen.jobs.record import plain
-
         told = plain(fit)
         del told["entry"]
         print_record(spec, told, {"round": number, "time": fit.entry.time})
     else:
-        from nutgen.documents.screens.dryfit import fit_blocks
-
         shown(fit_blocks(spec.title, fit, number=number), spec, units)
     if not kept:
         raise typer.Exit(CANNOT)
@@ -106,17 +110,13 @@ def _round(session: "_Session", plot: Path | None, *, units: str | None, as_json
 
 def _own(file: Path) -> Path:
     """The file, refused where it is a kind of ours: a log wants a file of the maker's own."""
-    from nutgen.spec.presets import kind_names
-
     if not file.exists() and str(file) in kind_names():
         raise SpecFaults(str(file), [refusal("file.is-a-kind", kind=str(file))])
     return file
 
 
-def _trial(file: Path, spec: "Spec", *, ask: bool, units: str | None, as_json: bool) -> None:
+def _trial(file: Path, spec: Spec, *, ask: bool, units: str | None, as_json: bool) -> None:
     """The readings of a trial nut, from the file or asked for, and what they say, written into the file on yes."""
-    from nutgen.jobs.trial import tried
-
     nut = nutgen.solve(spec)
     table: dict[str, Any] = {}
     if ask or spec.trial is None:
@@ -126,28 +126,19 @@ def _trial(file: Path, spec: "Spec", *, ask: bool, units: str | None, as_json: b
     if as_json:
         print_record(spec, fit)
     else:
-        from nutgen.documents.screens.trial import trial_blocks
-
         shown(trial_blocks(spec.title, fit), spec, units)
     _offer_trial(file, spec, fit, table)
 
 
-def _asked_trial(file: Path, spec: "Spec", nut: "Nut") -> "tuple[TrialFit, dict[str, Any]]":
+def _asked_trial(file: Path, spec: Spec, nut: Nut) -> tuple[TrialFit, dict[str, Any]]:
     """What the maker reads, judged; strings in doubt are read again where the maker says so."""
-    from nutgen.ask.trial import readings_from, table_of
-    from nutgen.commands.conversation import must_be_terminal, wrong
-    from nutgen.commands.table_conversation import agreed, offer_to_keep, trial_at_terminal
-    from nutgen.documents.words import sentence
-    from nutgen.jobs.trial import tried
-    from nutgen.spec.read import overruled
-
     must_be_terminal(str(file), "dryfit --trial", "write the readings in [trial], clearances = [...] from the bass")
     answers: dict[str, str] = {}
     while True:
         answers = trial_at_terminal(spec, before=answers)
-        table = table_of(answers, spec.strings)
+        table = asked_trial.table_of(answers, spec.strings)
         try:
-            readings, ways = readings_from(table, spec=spec)
+            readings, ways = asked_trial.readings_from(table, spec=spec)
             whole = overruled(spec, {"trial": readings}, source="these readings")
             whole = whole.model_copy(update={"ways": (*whole.ways, *ways)})
             assert whole.trial is not None
@@ -163,16 +154,10 @@ def _asked_trial(file: Path, spec: "Spec", nut: "Nut") -> "tuple[TrialFit, dict[
         answers = {key: text for key, text in answers.items() if key.split()[-1] not in map(str, fit.doubted)}
 
 
-def _offer_trial(file: Path, spec: "Spec", fit: "TrialFit", table: dict[str, Any]) -> None:
+def _offer_trial(file: Path, spec: Spec, fit: TrialFit, table: dict[str, Any]) -> None:
     """Offer to write the plane, its error and the readings into the file."""
-    import sys
-    import tomllib
-
-    from nutgen.ask.trial import changed
-    from nutgen.commands.table_conversation import agreed, keep
-
     raw = tomllib.loads(file.read_bytes().decode("utf-8-sig"))
-    tables = changed(raw, fit, units=spec.units)
+    tables = asked_trial.changed(raw, fit, units=spec.units)
     if not table and all(raw.get(name) == tables[name] for name in tables):
         say(f"{file} has this fret plane already")
     elif not sys.stdin.isatty():
@@ -181,10 +166,8 @@ def _offer_trial(file: Path, spec: "Spec", fit: "TrialFit", table: dict[str, Any
         keep(file, {**tables, **({"trial": table} if table else {})})
 
 
-def _undo(log: Path, everything: "list[Round]") -> None:
+def _undo(log: Path, everything: list[Round]) -> None:
     """Take the last round of a log back; raises SpecFaults where there is none."""
-    from nutgen.bench.dryfit.fitlog import append_undo
-
     if not everything:
         raise SpecFaults(str(log), [refusal("file.nothing-to-undo")])
     append_undo(log, time=now())
@@ -206,15 +189,15 @@ class _Session:
     """
 
     file: Path
-    spec: "Spec"
-    nut: "Nut"
-    rounds: "list[Round]"
-    nuts: "list[list[Round]]"
+    spec: Spec
+    nut: Nut
+    rounds: list[Round]
+    nuts: list[list[Round]]
     asks: bool = False
     table: dict[str, Any] = field(default_factory=dict)
     logged: bool = False
 
-    def judge(self) -> "Fit":
+    def judge(self) -> Fit:
         """The readings, judged; those in doubt are read again at a terminal, or taken as true where read twice."""
         readings = self._asked() if self.asks else self.spec.dry_fit
         assert readings is not None
@@ -236,11 +219,8 @@ class _Session:
             fit = self._fit(readings, self.rounds, now(), fit.entry)
         return fit
 
-    def keep(self, fit: "Fit") -> bool:
+    def keep(self, fit: Fit) -> bool:
         """Add a round to the log, unless there or in doubt, and offer to keep it in the file; whether it was logged."""
-        from nutgen.bench.dryfit.fitlog import log_path
-        from nutgen.commands.table_conversation import offer_to_keep
-
         if self.logged:
             return True
         if fit.in_doubt:
@@ -252,10 +232,7 @@ class _Session:
             offer_to_keep(self.file, "dry_fit", self.table)
         return kept
 
-    def _fit(self, readings: "DryFit", rounds: "list[Round]", time: str, attempt: "Round | None" = None) -> "Fit":
-        from nutgen.bench.dryfit.judge import dry_fit
-        from nutgen.bench.dryfit.slips import hand_of
-        from nutgen.bench.materials import MATERIALS
+    def _fit(self, readings: DryFit, rounds: list[Round], time: str, attempt: Round | None = None) -> Fit:
 
         return dry_fit(
             self.nut,
@@ -268,25 +245,17 @@ class _Session:
             hand=hand_of(self.nuts),
         )
 
-    def _asked(self, doubtful: "Fit | None" = None) -> "DryFit":
+    def _asked(self, doubtful: Fit | None = None) -> DryFit:
         """Ask for the readings, all or those in doubt; raises typer.Exit where the maker quits."""
-        from nutgen.ask.dry_fit import readings_from
-        from nutgen.commands.conversation import must_be_terminal
-        from nutgen.commands.table_conversation import dry_fit_at_terminal
-
         must_be_terminal(str(self.file), "dryfit", "write the readings in [dry_fit], feeler = [...] from the bass")
         only = {s.number for s in doubtful.strings if s.verdict == "measure again"} if doubtful else None
         before = doubtful.entry if doubtful else None
         self.table = dry_fit_at_terminal(self.spec, again=bool(self.rounds), before=before, only=only)
-        return readings_from(self.table, self.spec)
+        return asked_dry_fit.readings_from(self.table, self.spec)
 
 
-def _again(fit: "Fit", units: "Units") -> bool:
+def _again(fit: Fit, units: Units) -> bool:
     """Whether readings are in doubt and the maker takes them again now."""
-    from nutgen.commands.conversation import wrong
-    from nutgen.commands.table_conversation import agreed
-    from nutgen.documents.words import sentence
-
     for string in fit.strings:
         if string.verdict == "measure again":
             wrong(f"string {string.number} ({string.note}): {sentence(string.says, units)}")
@@ -294,9 +263,8 @@ def _again(fit: "Fit", units: "Units") -> bool:
     return agreed("again", "Read these strings again now?", where, "yes")
 
 
-def _draw(spec: "Spec", nut: "Nut", rounds: "list[Round]", plot: Path, units: "Units") -> None:
+def _draw(spec: Spec, nut: Nut, rounds: list[Round], plot: Path, units: Units) -> None:
     from nutgen.documents.charts.fit import fit_svg
     from nutgen.formats.stamp import Stamp
-    from nutgen.spec.read import spec_hash
 
     written(plot, fit_svg(nut, rounds, Stamp(spec.title, spec_hash(spec)), units))

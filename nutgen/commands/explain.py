@@ -1,12 +1,14 @@
 """`explain`: what a code means, and what to do about it."""
 
 from itertools import groupby
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
-if TYPE_CHECKING:
-    from nutgen.documents.blocks import Document
+from nutgen.documents.blocks import Block, Document, Labelled, Paragraph, Title
+from nutgen.documents.paint.text import show
+from nutgen.documents.words import CATALOGUE
+from nutgen.spec.values import nearest
 
 
 def explain(
@@ -15,10 +17,6 @@ def explain(
     ] = None,
 ) -> None:
     """Why a warning or a refusal comes up, and its cure; `--json` of the other commands names the codes."""
-    from nutgen.documents.paint.text import show
-    from nutgen.documents.words import CATALOGUE
-    from nutgen.spec.values import nearest
-
     if code is None:
         show(_all_blocks())
         return
@@ -28,19 +26,13 @@ def explain(
     show(_code_blocks(code))
 
 
-def _code_blocks(code: str) -> "Document":
-    from nutgen.documents.blocks import Paragraph, Title
-    from nutgen.documents.words import CATALOGUE
-
+def _code_blocks(code: str) -> Document:
     told = CATALOGUE[code]
     return Title(code), Paragraph(told.cause), *([Paragraph(f"Cure: {told.cure}", hang=2)] if told.cure else [])
 
 
-def _all_blocks() -> "Document":
+def _all_blocks() -> Document:
     """Every code by what it is about, and its cause."""
-    from nutgen.documents.blocks import Block, Labelled, Paragraph, Title
-    from nutgen.documents.words import CATALOGUE
-
     blocks: list[Block] = []
     for subject, codes in groupby(sorted(CATALOGUE), key=lambda code: code.partition(".")[0]):
         blocks.append(Title(subject))

@@ -8,10 +8,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, cast
+from typing import Annotated, Any, cast
 
 import typer
 
+from nutgen.bench.materials import STRINGS_WHIP
 from nutgen.commands.common import (
     AsJson,
     File,
@@ -24,15 +25,23 @@ from nutgen.commands.common import (
     solve_one,
     units_for,
 )
+from nutgen.documents.blocks import Document, Paragraph
+from nutgen.documents.screens.heights import converted_blocks, lowest_blocks, played_blocks
+from nutgen.documents.screens.lap import barred_blocks
+from nutgen.documents.words import sentence
+from nutgen.documents.words.quantities import Units
 from nutgen.errors import Unreadable
-
-if TYPE_CHECKING:
-    from nutgen.documents.blocks import Document
-    from nutgen.documents.words.quantities import Units
-    from nutgen.nut import Nut
-    from nutgen.play.heights import Check
-    from nutgen.spec.tables import Spec
-
+from nutgen.formats.stamp import Stamp
+from nutgen.jobs.atomic import write_all
+from nutgen.nut import Nut
+from nutgen.nut.swing import swing_of
+from nutgen.play.friction import friction
+from nutgen.play.heights import Check, not_under_bar
+from nutgen.play.heights_record import barred_record, heights_record
+from nutgen.play.played import played
+from nutgen.spec.read import bare_units_of, overruled, spec_hash
+from nutgen.spec.tables import Spec
+from nutgen.spec.values import read_length
 
 Sections = Annotated[
     str | None,
@@ -65,11 +74,6 @@ def heights(
     as_json: AsJson = False,
 ) -> None:
     """Clearance at every fret, the three shop checks, buzz, fretted pitch, friction, and how far each may be off."""
-    from nutgen.nut.swing import swing_of
-    from nutgen.play.heights_record import heights_record
-    from nutgen.play.played import played
-    from nutgen.spec.read import spec_hash
-
     words = chosen("only", [only] if only else [], SECTIONS) or SECTIONS
     spec, nut = solve_one(file)
     if spec.lap is not None:
@@ -83,8 +87,7 @@ def heights(
     if plot is not None:
         _draw(nut, spec_hash(spec), plot, units_for(spec, units))
 
-    def blocks() -> "Document":
-        from nutgen.documents.screens.heights import converted_blocks, lowest_blocks, played_blocks
+    def blocks() -> Document:
 
         converts = None if asked is None else converted_blocks(nut, *asked)
         return lowest_blocks(nut, seen) if lowest else converts or played_blocks(nut, seen, words)
@@ -93,20 +96,15 @@ def heights(
 
 
 def _under_bar(
-    spec: "Spec", nut: "Nut", units: str | None, sections: Sequence[str], *, options: bool, as_json: bool
+    spec: Spec, nut: Nut, units: str | None, sections: Sequence[str], *, options: bool, as_json: bool
 ) -> None:
     """Of a nut under a bar what is left: its string tops, and how the strings rub; options are all of frets."""
-    from nutgen.play.friction import friction
-    from nutgen.play.heights import not_under_bar
-    from nutgen.play.heights_record import barred_record
-
     lap, rub = spec.lap, friction(nut)
     if options or sections not in (SECTIONS, ("friction",)) or lap is None:
         not_under_bar(spec, "clearance, buzz or fretted pitch")
         return
 
-    def blocks() -> "Document":
-        from nutgen.documents.screens.lap import barred_blocks
+    def blocks() -> Document:
 
         return barred_blocks(nut, lap, rub)
 
@@ -114,28 +112,23 @@ def _under_bar(
 
 
 def _told(
-    spec: "Spec",
+    spec: Spec,
     units: str | None,
     record: Callable[[], dict[str, Any]],
-    blocks: "Callable[[], Document]",
+    blocks: Callable[[], Document],
     *,
     as_json: bool,
 ) -> None:
     """The record for a program or the document for a reader, whichever is wanted."""
-    from nutgen.bench.materials import STRINGS_WHIP
-
     if as_json:
         print_record(spec, record(), {"cautions": [STRINGS_WHIP]})
         return
-    from nutgen.documents.blocks import Paragraph
 
     shown((*blocks(), Paragraph(STRINGS_WHIP, "note")), spec, units)
 
 
-def _draw(nut: "Nut", spec_hash: str, path: Path, units: "Units") -> None:
+def _draw(nut: Nut, spec_hash: str, path: Path, units: Units) -> None:
     from nutgen.documents.charts.play import cents_svg, heights_svg
-    from nutgen.formats.stamp import Stamp
-    from nutgen.jobs.atomic import write_all
 
     stamp = Stamp(nut.title, spec_hash)
     beside = f"{path.stem}-cents.svg"
@@ -157,10 +150,8 @@ def _chosen_frets(text: str, last: int) -> tuple[int, ...]:
     return frets
 
 
-def _plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":
+def _plucked(spec: Spec, options: Mapping[str, object]) -> Spec:
     """The file with another pluck; raises SpecFaults as for its own [pluck]."""
-    from nutgen.spec.read import bare_units_of, overruled
-
     given = {key: value for key, value in options.items() if value is not None}
     if not given:
         return spec
@@ -168,10 +159,8 @@ def _plucked(spec: "Spec", options: Mapping[str, object]) -> "Spec":
     return overruled(spec, {"pluck": instead | given}, bare=bare_units_of(spec), source="options")
 
 
-def _converted(options: Mapping[str, str | None], units: str) -> "tuple[Check, float] | None":
+def _converted(options: Mapping[str, str | None], units: str) -> tuple[Check, float] | None:
     """A reading of one shop check [mm]; None where none was given."""
-    from nutgen.spec.values import read_length
-
     given = {name: text for name, text in options.items() if text is not None}
     if not given:
         return None
@@ -181,8 +170,6 @@ def _converted(options: Mapping[str, str | None], units: str) -> "tuple[Check, f
     try:
         reading = read_length(text, units).mm
     except Unreadable as error:
-        from nutgen.documents.words import sentence
-
         raise typer.BadParameter(f"--{name}: {sentence(error.finding)}") from None
     if not -1.0 <= reading <= 3.0:
         raise typer.BadParameter(f"--{name} {text}: allowed is -1 to 3 mm")

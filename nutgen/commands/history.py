@@ -1,11 +1,14 @@
 """`compare` and `log`: what changes from one file to another, and what was read and made over the months."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 import nutgen
+from nutgen.bench.compare import compared
+from nutgen.bench.dryfit.fitlog import Entry, Making, Reading, log_path, read_log
+from nutgen.bench.dryfit.wear import of_this_nut, wear_told
 from nutgen.commands.common import (
     CANNOT,
     AsJson,
@@ -21,13 +24,19 @@ from nutgen.commands.common import (
     units_for,
     written,
 )
+from nutgen.documents.screens.compare import compare_blocks
+from nutgen.documents.screens.log import log_blocks
+from nutgen.documents.screens.tension import change_blocks
 from nutgen.errors import SpecFaults
 from nutgen.finding import of_key, refusal
-
-if TYPE_CHECKING:
-    from nutgen.bench.dryfit.fitlog import Entry
-    from nutgen.nut import Nut
-    from nutgen.spec.tables import Spec
+from nutgen.formats.stamp import Stamp
+from nutgen.jobs.record import head
+from nutgen.nut import Nut
+from nutgen.play.buzz import buzz
+from nutgen.play.heights import not_under_bar
+from nutgen.play.pull import change, pull_now
+from nutgen.spec.read import parse_spec, spec_hash
+from nutgen.spec.tables import Spec
 
 
 def compare(
@@ -40,9 +49,6 @@ def compare(
     as_json: AsJson = False,
 ) -> None:
     """What changes in numbers, heights and pull, and what it takes at the bench. Writes nothing."""
-    from nutgen.bench.compare import compared
-    from nutgen.play.pull import change, pull_now
-
     if other is None:
         (before, name), (after, becomes) = _last_made(file), solve_one(file)
         was, names = nutgen.solve(before), (name, f"{file} as it is now")
@@ -52,23 +58,16 @@ def compare(
     found = compared(before, was, after, becomes)
     pull = change(pull_now(after), pull_now(before), relief_per_100_n=after.instrument.relief_per_100_n)
     if as_json:
-        from nutgen.jobs.record import head
-
         print_record(after, {"before": head(before)}, found, {"pull_change_n": pull.total_n})
         return
-    from nutgen.documents.screens.compare import compare_blocks
-    from nutgen.documents.screens.tension import change_blocks
 
     stiffness = after.instrument.relief_per_100_n
     of_pull = () if pull.stays else change_blocks(pull, names[0], stiffness, stop=False)
     shown(compare_blocks(after.title, names, found, of_pull), after, units)
 
 
-def _last_made(file: str) -> "tuple[Spec, str]":
+def _last_made(file: str) -> tuple[Spec, str]:
     """The file as it was when it was last made, and how to name it; raises SpecFaults where it never was."""
-    from nutgen.bench.dryfit.fitlog import Making, log_path, read_log
-    from nutgen.spec.read import parse_spec, spec_hash
-
     made = [one for one in read_log(log_path(Path(file)))[0] if isinstance(one, Making)]
     if not made:
         raise SpecFaults(file, [refusal("compare.never-made")])
@@ -87,9 +86,6 @@ def log(
     as_json: AsJson = False,
 ) -> None:
     """Everything that was read and made of an instrument, and how fast its slots wear."""
-    from nutgen.bench.dryfit.fitlog import log_path, read_log
-    from nutgen.bench.dryfit.wear import wear_told
-
     spec, nut = solve_one(file)
     path = log_path(Path(file))
     entries, unread = read_log(path)
@@ -102,18 +98,13 @@ def log(
     if as_json:
         print_record(spec, {"entries": entries, "findings": findings})
     else:
-        from nutgen.documents.screens.log import log_blocks
-
         shown(log_blocks(nut, entries, findings), spec, units)
     if not kept:
         raise typer.Exit(CANNOT)
 
 
-def _added(file: str, spec: "Spec", nut: "Nut", path: Path, entries: "list[Entry]") -> bool:
+def _added(file: str, spec: Spec, nut: Nut, path: Path, entries: list[Entry]) -> bool:
     """Add what [setup] reads to the log and to `entries`; whether it is kept."""
-    from nutgen.bench.dryfit.fitlog import Reading
-    from nutgen.play.heights import not_under_bar
-
     not_under_bar(spec, "clearance to keep")
     setup, last = spec.setup, next((one for one in reversed(entries) if isinstance(one, Reading)), None)
     if setup.clearance_now is None or not Path(file).is_file():
@@ -132,12 +123,8 @@ def _added(file: str, spec: "Spec", nut: "Nut", path: Path, entries: "list[Entry
     return True
 
 
-def _draw(spec: "Spec", nut: "Nut", entries: "list[Entry]", plot: Path, units: str | None) -> None:
-    from nutgen.bench.dryfit.wear import of_this_nut
+def _draw(spec: Spec, nut: Nut, entries: list[Entry], plot: Path, units: str | None) -> None:
     from nutgen.documents.charts.wear import wear_svg
-    from nutgen.formats.stamp import Stamp
-    from nutgen.play.buzz import buzz
-    from nutgen.spec.read import spec_hash
 
     read = of_this_nut(nut, entries)
     if not read:

@@ -1,24 +1,26 @@
 """`presets`, `new` and `schema`: where an instrument file or a piece file comes from."""
 
 import os
+from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from nutgen.commands.common import AsJson, can_be_shown, print_json, say
+from nutgen.documents.blocks import Column, Paragraph, Space, Table
+from nutgen.documents.paint.text import show
+from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
 from nutgen.finding import note, refusal
+from nutgen.jobs.atomic import mend, write_all
+from nutgen.spec.piece import PieceSpec
+from nutgen.spec.presets import kinds, meshes_of, piece_names, pieces, start_path
+from nutgen.spec.tables import Spec
 
 
 def presets(as_json: AsJson = False) -> None:
     """List the instrument kinds and the natural pieces to start from."""
-    from dataclasses import asdict
-
-    from nutgen.documents.blocks import Column, Paragraph, Space, Table
-    from nutgen.documents.paint.text import show
-    from nutgen.spec.presets import kinds, pieces
-
     if as_json:
         print_json({"kinds": [asdict(kind) for kind in kinds()], "pieces": [asdict(piece) for piece in pieces()]})
         return
@@ -45,9 +47,6 @@ def new(
     ] = False,
 ) -> None:
     """Write a commented instrument file or piece file to edit, or ask for it measurement by measurement."""
-    from nutgen.jobs.atomic import write_all
-    from nutgen.spec.presets import piece_names, start_path
-
     if kind is None and not ask:
         raise typer.BadParameter("say which with --from KIND (`nutgen presets` lists the kinds), or --ask")
     start = start_path(kind) if kind else None
@@ -75,9 +74,6 @@ def new(
 
 def _must_be_new(file: Path) -> None:
     """Refuse a file that is there, once what a killed run was placing beside it is in its place too."""
-    from nutgen.documents.words import sentence
-    from nutgen.jobs.atomic import mend
-
     if not file.parent.is_dir():
         raise SpecFaults(str(file), [refusal("file.no-folder", folder=str(file.parent))])
     if os.path.lexists(file):
@@ -88,8 +84,6 @@ def _must_be_new(file: Path) -> None:
 
 def _meshes(start: Path, file: Path) -> dict[str, bytes]:
     """The meshes that go with a piece file; one that is there already stays unless it is the same."""
-    from nutgen.spec.presets import meshes_of
-
     meshes = {name: (start.parent / name).read_bytes() for name in meshes_of(start)}
     if file.name in meshes:
         raise SpecFaults(str(file), [refusal("file.named-as-mesh")])
@@ -107,9 +101,6 @@ def schema(
     piece: Annotated[bool, typer.Option("--piece", help="Of the piece file instead.")] = False,
 ) -> None:
     """Print the JSON Schema of the instrument file or the piece file, for editors."""
-    from nutgen.spec.piece import PieceSpec
-    from nutgen.spec.tables import Spec
-
     title = {"title": "nutgen piece file" if piece else "nutgen instrument file"}
     dialect = {"$schema": "https://json-schema.org/draft/2020-12/schema"}
     print_json(dialect | (PieceSpec if piece else Spec).json_schema() | title)

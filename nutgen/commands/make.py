@@ -1,10 +1,12 @@
 """`make`: the files on the bench."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
+from nutgen.bench.dryfit.fitlog import Making, log_path
+from nutgen.bench.materials import MATERIALS
 from nutgen.commands.common import (
     AsJson,
     Files,
@@ -21,13 +23,15 @@ from nutgen.commands.common import (
     solve_all,
     units_for,
 )
-
-if TYPE_CHECKING:
-    from nutgen.documents.blocks import Block, Document
-    from nutgen.jobs.make import Purpose
-    from nutgen.jobs.run import Made
-    from nutgen.nut.part import Allowances, Nut
-    from nutgen.spec.tables import Spec
+from nutgen.documents.blocks import Block, Document, Findings, Paragraph, Run, Space, phrase
+from nutgen.documents.screens.files import file_blocks
+from nutgen.jobs.make import PURPOSES, Purpose
+from nutgen.jobs.make import make as make_files
+from nutgen.jobs.run import Made
+from nutgen.nut.part import Allowances, Nut
+from nutgen.spec.presets import FOLDER
+from nutgen.spec.read import overruled, read_text, spec_hash
+from nutgen.spec.tables import Spec
 
 PRINTER, ROUTER = "The printer, where the file should be overruled", "The router, where the file should be overruled"
 
@@ -69,10 +73,6 @@ def make(
     as_json: AsJson = False,
 ) -> None:
     """Write the files: template, solid, print, router. Each is read back before it counts as made."""
-    from nutgen.documents.blocks import Findings
-    from nutgen.jobs.make import PURPOSES
-    from nutgen.jobs.make import make as make_files
-
     purposes = chosen("for", purpose or (), PURPOSES) or PURPOSES
     paper = known_paper(paper)
     printer = {"nozzle": nozzle, "layer_height": layer, "per_side": per_side, "material": material}
@@ -94,27 +94,19 @@ def make(
         shown(_made_blocks(nut, item, told_at_once=bool(purpose)), spec, units)
 
 
-def _logged(file: Path, spec: "Spec", purposes: "tuple[Purpose, ...]") -> None:
+def _logged(file: Path, spec: Spec, purposes: tuple[Purpose, ...]) -> None:
     """Add to the log of the instrument what was made of its file; a kind of ours has none."""
-    from nutgen.bench.dryfit.fitlog import Making, log_path
-    from nutgen.spec.presets import FOLDER
-    from nutgen.spec.read import read_text, spec_hash
-
     if not file.is_file() or file.resolve().parent == FOLDER.resolve():
         return
     made = Making(now(), spec_hash(spec), purposes, read_text(file))
     added_to_log(log_path(file), made, "the files are made, but not in the log")
 
 
-def _made_blocks(nut: "Nut", made: "Made", *, told_at_once: bool) -> "Document":
+def _made_blocks(nut: Nut, made: Made, *, told_at_once: bool) -> Document:
     """What was written, and what to know to use it.
 
     told_at_once : how to set up the machines is for the screen; else it stands in files of its own
     """
-    from nutgen.bench.materials import MATERIALS
-    from nutgen.documents.blocks import Findings, Paragraph, Space
-    from nutgen.documents.screens.files import file_blocks
-
     blocks: list[Block] = [
         *file_blocks(str(made.folder), made.files),
         Paragraph("Every file was read back and is as solved; what was found stands in nut.json.", "note"),
@@ -129,10 +121,8 @@ def _made_blocks(nut: "Nut", made: "Made", *, told_at_once: bool) -> "Document":
     return *blocks, *_left_blocks(nut.allowances), Space(), care, Findings((*others, *made.findings))
 
 
-def _left_blocks(allowances: "Allowances") -> "Document":
+def _left_blocks(allowances: Allowances) -> Document:
     """What the rough part has over the final one, face by face; nothing where there is none."""
-    from nutgen.documents.blocks import Paragraph, Run, Space, phrase
-
     faces = {"top": "on the top", "back": "on the back face", "ends": "on each end", "floors": "in each slot"}
     left = {where: getattr(allowances, face) for face, where in faces.items()}
     parts = tuple(phrase(f"{{left:bare}} {where}", left=value) for where, value in left.items() if value)
@@ -142,13 +132,11 @@ def _left_blocks(allowances: "Allowances") -> "Document":
     return Space(), Paragraph(Run((phrase("Left for your hands, in {units}: "), Run(parts, ", "), after)))
 
 
-def with_options(spec: "Spec", *, printer: dict[str, Any], router: dict[str, Any]) -> "Spec":
+def with_options(spec: Spec, *, printer: dict[str, Any], router: dict[str, Any]) -> Spec:
     """A file's printer and router with what the command line says instead; bare numbers there are mm.
 
     raises : SpecFaults with every fault of the options
     """
-    from nutgen.spec.read import overruled
-
     options = {"print": printer, "mill": router}
     given = {table: {key: value for key, value in keys.items() if value is not None} for table, keys in options.items()}
     return overruled(spec, given)

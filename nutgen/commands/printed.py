@@ -19,6 +19,12 @@ from nutgen.commands.common import (
     solve_one,
     units_for,
 )
+from nutgen.commands.make import with_options
+from nutgen.documents.blocks import Findings
+from nutgen.documents.screens.files import file_blocks
+from nutgen.jobs.run import Made
+from nutgen.spec.presets import find_file
+from nutgen.spec.tables import Spec
 
 
 def coupon(
@@ -34,23 +40,14 @@ def coupon(
     as_json: AsJson = False,
 ) -> None:
     """Write a small test print whose slots and stair tell what the printer adds to every side."""
-    from nutgen.commands.make import with_options
     from nutgen.jobs.coupon import make_coupon
-    from nutgen.spec.presets import find_file
 
     given, nut = solve_one(file)
     printer = {"coupon_step": step, "nozzle": nozzle, "layer_height": layer}
     spec = with_options(given, printer=printer, router={})
     with refused_in(units_for(spec, units)):
         made = make_coupon(spec, nut, number=string, folder=out / find_file(file).stem)
-    if as_json:
-        print_json({"units": "mm", "folder": str(made.folder), **made.record})
-        return
-    from nutgen.documents.blocks import Findings
-    from nutgen.documents.screens.files import file_blocks
-
-    told = Findings(made.findings, none="")
-    shown((*file_blocks(str(made.folder), made.files), *made.reports[0], told), spec, units)
+    _told(made, spec, units, as_json=as_json)
 
 
 Names = Annotated[
@@ -69,17 +66,18 @@ def jigs(
     """Write parts to print that hold the blank, guide each tool and stop it, and a page on how to use them."""
     from nutgen.jigs.jig import JIG_NAMES
     from nutgen.jobs.jigs import make_jigs
-    from nutgen.spec.presets import find_file
 
     asked, paper = chosen("jig", jig or (), JIG_NAMES), known_paper(paper)
     spec, nut = solve_one(file)
     with busy("making jigs"), refused_in(units_for(spec, units)):
         made = make_jigs(spec, nut, asked=asked, paper=paper, folder=out / find_file(file).stem / "jigs")
+    _told(made, spec, units, as_json=as_json)
+
+
+def _told(made: Made, spec: Spec, units: str | None, *, as_json: bool) -> None:
+    """What was written, and how it is printed and used."""
     if as_json:
         print_json({"units": "mm", "folder": str(made.folder), **made.record})
-        return
-    from nutgen.documents.blocks import Findings
-    from nutgen.documents.screens.files import file_blocks
-
-    told = Findings(made.findings, none="")
-    shown((*file_blocks(str(made.folder), made.files), *made.reports[0], told), spec, units)
+    else:
+        files, found = file_blocks(str(made.folder), made.files), Findings(made.findings, none="")
+        shown((*files, *made.reports[0], found), spec, units)

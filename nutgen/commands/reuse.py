@@ -1,17 +1,20 @@
 """`reuse`: will the old nut do?"""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
+from nutgen.bench.reuse import reuse as judge
 from nutgen.commands.common import AsJson, File, ShownIn, print_record, shown, solve_one
+from nutgen.commands.conversation import must_be_terminal
+from nutgen.commands.table_conversation import offer_to_keep, old_nut_at_terminal
+from nutgen.documents.screens.reuse import reuse_blocks
 from nutgen.errors import SpecFaults
 from nutgen.finding import of_key, refusal
-
-if TYPE_CHECKING:
-    from nutgen.spec.playing import OldNut
-    from nutgen.spec.tables import Spec
+from nutgen.spec.playing import OldNut
+from nutgen.spec.read import read_beside
+from nutgen.spec.tables import Spec
 
 
 def reuse(
@@ -21,9 +24,6 @@ def reuse(
     as_json: AsJson = False,
 ) -> None:
     """Judge the old nut, slot by slot: keep, widen, too wide, too low, off position; and what saves it."""
-    from nutgen.bench.reuse import reuse as judge
-    from nutgen.documents.screens.reuse import reuse_blocks
-
     spec, nut = solve_one(file)
     old = _asked(file, spec) if ask else spec.old_nut
     if old is None:
@@ -35,13 +35,8 @@ def reuse(
     shown(reuse_blocks(spec.title, judged), spec, units)
 
 
-def _asked(file: str, spec: "Spec") -> "OldNut":
+def _asked(file: str, spec: Spec) -> OldNut:
     """Ask for the old nut, and keep it in the file where the maker says yes; a kind of ours is left as it is."""
-    from nutgen.commands.conversation import must_be_terminal
-    from nutgen.commands.table_conversation import offer_to_keep, old_nut_at_terminal
-    from nutgen.spec.playing import OldNut
-    from nutgen.spec.read import read_beside
-
     must_be_terminal(file, "reuse --ask", "write [old_nut] with edges, widths, floors")
     table = old_nut_at_terminal(spec)
     if Path(file).is_file():

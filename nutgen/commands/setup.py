@@ -1,10 +1,11 @@
 """`setup`: the whole set-up in its order."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
+from nutgen.bench.setup import SetupOrder, before_saddle, setup_order
 from nutgen.commands.common import (
     AsJson,
     File,
@@ -17,11 +18,11 @@ from nutgen.commands.common import (
     units_for,
     written,
 )
-
-if TYPE_CHECKING:
-    from nutgen.bench.setup import SetupOrder
-    from nutgen.documents.words.quantities import Units
-    from nutgen.spec.tables import Spec
+from nutgen.documents.words.quantities import Units
+from nutgen.formats.stamp import Stamp
+from nutgen.play.heights import not_under_bar
+from nutgen.spec.read import spec_hash
+from nutgen.spec.tables import Spec
 
 Plot = Annotated[Path | None, picture("svg", "Draw the string tops across the neck there.")]
 Strip = Annotated[Path | None, picture("pdf", "A fixed saddle's cut as a strip, true to size.")]
@@ -29,10 +30,6 @@ Strip = Annotated[Path | None, picture("pdf", "A fixed saddle's cut as a strip, 
 
 def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = None, as_json: AsJson = False) -> None:
     """The whole set-up in its order: relief, saddles, nut, readings again, pitch; the string tops under the hand."""
-    from nutgen.bench.setup import before_saddle, setup_order
-    from nutgen.documents.screens.setup import setup_blocks
-    from nutgen.play.heights import not_under_bar
-
     spec, nut = solve_one(file)
     not_under_bar(spec, "set-up over the frets")
     with refused_in(spec.units):
@@ -44,14 +41,13 @@ def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = N
         told |= {"tops": order.tops, "proud_now": order.proud_now, "clamped": order.shimmed, "tuner": order.tuner}
         print_record(spec, told, {"cautions": order.cautions})
         return
+    from nutgen.documents.screens.setup import setup_blocks
+
     shown(setup_blocks(order), spec, units)
 
 
-def _write(spec: "Spec", order: "SetupOrder", units: "Units", plot: Path | None, strip: Path | None) -> None:
+def _write(spec: Spec, order: SetupOrder, units: Units, plot: Path | None, strip: Path | None) -> None:
     """The pictures that were asked for."""
-    from nutgen.formats.stamp import Stamp
-    from nutgen.spec.read import spec_hash
-
     stamp = Stamp(order.nut.title, spec_hash(spec))
     if strip is not None and order.moves.underside is None:
         raise typer.BadParameter('--strip: for [saddle] bridge = "fixed" whose setup.action_now was read')

@@ -1,7 +1,8 @@
 """`stock`: does this bone or antler yield the nut, and how does the blank lie in it?"""
 
+from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
@@ -19,18 +20,21 @@ from nutgen.commands.common import (
     solve_one,
     units_for,
 )
+from nutgen.documents.blocks import Block, Document, Findings, Labelled, Paragraph, Points, Run, Space, Title, phrase
+from nutgen.documents.screens.files import file_blocks
 from nutgen.errors import Unreadable
+from nutgen.jobs.record import plain
+from nutgen.jobs.run import Made
+from nutgen.jobs.stock import Judged, judge, write
+from nutgen.spec.piece import PieceSpec
+from nutgen.spec.presets import find_file, find_piece
+from nutgen.spec.read import overruled, read_drawer, read_piece
+from nutgen.spec.values import plain_number, read_length
 from nutgen.stock import MOST_BLOCKS
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from nutgen.documents.blocks import Block, Document
-    from nutgen.jobs.run import Made
-    from nutgen.jobs.stock import Judged
-    from nutgen.spec.piece import PieceSpec
-    from nutgen.stock.cut.cuts import CutPlan
-    from nutgen.stock.ready import Sizes
+from nutgen.stock.cut.cuts import CutPlan
+from nutgen.stock.cut.steps import ends_and_lines, in_short
+from nutgen.stock.ready import Sizes, ready
+from nutgen.stock.verdict import reasons, verdict
 
 PERMIT = "What the blank may do, where the piece file should be overruled"
 
@@ -83,9 +87,6 @@ def stock(
     as_json: AsJson = False,
 ) -> None:
     """Lay the blank in a piece of bone or antler: yes with the margin, marks and cuts, or no and what would fit."""
-    from nutgen.spec.presets import find_file, find_piece
-    from nutgen.spec.read import read_piece
-
     if (piece is None) == (not blank):
         raise typer.BadParameter("say what it is to come from: --piece PIECE, or --blank 52x6x9 for each blank")
     if piece is None:
@@ -96,8 +97,6 @@ def stock(
     path = find_piece(piece)
     given = with_permit(read_piece(path), {"grain_deg": grain, "wane": wane, "core_in": core, "kerf": kerf})
     with busy(f"laying the blank in {path.stem}"):
-        from nutgen.jobs.stock import judge, write
-
         judged = judge(spec, nut, given, count=count)
     with busy("writing"):
         folder = out / f"{find_file(file).stem}-in-{path.stem}"
@@ -112,13 +111,9 @@ def stock(
 
 def _ready(file: str, blanks: list[str], units: str | None, *, as_json: bool) -> None:
     """Which of some squared blanks yields the nut; raises typer.Exit where none does."""
-    from nutgen.stock.ready import ready
-
     spec, nut = solve_one(file)
     found = ready(nut, [blank for text in blanks for blank in _blanks(text, spec.units)])
     if as_json:
-        from nutgen.jobs.record import plain
-
         told = [{"fits": one.fits, "waste_share": one.waste_share, **plain(one)} for one in found]
         print_record(spec, {"blanks": told})
     else:
@@ -129,14 +124,11 @@ def _ready(file: str, blanks: list[str], units: str | None, *, as_json: bool) ->
         raise typer.Exit(CANNOT)
 
 
-def _blanks(text: str, unit: str) -> "list[tuple[str, Sizes]]":
+def _blanks(text: str, unit: str) -> list[tuple[str, Sizes]]:
     """Blanks with their names: those of a drawer's file, or the one whose sizes are written [mm].
 
     raises : SpecFaults with every fault of the file; typer.BadParameter
     """
-    from nutgen.spec.read import read_drawer
-    from nutgen.spec.values import read_length
-
     if text.lower().endswith(".toml"):
         return [(one.name, one.size) for one in read_drawer(Path(text)).blanks]
     try:
@@ -153,13 +145,11 @@ def _blanks(text: str, unit: str) -> "list[tuple[str, Sizes]]":
     return [(text, (length, thickness, height))]
 
 
-def with_permit(piece: "PieceSpec", options: dict[str, str | None]) -> "PieceSpec":
+def with_permit(piece: PieceSpec, options: dict[str, str | None]) -> PieceSpec:
     """A piece file's permits with what the command line says instead; bare numbers there are mm.
 
     raises : SpecFaults with every fault of the options
     """
-    from nutgen.spec.read import overruled
-
     given: dict[str, Any] = {key: value for key, value in options.items() if value is not None}
     if "core_in" in given:
         given["core_in"] = [part.strip() for part in given["core_in"].split(",") if part.strip() not in ("none", "")]
@@ -170,19 +160,15 @@ def with_permit(piece: "PieceSpec", options: dict[str, str | None]) -> "PieceSpe
 
 def _as_number(text: str) -> float | str:
     """A number where the words are one; anything else is for the door to refuse."""
-    from nutgen.spec.values import plain_number
-
     try:
         return plain_number(text)
     except ValueError:
         return text
 
 
-def _blocks(judged: "Judged", written: "Made") -> "Document":
+def _blocks(judged: Judged, written: Made) -> Document:
     """The answer; then what it takes to decide and to mark. How to saw, step by step, is for the paper."""
-    from nutgen.documents.blocks import Labelled, Paragraph, Space, Title
     from nutgen.documents.cut_plan.blocks import alone
-    from nutgen.stock.verdict import reasons, verdict
 
     answer = judged.answer
     instead = [Labelled(f"Instead, {one.name}:", alone(one.how)) for one in answer.largest]
@@ -196,11 +182,9 @@ def _blocks(judged: "Judged", written: "Made") -> "Document":
     )
 
 
-def _plan_blocks(judged: "Judged", plan: "CutPlan") -> "Iterator[Block]":
-    from nutgen.documents.blocks import Paragraph, Points, Run, Space, Title, phrase
+def _plan_blocks(judged: Judged, plan: CutPlan) -> Iterator[Block]:
     from nutgen.documents.cut_plan.blocks import alone, block_words, piece_words
     from nutgen.documents.cut_plan.tables import cuts_in_all, lies_table, mark_tables
-    from nutgen.stock.cut.steps import ends_and_lines, in_short
 
     yield Points(tuple(alone(note) for note in judged.answer.notes), "!")
     yield Space()
@@ -215,10 +199,7 @@ def _plan_blocks(judged: "Judged", plan: "CutPlan") -> "Iterator[Block]":
         yield from (Space(), *table)
 
 
-def _written_blocks(judged: "Judged", written: "Made") -> "Iterator[Block]":
-    from nutgen.documents.blocks import Findings, Paragraph
-    from nutgen.documents.screens.files import file_blocks
-
+def _written_blocks(judged: Judged, written: Made) -> Iterator[Block]:
     yield from file_blocks(str(written.folder), written.files)
     yield Findings(written.findings, none="")
     if judged.plan is not None:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import typer
 
@@ -13,21 +13,18 @@ from nutgen.ask.dry_fit import HOW as LEAVES
 from nutgen.ask.dry_fit import as_before, questions, table_of, wrong_with_reading
 from nutgen.ask.file import with_table
 from nutgen.ask.question import Question
+from nutgen.bench.dryfit.fitlog import Round
 from nutgen.commands.common import CANNOT
 from nutgen.commands.conversation import HOW, Back, Quit, answer, converse, in_words, show, tell
 from nutgen.documents.blocks import Paragraph, Title
-
-if TYPE_CHECKING:
-    from nutgen.bench.dryfit.fitlog import Round
-    from nutgen.spec.tables import Spec
+from nutgen.jobs.atomic import write_all
+from nutgen.spec.tables import Spec
 
 Raw = dict[str, Any]
 Answers = Mapping[str, str]
 
 
-def dry_fit_at_terminal(
-    spec: "Spec", *, again: bool, before: "Round | None" = None, only: "set[int] | None" = None
-) -> Raw:
+def dry_fit_at_terminal(spec: Spec, *, again: bool, before: Round | None = None, only: set[int] | None = None) -> Raw:
     """Ask for every reading of a dry fit, checking each at once.
 
     again   : whether the nut has been read before
@@ -43,13 +40,13 @@ def dry_fit_at_terminal(
     return table_of(_asked(spec, partial(questions, again=again), wrong_with_reading, known), spec)
 
 
-def old_nut_at_terminal(spec: "Spec") -> Raw:
+def old_nut_at_terminal(spec: Spec) -> Raw:
     """Ask for the old nut slot by slot; [old_nut] as it would stand in the file. Raises typer.Exit on quit."""
     tell(Title(spec.title), old_nut.HOW, Paragraph(HOW, "note"))
     return old_nut.table_of(_asked(spec, old_nut.questions, old_nut.wrong_with_reading, {}))
 
 
-def trial_at_terminal(spec: "Spec", *, before: Mapping[str, str]) -> dict[str, str]:
+def trial_at_terminal(spec: Spec, *, before: Mapping[str, str]) -> dict[str, str]:
     """Ask for a trial's readings, but for those known before; the answers. Raises typer.Exit on quit."""
     if not before:
         tell(Title(spec.title), trial.HOW, Paragraph(HOW, "note"))
@@ -57,7 +54,7 @@ def trial_at_terminal(spec: "Spec", *, before: Mapping[str, str]) -> dict[str, s
 
 
 def _asked(
-    spec: "Spec",
+    spec: Spec,
     questions: Callable[["Spec", Answers], list[Question]],
     wrong_with: Callable[["Spec", Question, str, Answers], Faults],
     before: Mapping[str, str],
@@ -87,8 +84,6 @@ def offer_to_keep(file: Path, name: str, table: Raw) -> None:
 
 def keep(file: Path, tables: Mapping[str, Raw]) -> None:
     """Write tables into the file, each in its place; all else in it stays as it is."""
-    from nutgen.jobs.atomic import write_all
-
     text = file.read_bytes().decode("utf-8-sig")
     for name, table in tables.items():
         text = with_table(text, name, table)

@@ -1,17 +1,29 @@
 """`tension`: how hard the strings pull."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 import nutgen
+from nutgen.bench.materials import STRINGS_WHIP
 from nutgen.commands.common import AsJson, File, ShownIn, print_record, shown
-
-if TYPE_CHECKING:
-    from nutgen.play.gauges import Suggestion
-    from nutgen.play.pull import Pull
-    from nutgen.spec.tables import Spec
+from nutgen.documents.screens.tension import change_blocks, pull_blocks, suggestion_blocks
+from nutgen.play.gauges import Suggestion, suggest
+from nutgen.play.pull import (
+    NEWTON_PER,
+    Pull,
+    back_bow_findings,
+    change,
+    pull_before,
+    pull_findings,
+    pull_now,
+    pull_with,
+)
+from nutgen.play.record import tension_record
+from nutgen.spec.read import read_set
+from nutgen.spec.tables import Spec
+from nutgen.spec.values import plain_number, read_length
 
 
 def tension(
@@ -32,8 +44,6 @@ def tension(
     as_json: AsJson = False,
 ) -> None:
     """Pull per string and in all; what changes for the neck against another set or tuning."""
-    from nutgen.play.pull import back_bow_findings, change, pull_findings, pull_now
-
     spec = nutgen.read(file)
     pull = pull_now(spec)
     before = _before(spec, against, against_set, Path(file).parent)
@@ -43,12 +53,8 @@ def tension(
     suggestion = _suggestion(spec, suggest, gauges)
     findings = (*stop, *pull_findings(pull))
     if as_json:
-        from nutgen.bench.materials import STRINGS_WHIP
-        from nutgen.play.record import tension_record
-
         print_record(spec, tension_record(pull, changed, suggestion, findings), {"cautions": [STRINGS_WHIP]})
         return
-    from nutgen.documents.screens.tension import change_blocks, pull_blocks, suggestion_blocks
 
     more = change_blocks(changed, against or against_set or "[before]", stiffness, stop=bool(stop)) if changed else ()
     gauged = suggestion_blocks(pull, suggestion) if suggestion else ()
@@ -56,11 +62,8 @@ def tension(
     shown(document, spec, units)
 
 
-def _before(spec: "Spec", against: str | None, against_set: str | None, folder: Path) -> "Pull | None":
+def _before(spec: Spec, against: str | None, against_set: str | None, folder: Path) -> Pull | None:
     """What to compare with: another file, a set, or what the file says was strung; None where there is nothing."""
-    from nutgen.play.pull import pull_before, pull_now, pull_with
-    from nutgen.spec.read import read_set
-
     if against and against_set:
         raise typer.BadParameter("--against and --against-set: one of them")
     if against:
@@ -74,12 +77,11 @@ def _before(spec: "Spec", against: str | None, against_set: str | None, folder: 
     return pull_with(spec, strings, tuning=notes)
 
 
-def _suggestion(spec: "Spec", target: str | None, gauges: str | None) -> "Suggestion | None":
+def _suggestion(spec: Spec, target: str | None, gauges: str | None) -> Suggestion | None:
     if target is None:
         if gauges is not None:
             raise typer.BadParameter("--gauges is the range for --suggest; add --suggest even, or a pull")
         return None
-    from nutgen.play.gauges import suggest
 
     low, high = (None, None) if gauges is None else _range(gauges, spec.gauge_units)
     try:
@@ -90,9 +92,6 @@ def _suggestion(spec: "Spec", target: str | None, gauges: str | None) -> "Sugges
 
 def _pull_words(text: str) -> float | None:
     """ "even", or a pull with its unit [N]."""
-    from nutgen.play.pull import NEWTON_PER
-    from nutgen.spec.values import plain_number
-
     if text.strip().lower() == "even":
         return None
     units = {unit.lower(): factor for unit, factor in NEWTON_PER.items()}
@@ -109,8 +108,6 @@ def _pull_words(text: str) -> float | None:
 
 def _range(text: str, units: str) -> tuple[float, float]:
     """Two gauges [mm]."""
-    from nutgen.spec.values import read_length
-
     try:
         low, high = (read_length(part, units).mm for part in text.split("-"))
     except ValueError:

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
+from statistics import median
 
 import numpy as np
 
@@ -283,7 +284,7 @@ def _old_nut(old: OldNut, held: Sequence[AnyString], nut: Part) -> Iterator[Find
     if old.floors_from == "seat floor" and nut.tops is None:
         x = nut.old_centres(old) + nut.seat.edges[0]
         over = np.array(old.floors) - (nut.seat.fret_plane_z(x) - nut.seat.floor_z(x))
-        middle, (low, high) = float(np.median(over)), OLD_FLOORS
+        middle, (low, high) = median(over.tolist()), OLD_FLOORS
         if not low <= middle <= high:
             yield warning("old-nut.floors-disagree", of_key("old_nut.floors"), middle=middle, low=low, high=high)
     if len(held) == len(old.widths):

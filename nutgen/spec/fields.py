@@ -6,7 +6,8 @@ the likely slips and the JSON Schema.
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from copy import copy
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from pydantic_core import core_schema
@@ -39,16 +40,23 @@ Likely = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class FieldType:
-    """How a value of the file is read, and its JSON Schema."""
+    """How a value of the file is read, and its JSON Schema.
+
+    ways : tables that may be written instead, and are turned into the value before it is read
+    """
 
     core: core_schema.CoreSchema
     schema: dict[str, Any]
+    ways: tuple[type[TomlTable], ...] = ()
 
     def __get_pydantic_core_schema__(self, _source: object, _handler: object) -> core_schema.CoreSchema:
-        return self.core
+        return copy(self.core)  # pydantic writes into it
 
     def __get_pydantic_json_schema__(self, _core: object, _handler: object) -> dict[str, Any]:
-        return dict(self.schema)
+        if not self.ways:
+            return dict(self.schema)
+        alternatives = self.schema.get("anyOf") or [self.schema]
+        return {**self.schema, "anyOf": [*alternatives, *(way.json_schema() for way in self.ways)]}
 
 
 def read_by(read: Callable[[Any, BareUnits | None], Any], schema: dict[str, Any]) -> FieldType:
@@ -307,8 +315,7 @@ def or_word(one: FieldType, word: str, *, means: str | float) -> FieldType:
 
 def or_way(one: FieldType, *ways: type[TomlTable]) -> FieldType:
     """A value, or how it was read instead, an inline table that is turned into the value before it is read."""
-    alternatives = one.schema.get("anyOf") or [one.schema]
-    return FieldType(one.core, {**one.schema, "anyOf": [*alternatives, *(way.json_schema() for way in ways)]})
+    return replace(one, ways=ways)
 
 
 _FRETS = frozenset(map(str, range(1, 37)))

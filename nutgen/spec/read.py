@@ -258,7 +258,7 @@ def _whole(kind: type[F], parts: Mapping[str, Any], raw: Mapping[str, Any], faul
     """The file where it has no faults; raises SpecFaults where it has."""
     if faults:
         raise SpecFaults(source, faults, units=parts.get("units", "mm"))
-    file = kind(**{name: parts[name] for name in parts if name in raw})
+    file = kind.model_construct(**{name: parts[name] for name in parts if name in raw})
     return file.model_copy(update={"assumed": frozenset(left_out(file))})
 
 

@@ -269,14 +269,14 @@ class Spec(TomlFile):
     instrument: Instrument
     fretboard: Fretboard
     seat: Seat
-    crowns: Crowns = Crowns()
-    headstock: Headstock = Headstock()
+    crowns: Crowns = Crowns.model_construct()
+    headstock: Headstock = Headstock.model_construct()
     zero_fret: ZeroFret | None = None
     lap: Lap | None = None
     setup: Setup
     spacing: Spacing
-    slots: Slots = Slots()
-    body: Body = Body()
+    slots: Slots = Slots.model_construct()
+    body: Body = Body.model_construct()
     string_set: Annotated[str, words(60)] | None = Field(default=None, description=SET_NAMED)
     strings: tuple[String, ...] = Field(
         min_length=1,
@@ -292,18 +292,18 @@ class Spec(TomlFile):
     guides: tuple[Guide, ...] = Field(
         default=(), max_length=MOST_STRINGS, description="what presses strings down between nut and tuners"
     )
-    pluck: Pluck = Pluck()
-    saddle: Saddle = Saddle()
+    pluck: Pluck = Pluck.model_construct()
+    saddle: Saddle = Saddle.model_construct()
     clamped: Clamped | None = None
-    errors: Errors = Errors()
+    errors: Errors = Errors.model_construct()
     before: Before | None = None
     old_nut: OldNut | None = None
-    tools: Tools = Tools()
+    tools: Tools = Tools.model_construct()
     dry_fit: DryFit | None = None
     trial: Trial | None = None
     tuner: Tuner | None = None
-    print: Print = Print()
-    mill: Mill = Mill()
+    print: Print = Print.model_construct()
+    mill: Mill = Mill.model_construct()
 
     @classmethod
     def json_schema(cls) -> dict[str, Any]:

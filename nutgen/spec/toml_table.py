@@ -27,7 +27,7 @@ Place = tuple[str | int, ...]
 class TomlTable(BaseModel):
     """A table of a file: frozen, no unknown key."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)
 
     @classmethod
     def json_schema(cls) -> dict[str, Any]:
