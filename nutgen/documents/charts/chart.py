@@ -75,8 +75,8 @@ def _say(figure: "Figure", lines: Sequence[_Line], y: float, tall: float) -> Non
 
 def heads(axes: "Axes", left: str, right: str = "") -> None:
     """What a panel shows, over its left end, and what is to be read from it, over its right end."""
-    axes.set_title(left, loc="left", fontsize=11.0, fontweight="bold", parse_math=False)
-    axes.set_title(right, loc="right", fontsize=_BODY, parse_math=False)
+    axes.set_title(left, loc="left", y=1.0, fontsize=11.0, fontweight="bold", parse_math=False)
+    axes.set_title(right, loc="right", y=1.0, fontsize=_BODY, parse_math=False)
 
 
 def chart_svg(figure: "Figure", *, title: str, about: str, stamp: Stamp | None = None, name: str = "") -> bytes:
