@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path, PurePath
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, StrictBool
+from pydantic import StrictBool
 from pydantic.json_schema import SkipJsonSchema
 from pydantic_core import core_schema
 
 from nutgen.errors import Unreadable
 from nutgen.spec.fields import FieldType, in_parts, length, number, one_of, several, words
-from nutgen.spec.toml_table import TomlFile, TomlTable
+from nutgen.spec.toml_table import TomlFile, TomlTable, as_key
 from nutgen.spec.workshop import GapTools, MaterialName
 
 ScanUnits = Literal["mm", "cm", "m", "in"]
@@ -75,58 +75,49 @@ def core_places() -> FieldType:
 class Ends(TomlTable):
     """How the piece ends: sawn off flat, or rounded off to a tip."""
 
-    first: Literal["cut", "closed"] = Field(
-        default="cut", description="a flat saw cut, or rounded off to a tip; distances count from it either way"
+    first: Literal["cut", "closed"] = as_key(
+        "a flat saw cut, or rounded off to a tip; distances count from it either way", "cut"
     )
-    last: Literal["cut", "closed"] = Field(default="cut", description="likewise")
-    last_tip: Annotated[float, PLACE] | None = Field(
-        default=None,
-        description="closed last end: distance of its tip from the first end; by default half the smaller"
+    last: Literal["cut", "closed"] = as_key("likewise", "cut")
+    last_tip: Annotated[float, PLACE] | None = as_key(
+        "closed last end: distance of its tip from the first end; by default half the smaller"
         " diameter of the last station beyond it",
+        None,
     )
 
 
 class Core(TomlTable):
     """The porous or hollow inside, seen on a cut."""
 
-    width: Annotated[float, CORE] = Field(description="side to side; 0.2 where it has all but closed")
-    height: Annotated[float, CORE] = Field(description="back to belly")
-    sideways: Annotated[float, OFFSET] = Field(
-        default=0.0, description="its middle from the section's middle, to the left"
-    )
-    up: Annotated[float, OFFSET] = Field(
-        default=0.0, description="its middle from the section's middle, toward the back"
-    )
+    width: Annotated[float, CORE] = as_key("side to side; 0.2 where it has all but closed")
+    height: Annotated[float, CORE] = as_key("back to belly")
+    sideways: Annotated[float, OFFSET] = as_key("its middle from the section's middle, to the left", 0.0)
+    up: Annotated[float, OFFSET] = as_key("its middle from the section's middle, toward the back", 0.0)
 
 
 class Station(TomlTable):
     """The piece by calipers at one place."""
 
-    at: Annotated[float, PLACE] = Field(description="distance along the straightedge from the first end")
-    width: Annotated[float, WIDTH] = Field(description="caliper, side to side")
-    height: Annotated[float, WIDTH] = Field(description="caliper, back to belly, square to the width")
-    sideways: Annotated[float, OFFSET] = Field(
-        default=0.0, description="the section's middle from the straightedge's line, to the left"
+    at: Annotated[float, PLACE] = as_key("distance along the straightedge from the first end")
+    width: Annotated[float, WIDTH] = as_key("caliper, side to side")
+    height: Annotated[float, WIDTH] = as_key("caliper, back to belly, square to the width")
+    sideways: Annotated[float, OFFSET] = as_key("the section's middle from the straightedge's line, to the left", 0.0)
+    up: Annotated[float, OFFSET] = as_key("the section's middle from the straightedge's line, toward the back", 0.0)
+    gap_side: Annotated[float, length(0.0, 200.0, what="gap")] | None = as_key(
+        "instead of sideways: gap under a straightedge laid along the left side; 0 where it touches", None
     )
-    up: Annotated[float, OFFSET] = Field(
-        default=0.0, description="the section's middle from the straightedge's line, toward the back"
+    gap_back: Annotated[float, length(0.0, 200.0, what="gap")] | None = as_key(
+        "instead of up: gap under a straightedge laid along the back; 0 where it touches", None
     )
-    gap_side: Annotated[float, length(0.0, 200.0, what="gap")] | None = Field(
-        default=None,
-        description="instead of sideways: gap under a straightedge laid along the left side; 0 where it touches",
+    turn_deg: Annotated[float, number(-180.0, 180.0, unit="deg")] = as_key(
+        "twist of the section about the piece, to the left positive, from the first end seen", 0.0
     )
-    gap_back: Annotated[float, length(0.0, 200.0, what="gap")] | None = Field(
-        default=None, description="instead of up: gap under a straightedge laid along the back; 0 where it touches"
-    )
-    turn_deg: Annotated[float, number(-180.0, 180.0, unit="deg")] = Field(
-        default=0.0, description="twist of the section about the piece, to the left positive, from the first end seen"
-    )
-    wall: Annotated[Walls, walls()] | None = Field(
-        default=None,
-        description="compact wall all round, or { left = , right = , back = , belly = }; a cut end shows it, and where"
+    wall: Annotated[Walls, walls()] | None = as_key(
+        "compact wall all round, or { left = , right = , back = , belly = }; a cut end shows it, and where"
         " it is not given it runs on between those that are; given nowhere, bone, antler and horn get no yes",
+        None,
     )
-    core: Core | None = Field(default=None, description="instead of wall: the porous or hollow inside itself")
+    core: Core | None = as_key("instead of wall: the porous or hollow inside itself", None)
 
     def core_in_section(self) -> Core | None:
         """The core, given or left by the walls; its middle from the section's, along the section's own diameters."""
@@ -144,94 +135,79 @@ class Station(TomlTable):
 class CaliperCheck(TomlTable):
     """A caliper reading that the scan must agree with."""
 
-    at: Annotated[float, PLACE] | None = Field(
-        default=None, description="where width or height was taken: distance from the first end"
-    )
-    width: Annotated[float, WIDTH] | None = Field(default=None, description="side to side, there")
-    height: Annotated[float, WIDTH] | None = Field(default=None, description="back to belly, there")
-    length: Annotated[float, WHOLE] | None = Field(default=None, description="of the whole piece, end to end")
+    at: Annotated[float, PLACE] | None = as_key("where width or height was taken: distance from the first end", None)
+    width: Annotated[float, WIDTH] | None = as_key("side to side, there", None)
+    height: Annotated[float, WIDTH] | None = as_key("back to belly, there", None)
+    length: Annotated[float, WHOLE] | None = as_key("of the whole piece, end to end", None)
 
 
 class Scan(TomlTable):
     """The piece as a mesh."""
 
-    file: Annotated[str, words(200)] = Field(description="its skin, beside the piece file: STL, OBJ, PLY, 3MF or GLB")
-    units: ScanUnits = Field(description="what one unit of the mesh is; stated, never guessed")
-    core: Annotated[str, words(200)] | None = Field(
-        default=None,
-        description="the porous or hollow inside as a mesh of its own, in the same place and units",
+    file: Annotated[str, words(200)] = as_key("its skin, beside the piece file: STL, OBJ, PLY, 3MF or GLB")
+    units: ScanUnits = as_key("what one unit of the mesh is; stated, never guessed")
+    core: Annotated[str, words(200)] | None = as_key(
+        "the porous or hollow inside as a mesh of its own, in the same place and units", None
     )
-    wall: Annotated[float, WALL] | None = Field(
-        default=None, description="instead of core: the same compact wall everywhere"
+    wall: Annotated[float, WALL] | None = as_key("instead of core: the same compact wall everywhere", None)
+    along: Annotated[tuple[float, ...], direction()] | None = as_key(
+        "direction in the mesh from the first end to the last; default: its longest axis", None
     )
-    along: Annotated[tuple[float, ...], direction()] | None = Field(
-        default=None, description="direction in the mesh from the first end to the last; default: its longest axis"
+    back: Annotated[tuple[float, ...], direction()] | None = as_key(
+        "direction in the mesh toward the line along the back; default: z, or what is up", None
     )
-    back: Annotated[tuple[float, ...], direction()] | None = Field(
-        default=None, description="direction in the mesh toward the line along the back; default: z, or what is up"
-    )
-    check: CaliperCheck | None = Field(
-        default=None, description="one caliper reading to hold the mesh against: { at = , width = } or { length = }"
+    check: CaliperCheck | None = as_key(
+        "one caliper reading to hold the mesh against: { at = , width = } or { length = }", None
     )
 
 
 class Permit(TomlTable):
     """What the maker permits the blank. Every default is common practice, no source."""
 
-    grain_deg: Annotated[float, number(0.0, 90.0, unit="deg")] = Field(
-        default=10.0, description="most between the length of the blank and the grain"
+    grain_deg: Annotated[float, number(0.0, 90.0, unit="deg")] = as_key(
+        "most between the length of the blank and the grain", 10.0
     )
-    wane: Annotated[float, length(0.0, 20.0)] = Field(
-        default=0.0, description="how far down its back face the top back edge may be missing; the bevel cuts it away"
+    wane: Annotated[float, length(0.0, 20.0)] = as_key(
+        "how far down its back face the top back edge may be missing; the bevel cuts it away", 0.0
     )
-    core_in: Annotated[tuple[str, ...], core_places()] = Field(
-        default=(), description='parts of the nut that may hold core: ["underside"], ["back"], both, or [] for nowhere'
+    core_in: Annotated[tuple[str, ...], core_places()] = as_key(
+        'parts of the nut that may hold core: ["underside"], ["back"], both, or [] for nowhere', ()
     )
-    compact: Annotated[float, length(0.0, 20.0)] = Field(
-        default=1.0, description="least from the front edge and the slot floors to the core"
+    compact: Annotated[float, length(0.0, 20.0)] = as_key(
+        "least from the front edge and the slot floors to the core", 1.0
     )
-    kerf: Annotated[float, length(0.1, 5.0)] = Field(default=0.8, description="width of the saw's cut")
-    handle_length: Annotated[float, length(40.0, 300.0, what="piece")] = Field(
-        default=60.0,
-        description="least of the piece that is clamped while a blank is ripped from the rest; where less is left, the"
+    kerf: Annotated[float, length(0.1, 5.0)] = as_key("width of the saw's cut", 0.8)
+    handle_length: Annotated[float, length(40.0, 300.0, what="piece")] = as_key(
+        "least of the piece that is clamped while a blank is ripped from the rest; where less is left, the"
         " stub is glued to a stick",
+        60.0,
     )
-    sawn_face: Annotated[float, length(0.5, 3.0)] | None = Field(
-        default=None, description="left on each face by the saw, for squaring; by default what the material needs"
+    sawn_face: Annotated[float, length(0.5, 3.0)] | None = as_key(
+        "left on each face by the saw, for squaring; by default what the material needs", None
     )
 
 
 class PieceSpec(TomlFile):
     """A whole piece file, every length in mm."""
 
-    folder: SkipJsonSchema[Path] = Field(
-        default=Path(), exclude=True, description="where the piece file stands; its meshes are found from there"
+    folder: SkipJsonSchema[Path] = as_key(
+        "where the piece file stands; its meshes are found from there", Path(), exclude=True
     )
-    title: Annotated[str, words(80)] = Field(description="what the piece is called")
-    units: Literal["mm", "in"] = Field(default="mm", description="of every bare length")
-    material: MaterialName = Field(default="bone", description="what it is")
-    no_core: StrictBool = Field(
-        default=False,
-        description="true where both ends were sawn and looked at, and are compact all through: no pores, no hollow",
+    title: Annotated[str, words(80)] = as_key("what the piece is called")
+    units: Literal["mm", "in"] = as_key("of every bare length", "mm")
+    material: MaterialName = as_key("what it is", "bone")
+    no_core: StrictBool = as_key(
+        "true where both ends were sawn and looked at, and are compact all through: no pores, no hollow", False
     )
-    back_line: Annotated[str, words(120)] | None = Field(
-        default=None, description="how to find the line drawn along the back, in words"
+    back_line: Annotated[str, words(120)] | None = as_key("how to find the line drawn along the back, in words", None)
+    first_end: Annotated[str, words(120)] | None = as_key("how to tell the first end from the last, in words", None)
+    ends: Ends = as_key("how the piece ends", Ends())
+    stations: tuple[Station, ...] = as_key(
+        "by calipers, from the first end on, two at least; or a [scan]", (), min_length=1, max_length=200
     )
-    first_end: Annotated[str, words(120)] | None = Field(
-        default=None, description="how to tell the first end from the last, in words"
-    )
-    ends: Ends = Field(default=Ends(), description="how the piece ends")
-    stations: tuple[Station, ...] = Field(
-        default=(),
-        min_length=1,
-        max_length=200,
-        description="by calipers, from the first end on, two at least; or a [scan]",
-    )
-    scan: Scan | None = Field(default=None, description="the piece as a mesh, instead of stations")
-    permit: Permit = Field(default=Permit(), description="what the blank may do")
-    tools: GapTools = Field(
-        default=GapTools(), description="what a gap is filled with, as the instrument's file has it"
-    )
+    scan: Scan | None = as_key("the piece as a mesh, instead of stations", None)
+    permit: Permit = as_key("what the blank may do", Permit())
+    tools: GapTools = as_key("what a gap is filled with, as the instrument's file has it", GapTools())
 
     @property
     def inside_known(self) -> bool:

@@ -22,7 +22,7 @@ from nutgen.spec.fields import (
 from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, Clamped, DryFit, Errors, OldNut, Pluck, Saddle, Trial, Tuner
 from nutgen.spec.strings import MOST_STRINGS, OF_FRETS, SET_NAMED, Drone, Guide, Lap, String, ZeroFret
-from nutgen.spec.toml_table import TomlFile, TomlTable
+from nutgen.spec.toml_table import TomlFile, TomlTable, as_key
 from nutgen.spec.values import Across, ByKind, OnFret
 from nutgen.spec.ways import GapsOnFret, OnTrial, Pencil, UnderRuler, UnderString, Way
 from nutgen.spec.workshop import MaterialName, Tools
@@ -37,59 +37,56 @@ TILT = or_word(across(number(0.5, 25.0, unit="deg"), each=True), "string", means
 class Instrument(TomlTable):
     """The instrument as a whole."""
 
-    scale_length: Annotated[Across, across(length(200.0, 1200.0))] = Field(
-        description="nut to saddle, without compensation; a pair, of the outer strings, where the nut is slanted"
+    scale_length: Annotated[Across, across(length(200.0, 1200.0))] = as_key(
+        "nut to saddle, without compensation; a pair, of the outer strings, where the nut is slanted"
     )
-    frets: StrictInt = Field(ge=12, le=36, description="number of the last fret")
+    frets: StrictInt = as_key("number of the last fret", ge=12, le=36)
     strung: Literal["right", "left"] = "right"
-    perpendicular_fret: Annotated[float, number(0.0, 36.0)] = Field(
-        default=7.0, description="fret that stands square to the centre line, where the nut is slanted"
+    perpendicular_fret: Annotated[float, number(0.0, 36.0)] = as_key(
+        "fret that stands square to the centre line, where the nut is slanted", 7.0
     )
-    scale_along: Literal["strings", "neck"] = Field(
-        default="strings",
-        description="what scale_length runs along; they differ where fretboard.width_at_12 tells how strings spread",
+    scale_along: Literal["strings", "neck"] = as_key(
+        "what scale_length runs along; they differ where fretboard.width_at_12 tells how strings spread", "strings"
     )
-    a4_hz: Annotated[float, number(380.0, 500.0)] = Field(default=440.0, description="pitch of A4; ISO 16")
-    rod_slack: StrictBool = Field(default=False, description="whether the truss rod is slack: it lets off no further")
-    relief_per_100_n: Annotated[float, length(0.0, 3.0)] | None = Field(
-        default=None, description="relief that 100 N more pull adds to this neck, measured by tuning down and up"
+    a4_hz: Annotated[float, number(380.0, 500.0)] = as_key("pitch of A4; ISO 16", 440.0)
+    rod_slack: StrictBool = as_key("whether the truss rod is slack: it lets off no further", False)
+    relief_per_100_n: Annotated[float, length(0.0, 3.0)] | None = as_key(
+        "relief that 100 N more pull adds to this neck, measured by tuning down and up", None
     )
 
 
 class Fretboard(TomlTable):
     """The playing surface at the nut."""
 
-    width: Annotated[float, length(12.0, 130.0)] = Field(
-        description="caliper square to the neck, where the centre line crosses the front face"
+    width: Annotated[float, length(12.0, 130.0)] = as_key(
+        "caliper square to the neck, where the centre line crosses the front face"
     )
-    width_at_12: Annotated[float, length(12.0, 160.0)] | None = Field(
-        default=None,
-        description="the same where the centre line crosses fret 12; ends follow the taper and strings spread with it,"
+    width_at_12: Annotated[float, length(12.0, 160.0)] | None = as_key(
+        "the same where the centre line crosses fret 12; ends follow the taper and strings spread with it,"
         " else both run along the neck",
+        None,
     )
-    radius: Annotated[float, or_way(RADIUS, GapsOnFret)] = Field(
-        description='at the nut, gauge square to the neck, or "flat"'
-    )
-    fret_height: Annotated[float, or_way(or_word(length(0.3, 2.5), "none", means=0.0), UnderRuler)] = Field(
-        description="crown of fret 1 above the board, straight up"
+    radius: Annotated[float, or_way(RADIUS, GapsOnFret)] = as_key('at the nut, gauge square to the neck, or "flat"')
+    fret_height: Annotated[float, or_way(or_word(length(0.3, 2.5), "none", means=0.0), UnderRuler)] = as_key(
+        "crown of fret 1 above the board, straight up"
     )
 
 
 class Crowns(TomlTable):
     """The fret crowns as they are, where they do not lie on one arc."""
 
-    high: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 1.0))] = Field(
-        default=(), description="crowns that stand over the others, or sank below them where negative: { 7 = 0.08 }"
+    high: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 1.0))] = as_key(
+        "crowns that stand over the others, or sank below them where negative: { 7 = 0.08 }", ()
     )
-    rocker: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 1.0))] = Field(
-        default=(),
-        description="short straightedge over three frets, by the middle one: held on the two nearer the nut, the gap"
+    rocker: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 1.0))] = as_key(
+        "short straightedge over three frets, by the middle one: held on the two nearer the nut, the gap"
         " under its far end where it rocks; where it does not, the gap over the middle one, negative; 0 where neither",
+        (),
     )
-    relief: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 2.0))] = Field(
-        default=(), description="gaps under a straightedge from fret 1 to the last, as many as were read: { 5 = 0.2 }"
+    relief: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 2.0))] = as_key(
+        "gaps under a straightedge from fret 1 to the last, as many as were read: { 5 = 0.2 }", ()
     )
-    step: Annotated[float, length(0.0, 0.1)] = Field(default=0.02, description="to which such readings are rounded")
+    step: Annotated[float, length(0.0, 0.1)] = as_key("to which such readings are rounded", 0.02)
 
 
 class Seat(TomlTable):
@@ -99,64 +96,60 @@ class Seat(TomlTable):
         Literal["channel", "ledge", "surface"],
         one_of("channel", "ledge", "surface", unknown=dict.fromkeys(("raised", "lap", "lap-raised"), "seat.raised")),
     ]
-    thickness: Annotated[float, length(2.0, 15.0)] = Field(description="front face to back face, square to the face")
-    depth: Annotated[float, length(0.0, 15.0)] = Field(
-        default=0.0,
-        description="board surface on the centre line down to the seat floor; none for a surface nut",
+    thickness: Annotated[float, length(2.0, 15.0)] = as_key("front face to back face, square to the face")
+    depth: Annotated[float, length(0.0, 15.0)] = as_key(
+        "board surface on the centre line down to the seat floor; none for a surface nut", 0.0
     )
-    fret_plane: Annotated[Across, or_way(across_board(length(0.5, 20.0)), Pencil, OnTrial)] | None = Field(
-        default=None,
-        description="straightedge over frets 1 and 2 down to the seat floor, on the face: one for both board edges;"
+    fret_plane: Annotated[Across, or_way(across_board(length(0.5, 20.0)), Pencil, OnTrial)] | None = as_key(
+        "straightedge over frets 1 and 2 down to the seat floor, on the face: one for both board edges;"
         " bass and treble at the edges; with middle, on the centre line too: the radius then hardly moves the floors",
+        None,
     )
-    floor: Annotated[float, RADIUS] = Field(
-        default=math.inf, description='"flat", or the radius of a floor arched like the board, gauge square to the neck'
+    floor: Annotated[float, RADIUS] = as_key(
+        '"flat", or the radius of a floor arched like the board, gauge square to the neck', math.inf
     )
 
 
 class Headstock(TomlTable):
     """Where the strings go behind the nut, where the tuner posts are not given string by string."""
 
-    break_angle_deg: Annotated[Across, across(number(1.0, 25.0, unit="deg"), each=True)] | None = Field(
-        default=None, description="bend down from the string's line over the board to the tuner"
+    break_angle_deg: Annotated[Across, across(number(1.0, 25.0, unit="deg"), each=True)] | None = as_key(
+        "bend down from the string's line over the board to the tuner", None
     )
-    fan_deg: Annotated[Across, across(number(-20.0, 20.0, unit="deg"), each=True)] | None = Field(
-        default=None,
-        description="bend sideways from the string's line over the board to the tuner, positive toward the treble side",
+    fan_deg: Annotated[Across, across(number(-20.0, 20.0, unit="deg"), each=True)] | None = as_key(
+        "bend sideways from the string's line over the board to the tuner, positive toward the treble side", None
     )
 
 
 class Setup(TomlTable):
     """The heights that are wanted, at pitch."""
 
-    relief: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] = Field(
-        description="dip of the crowns below the line from fret 1 to the last fret"
+    relief: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] = as_key(
+        "dip of the crowns below the line from fret 1 to the last fret"
     )
-    back_bow: StrictBool = Field(
-        default=False, description="whether the neck bows backward at pitch: the middle frets stand over the line"
+    back_bow: StrictBool = as_key(
+        "whether the neck bows backward at pitch: the middle frets stand over the line", False
     )
-    action: Annotated[Across, across(length(0.3, 8.0, what="gap"), each=True)] = Field(
-        description="open string's underside to the crown of fret 12, as it is wanted"
+    action: Annotated[Across, across(length(0.3, 8.0, what="gap"), each=True)] = as_key(
+        "open string's underside to the crown of fret 12, as it is wanted"
     )
-    action_now: Annotated[Across, across(length(0.2, 8.0, what="gap"), each=True)] | None = Field(
-        default=None, description="the same as it is measured now; as wanted where not given"
+    action_now: Annotated[Across, across(length(0.2, 8.0, what="gap"), each=True)] | None = as_key(
+        "the same as it is measured now; as wanted where not given", None
     )
-    action_read: Literal["open", "capo 1"] = Field(
-        default="open", description="how action_now was read: open, or with a capo at fret 1, which leaves the nut out"
+    action_read: Literal["open", "capo 1"] = as_key(
+        "how action_now was read: open, or with a capo at fret 1, which leaves the nut out", "open"
     )
-    clearance_now: Annotated[Across, across(length(0.0, 2.5, what="gap"), each=True)] | None = Field(
-        default=None, description="open string's underside to the crown of fret 1 over the nut that is in now"
+    clearance_now: Annotated[Across, across(length(0.0, 2.5, what="gap"), each=True)] | None = as_key(
+        "open string's underside to the crown of fret 1 over the nut that is in now", None
     )
-    relief_now: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] | None = Field(
-        default=None, description="relief as it is measured now; as wanted where not given"
+    relief_now: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] | None = as_key(
+        "relief as it is measured now; as wanted where not given", None
     )
-    first_fret_clearance: Annotated[Across | Literal["lowest"], CLEARANCE] | None = Field(
-        default=None,
-        description="open string's underside to the crown of fret 1; or 'lowest', the least that [pluck] leaves clear",
+    first_fret_clearance: Annotated[Across | Literal["lowest"], CLEARANCE] | None = as_key(
+        "open string's underside to the crown of fret 1; or 'lowest', the least that [pluck] leaves clear", None
     )
-    floor_height: Annotated[Across, across(length(-1.0, 3.0), each=True)] | None = Field(
-        default=None,
-        description="slot floor at the front face above the fret plane, instead of the clearance",
+    floor_height: Annotated[Across, across(length(-1.0, 3.0), each=True)] | None = as_key(
+        "slot floor at the front face above the fret plane, instead of the clearance", None
     )
 
 
@@ -164,56 +157,51 @@ class Spacing(TomlTable):
     """Where the strings stand across the nut."""
 
     rule: Literal["gaps", "centres", "measured"] = "gaps"
-    margin: Annotated[Across, across(length(0.5, 20.0))] | None = Field(
-        default=None, description="board edge to the near edge of the outer string, along the front face"
+    margin: Annotated[Across, across(length(0.5, 20.0))] | None = as_key(
+        "board edge to the near edge of the outer string, along the front face", None
     )
-    course_gap: Annotated[float, length(0.4, 6.0)] | None = Field(
-        default=None,
-        description="room inside a course, edge to edge along the front face; strings pair up as they are listed",
+    course_gap: Annotated[float, length(0.4, 6.0)] | None = as_key(
+        "room inside a course, edge to edge along the front face; strings pair up as they are listed", None
     )
-    measured: Annotated[tuple[float, ...], several(length(0.3, 130.0))] | None = Field(
-        default=None, description="centres from the bass end of the board, along the front face"
+    measured: Annotated[tuple[float, ...], several(length(0.3, 130.0))] | None = as_key(
+        "centres from the bass end of the board, along the front face", None
     )
 
 
 class Slots(TomlTable):
     """The grooves."""
 
-    clearance: Annotated[ByKind, by_kind(length(0.0, 0.5))] = Field(
-        default=ByKind(wound=0.10, plain=0.05), description="slot width over the gauge, in total, square to the slot"
+    clearance: Annotated[ByKind, by_kind(length(0.0, 0.5))] = as_key(
+        "slot width over the gauge, in total, square to the slot", ByKind(wound=0.10, plain=0.05)
     )
-    buried: Annotated[ByKind, by_kind(number(0.2, 1.5, unit="share"))] = Field(
-        default=ByKind(wound=0.5, plain=0.8), description="share of the gauge below the top at the front face"
+    buried: Annotated[ByKind, by_kind(number(0.2, 1.5, unit="share"))] = as_key(
+        "share of the gauge below the top at the front face", ByKind(wound=0.5, plain=0.8)
     )
     floor: Literal["straight", "rolled"] = "straight"
-    tilt_deg: Annotated[Across | Literal["string"], TILT] | None = Field(
-        default=None,
-        description="fall of a straight floor, along the slot; or 'string', as the string falls to its tuner; half the"
+    tilt_deg: Annotated[Across | Literal["string"], TILT] | None = as_key(
+        "fall of a straight floor, along the slot; or 'string', as the string falls to its tuner; half the"
         " break angle, 3 at least, where not given",
+        None,
     )
-    setback: Annotated[Across, across(length(0.0, 2.0), each=True)] = Field(
-        default=Across((0.0,)),
-        description="nut setback: the string starts this far in front of the front face, along the string, on a"
+    setback: Annotated[Across, across(length(0.0, 2.0), each=True)] = as_key(
+        "nut setback: the string starts this far in front of the front face, along the string, on a"
         " shelf; listeners rarely notice it",
+        Across((0.0,)),
     )
 
 
 class Body(TomlTable):
     """The shape of the top, and what is left on for a part that is finished by hand."""
 
-    land: Annotated[float, length(0.2, 15.0)] = Field(
-        default=1.5, description="flat strip behind the front top edge, square to the face"
+    land: Annotated[float, length(0.2, 15.0)] = as_key("flat strip behind the front top edge, square to the face", 1.5)
+    bevel_deg: Annotated[float, number(0.0, 40.0, unit="deg")] = as_key(
+        "slope from the land down to the back, square to the face", 11.0
     )
-    bevel_deg: Annotated[float, number(0.0, 40.0, unit="deg")] = Field(
-        default=11.0, description="slope from the land down to the back, square to the face"
-    )
-    edge_radius: Annotated[float, length(0.0, 2.0)] = Field(default=0.4, description="eased edges")
-    top: Annotated[float, length(0.0, 5.0)] = Field(default=0.0, description="left on the top")
-    back: Annotated[float, length(0.0, 5.0)] = Field(default=0.0, description="left on the back face")
-    ends: Annotated[float, length(0.0, 5.0)] = Field(default=0.0, description="left on each end, square to it")
-    floors: Annotated[float, length(0.0, 2.0)] = Field(
-        default=0.0, description="left in each slot, above the final floor"
-    )
+    edge_radius: Annotated[float, length(0.0, 2.0)] = as_key("eased edges", 0.4)
+    top: Annotated[float, length(0.0, 5.0)] = as_key("left on the top", 0.0)
+    back: Annotated[float, length(0.0, 5.0)] = as_key("left on the back face", 0.0)
+    ends: Annotated[float, length(0.0, 5.0)] = as_key("left on each end, square to it", 0.0)
+    floors: Annotated[float, length(0.0, 2.0)] = as_key("left in each slot, above the final floor", 0.0)
 
 
 MEASURED_KEYS: dict[str, float | tuple[float, float] | tuple[str, str]] = {
@@ -255,16 +243,16 @@ def _unless(schema: dict[str, Any], given: str, key: str, means: Any) -> None:
 class Spec(TomlFile):
     """A whole instrument file, every length in mm."""
 
-    ways: SkipJsonSchema[tuple[Way, ...]] = Field(
-        default=(), exclude=True, description="keys that were read in another way, with what came of it"
+    ways: SkipJsonSchema[tuple[Way, ...]] = as_key(
+        "keys that were read in another way, with what came of it", (), exclude=True
     )
 
-    title: Annotated[str, words(80)] = Field(description="what the job is called")
-    units: Units = Field(default="mm", description="of every bare length")
-    gauge_units: Units = Field(default="in", description="of bare string gauges")
-    material: MaterialName = Field(default="bone", description="what the nut is made of")
-    not_measured: Annotated[tuple[str, ...], Field(max_length=60)] = Field(
-        default=(), description="keys of this file whose values stand for readings that were not taken"
+    title: Annotated[str, words(80)] = as_key("what the job is called")
+    units: Units = as_key("of every bare length", "mm")
+    gauge_units: Units = as_key("of bare string gauges", "in")
+    material: MaterialName = as_key("what the nut is made of", "bone")
+    not_measured: Annotated[tuple[str, ...], Field(max_length=60)] = as_key(
+        "keys of this file whose values stand for readings that were not taken", ()
     )
     instrument: Instrument
     fretboard: Fretboard
@@ -277,21 +265,17 @@ class Spec(TomlFile):
     spacing: Spacing
     slots: Slots = Slots.model_construct()
     body: Body = Body.model_construct()
-    string_set: Annotated[str, words(60)] | None = Field(default=None, description=SET_NAMED)
-    strings: tuple[String, ...] = Field(
-        min_length=1,
-        max_length=MOST_STRINGS,
-        description="bass to treble; numbered the trade's way, 1 = treble-most",
+    string_set: Annotated[str, words(60)] | None = as_key(SET_NAMED, None)
+    strings: tuple[String, ...] = as_key(
+        "bass to treble; numbered the trade's way, 1 = treble-most", min_length=1, max_length=MOST_STRINGS
     )
-    drones: tuple[Drone, ...] = Field(
-        default=(),
-        max_length=MOST_STRINGS,
-        description="strings beside the bass-most one that do not cross the nut, such as a banjo's fifth: they count in"
+    drones: tuple[Drone, ...] = as_key(
+        "strings beside the bass-most one that do not cross the nut, such as a banjo's fifth: they count in"
         " the pull alone",
+        (),
+        max_length=MOST_STRINGS,
     )
-    guides: tuple[Guide, ...] = Field(
-        default=(), max_length=MOST_STRINGS, description="what presses strings down between nut and tuners"
-    )
+    guides: tuple[Guide, ...] = as_key("what presses strings down between nut and tuners", (), max_length=MOST_STRINGS)
     pluck: Pluck = Pluck.model_construct()
     saddle: Saddle = Saddle.model_construct()
     clamped: Clamped | None = None

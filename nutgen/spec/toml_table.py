@@ -4,7 +4,7 @@ A table is a class, its keys are annotated attributes with range, default and de
 
     class Seat(TomlTable):
         kind: Literal["channel", "ledge"]
-        thickness: Annotated[float, length(2.0, 15.0)] = Field(description="front face to back face")
+        thickness: Annotated[float, length(2.0, 15.0)] = as_key("front face to back face")
 """
 
 import json
@@ -22,6 +22,11 @@ from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.values import BareUnits, nearest, path_of, shown_value
 
 Place = tuple[str | int, ...]
+
+
+def as_key(description: str, default: Any = ..., **limits: Any) -> Any:
+    """A key of a table: what the schema says of it, and its default; without one it has to be given."""
+    return Field(default, description=description, **limits)
 
 
 class TomlTable(BaseModel):
