@@ -60,9 +60,7 @@ def command_line(called: Sequence[str] = tuple(COMMANDS)) -> "Typer":
         app.command(name, short_help=listed)(loaded)
 
     @app.callback(invoke_without_command=True)
-    def root(
-        version: Annotated[bool, typer.Option("--version", help="Show the version and stop.")] = False,
-    ) -> None:
+    def root(version: Annotated[bool, typer.Option("--version", help="Show the version and stop.")] = False) -> None:
         if version:
             print(f"nutgen {__version__}")
             raise typer.Exit

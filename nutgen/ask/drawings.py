@@ -2,6 +2,8 @@
 
 Drawing = tuple[str, ...]
 
+# fmt: off
+
 LEAST: Drawing = (
     "  Five readings reach a template:",
     "  1 strings  off the packet, bass first",

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, get_args
 
+from nutgen.ask import drawings
 from nutgen.ask.bench import fills
 from nutgen.ask.checks import Faults, not_an_answer
 from nutgen.ask.drawings import Drawing
@@ -29,17 +30,6 @@ PRESSED_AT_3 = (
     "  | |    ==`--..__         v   ______ string",
     "  |_|____/\\________/\\_`--.._/\\_______ board",
     "  nut    1         2        3",
-)
-UNDER_STRAIGHTEDGE = (
-    "  ============================== straightedge",
-    "  /\\   ..      == stack     ..  /\\",
-    "  fret 1      half way    last fret",
-)
-OVER_12 = (
-    "  ____________________________________ string",
-    "                 ==  stack or ruler",
-    "  _____/\\________/\\________/\\_________ board",
-    "       11        12        13",
 )
 FACE_TO_1 = (
     "  |\\        .",
@@ -98,10 +88,10 @@ def of_the_neck(spec: Spec, table: str) -> Iterator[Question]:
         "relief", (table, "relief"), "Relief",
         f"Straightedge on frets 1 and the last: the thickest {filler} that passes under it half way. Or the thinnest"
         f' string pressed there, or a capo at fret 1: the gap over fret {fret}, with "string" written before it.',
-        "", units, UNDER_STRAIGHTEDGE,
+        "", units, drawings.RELIEF,
     )  # fmt: skip
     over_12 = f"Open string's underside to the crown of fret 12, by ruler or by the thickest {filler} that passes."
-    yield Question("action bass", (table, "action"), "Action, bass-most string", over_12, "", units, OVER_12)
+    yield Question("action bass", (table, "action"), "Action, bass-most string", over_12, "", units, drawings.ACTION)
     if len(spec.strings) > 1:
         yield Question("action treble", (table, "action"), "Action, treble-most string", "The same there.", "", units)
 

@@ -12,15 +12,7 @@ from nutgen.finding import Finding, Value, caution, note
 from nutgen.spec.workshop import MaterialName
 
 GRAIN = MappingProxyType(
-    {
-        "P180": 0.082,
-        "P240": 0.0585,
-        "P320": 0.0462,
-        "P400": 0.0350,
-        "P600": 0.0258,
-        "P1000": 0.0183,
-        "P2000": 0.0103,
-    }
+    {"P180": 0.082, "P240": 0.0585, "P320": 0.0462, "P400": 0.0350, "P600": 0.0258, "P1000": 0.0183, "P2000": 0.0103}
 )
 """Median grain of abrasive paper [mm]. Source: ISO 6344 (the P grades); values from memory."""
 

@@ -44,8 +44,7 @@ from nutgen.spec.tables import Spec
 from nutgen.spec.values import read_length
 
 Sections = Annotated[
-    str | None,
-    typer.Option(metavar="SECTION,...", help="Sections: clearances, checks, buzz, pitch, friction, spread."),
+    str | None, typer.Option(metavar="SECTION,...", help="Sections: clearances, checks, buzz, pitch, friction, spread.")
 ]
 Lowest = Annotated[bool, typer.Option("--lowest", help="Only the lowest floors that stay clear.")]
 Force = Annotated[float | None, typer.Option(metavar="N", help="Pluck by this force, square to the board.")]

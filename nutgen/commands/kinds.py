@@ -97,9 +97,7 @@ def _other(path: Path, content: bytes) -> bool:
     return path.exists() and not (path.is_file() and path.read_bytes() == content)
 
 
-def schema(
-    piece: Annotated[bool, typer.Option("--piece", help="Of the piece file instead.")] = False,
-) -> None:
+def schema(piece: Annotated[bool, typer.Option("--piece", help="Of the piece file instead.")] = False) -> None:
     """Print the JSON Schema of the instrument file or the piece file, for editors."""
     title = {"title": "nutgen piece file" if piece else "nutgen instrument file"}
     dialect = {"$schema": "https://json-schema.org/draft/2020-12/schema"}

@@ -205,7 +205,7 @@ def _written_blocks(judged: Judged, written: Made) -> Iterator[Block]:
     if judged.plan is not None:
         yield Paragraph(
             "Print stock.pdf at 100 % and check its bars: it holds every step, what to sand, and strips and end views"
-            " to glue on the piece. stock.html shows the same in 3D. Every file was read back.",
+            " to glue on the piece. stock.html shows the same in 3D. Every file was read back."
         )
     else:
         yield Paragraph(

@@ -30,8 +30,7 @@ def tension(
     file: File,
     units: ShownIn = None,
     against: Annotated[
-        str | None,
-        typer.Option(metavar="OTHER", help="File or kind to compare with; [before] of FILE where not said."),
+        str | None, typer.Option(metavar="OTHER", help="File or kind to compare with; [before] of FILE where not said.")
     ] = None,
     against_set: Annotated[str | None, typer.Option(metavar="SET", help="Or with sets/SET.toml beside FILE.")] = None,
     suggest: Annotated[

@@ -2,19 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
-from nutgen.documents.blocks import (
-    Cell,
-    Column,
-    Document,
-    Entry,
-    Legend,
-    Paragraph,
-    Run,
-    Table,
-    Text,
-    phrase,
-    sample,
-)
+from nutgen.documents.blocks import Cell, Column, Document, Entry, Legend, Paragraph, Run, Table, Text, phrase, sample
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
 from nutgen.nut.slot import Slot

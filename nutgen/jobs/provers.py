@@ -216,11 +216,7 @@ def json_file(record: Mapping[str, Any]) -> Prover:
 
 
 def pages_proof(
-    pages: "Sequence[Page]",
-    paper: tuple[float, float],
-    *,
-    closed: Collection[str] = (),
-    across: Mapping[str, float],
+    pages: "Sequence[Page]", paper: tuple[float, float], *, closed: Collection[str] = (), across: Mapping[str, float]
 ) -> Proof:
     """Pages before they are painted: the paper's size, no line too short or drawn twice, contours closed, true sizes.
 

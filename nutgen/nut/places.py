@@ -182,10 +182,7 @@ def _along_neck(places: Places, index: int) -> float:
 def _slant(spec: Spec, bass: float, treble: float, spread: float) -> float:
     try:
         return nut_slant_deg(
-            bass_scale=bass,
-            treble_scale=treble,
-            spread=spread,
-            perpendicular_fret=spec.instrument.perpendicular_fret,
+            bass_scale=bass, treble_scale=treble, spread=spread, perpendicular_fret=spec.instrument.perpendicular_fret
         )
     except ValueError:
         about = of_key("instrument.scale_length")

@@ -146,9 +146,4 @@ def _strings(nut: Nut, line: StringLine, frets: ArrayLike) -> FrettedString:
 
 def _assumed(nut: Nut) -> tuple[Finding, ...]:
     core = (assumption("pitch.core-assumed"),) if any(nut.strings.core_is_usual) else ()
-    return (
-        assumption("pitch.saddle-set-for-12"),
-        *nut.swing.finger_assumed,
-        assumption("pitch.ends-clamped"),
-        *core,
-    )
+    return (assumption("pitch.saddle-set-for-12"), *nut.swing.finger_assumed, assumption("pitch.ends-clamped"), *core)

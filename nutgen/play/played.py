@@ -50,12 +50,7 @@ def played(nut: Nut, errors: Errors, ways: Sequence[Way] = (), *, chosen: tuple[
     ways   : how some of them were read
     chosen : frets that the setbacks share the error over
     """
-    touches, notes, rub, far = (
-        buzz(nut),
-        pitches(nut, chosen=chosen),
-        friction(nut),
-        nut_spread(nut, errors, ways),
-    )
+    touches, notes, rub, far = (buzz(nut), pitches(nut, chosen=chosen), friction(nut), nut_spread(nut, errors, ways))
     line, frets = line_of(nut), fret_numbers(nut)
     fretted, room = np.full((2, len(nut.slots), len(frets)), np.nan)
     for pressed, clearance, reach in pressed_notes(touches.swing, line, frets):

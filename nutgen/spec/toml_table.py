@@ -155,9 +155,7 @@ def _refusals(errors: Sequence[ErrorDetails], table: type[TomlTable], at: Place)
         yield refusal(refused.code, of_key(path_of((*at, *loc))), **dict(refused.values))
 
 
-_WRITTEN_ONLY = {
-    "bool_type": "reading.not-yes-or-no",
-}
+_WRITTEN_ONLY = {"bool_type": "reading.not-yes-or-no"}
 """Kinds of error of which nothing is told but what was written."""
 
 

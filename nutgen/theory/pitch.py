@@ -106,11 +106,7 @@ def stiffness_factor(*, kappa: ArrayLike, core_diameter: ArrayLike, length: Arra
 
 
 def pitch_error(
-    string: FrettedString,
-    *,
-    fret: ArrayLike,
-    nut_setback: ArrayLike = 0.0,
-    saddle_setback: ArrayLike = 0.0,
+    string: FrettedString, *, fret: ArrayLike, nut_setback: ArrayLike = 0.0, saddle_setback: ArrayLike = 0.0
 ) -> PitchError:
     """How sharp a fretted string sounds against equal temperament on its own open note.
 

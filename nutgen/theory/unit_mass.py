@@ -10,13 +10,7 @@ from numpy.typing import ArrayLike
 
 from nutgen.theory import Array
 from nutgen.theory.checks import above_zero
-from nutgen.theory.materials import (
-    NICKEL_PLATED_STEEL,
-    NYLON,
-    SILVERED_COPPER,
-    STEEL,
-    Material,
-)
+from nutgen.theory.materials import NICKEL_PLATED_STEEL, NYLON, SILVERED_COPPER, STEEL, Material
 
 HEX_AREA = float(np.sqrt(3.0) / 2.0)
 """Area of a hexagon over the square of its width across flats: 0.866."""

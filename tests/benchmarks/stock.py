@@ -96,12 +96,7 @@ def read_and_lay(path: str, kind: str) -> dict[str, float]:
     read = spent()
     answer = lay(piece, block_of(nut, piece.material, piece.permitted))
     done = spent()
-    return {
-        "read": read - start,
-        "lay": done - read,
-        "margin": answer.margin,
-        "peak": peak(),
-    }
+    return {"read": read - start, "lay": done - read, "margin": answer.margin, "peak": peak()}
 
 
 def command(path: str, kind: str, out: str) -> dict[str, float]:

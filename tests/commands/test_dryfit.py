@@ -157,11 +157,7 @@ class TestSlips:
                 "feeler_drags = [0.8, 0.75, 0.5, 0.65]\naction",
                 "drags is the thicker|drags but",
             ),
-            (
-                "action = { bass = 2.4",
-                "barred = [0.3]\naction = { bass = 2.4",
-                "dry_fit.barred: 1 value for 4 strings",
-            ),
+            ("action = { bass = 2.4", "barred = [0.3]\naction = { bass = 2.4", "dry_fit.barred: 1 value for 4 strings"),
         ],
     )
     def test_readings_that_cannot_be(self, before: str, after: str, words: str, mine: Path) -> None:

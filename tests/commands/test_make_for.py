@@ -208,8 +208,7 @@ class TestCoupon:
         assert "0.044 mm is taken off every side already (read from the coupon)" in " ".join(done.stdout.split())
 
     @pytest.mark.parametrize(
-        ("words", "says"),
-        [(["--string", "1"], "too thin to try"), (["--string", "9"], "there is no string 9")],
+        ("words", "says"), [(["--string", "1"], "too thin to try"), (["--string", "9"], "there is no string 9")]
     )
     def test_what_cannot_be_tried_is_told(self, words: list[str], says: str, tmp_path: Path) -> None:
         done = run("coupon", "electric-6", *words, cwd=tmp_path)

@@ -154,17 +154,7 @@ def no() -> Answer:
         block=block(),
         laid=(laid(60.0, margin=-0.43),),
         margin=-0.43,
-        short=(
-            refusal(
-                "piece.out-of-skin",
-                missing=0.43,
-                part="block",
-                level="top",
-                side="back",
-                end="",
-                along=60.0,
-            ),
-        ),
+        short=(refusal("piece.out-of-skin", missing=0.43, part="block", level="top", side="back", end="", along=60.0),),
         largest=(
             Largest(
                 name="a lower blank",

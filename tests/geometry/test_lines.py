@@ -17,12 +17,7 @@ from tests.model.nuts import slot, slots
 
 
 class TestLinesAndArcs:
-    @given(
-        st.floats(-180.0, 180.0),
-        st.floats(1.0, 350.0),
-        st.floats(0.05, 500.0),
-        st.sampled_from([-1, 1]),
-    )
+    @given(st.floats(-180.0, 180.0), st.floats(1.0, 350.0), st.floats(0.05, 500.0), st.sampled_from([-1, 1]))
     def test_arc_agrees_with_its_points(self, start_deg, sweep_deg, radius, turning):
         angles = np.radians(start_deg + turning * np.linspace(0.0, sweep_deg, 4001))
         points = np.column_stack([3.0 + radius * np.cos(angles), -2.0 + radius * np.sin(angles)])

@@ -14,14 +14,7 @@ TOUCH = 0.003
 
 
 def bar(
-    front: Place,
-    back: Place,
-    wide: float,
-    high: float,
-    *,
-    past: float = 20.0,
-    lean: float = 0.0,
-    rounded: bool = False,
+    front: Place, back: Place, wide: float, high: float, *, past: float = 20.0, lean: float = 0.0, rounded: bool = False
 ) -> Any:
     """An upright bar whose lower edge runs through two places, in the middle of its width, and on past both.
 

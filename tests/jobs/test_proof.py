@@ -151,10 +151,7 @@ class TestRouterFile:
                 "lines in space that run elsewhere",
             ),
             (lambda d: d.modelspace().query("POLYLINE").first.destroy(), "lines in space"),
-            (
-                lambda d: [e.scale(25.4, 25.4, 25.4) for e in d.modelspace().query("LWPOLYLINE")],
-                "stock, right edge",
-            ),
+            (lambda d: [e.scale(25.4, 25.4, 25.4) for e in d.modelspace().query("LWPOLYLINE")], "stock, right edge"),
             (lambda d: d.modelspace().query('*[layer=="stock"]').first.destroy(), "stock, right edge"),
             (lambda d: d.layers.remove("top"), "layers missing"),
             (

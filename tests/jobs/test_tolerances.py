@@ -123,9 +123,7 @@ class TestStep:
 def test_drawing(tmp_path: Path) -> None:
     path, layers = at(tmp_path, template_dxf(nut(slots=(slot(),)), STAMP)), [layer.name for layer in LAYERS]
     told_beyond(
-        lambda by: drawing_file(layers, "front-outline", across=40.0 + by[0])(path),
-        0.001,
-        "front-outline, width in mm",
+        lambda by: drawing_file(layers, "front-outline", across=40.0 + by[0])(path), 0.001, "front-outline, width in mm"
     )
     assert failed(drawing_file([*layers, "more"], "front-outline", across=40.0)(path)) == {"layers missing"}
     assert failed(drawing_file(layers, "more", across=0.0)(path)) == {"contours on more"}

@@ -109,11 +109,7 @@ def _text() -> str:
     [
         ("height = 0.08", "height = 0.08\ngap_at_1 = 0.04", ("zero_fret.height", "zero-fret.height-once")),
         ("height = 0.08 ", "#", ("zero_fret.height", "zero-fret.height-once")),
-        (
-            "[setup]",
-            "[setup]\nfirst_fret_clearance = 0.3",
-            ("setup.first_fret_clearance", "zero-fret.decides-already"),
-        ),
+        ("[setup]", "[setup]\nfirst_fret_clearance = 0.3", ("setup.first_fret_clearance", "zero-fret.decides-already")),
         ("[setup]", "[setup]\nfloor_height = 0.3", ("setup.floor_height", "zero-fret.decides-already")),
         ("[slots]", "[slots]\nsetback = 0.3", ("slots.setback", "zero-fret.decides-already")),
         ("behind = 4.0", "behind = 4.0\nbelow = [0.3, 0.4]", ("zero_fret.below", "reading.not-one-a-string")),

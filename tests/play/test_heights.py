@@ -9,13 +9,7 @@ from scipy.optimize import brentq
 from nutgen.jobs.record import nut_record
 from nutgen.nut import Nut, solve
 from nutgen.nut.heights import line_of
-from nutgen.play.heights import (
-    floor_for_check,
-    fret_numbers,
-    fretted_clearance,
-    relief_dip,
-    shop_checks,
-)
+from nutgen.play.heights import floor_for_check, fret_numbers, fretted_clearance, relief_dip, shop_checks
 from nutgen.spec.values import Across
 from tests.play.files import KINDS, changed, one_string, solved
 from tests.play.walk import Walk

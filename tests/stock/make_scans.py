@@ -54,12 +54,7 @@ BONE = Shape(
     half_height=lambda u: 17.6 + 1.9 * (2.0 * u - 1.1) ** 2,
     gap_back=lambda u: 8.8 * u * (1.0 - u) * (1.0 + 0.3 * (2.0 * u - 1.0)),
     gap_side=lambda u: 0.35 * np.sin(np.pi * u),
-    walls=(
-        lambda u: 9.0 - 0.6 * u,
-        lambda u: 8.2 + 0.5 * u,
-        lambda u: 11.2 - 0.9 * u,
-        lambda u: 7.4 + 0.4 * u,
-    ),
+    walls=(lambda u: 9.0 - 0.6 * u, lambda u: 8.2 + 0.5 * u, lambda u: 11.2 - 0.9 * u, lambda u: 7.4 + 0.4 * u),
     lump=0.12,
     stations=12,
     turn=(34.0, -21.0, 118.0),

@@ -22,12 +22,7 @@ def swept(
     turn = np.arange(around) * 2.0 * np.pi / around
     rings = [
         np.stack(
-            [
-                np.full(around, at),
-                sideways(at) + wide(at) * np.sin(turn),
-                up(at) + high(at) * np.cos(turn),
-            ],
-            axis=1,
+            [np.full(around, at), sideways(at) + wide(at) * np.sin(turn), up(at) + high(at) * np.cos(turn)], axis=1
         )
         for at in stations
     ]

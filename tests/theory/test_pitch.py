@@ -13,12 +13,7 @@ from nutgen.theory.pitch import FrettedString, lower_nut_gain_cents, pitch_error
 from nutgen.theory.setbacks import best_setbacks
 
 CLASSICAL = FrettedString(
-    scale_length=650.0,
-    nut_height=1.0,
-    saddle_height=5.0,
-    kappa=39.0,
-    core_diameter=0.71,
-    finger_distance=10.0,
+    scale_length=650.0, nut_height=1.0, saddle_height=5.0, kappa=39.0, core_diameter=0.71, finger_distance=10.0
 )
 FRETS = np.arange(1, 13)
 

@@ -27,11 +27,7 @@ def test_equal_gap_of_a_guitar() -> None:
     # calculation: 42 mm nut, outer centres 3.5 mm in, set 10 to 46: (35 - (23 + 5 + 102) thousandths) / 5, gap 6.39 mm
     gauges = np.array([46, 36, 26, 17, 13, 10]) / 1000 * INCH
     centres = equal_gaps(
-        gauges,
-        width=42.0,
-        bass_margin=3.5 - gauges[0] / 2,
-        treble_margin=3.5 - gauges[-1] / 2,
-        courses=range(6, 0, -1),
+        gauges, width=42.0, bass_margin=3.5 - gauges[0] / 2, treble_margin=3.5 - gauges[-1] / 2, courses=range(6, 0, -1)
     )
     assert gaps_between(centres, gauges) == pytest.approx(np.full(5, 6.39), abs=0.005)
 

@@ -7,15 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from nutgen.theory.materials import (
-    NICKEL,
-    NYLON,
-    PLAIN_MATERIALS,
-    STEEL,
-    WRAP_MATERIALS,
-    highest_pitch_hz,
-    strength_n,
-)
+from nutgen.theory.materials import NICKEL, NYLON, PLAIN_MATERIALS, STEEL, WRAP_MATERIALS, highest_pitch_hz, strength_n
 from nutgen.theory.notes import note_pitch_hz
 from nutgen.theory.strings import (
     closest_string,
@@ -97,9 +89,7 @@ def test_known_loads():
     d = 0.010 * INCH
     mass, breaks_at = plain_unit_mass(STEEL, gauge=d).kg_per_m, strength_n(STEEL, diameter=d)
     pulls = tension_at_pitch_n(
-        unit_mass_kg_per_m=mass,
-        scale_length=648.0,
-        pitch_hz=[note_pitch_hz(n) for n in ("C1", "E4", "G#4", "B4")],
+        unit_mass_kg_per_m=mass, scale_length=648.0, pitch_hz=[note_pitch_hz(n) for n in ("C1", "E4", "G#4", "B4")]
     )
     states = pull_state(tension_n=pulls, breaking_load_n=breaks_at)
     assert states.tolist() == ["slack", "plays", "near breaking", "breaks"]

@@ -7,12 +7,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from nutgen.theory.strings import tension_at_pitch_n
-from nutgen.theory.uncertainty import (
-    Measured,
-    draw,
-    spread,
-    variance_shares,
-)
+from nutgen.theory.uncertainty import Measured, draw, spread, variance_shares
 
 SUM = {"a": Measured(10.0, 0.3), "b": Measured(-2.0, 0.4), "c": Measured(5.0, 0.0)}
 

@@ -7,16 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nutgen.theory.materials import (
-    BRASS_85_15,
-    FLUOROCARBON,
-    GUT,
-    NICKEL,
-    NYLON,
-    PHOSPHOR_BRONZE,
-    STAINLESS,
-    STEEL,
-)
+from nutgen.theory.materials import BRASS_85_15, FLUOROCARBON, GUT, NICKEL, NYLON, PHOSPHOR_BRONZE, STAINLESS, STEEL
 from nutgen.theory.notes import note_pitch_hz
 from nutgen.theory.strings import tension_at_pitch_n, wave_speed
 from nutgen.theory.unit_mass import (

@@ -134,10 +134,7 @@ def dry_fit(
         ways_back=ways,
         raised=raised_by(stands, np.array([floor.middle for floor in floors]), packing) if packing else (),
         remarks=(*found.notes, *remarks_on_neck(nut, readings, tools), *_coarse(readings, strings)),
-        cautions=(
-            *(STRINGS_WHIP, material.in_short),
-            *((caution("bench.thin-glue"),) if ways else ()),
-        ),
+        cautions=(*(STRINGS_WHIP, material.in_short), *((caution("bench.thin-glue"),) if ways else ())),
         done=all(string.verdict == "leave" for string in strings),
         in_doubt=any(found.strings),
         entry=_entry(nut, readings, strings, found, time),

@@ -9,13 +9,7 @@ from nutgen.documents.cut_plan.lines import closed_line, distinct, open_lines, s
 from nutgen.documents.font import width
 from nutgen.documents.lettering import Words, spread
 from nutgen.documents.paint.compose import below, composed
-from nutgen.documents.paint.page import (
-    GREY,
-    SMALL,
-    Group,
-    Item,
-    Linework,
-)
+from nutgen.documents.paint.page import GREY, SMALL, Group, Item, Linework
 from nutgen.documents.words.quantities import Units, figures
 from nutgen.geometry.lines import Chain, Line
 from nutgen.geometry.mesh import Array
@@ -149,10 +143,7 @@ def _chart(
     grade = CHART / (highest - lowest)
     right = piece.length / scale
     zero = -lowest * grade
-    chains = [
-        segment("sizes", (0.0, 0.0), (0.0, CHART)),
-        segment("sizes", (0.0, zero), (right, zero)),
-    ]
+    chains = [segment("sizes", (0.0, 0.0), (0.0, CHART)), segment("sizes", (0.0, zero), (right, zero))]
     chains += open_lines("best-margin", np.column_stack([profile[:, 0] / scale, (margins - lowest) * grade]))
     words = phrase(
         "Best margin of a block whose middle lies here, {units}; below 0 it does not fit. Upright: laid here"

@@ -92,9 +92,6 @@ def settings_table(jig: Jig) -> Iterator[Block]:
     """The shoe, string by string."""
     if not jig.settings:
         return
-    columns = (
-        Column("string"),
-        Column("edge to shoe", "setting_out", strong=True),
-    )
+    columns = (Column("string"), Column("edge to shoe", "setting_out", strong=True))
     rows = tuple((f"{one.string.number} {one.string.name}", one.shoe) for one in jig.settings)
     yield Table(columns, rows, "shoe")

@@ -28,10 +28,7 @@ from nutgen.geometry.lines import Chain, Line
 
 
 def printed(
-    stamp: Stamp,
-    subtitle: str,
-    paper: str,
-    sheaves: Callable[[float], Sequence[tuple[Sequence[Group], float]]],
+    stamp: Stamp, subtitle: str, paper: str, sheaves: Callable[[float], Sequence[tuple[Sequence[Group], float]]]
 ) -> tuple[Page, ...]:
     """Pages with a head and a foot each.
 

@@ -30,13 +30,7 @@ def page_html(name: str, units: Units, **values: Any) -> bytes:
         return {"columns": columns, "heads": heads, "rows": rows}
 
     text = _template(name).render(
-        words=words,
-        table=table,
-        kind=_kind,
-        figure_svg=figure_svg,
-        sample_svg=sample_svg,
-        inside=inside,
-        **values,
+        words=words, table=table, kind=_kind, figure_svg=figure_svg, sample_svg=sample_svg, inside=inside, **values
     )
     return text.encode(errors="replace")
 

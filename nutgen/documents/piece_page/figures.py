@@ -9,14 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from markupsafe import Markup, escape
 
-from nutgen.documents.piece_page.scene import (
-    BOX_FACES,
-    Parts,
-    crossed_at,
-    end_planes,
-    thinned_core,
-    thinned_skin,
-)
+from nutgen.documents.piece_page.scene import BOX_FACES, Parts, crossed_at, end_planes, thinned_core, thinned_skin
 from nutgen.documents.words.quantities import Units, figures, quantity
 from nutgen.geometry.mesh import Mesh
 from nutgen.geometry.slices import Plane, plane_facing, section

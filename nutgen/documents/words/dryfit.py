@@ -49,8 +49,7 @@ _NECK = {
                 "sharp", "the nut stands too far back: pack it from behind, or move it toward the bridge"
             ),
             "neck.nut-too-far-forward": _nut_position(
-                "flat",
-                "the nut stands too far forward: take it off the back of the seat or the front face",
+                "flat", "the nut stands too far forward: take it off the back of the seat or the front face"
             ),
         },
     ),

@@ -102,15 +102,8 @@ PLAY: dict[str, Entry] = {
         "Nickel-plated steel is assumed where the wrap metal is not given.",
         "Write wrap_metal for each wound string.",
     ),
-    "pull.weigh": Entry(
-        "a unit_mass, as the maker prints it, is better than any model",
-        _MODELLED,
-        _UNIT_MASS,
-    ),
-    "pull.strength": Entry(
-        "strength: {strength}",
-        "What a string bears goes by its material and thickness.",
-    ),
+    "pull.weigh": Entry("a unit_mass, as the maker prints it, is better than any model", _MODELLED, _UNIT_MASS),
+    "pull.strength": Entry("strength: {strength}", "What a string bears goes by its material and thickness."),
     "pull.unclear": Entry(
         f"that is within what is known of these strings: the relief may move either way; {_SETTLE}",
         "The pulls of both sets are known less well than they differ.",
@@ -150,8 +143,7 @@ PLAY: dict[str, Entry] = {
         "A setback moves the open string by a few cents only.",
     ),
     "pitch.saddle-set-for-12": Entry(
-        "the saddle is set so that fret 12 is in tune with the open string",
-        "So players set it.",
+        "the saddle is set so that fret 12 is in tune with the open string", "So players set it."
     ),
     "pitch.finger-assumed": Entry(
         "the finger presses {finger:limit} behind the fret",

@@ -134,8 +134,7 @@ INSTRUMENT: dict[str, Entry] = {
         "A set of your own is found by its name.",
     ),
     "string-set.wrong-count": Entry(
-        "has {count}, the instrument {strings}; list one for each, bass to treble",
-        "A set is strung string by string.",
+        "has {count}, the instrument {strings}; list one for each, bass to treble", "A set is strung string by string."
     ),
     "string-set.twice": Entry(
         'the set "{set}" says this too; leave it out here, or there',

@@ -158,12 +158,7 @@ def inset(crown: Crown, by: float) -> Crown:
 def under(crown: Crown, left: float, right: float, low: float) -> list[Part]:
     """The contour of what stands between a level and a crown, counterclockwise."""
     over = curve(crown, right, left)
-    return [
-        over,
-        Line(over.end, (left, low)),
-        Line((left, low), (right, low)),
-        Line((right, low), over.start),
-    ]
+    return [over, Line(over.end, (left, low)), Line((left, low), (right, low)), Line((right, low), over.start)]
 
 
 def trap(form: Form, screw: Screw, at: Vector, *, play: float, up: float, along: str = "x") -> None:

@@ -126,11 +126,7 @@ def clamped(nut: Nut, mill: Mill) -> Clamped:
     ]
     if reasons:
         raise CannotBeMade(reasons)
-    shift = (
-        (stock.length - left - right) / 2.0,
-        (stock.thickness - low - high) / 2.0,
-        -stock.height - part.lowest_z,
-    )
+    shift = ((stock.length - left - right) / 2.0, (stock.thickness - low - high) / 2.0, -stock.height - part.lowest_z)
     return Clamped(part, stock, shift, around, cutter, (stock.length - needs["length"]) / 2.0, wanted)
 
 

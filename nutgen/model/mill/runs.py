@@ -171,10 +171,7 @@ class _Line:
         bends = slice(None) if self.slot.rolled else slice(0)
         before, after = self.stations[0], self.stations[-1] - self.run
         ends = heights[0] - before * falls[0], heights[-1] - after * falls[-1]
-        return (
-            np.array([before, *inner[bends], self.stations[-1]]),
-            np.array([ends[0], *heights[bends], ends[1]]),
-        )
+        return (np.array([before, *inner[bends], self.stations[-1]]), np.array([ends[0], *heights[bends], ends[1]]))
 
     def _on_edges(self, safe: Array) -> tuple[Array, Array]:
         """Over the land and down the bevel, on the two edges of a slot that is too narrow; level past both faces."""
@@ -182,10 +179,7 @@ class _Line:
         places = np.unique([0.0, land, self.run])
         on = np.isfinite(safe)
         heights = np.interp(places, self.stations[on], safe[on])
-        return (
-            np.array([self.stations[0], *places, self.stations[-1]]),
-            np.array([heights[0], *heights, heights[-1]]),
-        )
+        return (np.array([self.stations[0], *places, self.stations[-1]]), np.array([heights[0], *heights, heights[-1]]))
 
     def base(self, s: Array) -> Array:
         """What the tip follows, before it is lifted to be safe everywhere."""

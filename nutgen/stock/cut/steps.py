@@ -160,12 +160,7 @@ def _rip(cut: RipCut, plan: CutPlan, stretch: Stretch) -> Instruction:
     if rip.by == "sanding":
         return _instruction("cut.rip-sanded", **which)
     return _instruction(
-        "cut.rip",
-        **which,
-        about=_about(rip),
-        depth=max(cut.depths),
-        length=cut.length,
-        area_mm2=cut.area,
+        "cut.rip", **which, about=_about(rip), depth=max(cut.depths), length=cut.length, area_mm2=cut.area
     )
 
 

@@ -111,13 +111,7 @@ def _least_mean(room: Array) -> Array:
 
 
 def settle(
-    field: PieceField,
-    samples: Sequence[Samples],
-    tries: Poses,
-    how: Push,
-    *,
-    reach: float,
-    most_off_grain: float,
+    field: PieceField, samples: Sequence[Samples], tries: Poses, how: Push, *, reach: float, most_off_grain: float
 ) -> Poses:
     """Push poses to where they have most room.
 

@@ -186,11 +186,7 @@ def test_hostile_files_are_refused_in_words(tmp_path: Path, first: int) -> None:
     before = sorted(path.name for path in tmp_path.iterdir())
     root = Path(scan_file.__file__).parents[3]
     run = subprocess.run(
-        [sys.executable, "-c", REFEREE, str(tmp_path), *wanted],
-        capture_output=True,
-        check=True,
-        timeout=300,
-        cwd=root,
+        [sys.executable, "-c", REFEREE, str(tmp_path), *wanted], capture_output=True, check=True, timeout=300, cwd=root
     )
     said, most = json.loads(run.stdout)
     for name, words in wanted.items():
