@@ -45,15 +45,13 @@ _CAUTIONS = alike(
     "Do as it says; local rules and licensed practice come first.",
     {
         "bench.dust": "Dust: wet work or extraction, a fitted mask, no dry sweeping; see the cautions of the material.",
-        "bench.turning-tools": (
-            "Rotary tools and belts: goggles, hair and sleeves tied back, no gloves, piece clamped or in a jig."
-        ),
+        "bench.turning-tools": "Rotary tools and belts: goggles, hair and sleeves tied back, no gloves, piece clamped"
+        " or in a jig.",
         "bench.edges": "Saws and files slip: clamp the piece, not your fingers; goggles.",
-        "bench.prising": ("Prise nothing out of a seat by force: score the finish first, tap the old nut sideways."),
+        "bench.prising": "Prise nothing out of a seat by force: score the finish first, tap the old nut sideways.",
         "bench.string-whips": "A string under tension can whip: slacken it before you lift it, goggles on, face away.",
-        "bench.thin-glue": (
-            "Thin glue bonds skin and eyes and heats on cotton or dust: goggles, air the room, keep a debonder by."
-        ),
+        "bench.thin-glue": "Thin glue bonds skin and eyes and heats on cotton or dust: goggles, air the room, keep a"
+        " debonder by.",
     },
 )
 
@@ -61,35 +59,26 @@ _REMEDIES = alike(
     "A size is past its limit: what is sanded or filed off does not come back.",
     "Stop where the stage says stop, and go on stroke by stroke.",
     {
-        "remedy.too-short": (
-            "start again: a short nut lets the outer string slip off; keep the piece for a narrower board"
-        ),
-        "remedy.turn-for-thickness": (
-            "turn the blank a quarter, so that its height becomes the thickness, where that measures {least} and more"
-            " and the other way {height}; else start again"
-        ),
-        "remedy.turn-for-height": (
-            "turn the blank a quarter, so that its thickness becomes the height, where that measures {least} and more"
-            " and the other way {thickness}; else pack it from below, up to {thickest_shim:stock}, or start again"
-        ),
-        "remedy.pack-behind": (
-            "pack it behind, between back face and headstock, never in front: the scale starts at the front face"
-        ),
+        "remedy.too-short": "start again: a short nut lets the outer string slip off; keep the piece for a narrower"
+        " board",
+        "remedy.turn-for-thickness": "turn the blank a quarter, so that its height becomes the thickness, where that"
+        " measures {least} and more and the other way {height}; else start again",
+        "remedy.turn-for-height": "turn the blank a quarter, so that its thickness becomes the height, where that"
+        " measures {least} and more and the other way {thickness}; else pack it from below, up to"
+        " {thickest_shim:stock}, or start again",
+        "remedy.pack-behind": "pack it behind, between back face and headstock, never in front: the scale starts at the"
+        " front face",
         "remedy.too-thin": "start again: the land no longer fits on the nut; a ledge can not be packed",
         "remedy.pack-below": "pack the whole nut from below, end to end, so that it stays level",
-        "remedy.start-back": (
-            "a string that starts a tenth of a millimetre too far back is out by less than half a cent: leave it; more,"
-            " and start again"
-        ),
+        "remedy.start-back": "a string that starts a tenth of a millimetre too far back is out by less than half a"
+        " cent: leave it; more, and start again",
         "remedy.shelf-thin": "start again: so thin under its slots the shelf breaks off",
-        "remedy.dress-top": (
-            "dress the top and leave the bevel alone: each {off} off the top widens the land by {wider}"
-        ),
+        "remedy.dress-top": "dress the top and leave the bevel alone: each {off} off the top widens the land by"
+        " {wider}",
         "remedy.fill-wide": f"{_SAME}; or fit the next thicker string",
         "remedy.too-wide": "start again: metal cannot be filled; or fit the next thicker string",
-        "remedy.too-shallow": (
-            "the string lies too shallow: pack the whole nut from below and file every slot down by the same"
-        ),
+        "remedy.too-shallow": "the string lies too shallow: pack the whole nut from below and file every slot down by"
+        " the same",
         "remedy.too-low": lambda t: (
             (f"where one slot alone is low, {_SAME}; else " if t.raw("fill") else "")
             + "pack the whole nut from below by what is missing and file the other slots down by the same"
@@ -100,10 +89,8 @@ _REMEDIES = alike(
 _TOOLS = {
     "saw": "saw of {tool_width} kerf",
     "slotting file": "slotting file {tool_width}",
-    "needle file": (
-        "needle file, taped where it measures {tool_width}, handle toward the headstock; never let the tape pass the"
-        " front face"
-    ),
+    "needle file": "needle file, taped where it measures {tool_width}, handle toward the headstock; never let the tape"
+    " pass the front face",
     "drill shank": "abrasive paper round a drill shank, {tool_width} over the paper",
 }
 
@@ -176,14 +163,11 @@ _OLD_NUT = {
         {
             "old-slot.widen": _widen,
             "old-slot.too-wide": "too wide by {by:bare} (rattle)",
-            "old-slot.listen": (
-                "{by:bare} wider than is usual: string up and listen; unless the string rattles or moves, it may stay"
-            ),
+            "old-slot.listen": "{by:bare} wider than is usual: string up and listen; unless the string rattles or"
+            " moves, it may stay",
             "old-slot.wide-but-quiet": "{by:bare} wider than is usual, but its string neither rattles nor moves",
-            "old-slot.rattles-otherwise": (
-                "its string rattles though the slot is no wider than usual: look for a floor that is not highest at its"
-                " front, a small break angle, a loose part elsewhere"
-            ),
+            "old-slot.rattles-otherwise": "its string rattles though the slot is no wider than usual: look for a floor"
+            " that is not highest at its front, a small break angle, a loose part elsewhere",
             "old-slot.off-position": "off position by {by:bare} to the {side} side",
             "old-slot.too-low": "too low by {by:bare} (buzz)",
             "old-slot.too-low-under-bar": "too low by {by:bare} (its top below the plane)",
@@ -201,16 +185,13 @@ _OLD_NUT = {
         "",
         {
             "old-nut.keep": "every slot suits its string as it is",
-            "old-nut.listen": (
-                "{who}: a wide slot often plays; string up, pluck open, push behind the nut, and write which rattle"
-                " or move as old_nut.rattles, [] where none does"
-            ),
+            "old-nut.listen": "{who}: a wide slot often plays; string up, pluck open, push behind the nut, and write"
+            " which rattle or move as old_nut.rattles, [] where none does",
             "old-nut.file": "every slot can be filed to what its string needs",
             "old-nut.fill": "{who} to fill and to file again; the others need no packing for that",
             "old-nut.shim": "a shim of {shim} under the nut saves it; then file each floor to its height",
-            "old-nut.shim-too-thick": (
-                "a slot is too low by {shim}: over {most:stock} neither a shim nor a filled slot holds"
-            ),
+            "old-nut.shim-too-thick": "a slot is too low by {shim}: over {most:stock} neither a shim nor a filled slot"
+            " holds",
             "old-nut.slots-lost": lambda t: (
                 " and ".join(
                     f"{what} for {', '.join(names)}"

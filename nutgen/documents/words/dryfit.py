@@ -30,10 +30,8 @@ _NECK = {
         "Write it in [dry_fit].",
         {
             "neck.relief-not-read": "relief was not read: it is taken to be {relief}, as the file wants it",
-            "neck.action-not-read": (
-                "action was not read: it is taken as setup.action_now has it, or as wanted; each {action_off} it is off"
-                " moves a floor by {floor_moves:fine,bare}"
-            ),
+            "neck.action-not-read": "action was not read: it is taken as setup.action_now has it, or as wanted; each"
+            " {action_off} it is off moves a floor by {floor_moves:fine,bare}",
         },
     ),
     "neck.action-off": Entry(
@@ -70,21 +68,17 @@ _READINGS = {
         "Measure again; where something else was done to the nut, say so in dry_fit.after; where it reads so once more,"
         " write read_twice = true in [dry_fit].",
         {
-            "dry-fit.rose": (
-                "it has risen by {by} at least, and filing can not raise a floor: is the string down in its slot, the"
-                ' nut on its seat, no dust below? if it was filled or shimmed, say after = "fill" or "shim"; if'
-                " it reads so once more, read_twice = true"
-            ),
+            "dry-fit.rose": "it has risen by {by} at least, and filing can not raise a floor: is the string down in its"
+            ' slot, the nut on its seat, no dust below? if it was filled or shimmed, say after = "fill" or "shim"; if'
+            " it reads so once more, read_twice = true",
             "dry-fit.swapped": _looks_as_if("the readings of {who} are swapped"),
             "dry-fit.turned-round": _looks_as_if("the readings were listed treble to bass"),
             "dry-fit.rose-twice": "{who}: higher than it was, and read so twice: taken as true",
-            "dry-fit.stayed": ("{who}: has hardly come down since the round before: filed since, and read at fret 1?"),
-            "dry-fit.fell-unfiled": (
-                "{who}: {by} lower at least than before, with nothing to be filed: worn, or one of the two misread"
-            ),
-            "dry-fit.fell-too-far": (
-                "{who}: fell {by} more at least than was to be filed: a heavy hand, or a misread leaf"
-            ),
+            "dry-fit.stayed": "{who}: has hardly come down since the round before: filed since, and read at fret 1?",
+            "dry-fit.fell-unfiled": "{who}: {by} lower at least than before, with nothing to be filed: worn, or one of"
+            " the two misread",
+            "dry-fit.fell-too-far": "{who}: fell {by} more at least than was to be filed: a heavy hand, or a misread"
+            " leaf",
         },
     ),
     "dry-fit.listed-backwards": Entry(
@@ -206,15 +200,12 @@ _WORK = {
         "A slot is too low: no filing brings it back.",
         "Choose one way, the one that spoils least first, before anything else is filed.",
         {
-            "fit.fill": (
-                "fill {who}: pack dust of the same {material} into the slot, wick in thin glue, let it harden, do it"
-                " once more, and file it again from well above. It wears sooner than the solid. Thin glue bonds skin"
-                " and heats on cotton: goggles, air, no tissue under it"
-            ),
+            "fit.fill": "fill {who}: pack dust of the same {material} into the slot, wick in thin glue, let it harden,"
+            " do it once more, and file it again from well above. It wears sooner than the solid. Thin glue bonds skin"
+            " and heats on cotton: goggles, air, no tissue under it",
             "fit.shim": _shim,
-            "fit.new-nut": (
-                "make a new nut, and keep this one for its spacing; {who} then gets its height from the start"
-            ),
+            "fit.new-nut": "make a new nut, and keep this one for its spacing; {who} then gets its height from the"
+            " start",
         },
     ),
 }

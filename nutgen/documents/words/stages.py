@@ -145,35 +145,26 @@ _STAGES = alike(
     "One stage of the work, with the sizes of this nut.",
     "",
     {
-        "stage.saw": (
-            "Saw a block out of the soundest part, {over:stock} over on every face; draw the front face and the top on"
-            " it, so that no porous or soft spot lies under a string."
-        ),
+        "stage.saw": "Saw a block out of the soundest part, {over:stock} over on every face; draw the front face and"
+        " the top on it, so that no porous or soft spot lies under a string.",
         "stage.clean-print": "Nothing to saw: cut off brim and supports, and let the part cool flat.",
         "stage.square": _square,
-        "stage.thickness": (
-            "Sand the back face only, the paper on glass, turning the blank end for end every ten strokes so that it"
-            " does not taper; end on {paper}."
-        ),
-        "stage.shelf": (
-            "Scribe a line across the front {high} over the underside. Saw and file away what lies below it, {deep}"
-            " deep and square in the corner, from end to end: this rebate lets the nut into its seat, and what stands"
-            " over it is the shelf. From here on front face means the back of the rebate, which goes against the board."
-        ),
-        "stage.shelf-printed": (
-            "The shelf is printed: clean its underside, and measure what is below and over it before it goes into the"
-            " seat."
-        ),
+        "stage.thickness": "Sand the back face only, the paper on glass, turning the blank end for end every ten"
+        " strokes so that it does not taper; end on {paper}.",
+        "stage.shelf": "Scribe a line across the front {high} over the underside. Saw and file away what lies below it,"
+        " {deep} deep and square in the corner, from end to end: this rebate lets the nut into its seat, and what"
+        " stands over it is the shelf. From here on front face means the back of the rebate, which goes against the"
+        " board.",
+        "stage.shelf-printed": "The shelf is printed: clean its underside, and measure what is below and over it before"
+        " it goes into the seat.",
         "stage.fit-to-seat": _fit_to_seat,
         "stage.ends": _ends,
         "stage.crown": _crown,
         "stage.bevel": _bevel,
         "stage.no-bevel": "Nothing to do: this top runs level to the back face.",
-        "stage.starts": (
-            "The front steps back to where each string starts. Mark the steps from the table or the template's top"
-            " view, saw their sides, and file each stretch back square to the underside until the nut is as thick at"
-            " each string as its size says."
-        ),
+        "stage.starts": "The front steps back to where each string starts. Mark the steps from the table or the"
+        " template's top view, saw their sides, and file each stretch back square to the underside until the nut is as"
+        " thick at each string as its size says.",
         "stage.rough-slots": lambda t: (
             "Mark the slots from the template, scribe them, and start each with the narrowest tool along its own line"
             f" toward its tuner. Lay the stack of the rough stop on the board{_strips(t)} and file down, dipping"
@@ -184,18 +175,14 @@ _STAGES = alike(
             " the string and lying along it, and file on until the file just touches steel; then stop. Widen by rocking"
             " until the string drops in under its own weight and does not move sideways."
         ),
-        "stage.dress-the-top": (
-            "With the slots at their floors, sand the top down, land and bevel alike, until each string lies as deep in"
-            " its slot as its size says. The floors are not touched."
-        ),
+        "stage.dress-the-top": "With the slots at their floors, sand the top down, land and bevel alike, until each"
+        " string lies as deep in its slot as its size says. The floors are not touched.",
         "stage.polish": _polish,
         "stage.fix": _fix,
         "stage.fix-behind-zero-fret": _fix_behind_zero_fret,
-        "stage.fix-under-bar": (
-            "String up to pitch and lay a straightedge across the string tops, close to the nut: where one stands"
-            " proud, file its slot deeper, by what the others are below it. When the edge lies on all, hold the nut"
-            " with one small dab of glue that lets go again: the strings do the rest."
-        ),
+        "stage.fix-under-bar": "String up to pitch and lay a straightedge across the string tops, close to the nut:"
+        " where one stands proud, file its slot deeper, by what the others are below it. When the edge lies on all,"
+        " hold the nut with one small dab of glue that lets go again: the strings do the rest.",
     },
 )
 
@@ -252,19 +239,16 @@ _MEASURES = alike(
             ", jaws over underside and top at the front face: greatest height, then each end."
         ),
         "measure.bevel": _by_caliper(", jaws over underside and top at the back face; the land with its tips."),
-        "measure.rough-slots": (
-            "The stop stack on the board: the tool touches its steel, no deeper. Width: the tool's own."
-        ),
-        "measure.final-slots": (
-            "The stop stack on the board in front of the nut. Width: the string itself, or a drill shank or wire of"
-            " that size."
-        ),
+        "measure.rough-slots": "The stop stack on the board: the tool touches its steel, no deeper. Width: the tool's"
+        " own.",
+        "measure.final-slots": "The stop stack on the board in front of the nut. Width: the string itself, or a drill"
+        " shank or wire of that size.",
         "measure.dress-the-top": _measure_dress,
         "measure.polish": _by_caliper(", after each paper."),
         "measure.fix-by-sheets": _measure_fix_by_sheets,
         "measure.fix-under-bar": "A straightedge across the string tops: paper under it must drag at every string.",
         "measure.fix-behind-zero-fret": "A strip of thin paper between string and zero fret: it must not pull out.",
-        "measure.fix": ("Leaves between the open string and fret 1, at pitch: the leaf that just drags, not lifts."),
+        "measure.fix": "Leaves between the open string and fret 1, at pitch: the leaf that just drags, not lifts.",
     },
 )
 
