@@ -16,6 +16,8 @@ from nutgen.stock.block import Region
 from nutgen.stock.lay.field import PieceField
 from nutgen.stock.lay.shapes import Samples, faces, nearest_in
 
+_NEXT, _LAST = [1, 2, 0], [2, 0, 1]
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Poses:
@@ -41,6 +43,11 @@ def poses_of(poses: Sequence[Pose]) -> Poses:
     return Poses(np.array([pose.at for pose in poses]), np.array([pose.axes for pose in poses]))
 
 
+def cross(one: Array, other: Array) -> Array:
+    """The vector product (..., 3): for a few vectors numpy's own takes ten times as long."""
+    return one[..., _NEXT] * other[..., _LAST] - one[..., _LAST] * other[..., _NEXT]
+
+
 def along_grain(field: PieceField, centres: Array, turns: Array, reversed_: NDArray[Any]) -> Poses:
     """Blocks that lie with the grain at their middle.
 
@@ -50,19 +57,19 @@ def along_grain(field: PieceField, centres: Array, turns: Array, reversed_: NDAr
     grain = field.grain(centres[:, 0])
     up = np.array([0.0, 0.0, 1.0]) - grain * grain[:, 2:]
     up /= np.linalg.norm(up, axis=1, keepdims=True)
-    side = np.cross(up, grain)
+    side = cross(up, grain)
     length = np.where(reversed_[:, np.newaxis], -grain, grain)
     back = np.cos(turns)[:, np.newaxis] * side + np.sin(turns)[:, np.newaxis] * up
-    return Poses(centres, np.stack([length, back, np.cross(length, back)], axis=1))
+    return Poses(centres, np.stack([length, back, cross(length, back)], axis=1))
 
 
 def turned(axes: Array, by: Array) -> Array:
     """Axes turned by small rotation vectors (p, 3) [rad], and square again."""
-    fresh = axes + np.cross(by[:, np.newaxis], axes)
+    fresh = axes + cross(by[:, np.newaxis], axes)
     length = fresh[:, 0] / np.linalg.norm(fresh[:, 0], axis=1, keepdims=True)
     back = fresh[:, 1] - length * np.einsum("ij,ij->i", fresh[:, 1], length)[:, np.newaxis]
     back /= np.linalg.norm(back, axis=1, keepdims=True)
-    return np.stack([length, back, np.cross(length, back)], axis=1)
+    return np.stack([length, back, cross(length, back)], axis=1)
 
 
 def with_grain(field: PieceField, tries: Poses, *, most: float) -> Poses:
@@ -72,7 +79,7 @@ def with_grain(field: PieceField, tries: Poses, *, most: float) -> Poses:
     cosine = np.einsum("ij,ij->i", grain, length)
     grain = grain * np.where(cosine < 0.0, -1.0, 1.0)[:, np.newaxis]
     angle = np.arccos(np.clip(np.abs(cosine), 0.0, 1.0))
-    axis = np.cross(length, grain)
+    axis = cross(length, grain)
     sine = np.linalg.norm(axis, axis=1)
     over = angle > most
     if not np.any(over):
@@ -86,7 +93,7 @@ def rotated(axes: Array, unit: Array, angle: Array) -> Array:
     """Axes turned about unit vectors (p, 3) by angles (p,) [rad]: the formula of Rodrigues."""
     u = unit[:, np.newaxis]
     c, s = np.cos(angle)[:, np.newaxis, np.newaxis], np.sin(angle)[:, np.newaxis, np.newaxis]
-    return axes * c + np.cross(u, axes) * s + u * np.sum(u * axes, axis=-1, keepdims=True) * (1.0 - c)
+    return axes * c + cross(u, axes) * s + u * np.sum(u * axes, axis=-1, keepdims=True) * (1.0 - c)
 
 
 BATCH = 500

@@ -11,18 +11,14 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import linprog
 
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.lay.apart import Between, between
 from nutgen.stock.lay.field import UNSEEN, PieceField
-from nutgen.stock.lay.poses import held, placed, poses_of, pushes, turned, with_grain
+from nutgen.stock.lay.poses import cross, held, placed, poses_of, pushes, turned, with_grain
+from nutgen.stock.lay.programme import greatest
 from nutgen.stock.lay.shapes import Samples
-
-ROWS = 1000
-"""Points of a block that one linear programme looks at."""
 
 WIDE = 1.5
 """A point farther out than this is not in a crack: what is twice as wide the lattice sees [mm]."""
@@ -32,6 +28,10 @@ ENOUGH = 0.002
 
 LEVEL = 0.05
 """Blocks beside one another begin and end together within this [mm]."""
+
+ASKEW = np.array([0.0, 0.6, 0.8])
+AROUND = np.array([[np.cos(turn), np.sin(turn)] for turn in np.arange(8) * np.pi / 4.0])
+"""A direction that no grain has, and eight about it."""
 
 OVERLAP = 4.0
 """How much dearer a millimetre of too narrow a cut is than one of margin."""
@@ -82,12 +82,10 @@ class Rules:
         """Linear bounds on a turn: coefficients (8, 3) and limits (8,)."""
         grain = self.field.grain(pose.at[:1])[0]
         length = pose.axes[0] * (1.0 if pose.axes[0] @ grain > 0.0 else -1.0)
-        one = np.cross(grain, [0.0, 0.6, 0.8])
+        one = cross(grain, ASKEW)
         one /= np.linalg.norm(one)
-        other = np.cross(grain, one)
-        angles = np.arange(8) * np.pi / 4.0
-        outward = np.cos(angles)[:, np.newaxis] * one + np.sin(angles)[:, np.newaxis] * other
-        return np.cross(length, outward), np.maximum(0.0, np.sin(self.most_off_grain) - outward @ length)
+        outward = AROUND @ np.stack([one, cross(grain, one)])
+        return cross(length, outward), np.maximum(0.0, np.sin(self.most_off_grain) - outward @ length)
 
     def hold(self, poses: Sequence[Pose]) -> bool:
         """Whether every pose lies with the grain."""
@@ -236,11 +234,11 @@ def _best_move(movers: Sequence[Mover], now: Standing, rules: Rules, *, step: fl
     unknowns = 6 * len(movers) + 1
     rows, limits = [], []
     for index, (mover, pose, view) in enumerate(zip(movers, now.poses, now.views, strict=True)):
-        near = _tightest(view.room, now.margin + 2.5 * step)
+        near = view.room <= now.margin + 2.5 * step  # the others a move cannot make the tightest
         room, push, lever = view.room[near], view.push[near], view.lever[near]
         part = np.zeros((len(room), unknowns))
         part[:, 6 * index : 6 * index + 3] = -push
-        part[:, 6 * index + 3 : 6 * index + 6] = -np.cross(lever, push) / mover.reach
+        part[:, 6 * index + 3 : 6 * index + 6] = -cross(lever, push) / mover.reach
         part[:, -1] = 1.0
         turn, limit = rules.grain_rows(pose)
         grain = np.zeros((len(turn), unknowns))
@@ -251,34 +249,12 @@ def _best_move(movers: Sequence[Mover], now: Standing, rules: Rules, *, step: fl
         part, limit = _pair_rows(pair, movers, now.poses, rules.kerf, step, unknowns)
         rows.append(part)
         limits.append(limit)
-    aim = np.zeros(unknowns)
-    aim[-1] = -1.0
-    found = linprog(
-        aim,
-        A_ub=np.vstack(rows),
-        b_ub=np.concatenate(limits),
-        bounds=[(-step, step)] * (unknowns - 1) + [(None, None)],
-        method="highs-ds",
-        options={"presolve": False},
-    )
-    if not found.success:
+    found = greatest(np.vstack(rows), np.concatenate(limits), within=step)
+    if found is None:
         return [np.zeros(6) for _ in movers], now.margin
-    moves = found.x[:-1].reshape(-1, 6)
+    moves = found[:-1].reshape(-1, 6)
     levers = [np.array([1.0, 1.0, 1.0, *[1.0 / mover.reach] * 3]) for mover in movers]
-    return [move * lever for move, lever in zip(moves, levers, strict=True)], float(found.x[-1])
-
-
-def _tightest(room: Array, most: float) -> NDArray[np.int64]:
-    """The points that a move can make the tightest: those below a room, not more than ROWS of them.
-
-    Of more, half are the tightest; the others are strewn over the rest, for along a flat wall all are nearly so.
-    """
-    near = np.flatnonzero(room <= most)
-    if len(near) <= ROWS:
-        return near
-    order = near[np.argsort(room[near], kind="stable")]
-    rest = np.sort(order[ROWS // 2 :])
-    return np.concatenate([order[: ROWS // 2], rest[:: -(-len(rest) // (ROWS - ROWS // 2))]])
+    return [move * lever for move, lever in zip(moves, levers, strict=True)], float(found[-1])
 
 
 def _pair_rows(
@@ -289,7 +265,7 @@ def _pair_rows(
     for index, point, sign in ((pair.one, pair.cut.first, 1.0), (pair.other, pair.cut.second, -1.0)):
         lever = point - poses[index].at
         rows[0, 6 * index : 6 * index + 3] = sign * pair.cut.across
-        rows[0, 6 * index + 3 : 6 * index + 6] = sign * np.cross(lever, pair.cut.across) / movers[index].reach
+        rows[0, 6 * index + 3 : 6 * index + 6] = sign * cross(lever, pair.cut.across) / movers[index].reach
         rows[1, 6 * index], rows[2, 6 * index] = -sign, sign
     width = pair.cut.width
     off = max(0.0, abs(pair.ahead) - step)

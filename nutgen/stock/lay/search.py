@@ -12,7 +12,7 @@ import numpy as np
 from nutgen.geometry.mesh import Array
 from nutgen.stock.block import Block, Region
 from nutgen.stock.lay.field import PieceField
-from nutgen.stock.lay.poses import Poses, along_grain, pushes, rooms, turned, with_grain
+from nutgen.stock.lay.poses import Poses, along_grain, cross, pushes, rooms, turned, with_grain
 from nutgen.stock.lay.shapes import Samples, corners, frame_samples
 
 SEED = 20240229
@@ -124,7 +124,7 @@ def settle(
         weight = np.exp(-(room - room.min(axis=1, keepdims=True)) / soft)
         weight /= weight.sum(axis=1, keepdims=True)
         force = np.einsum("pn,pnk->pk", weight, push)
-        torque = np.einsum("pn,pnk->pk", weight, np.cross(lever, push)) / reach
+        torque = np.einsum("pn,pnk->pk", weight, cross(lever, push)) / reach
         size = np.sqrt(np.sum(force**2 + torque**2, axis=1, keepdims=True))
         scale = stride / np.maximum(size, 0.25)
         axes = turned(tries.axes, torque * scale / reach)
