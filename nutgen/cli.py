@@ -34,7 +34,7 @@ COMMANDS = {
     "coupon": ("printed", "A small test print that measures the printer."),
     "jigs": ("printed", "Parts to print that hold the blank and guide the tools."),
     "schema": ("kinds", "JSON Schema of the files, for editors."),
-    "explain": ("explain", "Why a warning or a refusal comes up, and its cure."),
+    "explain": ("kinds", "Why a warning or a refusal comes up, and its cure."),
 }
 """Every command in the order of the help: its module, and what the list of them says. Its own help is its docstring."""
 

@@ -1,6 +1,7 @@
 """`check` and `stages`: the solved nut, and the work at the bench, on the screen."""
 
-from nutgen.commands.common import AsJson, File, ShownIn, print_json, print_record, shown, solve_one
+from nutgen.commands.common import print_json, print_record, shown, solve_one
+from nutgen.commands.options import AsJson, File, ShownIn
 from nutgen.documents.blocks import Paragraph, Title, phrase
 from nutgen.documents.screens.nut import nut_blocks
 from nutgen.documents.words import sentence

@@ -1,12 +1,12 @@
-"""What the commands share: argument types, where words go, files solved together."""
+"""What the commands share: where words go, how failures are told, files solved together."""
 
 import json
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 import typer
 
@@ -16,7 +16,7 @@ from nutgen.documents.paint.text import show
 from nutgen.documents.words import placed, sentence, together
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade, SpecFaults
-from nutgen.finding import echoed, refusal, unshowable
+from nutgen.finding import echoed, refusal
 from nutgen.nut import Nut
 from nutgen.process import WRITTEN
 from nutgen.spec.presets import find_file
@@ -26,57 +26,11 @@ if TYPE_CHECKING:
     from nutgen.bench.dryfit.fitlog import Entry
 
 
-W = TypeVar("W", bound=str)
-
 CANNOT, WRONG = 1, 2
 """Exit codes: cannot be made (with the reason); wrong usage or file. 0 is done."""
 
 LONGEST_NAME = 200
 """Letters of a path that are told; of a longer one the middle is left out."""
-
-File = Annotated[str, typer.Argument(metavar="FILE", help="Instrument file, or the name of a kind.")]
-Files = Annotated[list[str], typer.Argument(metavar="FILE...", help="Instrument files, or names of kinds.")]
-
-
-def can_be_shown(path: Path | None) -> Path | None:
-    """A path that every file and terminal can name; typer.BadParameter where it is none."""
-    if path is not None and unshowable(str(path)):
-        name = echoed(str(path), LONGEST_NAME)
-        raise typer.BadParameter(f'"{name}" has a letter in it that cannot be shown; choose another name')
-    return path
-
-
-Into = Annotated[
-    Path, typer.Option("-o", "--out", metavar="DIR", callback=can_be_shown, help="Where the folder of each file goes.")
-]
-
-
-def picture(kind: str, words: str) -> Any:
-    """An option that names a picture to write; a name that ends otherwise is refused before anything is done."""
-
-    def looked_at(path: Path | None) -> Path | None:
-        if path is not None and path.suffix.lower() != f".{kind}":
-            raise SpecFaults(str(path), [refusal(f"file.not-{kind}")])
-        return can_be_shown(path)
-
-    return typer.Option(metavar=f"FILE.{kind}", callback=looked_at, help=words)
-
-
-AsJson = Annotated[bool, typer.Option("--json", help="One JSON object on stdout, lengths in mm.")]
-
-
-def _known_units(units: str | None) -> str | None:
-    if units not in (None, "mm", "in"):
-        raise typer.BadParameter(f'"{units}" is no unit for a reader; allowed are mm and in')
-    return units
-
-
-ShownIn = Annotated[
-    str | None,
-    typer.Option(
-        "--units", metavar="mm|in", callback=_known_units, help="Units to show; those of the file where not said."
-    ),
-]
 
 
 def now() -> str:
@@ -87,22 +41,6 @@ def now() -> str:
 def units_for(spec: Spec, asked: str | None) -> Units:
     """What lengths are shown in: as the call says, else as the file was written."""
     return "in" if (asked or spec.units) == "in" else "mm"
-
-
-def known_paper(paper: str) -> str:
-    """The name of a paper as the pages know it; typer.BadParameter where they do not."""
-    if paper.lower() not in ("a4", "letter"):
-        raise typer.BadParameter(f'"{paper}" is not a paper that is known; allowed are a4 and letter')
-    return paper.lower()
-
-
-def chosen(option: str, given: Iterable[str], allowed: Sequence[W]) -> tuple[W, ...]:
-    """What an option names of some words, in their own order, several behind commas; typer.BadParameter for another."""
-    words = [word.strip().lower() for entry in given for word in entry.split(",")]
-    wrong = [word for word in words if word not in allowed]
-    if wrong:
-        raise typer.BadParameter(f'--{option} "{wrong[0]}": allowed are {", ".join(allowed)}')
-    return tuple(word for word in allowed if word in words)
 
 
 def shown(document: Document, spec: Spec, units: str | None) -> None:

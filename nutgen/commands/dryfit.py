@@ -16,21 +16,9 @@ from nutgen.bench.dryfit.judge import Fit, dry_fit
 from nutgen.bench.dryfit.slips import hand_of
 from nutgen.bench.dryfit.trial import TrialFit
 from nutgen.bench.materials import MATERIALS
-from nutgen.commands.common import (
-    CANNOT,
-    AsJson,
-    ShownIn,
-    added_to_log,
-    can_be_shown,
-    now,
-    picture,
-    print_record,
-    say,
-    shown,
-    units_for,
-    written,
-)
+from nutgen.commands.common import CANNOT, added_to_log, now, print_record, say, shown, units_for, written
 from nutgen.commands.conversation import must_be_terminal, wrong
+from nutgen.commands.options import AsJson, ShownIn, can_be_shown, picture
 from nutgen.commands.table_conversation import agreed, dry_fit_at_terminal, keep, offer_to_keep, trial_at_terminal
 from nutgen.documents.screens.dryfit import fit_blocks
 from nutgen.documents.screens.trial import trial_blocks

@@ -13,18 +13,8 @@ from typing import Annotated, Any, cast
 import typer
 
 from nutgen.bench.materials import STRINGS_WHIP
-from nutgen.commands.common import (
-    AsJson,
-    File,
-    ShownIn,
-    chosen,
-    picture,
-    print_record,
-    say,
-    shown,
-    solve_one,
-    units_for,
-)
+from nutgen.commands.common import print_record, say, shown, solve_one, units_for
+from nutgen.commands.options import AsJson, File, ShownIn, chosen, picture
 from nutgen.documents.blocks import Document, Paragraph
 from nutgen.documents.screens.heights import converted_blocks, lowest_blocks, played_blocks
 from nutgen.documents.screens.lap import barred_blocks

@@ -9,21 +9,8 @@ import nutgen
 from nutgen.bench.compare import compared
 from nutgen.bench.dryfit.fitlog import Entry, Making, Reading, log_path, read_log
 from nutgen.bench.dryfit.wear import of_this_nut, wear_told
-from nutgen.commands.common import (
-    CANNOT,
-    AsJson,
-    File,
-    ShownIn,
-    added_to_log,
-    now,
-    picture,
-    print_record,
-    say,
-    shown,
-    solve_one,
-    units_for,
-    written,
-)
+from nutgen.commands.common import CANNOT, added_to_log, now, print_record, say, shown, solve_one, units_for, written
+from nutgen.commands.options import AsJson, File, ShownIn, picture
 from nutgen.documents.screens.compare import compare_blocks
 from nutgen.documents.screens.log import log_blocks
 from nutgen.documents.screens.tension import change_blocks

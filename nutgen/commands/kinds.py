@@ -1,22 +1,25 @@
-"""`presets`, `new` and `schema`: where an instrument file or a piece file comes from."""
+"""`presets`, `new`, `schema` and `explain`: where a file comes from, what it may hold, what a code means."""
 
 import os
 from dataclasses import asdict
+from itertools import groupby
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from nutgen.commands.common import AsJson, can_be_shown, print_json, say
-from nutgen.documents.blocks import Column, Paragraph, Space, Table
+from nutgen.commands.common import print_json, say
+from nutgen.commands.options import AsJson, can_be_shown
+from nutgen.documents.blocks import Block, Column, Document, Labelled, Paragraph, Space, Table, Title
 from nutgen.documents.paint.text import show
-from nutgen.documents.words import sentence
+from nutgen.documents.words import CATALOGUE, sentence
 from nutgen.errors import SpecFaults
 from nutgen.finding import note, refusal
 from nutgen.jobs.atomic import mend, write_all
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.presets import kinds, meshes_of, piece_names, pieces, start_path
 from nutgen.spec.tables import Spec
+from nutgen.spec.values import nearest
 
 
 def presets(as_json: AsJson = False) -> None:
@@ -102,3 +105,32 @@ def schema(piece: Annotated[bool, typer.Option("--piece", help="Of the piece fil
     title = {"title": "nutgen piece file" if piece else "nutgen instrument file"}
     dialect = {"$schema": "https://json-schema.org/draft/2020-12/schema"}
     print_json(dialect | (PieceSpec if piece else Spec).json_schema() | title)
+
+
+def explain(
+    code: Annotated[
+        str | None, typer.Argument(metavar="CODE", help="Like slots.break-into-each-other; all codes where not said.")
+    ] = None,
+) -> None:
+    """Why a warning or a refusal comes up, and its cure; `--json` of the other commands names the codes."""
+    if code is None:
+        show(_all_blocks())
+        return
+    if code not in CATALOGUE:
+        near = nearest(code, CATALOGUE)
+        raise typer.BadParameter(f'"{code}" is no code; {f"did you mean {near}?" if near else "see `nutgen explain`"}')
+    show(_code_blocks(code))
+
+
+def _code_blocks(code: str) -> Document:
+    told = CATALOGUE[code]
+    return Title(code), Paragraph(told.cause), *([Paragraph(f"Cure: {told.cure}", hang=2)] if told.cure else [])
+
+
+def _all_blocks() -> Document:
+    """Every code by what it is about, and its cause."""
+    blocks: list[Block] = []
+    for subject, codes in groupby(sorted(CATALOGUE), key=lambda code: code.partition(".")[0]):
+        blocks.append(Title(subject))
+        blocks += [Paragraph(Labelled(f"{code}:", CATALOGUE[code].cause), hang=2) for code in codes]
+    return tuple(blocks)

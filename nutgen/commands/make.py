@@ -7,22 +7,8 @@ import typer
 
 from nutgen.bench.dryfit.fitlog import Making, log_path
 from nutgen.bench.materials import MATERIALS
-from nutgen.commands.common import (
-    AsJson,
-    Files,
-    Into,
-    ShownIn,
-    added_to_log,
-    busy,
-    chosen,
-    known_paper,
-    now,
-    print_json,
-    refused_in,
-    shown,
-    solve_all,
-    units_for,
-)
+from nutgen.commands.common import added_to_log, busy, now, print_json, refused_in, shown, solve_all, units_for
+from nutgen.commands.options import AsJson, Files, Into, Paper, ShownIn, chosen
 from nutgen.documents.blocks import Block, Document, Findings, Paragraph, Run, Space, phrase
 from nutgen.documents.screens.files import file_blocks
 from nutgen.jobs.make import PURPOSES, Purpose
@@ -63,7 +49,7 @@ def make(
     units: ShownIn = None,
     purpose: Purposes = None,
     out: Into = Path("output"),
-    paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the template.")] = "a4",
+    paper: Paper = "a4",
     nozzle: Nozzle = None,
     layer: Layer = None,
     per_side: PerSide = None,
@@ -74,7 +60,6 @@ def make(
 ) -> None:
     """Write the files: template, solid, print, router. Each is read back before it counts as made."""
     purposes = chosen("for", purpose or (), PURPOSES) or PURPOSES
-    paper = known_paper(paper)
     printer = {"nozzle": nozzle, "layer_height": layer, "per_side": per_side, "material": material}
     router = {"cutters": cutter or None, "stock_thickness": stock_thickness}
     made = []

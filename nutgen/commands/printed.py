@@ -5,21 +5,9 @@ from typing import Annotated
 
 import typer
 
-from nutgen.commands.common import (
-    AsJson,
-    File,
-    Into,
-    ShownIn,
-    busy,
-    chosen,
-    known_paper,
-    print_json,
-    refused_in,
-    shown,
-    solve_one,
-    units_for,
-)
+from nutgen.commands.common import busy, print_json, refused_in, shown, solve_one, units_for
 from nutgen.commands.make import with_options
+from nutgen.commands.options import AsJson, File, Into, Paper, ShownIn, chosen
 from nutgen.documents.blocks import Findings
 from nutgen.documents.screens.files import file_blocks
 from nutgen.jobs.run import Made
@@ -59,7 +47,7 @@ def jigs(
     file: File,
     units: ShownIn = None,
     jig: Names = None,
-    paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the pages.")] = "a4",
+    paper: Paper = "a4",
     out: Into = Path("output"),
     as_json: AsJson = False,
 ) -> None:
@@ -67,7 +55,7 @@ def jigs(
     from nutgen.jigs.jig import JIG_NAMES
     from nutgen.jobs.jigs import make_jigs
 
-    asked, paper = chosen("jig", jig or (), JIG_NAMES), known_paper(paper)
+    asked = chosen("jig", jig or (), JIG_NAMES)
     spec, nut = solve_one(file)
     with busy("making jigs"), refused_in(units_for(spec, units)):
         made = make_jigs(spec, nut, asked=asked, paper=paper, folder=out / find_file(file).stem / "jigs")

@@ -6,8 +6,9 @@ from typing import Annotated
 import typer
 
 from nutgen.bench.reuse import reuse as judge
-from nutgen.commands.common import AsJson, File, ShownIn, print_record, shown, solve_one
+from nutgen.commands.common import print_record, shown, solve_one
 from nutgen.commands.conversation import must_be_terminal
+from nutgen.commands.options import AsJson, File, ShownIn
 from nutgen.commands.table_conversation import offer_to_keep, old_nut_at_terminal
 from nutgen.documents.screens.reuse import reuse_blocks
 from nutgen.errors import SpecFaults

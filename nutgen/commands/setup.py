@@ -6,18 +6,8 @@ from typing import Annotated
 import typer
 
 from nutgen.bench.setup import SetupOrder, before_saddle, setup_order
-from nutgen.commands.common import (
-    AsJson,
-    File,
-    ShownIn,
-    picture,
-    print_record,
-    refused_in,
-    shown,
-    solve_one,
-    units_for,
-    written,
-)
+from nutgen.commands.common import print_record, refused_in, shown, solve_one, units_for, written
+from nutgen.commands.options import AsJson, File, ShownIn, picture
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 from nutgen.play.heights import not_under_bar

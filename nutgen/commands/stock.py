@@ -6,20 +6,8 @@ from typing import Annotated, Any
 
 import typer
 
-from nutgen.commands.common import (
-    CANNOT,
-    AsJson,
-    File,
-    Into,
-    ShownIn,
-    busy,
-    known_paper,
-    print_json,
-    print_record,
-    shown,
-    solve_one,
-    units_for,
-)
+from nutgen.commands.common import CANNOT, busy, print_json, print_record, shown, solve_one, units_for
+from nutgen.commands.options import AsJson, File, Into, Paper, ShownIn
 from nutgen.documents.blocks import Block, Document, Findings, Labelled, Paragraph, Points, Run, Space, Title, phrase
 from nutgen.documents.screens.files import file_blocks
 from nutgen.errors import Unreadable
@@ -78,7 +66,7 @@ def stock(
     blank: Blanks = None,
     count: Count = 1,
     out: Into = Path("output"),
-    paper: Annotated[str, typer.Option(metavar="a4|letter", help="Paper of the cut plan.")] = "a4",
+    paper: Paper = "a4",
     kerf: Kerf = None,
     grain: Grain = None,
     wane: Wane = None,
@@ -92,7 +80,6 @@ def stock(
     if piece is None:
         _ready(file, blank or [], units, as_json=as_json)
         return
-    paper = known_paper(paper)
     spec, nut = solve_one(file)
     path = find_piece(piece)
     given = with_permit(read_piece(path), {"grain_deg": grain, "wane": wane, "core_in": core, "kerf": kerf})

@@ -7,7 +7,8 @@ import typer
 
 import nutgen
 from nutgen.bench.materials import STRINGS_WHIP
-from nutgen.commands.common import AsJson, File, ShownIn, print_record, shown
+from nutgen.commands.common import print_record, shown
+from nutgen.commands.options import AsJson, File, ShownIn
 from nutgen.documents.screens.tension import change_blocks, pull_blocks, suggestion_blocks
 from nutgen.play.gauges import Suggestion, suggest
 from nutgen.play.pull import (
