@@ -2,8 +2,9 @@
 
 from nutgen.commands.common import print_json, print_record, shown, solve_one
 from nutgen.commands.options import AsJson, File, ShownIn
-from nutgen.documents.blocks import Paragraph, Title, phrase
+from nutgen.documents.blocks import Paragraph, Title
 from nutgen.documents.screens.nut import nut_blocks
+from nutgen.documents.texts import phrase
 from nutgen.documents.words import sentence
 from nutgen.spec.read import spec_hash
 

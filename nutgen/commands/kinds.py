@@ -10,8 +10,9 @@ import typer
 
 from nutgen.commands.common import print_json, say
 from nutgen.commands.options import AsJson, can_be_shown
-from nutgen.documents.blocks import Block, Column, Document, Labelled, Paragraph, Space, Table, Title
+from nutgen.documents.blocks import Block, Column, Document, Paragraph, Space, Table, Title
 from nutgen.documents.paint.text import show
+from nutgen.documents.texts import Labelled
 from nutgen.documents.words import CATALOGUE, sentence
 from nutgen.errors import SpecFaults
 from nutgen.finding import note, refusal

@@ -9,8 +9,9 @@ from nutgen.bench.dryfit.fitlog import Making, log_path
 from nutgen.bench.materials import MATERIALS
 from nutgen.commands.common import added_to_log, busy, now, print_json, refused_in, shown, solve_all, units_for
 from nutgen.commands.options import AsJson, Files, Into, Paper, ShownIn, chosen
-from nutgen.documents.blocks import Block, Document, Findings, Paragraph, Run, Space, phrase
+from nutgen.documents.blocks import Block, Document, Findings, Paragraph, Space
 from nutgen.documents.screens.files import file_blocks
+from nutgen.documents.texts import Run, phrase
 from nutgen.jobs.make import PURPOSES, Purpose
 from nutgen.jobs.make import make as make_files
 from nutgen.jobs.run import Made

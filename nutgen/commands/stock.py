@@ -8,8 +8,9 @@ import typer
 
 from nutgen.commands.common import CANNOT, busy, print_json, print_record, shown, solve_one, units_for
 from nutgen.commands.options import AsJson, File, Into, Paper, ShownIn
-from nutgen.documents.blocks import Block, Document, Findings, Labelled, Paragraph, Points, Run, Space, Title, phrase
+from nutgen.documents.blocks import Block, Document, Findings, Paragraph, Points, Space, Title
 from nutgen.documents.screens.files import file_blocks
+from nutgen.documents.texts import Labelled, Run, phrase
 from nutgen.errors import Unreadable
 from nutgen.jobs.record import plain
 from nutgen.jobs.run import Made

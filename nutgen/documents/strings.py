@@ -2,7 +2,8 @@
 
 from collections.abc import Callable, Sequence
 
-from nutgen.documents.blocks import Cell, Column, Document, Entry, Legend, Paragraph, Run, Table, Text, phrase, sample
+from nutgen.documents.blocks import Column, Document, Entry, Legend, Paragraph, Table, sample
+from nutgen.documents.texts import Cell, Run, Text, phrase
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
 from nutgen.nut.slot import Slot

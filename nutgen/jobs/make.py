@@ -148,8 +148,8 @@ def _wall(
 
 
 def _picture(spec: Spec, nut: Nut, stamp: Stamp, mesh: Any) -> bytes:
-    from nutgen.documents.blocks import extent
     from nutgen.documents.paint.written import written
+    from nutgen.documents.texts import extent
     from nutgen.formats.picture import png_bytes
 
     sizes = extent([float(high - low) for low, high in zip(mesh.vertices.min(0), mesh.vertices.max(0), strict=True)])

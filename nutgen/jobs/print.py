@@ -6,11 +6,11 @@ from typing import Any
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.tools import slot_plans
-from nutgen.documents.blocks import Text
 from nutgen.documents.machines.cautions import on_paper
 from nutgen.documents.machines.printer import finishing, print_blocks
 from nutgen.documents.paint.text import text
 from nutgen.documents.paint.written import written
+from nutgen.documents.texts import Text
 from nutgen.documents.words import sentence
 from nutgen.finding import Finding, warning
 from nutgen.formats.stamp import Stamp

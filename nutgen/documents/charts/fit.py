@@ -7,9 +7,9 @@ import numpy as np
 
 from nutgen.bench.dryfit.fitlog import Round
 from nutgen.bench.remedies import LOWEST, TOLERANCE
-from nutgen.documents.blocks import phrase
 from nutgen.documents.charts.chart import GREY, PALE, SMALL, chart_svg, heads, panels
 from nutgen.documents.paint.written import written
+from nutgen.documents.texts import phrase
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, figures
 from nutgen.formats.stamp import Stamp
 from nutgen.nut.part import Nut

@@ -4,9 +4,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nutgen.documents.blocks import Cell, Run, Text, phrase
 from nutgen.documents.charts.chart import GREY, PALE, SMALL, chart_svg, heads, panel_width, panels
 from nutgen.documents.paint.written import written
+from nutgen.documents.texts import Cell, Run, Text, phrase
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, figures, quantity
 from nutgen.formats.stamp import Stamp
 from nutgen.nut.heights import behind_zero_fret, line_of

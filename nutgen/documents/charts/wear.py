@@ -6,9 +6,9 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from nutgen.bench.dryfit.fitlog import Reading
-from nutgen.documents.blocks import phrase
 from nutgen.documents.charts.chart import SMALL, chart_svg, heads, panels
 from nutgen.documents.paint.written import written
+from nutgen.documents.texts import phrase
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, figures
 from nutgen.formats.stamp import Stamp
 from nutgen.nut.part import Nut

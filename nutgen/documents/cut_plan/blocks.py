@@ -2,23 +2,9 @@
 
 import numpy as np
 
-from nutgen.documents.blocks import (
-    SAMPLE,
-    Document,
-    Labelled,
-    Legend,
-    Paragraph,
-    Phrase,
-    Points,
-    Run,
-    Steps,
-    Title,
-    capital,
-    extent,
-    phrase,
-    sample,
-)
+from nutgen.documents.blocks import SAMPLE, Document, Legend, Paragraph, Points, Steps, Title, sample
 from nutgen.documents.cut_plan.lines import hatched
+from nutgen.documents.texts import Labelled, Phrase, Run, capital, extent, phrase
 from nutgen.finding import Finding
 from nutgen.stock.cut.cuts import CutPlan
 from nutgen.stock.cut.steps import cautions, instructions

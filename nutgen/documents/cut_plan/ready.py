@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Space, Table, Title, phrase
+from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Space, Table, Title
+from nutgen.documents.texts import phrase
 from nutgen.nut.part import Nut
 from nutgen.stock.block import Face
 from nutgen.stock.ready import Ready

@@ -2,12 +2,12 @@
 
 import numpy as np
 
-from nutgen.documents.blocks import Cell
 from nutgen.documents.cut_plan.lines import Room, segment
 from nutgen.documents.font import width
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.page import GREY, SMALL
 from nutgen.documents.paint.written import written
+from nutgen.documents.texts import Cell
 from nutgen.documents.words.quantities import Units
 from nutgen.geometry.lines import Chain
 from nutgen.stock.cut.cross_cuts import CrossCut

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from nutgen.documents.blocks import Document, Figure, Phrase, Title, phrase
+from nutgen.documents.blocks import Document, Figure, Title
 from nutgen.documents.cut_plan.lines import Room, closed_line, distinct, open_lines, segment
 from nutgen.documents.cut_plan.strip_labels import (
     TAB,
@@ -15,6 +15,7 @@ from nutgen.documents.cut_plan.strip_labels import (
     rip_label,
 )
 from nutgen.documents.lettering import Words
+from nutgen.documents.texts import Phrase, phrase
 from nutgen.documents.words.quantities import Units
 from nutgen.geometry.lines import Chain
 from nutgen.geometry.mesh import Array

@@ -3,7 +3,8 @@
 import math
 from collections.abc import Iterator
 
-from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Run, Table, Text, Title, capital, phrase
+from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Table, Title
+from nutgen.documents.texts import Run, Text, capital, phrase
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, left_to_sand

@@ -4,12 +4,13 @@ from itertools import pairwise
 
 import numpy as np
 
-from nutgen.documents.blocks import Paragraph, phrase
+from nutgen.documents.blocks import Paragraph
 from nutgen.documents.cut_plan.lines import closed_line, distinct, open_lines, segment
 from nutgen.documents.font import width
 from nutgen.documents.lettering import Words, spread
 from nutgen.documents.paint.compose import below, composed
 from nutgen.documents.paint.page import GREY, SMALL, Group, Item, Linework
+from nutgen.documents.texts import phrase
 from nutgen.documents.words.quantities import Units, figures
 from nutgen.geometry.lines import Chain, Line
 from nutgen.geometry.mesh import Array

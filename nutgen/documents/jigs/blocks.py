@@ -5,24 +5,13 @@ from dataclasses import replace
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.stages import stage_names
-from nutgen.documents.blocks import (
-    Block,
-    Document,
-    Figure,
-    Findings,
-    Paragraph,
-    Points,
-    Run,
-    Steps,
-    Title,
-    capital,
-    phrase,
-)
+from nutgen.documents.blocks import Block, Document, Figure, Findings, Paragraph, Points, Steps, Title
 from nutgen.documents.jigs.scene import Scene, scenes
 from nutgen.documents.jigs.tables import parts_table, settings_table, tools_table
 from nutgen.documents.jigs.view import seen
 from nutgen.documents.lettering import Words
 from nutgen.documents.sheet.dimensions import CHECK_BARS
+from nutgen.documents.texts import Run, capital, phrase
 from nutgen.documents.words.jigs import JIG_NAMES
 from nutgen.finding import Finding, caution
 from nutgen.geometry.lines import Chain, Line

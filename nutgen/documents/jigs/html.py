@@ -7,11 +7,11 @@ from typing import Any
 import numpy as np
 from markupsafe import Markup
 
-from nutgen.documents.blocks import capital
 from nutgen.documents.jigs.scene import Scene, scenes
 from nutgen.documents.paint.html import page_html
 from nutgen.documents.piece_page.thinned import shaded
 from nutgen.documents.sheet.mesh import packed
+from nutgen.documents.texts import capital
 from nutgen.documents.words.jigs import JIG_NAMES
 from nutgen.formats.stamp import Stamp
 from nutgen.jigs.choose import Made

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 
-from nutgen.documents.blocks import Block, Column, Paragraph, Table, Text, capital, phrase
+from nutgen.documents.blocks import Block, Column, Paragraph, Table
+from nutgen.documents.texts import Text, capital, phrase
 from nutgen.documents.words.entry import who
 from nutgen.jigs.choose import Made
 from nutgen.jigs.guides import Guided, guided

@@ -1,7 +1,8 @@
 """What hurts, and what a report has on top and below when it is a file of its own."""
 
 from nutgen.bench.materials import CUTTERS_GRAB, MATERIALS
-from nutgen.documents.blocks import Document, Findings, Paragraph, Run, Space
+from nutgen.documents.blocks import Document, Findings, Paragraph, Space
+from nutgen.documents.texts import Run
 from nutgen.finding import Finding
 from nutgen.formats.stamp import Stamp
 from nutgen.spec.forming import Print

@@ -1,7 +1,8 @@
 """coupon.txt and its screen: how to print the fit coupon, read it and write the reading down."""
 
-from nutgen.documents.blocks import Cell, Column, Document, Paragraph, Space, Steps, Table, Text, Title, phrase
+from nutgen.documents.blocks import Column, Document, Paragraph, Space, Steps, Table, Title
 from nutgen.documents.machines.cautions import plastic_cautions
+from nutgen.documents.texts import Cell, Text, phrase
 from nutgen.model.print.coupon import Coupon
 from nutgen.nut.slot import Slot
 from nutgen.spec.forming import Print

@@ -6,9 +6,10 @@ A printer's own settings, nozzle, layer and line, are in mm wherever it is used.
 from collections.abc import Mapping
 
 from nutgen.bench.tools import SlotPlan
-from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Run, Steps, Table, Text, Title, phrase
+from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Steps, Table, Title
 from nutgen.documents.machines.cautions import plastic_cautions
 from nutgen.documents.strings import FINISH, shelf_blocks
+from nutgen.documents.texts import Run, Text, phrase
 from nutgen.model.print.amount import CURED_LAYER, FILAMENT, FILL_SPEED, LAYER_PAUSE, OUTLINE_SPEED, Amount
 from nutgen.model.print.printing import HOLDS, MARK_DEPTH, Lying, PrintedSlot, PrintPlan
 from nutgen.nut.heights import fitted_how

@@ -1,8 +1,9 @@
 """mill.txt and its screen: how to hold the piece, in which order to cut, how high each line runs, what is left."""
 
-from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Steps, Table, Text, Title, phrase
+from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Steps, Table, Title
 from nutgen.documents.machines.cautions import router_cautions
 from nutgen.documents.strings import shelf_blocks
+from nutgen.documents.texts import Text, phrase
 from nutgen.finding import Finding
 from nutgen.model.mill.milling import (
     FREE,

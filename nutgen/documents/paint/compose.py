@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import accumulate, groupby
 
-from nutgen.documents import blocks
+from nutgen.documents import blocks, texts
 from nutgen.documents.font import printable, width
 from nutgen.documents.lettering import Align, Words
 from nutgen.documents.paint.columns import column_widths
@@ -102,9 +102,9 @@ class _Stack:
         self.items: list[Item] = []
         self.y = 0.0
 
-    def say(self, text: blocks.Text, size: float, *, x: float = 0.0, bold: bool = False, shade: float = 0.0) -> None:
+    def say(self, text: texts.Text, size: float, *, x: float = 0.0, bold: bool = False, shade: float = 0.0) -> None:
         """Words below what was said; a label before them is bold, and they go on behind it."""
-        parts = [(text.label, True), (text.text, bold)] if isinstance(text, blocks.Labelled) else [(text, bold)]
+        parts = [(text.label, True), (text.text, bold)] if isinstance(text, texts.Labelled) else [(text, bold)]
         taken = 0.0
         for part, heavy in parts:
             shown, face, _ = printable(written(part, self.units))
@@ -160,7 +160,7 @@ def _set(block: blocks.Block, room: float, units: Units) -> Iterator[Group]:
     yield stack.group()
 
 
-def _points(stack: _Stack, items: Sequence[tuple[str, blocks.Text]]) -> None:
+def _points(stack: _Stack, items: Sequence[tuple[str, texts.Text]]) -> None:
     for mark, item in items:
         stack.y += 0.6
         if mark:
@@ -168,11 +168,11 @@ def _points(stack: _Stack, items: Sequence[tuple[str, blocks.Text]]) -> None:
         stack.say(item, SMALL, x=_HANG if mark else 0.0)
 
 
-def _step(number: int, item: blocks.Text, room: float, units: Units) -> Group:
+def _step(number: int, item: texts.Text, room: float, units: Units) -> Group:
     """A number before the words; a label stands on a line of its own."""
     stack = _Stack(room, units)
     stack.items.append(Words(_STEP - 2.0, BODY, str(number), BODY, bold=True, align="right"))
-    if isinstance(item, blocks.Labelled):
+    if isinstance(item, texts.Labelled):
         stack.say(item.label, BODY, x=_STEP, bold=True)
         item = item.text
     stack.say(item, BODY, x=_STEP)

@@ -7,9 +7,10 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from nutgen.documents.blocks import Block, Table, Text
+from nutgen.documents.blocks import Block, Table
 from nutgen.documents.paint.svg import figure_svg, sample_svg
 from nutgen.documents.paint.written import written, written_table
+from nutgen.documents.texts import Text
 from nutgen.documents.words.quantities import Units
 
 TEMPLATES = Path(__file__).parents[1] / "templates"

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TextIO
 
-from nutgen.documents import blocks
+from nutgen.documents import blocks, texts
 from nutgen.documents.paint.written import written, written_table
 from nutgen.documents.words.quantities import Units
 from nutgen.finding import echoed
@@ -130,18 +130,18 @@ class _Painter:
             case blocks.Figure() | blocks.Legend():
                 pass
 
-    def written(self, text: blocks.Text) -> str:
+    def written(self, text: texts.Text) -> str:
         return legible(written(text, self.units), self.encoding)
 
     def wrapped(self, words: str, style: str = "", indent: str = "", hang: str = "") -> Iterator[Line]:
         lines = textwrap.wrap(words, self.width, initial_indent=indent, subsequent_indent=indent + hang) or [""]
         yield from (Line(line, style) for line in lines)
 
-    def points(self, items: Iterable[tuple[str, blocks.Text]]) -> Iterator[Line]:
+    def points(self, items: Iterable[tuple[str, texts.Text]]) -> Iterator[Line]:
         for mark, item in items:
             yield from self.marked(mark, item)
 
-    def marked(self, mark: str, item: blocks.Text, indent: str = "", hang: int = 2) -> Iterator[Line]:
+    def marked(self, mark: str, item: texts.Text, indent: str = "", hang: int = 2) -> Iterator[Line]:
         yield from self.wrapped(f"{mark} {self.written(item)}", "", indent, " " * hang)
 
     def table(self, table: blocks.Table) -> Iterator[Line]:

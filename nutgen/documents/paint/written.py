@@ -2,7 +2,8 @@
 
 import math
 
-from nutgen.documents.blocks import Cell, Column, Entry, Labelled, Phrase, Run, Table, Text
+from nutgen.documents.blocks import Column, Entry, Table
+from nutgen.documents.texts import Cell, Labelled, Phrase, Run, Text
 from nutgen.documents.words.catalogue import sentence
 from nutgen.documents.words.entry import Told
 from nutgen.documents.words.quantities import DEGREE, Units, figures, quantity

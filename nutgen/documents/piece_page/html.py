@@ -9,19 +9,7 @@ from collections.abc import Iterator
 from markupsafe import Markup
 
 from nutgen.bench.materials import MATERIALS
-from nutgen.documents.blocks import (
-    Beside,
-    Cell,
-    Document,
-    Facts,
-    Labelled,
-    Paragraph,
-    Points,
-    Text,
-    Title,
-    extent,
-    phrase,
-)
+from nutgen.documents.blocks import Beside, Document, Facts, Paragraph, Points, Title
 from nutgen.documents.charts.margin import margin_svg
 from nutgen.documents.cut_plan.blocks import alone, piece_words, step_blocks
 from nutgen.documents.cut_plan.tables import lies_table, mark_tables, sand_table
@@ -30,6 +18,7 @@ from nutgen.documents.piece_page.figures import cut_views, long_views
 from nutgen.documents.piece_page.scene import scene
 from nutgen.documents.sheet.words import LOCAL
 from nutgen.documents.sheet.work import sourced
+from nutgen.documents.texts import Cell, Labelled, Text, extent, phrase
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 from nutgen.stock.cut.cuts import CutPlan

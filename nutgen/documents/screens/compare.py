@@ -1,8 +1,9 @@
 """What `compare` shows: what changes, and the work that it needs."""
 
 from nutgen.bench.compare import Compared
-from nutgen.documents.blocks import Block, Column, Document, Findings, Paragraph, Space, Table, Title, phrase
+from nutgen.documents.blocks import Block, Column, Document, Findings, Paragraph, Space, Table, Title
 from nutgen.documents.screens.reuse import reuse_blocks
+from nutgen.documents.texts import phrase
 
 _READ = (
     "Changes, in {units}: sizes before and after; centre from the bass end of the board, seat: floor over the seat"

@@ -3,20 +3,8 @@
 from typing import TYPE_CHECKING
 
 from nutgen.bench.remedies import LOWEST, TOLERANCE
-from nutgen.documents.blocks import (
-    Block,
-    Column,
-    Document,
-    Paragraph,
-    Points,
-    Run,
-    Space,
-    Table,
-    Text,
-    Title,
-    capital,
-    phrase,
-)
+from nutgen.documents.blocks import Block, Column, Document, Paragraph, Points, Space, Table, Title
+from nutgen.documents.texts import Run, Text, capital, phrase
 
 if TYPE_CHECKING:
     from nutgen.bench.dryfit.judge import Fit, StringFit

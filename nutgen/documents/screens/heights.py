@@ -4,20 +4,8 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from nutgen.documents.blocks import (
-    Column,
-    Document,
-    Entry,
-    Findings,
-    Paragraph,
-    Phrase,
-    Run,
-    Space,
-    Table,
-    Title,
-    capital,
-    phrase,
-)
+from nutgen.documents.blocks import Column, Document, Entry, Findings, Paragraph, Space, Table, Title
+from nutgen.documents.texts import Phrase, Run, capital, phrase
 from nutgen.documents.words.play import READINGS, WAYS_SAID
 from nutgen.nut import Nut
 from nutgen.nut.heights import behind_zero_fret, line_of

@@ -1,7 +1,8 @@
 """What `heights` shows of a nut under a bar: the one plane of its string tops, and friction."""
 
-from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title, phrase
+from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title
 from nutgen.documents.screens.heights import friction_blocks
+from nutgen.documents.texts import phrase
 from nutgen.nut import Nut
 from nutgen.play.friction import Friction
 from nutgen.spec.strings import Lap

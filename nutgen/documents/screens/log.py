@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from nutgen.bench.dryfit.fitlog import Entry, Making, Round, notes_of
-from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title, phrase
+from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title
+from nutgen.documents.texts import phrase
 from nutgen.finding import Finding
 from nutgen.nut.part import Nut
 

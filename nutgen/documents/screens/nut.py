@@ -1,7 +1,8 @@
 """What `check` shows: the solved nut."""
 
-from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title, phrase
+from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title
 from nutgen.documents.strings import Each
+from nutgen.documents.texts import phrase
 from nutgen.nut import Nut
 
 _STRINGS: tuple[Each, ...] = (

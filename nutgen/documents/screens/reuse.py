@@ -1,20 +1,8 @@
 """What `reuse` shows: the old nut, judged."""
 
 from nutgen.bench.reuse import Reuse
-from nutgen.documents.blocks import (
-    Block,
-    Column,
-    Document,
-    Findings,
-    Paragraph,
-    Points,
-    Run,
-    Space,
-    Table,
-    Title,
-    capital,
-    phrase,
-)
+from nutgen.documents.blocks import Block, Column, Document, Findings, Paragraph, Points, Space, Table, Title
+from nutgen.documents.texts import Run, capital, phrase
 
 
 def reuse_blocks(title: str, judged: Reuse) -> Document:

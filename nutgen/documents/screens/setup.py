@@ -17,9 +17,9 @@ from nutgen.documents.blocks import (
     Steps,
     Table,
     Title,
-    phrase,
 )
 from nutgen.documents.lettering import Words
+from nutgen.documents.texts import phrase
 from nutgen.documents.words.play import turns_said
 from nutgen.geometry.lines import Chain, Line
 from nutgen.play.tops import PLACES, undersides

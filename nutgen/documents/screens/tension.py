@@ -3,20 +3,8 @@
 import math
 
 from nutgen.bench.materials import STRINGS_WHIP
-from nutgen.documents.blocks import (
-    Column,
-    Document,
-    Entry,
-    Findings,
-    Paragraph,
-    Phrase,
-    Run,
-    Space,
-    Table,
-    Title,
-    capital,
-    phrase,
-)
+from nutgen.documents.blocks import Column, Document, Entry, Findings, Paragraph, Space, Table, Title
+from nutgen.documents.texts import Phrase, Run, capital, phrase
 from nutgen.documents.words.quantities import Kind
 from nutgen.finding import Finding
 from nutgen.play.gauges import Suggestion

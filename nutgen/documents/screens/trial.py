@@ -1,7 +1,8 @@
 """What `dryfit --trial` shows: the fret plane by every string, the new floors, and what changes in the file."""
 
 from nutgen.bench.dryfit.trial import PLACES, TrialFit
-from nutgen.documents.blocks import Cell, Column, Document, Entry, Findings, Paragraph, Space, Table, Title, phrase
+from nutgen.documents.blocks import Column, Document, Entry, Findings, Paragraph, Space, Table, Title
+from nutgen.documents.texts import Cell, phrase
 
 _READ = (
     "All in {units}. floor: of the trial nut, over its underside, the wire taken off. plane: fret plane over the seat's"

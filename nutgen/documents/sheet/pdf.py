@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import zip_longest
 
-from nutgen.documents.blocks import Beside, Block, Paragraph, Points, Run, Title
+from nutgen.documents.blocks import Beside, Block, Paragraph, Points, Title
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.compose import below, composed, framed
 from nutgen.documents.paint.heading import printed
@@ -12,6 +12,7 @@ from nutgen.documents.paint.page import HEAD, MARGIN, SMALL, Group, Page, box, r
 from nutgen.documents.paint.pdf import pages_pdf
 from nutgen.documents.sheet.sheet import Sheet, StageSheet
 from nutgen.documents.sheet.words import SIZES_READ
+from nutgen.documents.texts import Run
 
 TICK = 3.2
 """Side of the box before a stage [mm]."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from nutgen.bench.materials import MATERIALS, NutMaterial
 from nutgen.bench.sizes import Size
 from nutgen.bench.stages import Stage, stages
-from nutgen.documents import blocks
+from nutgen.documents import blocks, texts
 from nutgen.documents.neck import neck_blocks
 from nutgen.documents.sheet.dimensions import LEGEND, sketches
 from nutgen.documents.sheet.words import LOCAL, stages_of_hazards, stops_read, string_name
@@ -68,7 +68,7 @@ class Sheet:
     material_name: str
     facts: blocks.Facts
     findings: blocks.Findings
-    left_on: blocks.Text | None
+    left_on: texts.Text | None
     care: blocks.Document
     drawn: blocks.Document
     neck: blocks.Document
@@ -111,38 +111,38 @@ def sheet(nut: Nut, tools: Tools, stamp: Stamp, units: Units = "mm") -> Sheet:
     )
 
 
-def _facts(nut: Nut) -> Iterator[tuple[str, blocks.Text]]:
-    lengths = tuple(blocks.Cell(value, "stock") for value in dict.fromkeys(nut.scale_length))
-    yield "Nut", blocks.extent((nut.length, nut.thickness, nut.height))
-    yield "Squared blank", blocks.extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "blank")
-    yield "Top", blocks.Run(("radius ", blocks.Cell(nut.top_radius, "radius"))) if nut.crown.curvature else "flat"
+def _facts(nut: Nut) -> Iterator[tuple[str, texts.Text]]:
+    lengths = tuple(texts.Cell(value, "stock") for value in dict.fromkeys(nut.scale_length))
+    yield "Nut", texts.extent((nut.length, nut.thickness, nut.height))
+    yield "Squared blank", texts.extent((nut.blank.length, nut.blank.thickness, nut.blank.height), "blank")
+    yield "Top", texts.Run(("radius ", texts.Cell(nut.top_radius, "radius"))) if nut.crown.curvature else "flat"
     arch = nut.underside.curvature
-    yield "Underside", blocks.Run(("radius ", blocks.Cell(1.0 / arch, "radius"))) if arch else "flat"
+    yield "Underside", texts.Run(("radius ", texts.Cell(1.0 / arch, "radius"))) if arch else "flat"
     yield "Ends off square, toward the back", ends_text(nut)
-    yield "Land and bevel", blocks.phrase("{land}, then {bevel_deg}", land=nut.land, bevel_deg=nut.bevel_deg)
+    yield "Land and bevel", texts.phrase("{land}, then {bevel_deg}", land=nut.land, bevel_deg=nut.bevel_deg)
     eased = nut.edge_radius
-    yield "Eased edges", blocks.phrase("radius {eased}", eased=eased) if eased else "none, left crisp"
-    yield "Scale length", blocks.Run(lengths, " to ")
+    yield "Eased edges", texts.phrase("radius {eased}", eased=eased) if eased else "none, left crisp"
+    yield "Scale length", texts.Run(lengths, " to ")
     if nut.tops is None:
-        yield "Relief", blocks.Cell(nut.relief, "setting_out")
+        yield "Relief", texts.Cell(nut.relief, "setting_out")
     else:
-        yield "String tops over the board", blocks.Cell(nut.tops, "setting_out")
+        yield "String tops over the board", texts.Cell(nut.tops, "setting_out")
     left_on = _left_on(nut)
     if left_on:
         yield "Left on the solid", left_on
     if nut.slant_deg:
-        yield "Slant in the neck", blocks.Cell(nut.slant_deg, "angle", places=2)
+        yield "Slant in the neck", texts.Cell(nut.slant_deg, "angle", places=2)
 
 
-def _left_on(nut: Nut) -> blocks.Text | None:
+def _left_on(nut: Nut) -> texts.Text | None:
     a = nut.allowances
     named = (("top", a.top), ("back", a.back), ("each end", a.ends), ("floors", a.floors))
-    parts = tuple(blocks.phrase(f"{name} {{size:bare}}", size=size) for name, size in named if size)
-    return blocks.Run((blocks.Run(parts, ", "), blocks.phrase(" {units}"))) if parts else None
+    parts = tuple(texts.phrase(f"{name} {{size:bare}}", size=size) for name, size in named if size)
+    return texts.Run((texts.Run(parts, ", "), texts.phrase(" {units}"))) if parts else None
 
 
 def _care(work: tuple[Stage, ...], material: NutMaterial) -> blocks.Document:
-    hazards = tuple(blocks.Run((hazard, f" ({at}.)")) for hazard, at in stages_of_hazards(work))
+    hazards = tuple(texts.Run((hazard, f" ({at}.)")) for hazard, at in stages_of_hazards(work))
     name = f"{material.name[:1].upper()}{material.name[1:]}"
     left = (blocks.Title(name, 3), blocks.Points(tuple(map(sourced, material.cautions)), "!"))
     right = (blocks.Title("At the bench", 3), blocks.Points(hazards, "!"))
@@ -173,7 +173,7 @@ def _sizes(stage: Stage, groups: Iterable[list[Size]]) -> Iterator[blocks.Table]
         alike = bool(head and thens[0]) and all(then == thens[0] for then in thens)
         columns = (
             blocks.Column("", "tick"),
-            blocks.Column(blocks.Run((head, ", then ", thens[0])) if alike else head),
+            blocks.Column(texts.Run((head, ", then ", thens[0])) if alike else head),
             blocks.Column("stop at", "setting_out"),
             blocks.Column("reach", "setting_out", strong=True),
             blocks.Column("limit", right=True),
@@ -183,9 +183,9 @@ def _sizes(stage: Stage, groups: Iterable[list[Size]]) -> Iterator[blocks.Table]
         yield blocks.Table(columns, rows, f"stage-{stage.number}-{number}")
 
 
-def _size_row(size: Size, then: blocks.Text) -> tuple[blocks.Entry, ...]:
+def _size_row(size: Size, then: texts.Text) -> tuple[blocks.Entry, ...]:
     name, *numbers = size_row(size)
-    return "", blocks.Run((name, ", then ", then)) if then else name, *numbers, ""
+    return "", texts.Run((name, ", then ", then)) if then else name, *numbers, ""
 
 
 def _readings(nut: Nut) -> blocks.Document:
@@ -198,7 +198,7 @@ def _readings(nut: Nut) -> blocks.Document:
     )
     blank: tuple[blocks.Entry, ...] = ("",) * READINGS
     rows = tuple((string_name(slot), slot.first_fret_clearance, *blank) for slot in nut.slots)
-    remark = blocks.phrase(
+    remark = texts.phrase(
         "Clearance at fret 1, open string at pitch, pressed down just in front of the nut before each reading, in"
         " {units}."
     )

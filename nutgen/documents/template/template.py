@@ -1,13 +1,14 @@
 """The paper template, page by page: one layout, which PDF and SVG both paint."""
 
 from nutgen.bench.materials import MATERIALS, STRINGS_WHIP
-from nutgen.documents.blocks import Beside, Cell, Document, Facts, Points, Title, extent
+from nutgen.documents.blocks import Beside, Document, Facts, Points, Title
 from nutgen.documents.neck import neck_blocks
 from nutgen.documents.paint.compose import composed
 from nutgen.documents.paint.heading import printed
 from nutgen.documents.paint.page import GAP, Group, Page
 from nutgen.documents.strings import FINISH, ends_text, shelf_blocks, string_table
 from nutgen.documents.template.figures import spare_views, views
+from nutgen.documents.texts import Cell, extent
 from nutgen.documents.words.quantities import Units
 from nutgen.finding import Finding
 from nutgen.formats.stamp import Stamp

@@ -2,10 +2,11 @@
 
 import pytest
 
-from nutgen.documents.blocks import Column, Labelled, Paragraph, Table
+from nutgen.documents.blocks import Column, Paragraph, Table
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.compose import below, composed
 from nutgen.documents.paint.page import Group, Linework, rule, stacked
+from nutgen.documents.texts import Labelled
 
 ROOM = 60.0
 

@@ -5,23 +5,20 @@ import io
 import pytest
 
 from nutgen.documents.blocks import (
-    Cell,
     Column,
     Document,
     Facts,
     Findings,
     Paragraph,
     Points,
-    Run,
     Space,
     Steps,
     Table,
     Ticks,
     Title,
-    capital,
-    phrase,
 )
 from nutgen.documents.paint.text import show, text
+from nutgen.documents.texts import Cell, Run, capital, phrase
 from nutgen.finding import refusal
 
 INCH = 25.4  # mm: international inch, 1959
