@@ -8,7 +8,7 @@ from nutgen.documents.blocks import Beside, Document, Figure, Title
 from nutgen.documents.cut_plan.lines import Room, closed_line, distinct, hatched, segment
 from nutgen.documents.cut_plan.strips import NAMES
 from nutgen.documents.lettering import Words
-from nutgen.documents.paint.page import GAP
+from nutgen.documents.paint.look import GAP
 from nutgen.documents.texts import phrase
 from nutgen.geometry.lines import Chain
 from nutgen.geometry.mesh import Array

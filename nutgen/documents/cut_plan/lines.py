@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.documents.lettering import Words
-from nutgen.documents.paint.page import SMALL
+from nutgen.documents.paint.look import SMALL
 from nutgen.geometry.lines import HAIR, Box, Chain, Line, Point, polygon
 from nutgen.theory import Array
 

@@ -13,7 +13,8 @@ from nutgen.documents.cut_plan.tables import mark_tables, sand_table
 from nutgen.documents.cut_plan.whole import column_of, whole_piece
 from nutgen.documents.paint.compose import below, beside, composed, fits
 from nutgen.documents.paint.heading import printed
-from nutgen.documents.paint.page import GAP, Group, Item, Page
+from nutgen.documents.paint.look import GAP
+from nutgen.documents.paint.page import Group, Item, Page
 from nutgen.documents.paint.svg import page_svg
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp

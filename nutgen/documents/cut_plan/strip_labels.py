@@ -5,7 +5,7 @@ import numpy as np
 from nutgen.documents.cut_plan.lines import Room, segment
 from nutgen.documents.font import width
 from nutgen.documents.lettering import Words
-from nutgen.documents.paint.page import GREY, SMALL
+from nutgen.documents.paint.look import GREY, SMALL
 from nutgen.documents.paint.written import written
 from nutgen.documents.texts import Cell
 from nutgen.documents.words.quantities import Units

@@ -9,7 +9,8 @@ from nutgen.documents.cut_plan.lines import closed_line, distinct, open_lines, s
 from nutgen.documents.font import width
 from nutgen.documents.lettering import Words, spread
 from nutgen.documents.paint.compose import below, composed
-from nutgen.documents.paint.page import GREY, SMALL, Group, Item, Linework
+from nutgen.documents.paint.look import GREY, SMALL
+from nutgen.documents.paint.page import Group, Item, Linework
 from nutgen.documents.texts import phrase
 from nutgen.documents.words.quantities import Units, figures
 from nutgen.geometry.lines import Chain, Line

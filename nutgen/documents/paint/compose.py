@@ -8,21 +8,8 @@ from nutgen.documents import blocks, texts
 from nutgen.documents.font import printable, width
 from nutgen.documents.lettering import Align, Words
 from nutgen.documents.paint.columns import column_widths
-from nutgen.documents.paint.page import (
-    BODY,
-    GAP,
-    GREY,
-    HEAD,
-    LEADING,
-    SMALL,
-    TITLE,
-    Group,
-    Item,
-    Linework,
-    box,
-    rule,
-    wrapped,
-)
+from nutgen.documents.paint.look import BODY, GAP, GREY, HEAD, LEADING, SMALL, TITLE
+from nutgen.documents.paint.page import Group, Item, Linework, box, rule, wrapped
 from nutgen.documents.paint.written import written, written_table
 from nutgen.documents.words.quantities import Units
 from nutgen.geometry.lines import Chain, Line

@@ -9,7 +9,8 @@ from reportlab.pdfgen.pathobject import PDFPathObject
 
 from nutgen.documents.font import font_name
 from nutgen.documents.lettering import Words
-from nutgen.documents.paint.page import PAGE_STROKES, Item, Linework, Page
+from nutgen.documents.paint.look import PAGE_STROKES
+from nutgen.documents.paint.page import Item, Linework, Page
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Arc, Chain
 

@@ -8,7 +8,8 @@ from markupsafe import Markup
 from nutgen.documents.blocks import SAMPLE, Figure
 from nutgen.documents.font import SUBSTITUTES
 from nutgen.documents.lettering import Words
-from nutgen.documents.paint.page import PAGE_STROKES, Linework, Page
+from nutgen.documents.paint.look import PAGE_STROKES
+from nutgen.documents.paint.page import Linework, Page
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Arc, Chain, Line, Part
 from nutgen.model.drawing import COLOURS

@@ -8,7 +8,8 @@ from nutgen.documents.blocks import Beside, Block, Paragraph, Points, Title
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.compose import below, composed, framed
 from nutgen.documents.paint.heading import printed
-from nutgen.documents.paint.page import HEAD, MARGIN, SMALL, Group, Page, box, rule
+from nutgen.documents.paint.look import HEAD, MARGIN, SMALL
+from nutgen.documents.paint.page import Group, Page, box, rule
 from nutgen.documents.paint.pdf import pages_pdf
 from nutgen.documents.sheet.sheet import Sheet, StageSheet
 from nutgen.documents.sheet.words import SIZES_READ

@@ -6,7 +6,8 @@ from nutgen.documents.blocks import Legend, sample
 from nutgen.documents.font import width
 from nutgen.documents.lettering import Words, spread
 from nutgen.documents.paint.compose import below, beside, composed
-from nutgen.documents.paint.page import GAP, GREY, LEADING, SMALL, THIRD, Group, Item, Linework, wrapped
+from nutgen.documents.paint.look import GAP, GREY, LEADING, SMALL, THIRD
+from nutgen.documents.paint.page import Group, Item, Linework, wrapped
 from nutgen.documents.strings import lines_on
 from nutgen.documents.words.quantities import MM_PER_INCH, Units, sixty_fourths
 from nutgen.geometry.lines import Chain, Line

@@ -5,7 +5,8 @@ from nutgen.documents.blocks import Beside, Document, Facts, Points, Title
 from nutgen.documents.neck import neck_blocks
 from nutgen.documents.paint.compose import composed
 from nutgen.documents.paint.heading import printed
-from nutgen.documents.paint.page import GAP, Group, Page
+from nutgen.documents.paint.look import GAP
+from nutgen.documents.paint.page import Group, Page
 from nutgen.documents.strings import FINISH, ends_text, shelf_blocks, string_table
 from nutgen.documents.template.figures import spare_views, views
 from nutgen.documents.texts import Cell, extent
