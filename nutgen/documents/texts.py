@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from string import Formatter
 from typing import TypeAlias
 
 from nutgen.documents.words.quantities import Kind
@@ -58,9 +59,14 @@ Text: TypeAlias = str | Cell | Phrase | Run | Labelled | Finding
 """Words for a painter to write; a cell in them wears its unit."""
 
 
-def phrase(template: str, **values: Value) -> Phrase:
-    """A template of words with its values; floats are mm unless their name wears a unit."""
-    return Phrase(template, tuple(values.items()))
+def phrase(template: str, *of: object, **values: Value) -> Phrase:
+    """A template of words with its values; floats are mm unless their name wears a unit.
+
+    of : what the template tells of: names that are not given are its attributes
+    """
+    names = dict.fromkeys(name for _, name, _, _ in Formatter().parse(template) if name) if of else {}
+    found = {name: getattr(one, name) for one in of for name in names if hasattr(one, name)}
+    return Phrase(template, tuple((found | values).items()))
 
 
 def capital(text: Text) -> Run:

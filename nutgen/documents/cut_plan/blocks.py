@@ -48,13 +48,7 @@ def alone(finding: Finding) -> Run:
 
 def piece_words(piece: Piece) -> Phrase:
     """A piece in a few words."""
-    return phrase(
-        "{title} ({material}, {length:stock,.0} long, by {found_by})",
-        title=piece.title,
-        material=piece.material,
-        length=piece.length,
-        found_by=piece.found_by,
-    )
+    return phrase("{title} ({material}, {length:stock,.0} long, by {found_by})", piece)
 
 
 def block_words(answer: Answer) -> Run:

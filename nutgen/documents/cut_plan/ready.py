@@ -19,9 +19,7 @@ def ready_blocks(nut: Nut, found: Sequence[Ready]) -> Document:
         "Off: down to the finished nut; nothing off front and underside, which stay as they are squared, as all else is"
         " measured from them. turned: the blank's height becomes the nut's thickness. Wanted is a blank of"
         " {length:blank,bare} x {thickness:blank,bare} x {height:blank,bare} {units} at least.",
-        length=nut.blank.length,
-        thickness=nut.blank.thickness,
-        height=nut.blank.height,
+        nut.blank,
     )
     verdict = f"Yes: {found[0].name} wastes least." if found[0].fits else "No: none is large enough."
     return Title(verdict), Space(), Table((*columns, Column("waste", "share", none="")), rows), Paragraph(told, "note")

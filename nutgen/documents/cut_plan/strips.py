@@ -91,16 +91,7 @@ def _caption(plan: CutPlan, strip: Strip) -> Phrase:
         template += (
             " The skin lies up to {stand_off:stock} off the paper's own shape: press it on from the back line outward."
         )
-    return phrase(
-        template,
-        near=strip.near,
-        far=strip.far,
-        skin=skin,
-        near_girth=near,
-        far_girth=far,
-        misfit=strip.misfit,
-        stand_off=strip.stand_off,
-    )
+    return phrase(template, strip, skin=skin, near_girth=near, far_girth=far)
 
 
 def drawn(

@@ -49,18 +49,14 @@ def _steps(slot: Slot, table: Print) -> tuple[Text, ...]:
     return (
         phrase(
             "Print coupon.3mf as it lies, with the settings of the nut: a nozzle of {nozzle:machine}, layers of"
-            " {layer:machine}, {material}, the slicer's own correction of sizes at 0.",
-            nozzle=table.nozzle,
-            layer=table.layer_height,
-            material=table.material,
+            " {layer_height:machine}, {material}, the slicer's own correction of sizes at 0.",
+            table,
         ),
         phrase(
             "Take string {number} ({note}, {gauge:fine} by caliper) and find the narrowest slot that it enters"
             " without force. Count the steps from the slot without notches: a shallow notch is one, a deep one"
             " five; minus on the side of the cut corner.",
-            number=slot.number,
-            note=slot.note,
-            gauge=slot.gauge,
+            slot,
         ),
         "Slide the stair into the nut's seat, thin end first, and count the thickest tread that goes in; minus"
         " toward the thin end.",

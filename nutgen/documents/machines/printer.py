@@ -67,14 +67,11 @@ def print_blocks(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[
 
 def _settings(table: Print, layers: int) -> Text:
     return phrase(
-        "Set a nozzle of {nozzle:machine}, {layers} layers of {layer:machine}, the first like the others, lines of"
-        " {line:machine}, solid all through, {material}. If your slicer counts other layers, its layer height is"
+        "Set a nozzle of {nozzle:machine}, {layers} layers of {layer_height:machine}, the first like the others, lines"
+        " of {line:machine}, solid all through, {material}. If your slicer counts other layers, its layer height is"
         " another.",
-        nozzle=table.nozzle,
+        table,
         layers=layers,
-        layer=table.layer_height,
-        line=table.line,
-        material=table.material,
     )
 
 

@@ -56,9 +56,7 @@ def _set_up(work: Clamped) -> tuple[Text, ...]:
             "Stock {length:stock} long, {thickness:stock} thick, {height:stock} high, standing on its underside, the"
             " bridge side toward you: floors fall and fan, and lie open to a cutter from above only. Where the piece is"
             " short, glue wood to each end.",
-            length=stock.length,
-            thickness=stock.thickness,
-            height=stock.height,
+            stock,
         ),
         phrase(
             f"{_clamps(work)} with a waste board under it and nothing before or behind it: the cutter goes all round"

@@ -2,8 +2,13 @@
 
 from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title
 from nutgen.documents.strings import Each
-from nutgen.documents.texts import phrase
+from nutgen.documents.texts import Run, phrase
 from nutgen.nut import Nut
+
+_SIZES = "Nut {length:bare} long, {thickness:bare} thick, {height:bare} high, {seat} seat, strung {strung}."
+_BLANK = (
+    "Blank at least {length:blank,bare} x {thickness:blank,bare} x {height:blank,bare}. All in {units} unless marked."
+)
 
 _STRINGS: tuple[Each, ...] = (
     (Column("string"), lambda _, slot: f"{slot.number} {slot.note}"),
@@ -32,21 +37,7 @@ def nut_blocks(nut: Nut, note: str) -> Document:
     return (
         Title(nut.title),
         Paragraph(note, "note"),
-        Paragraph(
-            phrase(
-                "Nut {length:bare} long, {thickness:bare} thick, {height:bare} high, {seat} seat, strung {strung}."
-                " Blank at least {blank_length:blank,bare} x {blank_thickness:blank,bare} x {blank_height:blank,bare}."
-                " All in {units} unless marked.",
-                length=nut.length,
-                thickness=nut.thickness,
-                height=nut.height,
-                seat=nut.seat.kind,
-                strung=nut.strung,
-                blank_length=nut.blank.length,
-                blank_thickness=nut.blank.thickness,
-                blank_height=nut.blank.height,
-            )
-        ),
+        Paragraph(Run((phrase(_SIZES, nut, seat=nut.seat.kind), phrase(_BLANK, nut.blank)), " ")),
         Table(tuple(column for column, _ in shown), rows),
         Space(),
         Paragraph(

@@ -54,11 +54,10 @@ def change_blocks(changed: Change, name: str, stiffness: float | None, *, stop: 
     before = changed.before
     against = phrase(
         "Against {name} ({notes}, {before_n}): {total_n:bare,+} ± {error_n}.",
+        changed,
         name=name,
         notes=" ".join(before.strings.notes),
         before_n=before.total_n,
-        total_n=changed.total_n,
-        error_n=changed.error_n,
     )
     unmeasured = "No figure for the relief: it needs instrument.relief_per_100_n, measured on this neck."
     return (

@@ -119,7 +119,7 @@ def _facts(nut: Nut) -> Iterator[tuple[str, texts.Text]]:
     arch = nut.underside.curvature
     yield "Underside", texts.Run(("radius ", texts.Cell(1.0 / arch, "radius"))) if arch else "flat"
     yield "Ends off square, toward the back", ends_text(nut)
-    yield "Land and bevel", texts.phrase("{land}, then {bevel_deg}", land=nut.land, bevel_deg=nut.bevel_deg)
+    yield "Land and bevel", texts.phrase("{land}, then {bevel_deg}", nut)
     eased = nut.edge_radius
     yield "Eased edges", texts.phrase("radius {eased}", eased=eased) if eased else "none, left crisp"
     yield "Scale length", texts.Run(lengths, " to ")
