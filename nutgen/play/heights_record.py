@@ -1,17 +1,59 @@
 """What `heights` says for a program: one object a string, bass to treble, frets from 1 to the last."""
 
-from dataclasses import fields
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from operator import attrgetter
 from typing import Any
+
+import numpy as np
 
 from nutgen.nut.heights import behind_zero_fret
 from nutgen.nut.part import Nut
-from nutgen.play.buzz import Touch
+from nutgen.nut.slot import Slot
 from nutgen.play.friction import Friction
-from nutgen.play.heights import ShopChecks
 from nutgen.play.pitch import NOTICED, Pitches
 from nutgen.play.played import Played
 from nutgen.spec.strings import Lap
-from nutgen.theory.uncertainty import Spread
+
+_SLOT = ("number", "note", "floor_z", "floor_height", "first_fret_clearance", "action")
+
+_FRICTION = {
+    **{name: name for name in ("down_deg", "sideways_deg", "bend_deg", "down_force_n")},
+    "dead_band_cents": "dead_band",
+    "gain_over_tight_cents": "gain_over_tight",
+    "gain_over_v_cents": "gain_over_v",
+}
+_PLAYED: dict[str, Any] = {
+    "clearance": "open",
+    "crown_dip": "dip",
+    "fretted_clearance": "fretted",
+    "fretted_room_at_pluck": "room",
+    "checks": {
+        "feeler_at_1": "checks.feeler",
+        "sliver_at_1_pressed_at_3": "checks.sliver",
+        "barre_at_1": "checks.barre",
+        "barre_clearance_over_2": "checks.barre_over_2",
+    },
+    "pluck": {
+        **{name: f"buzz.swing.{name}" for name in ("force_n", "height", "from_bridge")},
+        "swing_toward": "buzz.toward",
+        "swing_away": "buzz.away",
+    },
+    "buzz": {
+        **{name: f"buzz.{name}" for name in ("open_toward", "open_away", "fretted")},
+        "lowest_floor_height": "buzz.lowest_floor",
+        "lowest_first_fret_clearance": "buzz.lowest_clearance",
+    },
+    "pitch": {
+        "cents": "pitches.cents",
+        "cents_saddle_at_scale": "pitches.as_measured.total",
+        "gain_cents_per_0.1": "pitches.gain",
+        "saddle_setback": "pitches.saddle",
+    },
+    "friction": {key: f"friction.{path}" for key, path in _FRICTION.items()},
+    "spread": {name: f"spread.{name}" for name in ("floor_height", "first_fret_clearance", "buzz_chance")},
+}
+"""Keys of a string, and where their values stand, one a string, in a `Played`."""
 
 
 def heights_record(nut: Nut, seen: Played) -> dict[str, Any]:
@@ -20,7 +62,7 @@ def heights_record(nut: Nut, seen: Played) -> dict[str, Any]:
     return {
         "relief": nut.relief,
         "frets": seen.frets,
-        "strings": [_string(nut, seen, i) for i in range(len(nut.slots))],
+        "strings": [_string(slot, seen, i) for i, slot in enumerate(nut.slots)],
         "common_setback": None
         if behind_zero_fret(nut)
         else {
@@ -44,64 +86,16 @@ def heights_record(nut: Nut, seen: Played) -> dict[str, Any]:
 def barred_record(nut: Nut, lap: Lap, rub: Friction) -> dict[str, Any]:
     """What is left of it under a bar: the plane of the string tops over the board, floors, friction."""
     strings = [
-        {
-            "number": slot.number,
-            "note": slot.note,
-            "floor_z": slot.floor_z,
-            "floor_height": slot.floor_height,
-            "friction": _friction(rub, i),
-        }
+        {**{name: getattr(slot, name) for name in _SLOT[:4]}, "friction": _of_string(_FRICTION, rub, i)}
         for i, slot in enumerate(nut.slots)
     ]
     return {"tops": lap.tops, "tops_at_12": lap.tops_at_12, "strings": strings, "findings": nut.findings}
 
 
-def _string(nut: Nut, seen: Played, i: int) -> dict[str, Any]:
-    slot, checks, touches = nut.slots[i], seen.checks, seen.buzz
-    p, rub, swing = seen.pitches, seen.friction, seen.buzz.swing
-    return {
-        "number": slot.number,
-        "note": slot.note,
-        "floor_z": slot.floor_z,
-        "floor_height": slot.floor_height,
-        "first_fret_clearance": slot.first_fret_clearance,
-        "action": slot.action,
-        "clearance": seen.open[i],
-        "crown_dip": seen.dip[i],
-        "fretted_clearance": seen.fretted[i],
-        "fretted_room_at_pluck": seen.room[i],
-        "checks": _checks(checks, i),
-        "pluck": {
-            "force_n": swing.force_n[i],
-            "height": swing.height[i],
-            "from_bridge": swing.from_bridge[i],
-            "swing_toward": touches.toward[i],
-            "swing_away": touches.away[i],
-        },
-        "buzz": {
-            "open_toward": _of_string(touches.open_toward, i),
-            "open_away": _of_string(touches.open_away, i),
-            "fretted": _of_string(touches.fretted, i),
-            "lowest_floor_height": touches.lowest_floor[i],
-            "lowest_first_fret_clearance": touches.lowest_clearance[i],
-        },
-        "pitch": {**_pitch(p, i), "best": None if slot.zero_fret else _best(p, i)},
-        "friction": _friction(rub, i),
-        "spread": {
-            "floor_height": _of_string(seen.spread.floor_height, i),
-            "first_fret_clearance": _of_string(seen.spread.first_fret_clearance, i),
-            "buzz_chance": seen.spread.buzz_chance[i],
-        },
-    }
-
-
-def _pitch(p: Pitches, i: int) -> dict[str, Any]:
-    return {
-        "cents": p.cents[i],
-        "cents_saddle_at_scale": p.as_measured.total[i],
-        "gain_cents_per_0.1": p.gain[i],
-        "saddle_setback": p.saddle[i],
-    }
+def _string(slot: Slot, seen: Played, i: int) -> dict[str, Any]:
+    told = {**{name: getattr(slot, name) for name in _SLOT}, **_of_string(_PLAYED, seen, i)}
+    told["pitch"]["best"] = None if slot.zero_fret else _best(seen.pitches, i)
+    return told
 
 
 def _best(p: Pitches, i: int) -> dict[str, Any]:
@@ -114,26 +108,16 @@ def _best(p: Pitches, i: int) -> dict[str, Any]:
     }
 
 
-def _friction(rub: Friction, i: int) -> dict[str, Any]:
+def _of_string(keys: Mapping[str, Any], told: object, i: int) -> dict[str, Any]:
+    """What stands for one string where the keys say."""
     return {
-        "down_deg": rub.down_deg[i],
-        "sideways_deg": rub.sideways_deg[i],
-        "bend_deg": rub.bend_deg[i],
-        "down_force_n": rub.down_force_n[i],
-        "dead_band_cents": [rub.dead_band[0][i], rub.dead_band[1][i]],
-        "gain_over_tight_cents": rub.gain_over_tight[i],
-        "gain_over_v_cents": rub.gain_over_v[i],
+        key: _of_string(where, told, i) if isinstance(where, dict) else _entry(attrgetter(where)(told), i)
+        for key, where in keys.items()
     }
 
 
-def _checks(checks: ShopChecks, i: int) -> dict[str, Any]:
-    return {
-        "feeler_at_1": checks.feeler[i],
-        "sliver_at_1_pressed_at_3": checks.sliver[i],
-        "barre_at_1": checks.barre[i],
-        "barre_clearance_over_2": checks.barre_over_2[i],
-    }
-
-
-def _of_string(one: Touch | Spread, i: int) -> dict[str, Any]:
-    return {field.name: getattr(one, field.name)[i] for field in fields(one)}
+def _entry(value: Any, i: int) -> Any:
+    """The entry of one string: of an array, of each of several, of every field."""
+    if is_dataclass(value):
+        return {field.name: getattr(value, field.name)[i] for field in fields(value)}
+    return value[i] if isinstance(value, np.ndarray) or np.ndim(value[0]) == 0 else [one[i] for one in value]
