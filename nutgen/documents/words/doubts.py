@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable
 
-from nutgen.documents.words.entry import Entry, Sentence, Told, alike
+from nutgen.documents.words.entry import Entry, Sentence, Told, alike, entries
 from nutgen.documents.words.readings import READ_AGAIN
 
 _BOTH_AGAIN = "Measure both again; the nut is made by the one that counts, so a slip in it ruins the blank."
@@ -82,6 +82,125 @@ _WAYS: dict[str, Entry] = alike(
 )
 
 DOUBTS: dict[str, Entry] = {
+    **entries("""
+answer.unread
+    measure it and write what you read; or write skip
+    cause: The kind's value is another instrument's, no measurement of yours.
+answer.kind-has-none
+    the kind has no value to stand in for it: it must be measured
+    cause: Without this reading there is no nut.
+reading.not-measured-unknown
+    {who} was not measured; what that may cost cannot be told, for no other value of it gives a nut
+    cause: The value stands for a reading that was not taken, and the nut cannot be made from any other near it.
+    cure: Measure it, write the value, and take the key out of not_measured.
+seat.readings-set-aside
+    seat.depth, fretboard.radius and fretboard.fret_height are {apart} off what the trial nut measured; the floors
+    follow the trial nut
+    cause: A trial nut measures the plane that the floors stand on; one of the other readings is misread by as much.
+    cure: Put them right when you next have the caliper there; nothing waits for it.
+seat.floor-unlike-board
+    {who}: an arch of {read:radius} in a board of {board:radius}, {apart} apart at the edges; is one of the two radii
+    misread?
+    cause: A seat's floor is flat as a rule, or follows the board.
+    cure: Hold the radius gauge against the floor and against the board again; a flat board has a radius of inf.
+dry-fit.action-disagrees
+    {who}: up to {apart} from dry_fit.action; was the saddle set in between?
+    cause: Both are the action as it is now.
+    cure: Measure it again and write both alike; a dry fit goes by dry_fit.action.
+frets.few
+    {who}: {frets} are fewer than {least}; is {likely} meant?
+    cause: Hardly any instrument of this kind has so few frets.
+    cure: Count the frets; the last one counts, wherever the body begins.
+slots.clearance-grips
+    {who}: {read:given} over the gauge is less than {least:limit}; the slot will grip its string
+    cause: A slot as narrow as its string pinches it: it sticks while tuning and does not reach the floor.
+    cure: Use 0.03 to 0.13 mm, a thousandth to five of an inch, in total.
+slots.clearance-wide
+    {who}: {read:given} over the gauge is more than {most:limit}; the string will move in its slot
+    cause: In a wide slot a string rolls sideways and buzzes against a wall.
+    cure: Use 0.03 to 0.13 mm, a thousandth to five of an inch, in total.
+setup.rises-to-treble
+    {who}: {bass:given} at the bass and {treble:given} at the treble; the two swapped?
+    cause: Thick strings swing wider, so that the bass side is the higher one as a rule.
+    cure: Look which value belongs to which side.
+setup.ends-apart
+    {who}: {one:given} beside {other:given}; one of the two misread?
+    cause: Neighbouring strings, and the two sides of a board, hardly ever want heights so far apart.
+    cure: Look at both values again.
+slot.floor-near-fret-plane
+    {who}: the slot floor is only {by} over the fret plane, under {least:limit,bare}; a stroke of the file too many and
+    the open string buzzes
+    cause: First-fret clearance and action leave the floor next to no height.
+    cure: Use a larger first-fret clearance; look at setup.action too, which lowers the floor where it is too large.
+slant.treble-longer
+    {who}: {treble:given} at the treble is longer than {bass:given} at the bass; the two swapped?
+    cause: Where the scale lengths differ, thick strings are the longer ones.
+    cure: Look which value belongs to which side.
+string.far-in
+    {who}: stands {margin} from the board's edge, over {most:limit,bare}; is fretboard.width right?
+    cause: An outer string so far from the edge leaves a strip of the board unused.
+    cure: Measure fretboard.width, the margin and the centres again.
+strings.far
+    {who}: gap {gap} is over {most:limit,bare}; is fretboard.width right?
+    cause: Hardly any instrument has strings so far apart.
+    cure: Measure fretboard.width and the margins again.
+old-nut.centres-disagree
+    {who}: up to {apart} from spacing.measured; which of the two is the old nut's?
+    cause: Both are centres from the bass end.
+    cure: Measure them again, and write what the new nut is to have into spacing.measured.
+old-nut.floors-disagree
+    {who}: in the middle {middle:+} over the fret plane that the seat's readings give; {low:limit,bare} to {high:limit}
+    is likely, so seat.depth, the fret plane or the floors are misread
+    cause: The floors of a nut that was played lie a little over the fret plane.
+    cure: Measure the seat's depth and the old floors again, both from the seat's floor.
+old-nut.slot-too-narrow
+    {who}: {apart} narrower than the string it held ([[before.strings]])
+    cause: A string does not lie in a slot that is narrower than itself.
+    cure: Measure the slot with gauged files or drill shanks; look at the old gauges.
+guide.aside
+    {who}: bends {bend_deg:bare,.0} degrees at guide {number}, which holds it aside; measure the guide's x again
+    cause: No guide bends a string so far; as a rule its x was misread.
+    cure: Measure guides.x from the board's centre line, bass side negative; leave it out where strings slide sideways.
+crowns.misread
+    crowns by rocker: no neck has the heights that these readings ask for; that at fret {fret} is the largest: read it
+    and those beside it again. Until then none is heeded
+    cause: One wrong reading asks for a ramp of crowns from there to the end of the board.
+    cure: Read the frets about it again: where the straightedge rocks the gap is written as it is, where it bridges
+    minus. A fret that does stand so high is loose: seat it first.
+crowns.back-bow
+    gaps along the neck: by these it bows backward by {relief}; a gap under the straightedge is written plus
+    cause: As a rule a sign is wrong; the floors would be worked out on a neck that bows the other way.
+    cure: Read crowns.relief again; where the neck does bow backward, write setup.back_bow = true.
+crowns.relief-apart
+    relief: {read} by the gaps along the neck, {now} by setup.relief_now; one of them is misread
+    cause: Both are read on the same neck, under the same straightedge.
+    cure: Read again, strings at pitch; the gaps under crowns.relief are measured from fret 1 to the last.
+headstock.posts-disagree
+    {who}: {read_deg:bare} degrees written, {due_deg:bare} by its tuner post; the post counts
+    cause: An angle and a tuner post say the same, and differ.
+    cure: Leave the angle out, or measure the post again.
+strings.gauges-crossed
+    {who}: the higher note has {gauge:gauge}, the lower {lower_gauge:gauge}; swapped?
+    cause: Of two strings built alike the lower one is the thicker one.
+    cure: Look at both gauges and notes.
+string.plain-so-thick
+    {who}: no plain string of its material is made as thick as {gauge:gauge}, {most:gauge} is the most; wound? write
+    wound = true
+    cause: Thick strings are wound; a slot for a plain one is narrower, and buries more of it.
+    cure: Write wound = true, or look at the gauge.
+string.wound-so-thin
+    {who}: no wound string is made as thin as {gauge:gauge}, {least:gauge} is the least; plain? leave wound out
+    cause: Thin strings are plain.
+    cure: Leave wound out, or look at the gauge.
+string.mass-disagrees
+    {who}: its unit_mass is {off_share} off what {gauge:gauge} weighs; it would fit {likely:gauge}
+    cause: Gauge and mass per length are two readings of one string.
+    cure: Look at the gauge, at unit_mass and its unit, and whether the string is wound.
+string.build-disagrees
+    {who}: core and wraps make {due:gauge}, its gauge is {gauge:gauge}
+    cause: A wound string is as thick as its core and twice its wraps.
+    cure: Look at gauge, core and wraps; a wrap is counted once, not on both sides.
+"""),
     **_WAYS,
     **alike(
         "not_measured lists keys of the file that stand for readings which were not taken.",
@@ -96,22 +215,10 @@ DOUBTS: dict[str, Entry] = {
             "not-measured.twice": '"{written}" is listed twice',
         },
     ),
-    "answer.unread": Entry(
-        "measure it and write what you read; or write skip",
-        "The kind's value is another instrument's, no measurement of yours.",
-    ),
-    "answer.kind-has-none": Entry(
-        "the kind has no value to stand in for it: it must be measured", "Without this reading there is no nut."
-    ),
     "reading.not-measured": Entry(
         _cost,
         "The value stands for a reading that was not taken: the kind's, or one that was worked out. The nut was made"
         " anew over the plausible range of the reading, to tell what it may cost.",
-        "Measure it, write the value, and take the key out of not_measured.",
-    ),
-    "reading.not-measured-unknown": Entry(
-        "{who} was not measured; what that may cost cannot be told, for no other value of it gives a nut",
-        "The value stands for a reading that was not taken, and the nut cannot be made from any other near it.",
         "Measure it, write the value, and take the key out of not_measured.",
     ),
     **alike(
@@ -145,68 +252,15 @@ DOUBTS: dict[str, Entry] = {
         "The fret plane over the seat's floor was measured, and follows from seat depth, radius and fret height too.",
         f"{_BOTH_AGAIN} The heights follow seat.fret_plane.",
     ),
-    "seat.readings-set-aside": Entry(
-        "seat.depth, fretboard.radius and fretboard.fret_height are {apart} off what the trial nut measured; the floors"
-        " follow the trial nut",
-        "A trial nut measures the plane that the floors stand on; one of the other readings is misread by as much.",
-        "Put them right when you next have the caliper there; nothing waits for it.",
-    ),
-    "seat.floor-unlike-board": Entry(
-        "{who}: an arch of {read:radius} in a board of {board:radius}, {apart} apart at the edges; is one of the two"
-        " radii misread?",
-        "A seat's floor is flat as a rule, or follows the board.",
-        "Hold the radius gauge against the floor and against the board again; a flat board has a radius of inf.",
-    ),
-    "dry-fit.action-disagrees": Entry(
-        "{who}: up to {apart} from dry_fit.action; was the saddle set in between?",
-        "Both are the action as it is now.",
-        "Measure it again and write both alike; a dry fit goes by dry_fit.action.",
-    ),
     "seat.plane-not-measured": Entry(
         _not_measured,
         "A slip in one of three lone readings moves every slot, and nothing else in the file shows it.",
         "Lay a straightedge over frets 1 and 2 and measure down to the seat's floor at both edges of the board.",
     ),
-    "frets.few": Entry(
-        "{who}: {frets} are fewer than {least}; is {likely} meant?",
-        "Hardly any instrument of this kind has so few frets.",
-        "Count the frets; the last one counts, wherever the body begins.",
-    ),
     "reading.unusual": Entry(
         _with_slips("{who}: {read:given} is outside practice ({low:limit,bare} to {high:limit})", "measure again"),
         "Hardly any instrument has such a measure, and nothing else in the file bears it out.",
         f"{READ_AGAIN} Where it is right, the nut is right too.",
-    ),
-    "slots.clearance-grips": Entry(
-        "{who}: {read:given} over the gauge is less than {least:limit}; the slot will grip its string",
-        "A slot as narrow as its string pinches it: it sticks while tuning and does not reach the floor.",
-        "Use 0.03 to 0.13 mm, a thousandth to five of an inch, in total.",
-    ),
-    "slots.clearance-wide": Entry(
-        "{who}: {read:given} over the gauge is more than {most:limit}; the string will move in its slot",
-        "In a wide slot a string rolls sideways and buzzes against a wall.",
-        "Use 0.03 to 0.13 mm, a thousandth to five of an inch, in total.",
-    ),
-    "setup.rises-to-treble": Entry(
-        "{who}: {bass:given} at the bass and {treble:given} at the treble; the two swapped?",
-        "Thick strings swing wider, so that the bass side is the higher one as a rule.",
-        "Look which value belongs to which side.",
-    ),
-    "setup.ends-apart": Entry(
-        "{who}: {one:given} beside {other:given}; one of the two misread?",
-        "Neighbouring strings, and the two sides of a board, hardly ever want heights so far apart.",
-        "Look at both values again.",
-    ),
-    "slot.floor-near-fret-plane": Entry(
-        "{who}: the slot floor is only {by} over the fret plane, under {least:limit,bare}; a stroke of the file too"
-        " many and the open string buzzes",
-        "First-fret clearance and action leave the floor next to no height.",
-        "Use a larger first-fret clearance; look at setup.action too, which lowers the floor where it is too large.",
-    ),
-    "slant.treble-longer": Entry(
-        "{who}: {treble:given} at the treble is longer than {bass:given} at the bass; the two swapped?",
-        "Where the scale lengths differ, thick strings are the longer ones.",
-        "Look which value belongs to which side.",
     ),
     "scale.fret-1-disagrees": Entry(
         _with_slips(
@@ -221,63 +275,10 @@ DOUBTS: dict[str, Entry] = {
         "Centres that were measured leave the margin no choice.",
         "Measure the board's width and the centres again, from the bass edge; leave spacing.margin out.",
     ),
-    "string.far-in": Entry(
-        "{who}: stands {margin} from the board's edge, over {most:limit,bare}; is fretboard.width right?",
-        "An outer string so far from the edge leaves a strip of the board unused.",
-        "Measure fretboard.width, the margin and the centres again.",
-    ),
-    "strings.far": Entry(
-        "{who}: gap {gap} is over {most:limit,bare}; is fretboard.width right?",
-        "Hardly any instrument has strings so far apart.",
-        "Measure fretboard.width and the margins again.",
-    ),
-    "old-nut.centres-disagree": Entry(
-        "{who}: up to {apart} from spacing.measured; which of the two is the old nut's?",
-        "Both are centres from the bass end.",
-        "Measure them again, and write what the new nut is to have into spacing.measured.",
-    ),
-    "old-nut.floors-disagree": Entry(
-        "{who}: in the middle {middle:+} over the fret plane that the seat's readings give; {low:limit,bare} to"
-        " {high:limit} is likely, so seat.depth, the fret plane or the floors are misread",
-        "The floors of a nut that was played lie a little over the fret plane.",
-        "Measure the seat's depth and the old floors again, both from the seat's floor.",
-    ),
-    "old-nut.slot-too-narrow": Entry(
-        "{who}: {apart} narrower than the string it held ([[before.strings]])",
-        "A string does not lie in a slot that is narrower than itself.",
-        "Measure the slot with gauged files or drill shanks; look at the old gauges.",
-    ),
     "string.post-aside": Entry(
         _with_slips("{who}: bends {sideways_deg:bare} degrees sideways to its tuner post", "measure its post again"),
         "No headstock turns a string so far aside; as a rule a post was misread.",
         "Measure post.x from the board's centre line, bass side negative, and post.y along it from the front face.",
-    ),
-    "guide.aside": Entry(
-        "{who}: bends {bend_deg:bare,.0} degrees at guide {number}, which holds it aside; measure the guide's x again",
-        "No guide bends a string so far; as a rule its x was misread.",
-        "Measure guides.x from the board's centre line, bass side negative; leave it out where strings slide sideways.",
-    ),
-    "crowns.misread": Entry(
-        "crowns by rocker: no neck has the heights that these readings ask for; that at fret {fret} is the largest:"
-        " read it and those beside it again. Until then none is heeded",
-        "One wrong reading asks for a ramp of crowns from there to the end of the board.",
-        "Read the frets about it again: where the straightedge rocks the gap is written as it is, where it bridges"
-        " minus. A fret that does stand so high is loose: seat it first.",
-    ),
-    "crowns.back-bow": Entry(
-        "gaps along the neck: by these it bows backward by {relief}; a gap under the straightedge is written plus",
-        "As a rule a sign is wrong; the floors would be worked out on a neck that bows the other way.",
-        "Read crowns.relief again; where the neck does bow backward, write setup.back_bow = true.",
-    ),
-    "crowns.relief-apart": Entry(
-        "relief: {read} by the gaps along the neck, {now} by setup.relief_now; one of them is misread",
-        "Both are read on the same neck, under the same straightedge.",
-        "Read again, strings at pitch; the gaps under crowns.relief are measured from fret 1 to the last.",
-    ),
-    "headstock.posts-disagree": Entry(
-        "{who}: {read_deg:bare} degrees written, {due_deg:bare} by its tuner post; the post counts",
-        "An angle and a tuner post say the same, and differ.",
-        "Leave the angle out, or measure the post again.",
     ),
     "set.pull-unlikely": Entry(
         _with_slips(
@@ -299,31 +300,5 @@ DOUBTS: dict[str, Entry] = {
         ),
         "The strings of one set pull nearly alike.",
         "Look at its gauge, its note and its octave, and whether it is wound.",
-    ),
-    "strings.gauges-crossed": Entry(
-        "{who}: the higher note has {gauge:gauge}, the lower {lower_gauge:gauge}; swapped?",
-        "Of two strings built alike the lower one is the thicker one.",
-        "Look at both gauges and notes.",
-    ),
-    "string.plain-so-thick": Entry(
-        "{who}: no plain string of its material is made as thick as {gauge:gauge}, {most:gauge} is the most; wound?"
-        " write wound = true",
-        "Thick strings are wound; a slot for a plain one is narrower, and buries more of it.",
-        "Write wound = true, or look at the gauge.",
-    ),
-    "string.wound-so-thin": Entry(
-        "{who}: no wound string is made as thin as {gauge:gauge}, {least:gauge} is the least; plain? leave wound out",
-        "Thin strings are plain.",
-        "Leave wound out, or look at the gauge.",
-    ),
-    "string.mass-disagrees": Entry(
-        "{who}: its unit_mass is {off_share} off what {gauge:gauge} weighs; it would fit {likely:gauge}",
-        "Gauge and mass per length are two readings of one string.",
-        "Look at the gauge, at unit_mass and its unit, and whether the string is wound.",
-    ),
-    "string.build-disagrees": Entry(
-        "{who}: core and wraps make {due:gauge}, its gauge is {gauge:gauge}",
-        "A wound string is as thick as its core and twice its wraps.",
-        "Look at gauge, core and wraps; a wrap is counted once, not on both sides.",
     ),
 }

@@ -1,6 +1,6 @@
 """Words for the dry fit: the neck first, readings in doubt, what to file, ways back."""
 
-from nutgen.documents.words.entry import Entry, Sentence, Told, alike
+from nutgen.documents.words.entry import Entry, Sentence, Told, alike, entries
 
 
 def _nut_position(sounds: str, cure: str) -> str:
@@ -159,17 +159,22 @@ def _shim(t: Told) -> str:
 
 
 _WEAR = {
-    "wear.nothing-read": Entry(
-        "missing; write what the open strings clear fret 1 by today, in a file of your own, then add it",
-        "Wear shows in readings of the same thing over months.",
-    ),
-    "wear.too-early": Entry(
-        "wear: {count} readings of this nut at one relief over {span} days; a rate is named from {least}"
-        " over {least_span} days on",
-        "Leaves are felt a few hundredths off; fewer readings tell more of the hand than of the nut.",
-        "Read clearance and relief every month or two, at pitch, and add them with --add.",
-    ),
-    "wear.none": Entry("wear: no string came down by more than {most}", "It may be wear or the hand."),
+    **entries("""
+wear.nothing-read
+    missing; write what the open strings clear fret 1 by today, in a file of your own, then add it
+    cause: Wear shows in readings of the same thing over months.
+wear.too-early
+    wear: {count} readings of this nut at one relief over {span} days; a rate is named from {least} over {least_span}
+    days on
+    cause: Leaves are felt a few hundredths off; fewer readings tell more of the hand than of the nut.
+    cure: Read clearance and relief every month or two, at pitch, and add them with --add.
+wear.none
+    wear: no string came down by more than {most}
+    cause: It may be wear or the hand.
+wear.frets-hide
+    a worn fret 1 lowers its crown and so hides wear of the nut: read fretboard.fret_height beside it
+    cause: The clearance is from the crown to the string, and both wear.
+"""),
     "wear.rate": Entry(
         lambda t: (
             t.fill("{who}: came down by {drop} in {months} months, {in_a_year} a year")
@@ -177,10 +182,6 @@ _WEAR = {
         ),
         "A wound string files its slot whenever it is tuned.",
         "Have bone dust and thin glue, or a new blank, ready by then; graphite in the slot slows it.",
-    ),
-    "wear.frets-hide": Entry(
-        "a worn fret 1 lowers its crown and so hides wear of the nut: read fretboard.fret_height beside it",
-        "The clearance is from the crown to the string, and both wear.",
     ),
 }
 _WORK = {
@@ -219,6 +220,48 @@ def _plane_far(t: Told) -> str:
 
 
 _TRIAL = {
+    **entries("""
+trial.arch-unlike-board
+    the middle of the plane stands {by:+} from where fretboard.radius has it: was the radius misread, or is one of {who}
+    (the others hardly show that)? read the outer strings again before a blank is cut
+    cause: An outer string that is misread bends the plane through all; so does a board whose radius was misread.
+    cure: Read the outer strings again, and the radius; where both stay, the trial is right.
+trial.wire-over-slot
+    {who}: a wire of {wire:gauge} does not lie on the floor of a slot {width:gauge} wide
+    cause: A wire that is wider than its slot rides on the walls, and the floor reads too high.
+    cure: Take a thinner wire: an offcut of the string itself does.
+trial.wire-under-top
+    {who}: a wire of {wire:gauge} lies under the top of a slot {depth:gauge} deep: the jaw reads the top
+    cause: A jaw is wider than a slot; a wire below the top is not touched by it, and the floor reads too high.
+    cure: Take a thicker wire that still lies on the floor.
+trial.relief-off
+    relief reads {relief}, {wanted:bare} is wanted: once it is set, seat and frets stand to each other a little
+    otherwise, by a twentieth of the difference; set it first and read all of it again
+    cause: The seat rides on the end of the neck, which bends with it.
+    cure: Set the truss rod to setup.relief, or write the neck's own relief there, and read the trial again.
+trial.too-coarse
+    {who}: the new floor may be off by {within}, {wanted:bare} is wanted: narrow what passes and what drags, or read
+    more strings, those at the ends first
+    cause: A plane is as sure as the readings under it; beyond the outermost string that was read it is carried on.
+    cure: Read clearances by finer stacks or wires, both what passes and what drags, and every string.
+trial.no-clearance
+    {who}: no clearance, so no plane there; the new floor is by the others
+    cause: A floor alone says nothing of the frets; feel would copy a slot that was filed too low.
+    cure: Read its clearance over fret 1; a slot that was filed too low still tells it.
+trial.few-strings
+    {strings} of the strings tell of the plane: between and beyond them it is taken from fretboard.radius and
+    seat.floor, and level where only one tells
+    cause: Three heights make the board's radius no matter; one or two do not.
+    cure: Read three strings at least: the outer two and one between them.
+trial.within
+    the new floors hold within {within} in 95 of 100 cases: caliper, wire, leaves, relief and action as they are read;
+    what was misread of seat, board or frets falls out
+    cause: Errors of the readings are carried through to each floor.
+trial.same-day
+    read all of it on one day: plastic gives way under the strings, and next week's clearance goes with another floor
+    cause: Printed plastic creeps under a load.
+    cure: Read clearances, then the floors, one after the other; play the trial nut no longer than that.
+"""),
     "trial.off-the-fit": Entry(
         lambda t: (
             t.fill("{who}: ")
@@ -230,12 +273,6 @@ _TRIAL = {
         "The fret plane runs evenly from string to string; a reading that leaves it is misread, or its fret is uneven.",
         "Read that string again; where it reads so once more, look for a high or worn fret 1 under it.",
     ),
-    "trial.arch-unlike-board": Entry(
-        "the middle of the plane stands {by:+} from where fretboard.radius has it: was the radius misread, or is one of"
-        " {who} (the others hardly show that)? read the outer strings again before a blank is cut",
-        "An outer string that is misread bends the plane through all; so does a board whose radius was misread.",
-        "Read the outer strings again, and the radius; where both stay, the trial is right.",
-    ),
     "trial.others-misread": Entry(
         lambda t: (
             t.fill("seat.depth, fretboard.radius and fretboard.fret_height put the plane up to {apart} elsewhere")
@@ -245,54 +282,10 @@ _TRIAL = {
         "The fret plane by a trial nut, and by lone readings of seat and board, lie apart.",
         "Read those again when the nut is out; the heights follow seat.fret_plane.",
     ),
-    "trial.wire-over-slot": Entry(
-        "{who}: a wire of {wire:gauge} does not lie on the floor of a slot {width:gauge} wide",
-        "A wire that is wider than its slot rides on the walls, and the floor reads too high.",
-        "Take a thinner wire: an offcut of the string itself does.",
-    ),
-    "trial.wire-under-top": Entry(
-        "{who}: a wire of {wire:gauge} lies under the top of a slot {depth:gauge} deep: the jaw reads the top",
-        "A jaw is wider than a slot; a wire below the top is not touched by it, and the floor reads too high.",
-        "Take a thicker wire that still lies on the floor.",
-    ),
     "trial.plane-far": Entry(
         _plane_far,
         "A seat is misread by a few tenths at the most; a plane that moves by more comes from a slip in the trial.",
         "Look at the readings: the caliper over the wire as it shows, the wire's gauge beside it.",
-    ),
-    "trial.relief-off": Entry(
-        "relief reads {relief}, {wanted:bare} is wanted: once it is set, seat and frets stand to each other a little"
-        " otherwise, by a twentieth of the difference; set it first and read all of it again",
-        "The seat rides on the end of the neck, which bends with it.",
-        "Set the truss rod to setup.relief, or write the neck's own relief there, and read the trial again.",
-    ),
-    "trial.too-coarse": Entry(
-        "{who}: the new floor may be off by {within}, {wanted:bare} is wanted: narrow what passes and what drags,"
-        " or read more strings, those at the ends first",
-        "A plane is as sure as the readings under it; beyond the outermost string that was read it is carried on.",
-        "Read clearances by finer stacks or wires, both what passes and what drags, and every string.",
-    ),
-    "trial.no-clearance": Entry(
-        "{who}: no clearance, so no plane there; the new floor is by the others",
-        "A floor alone says nothing of the frets; feel would copy a slot that was filed too low.",
-        "Read its clearance over fret 1; a slot that was filed too low still tells it.",
-    ),
-    "trial.few-strings": Entry(
-        "{strings} of the strings tell of the plane: between and beyond them it is taken from fretboard.radius and"
-        " seat.floor, and level where only one tells",
-        "Three heights make the board's radius no matter; one or two do not.",
-        "Read three strings at least: the outer two and one between them.",
-    ),
-    "trial.within": Entry(
-        "the new floors hold within {within} in 95 of 100 cases: caliper, wire, leaves, relief and action as"
-        " they are read; what was misread of seat, board or frets falls out",
-        "Errors of the readings are carried through to each floor.",
-    ),
-    "trial.same-day": Entry(
-        "read all of it on one day: plastic gives way under the strings, and next week's clearance goes with another"
-        " floor",
-        "Printed plastic creeps under a load.",
-        "Read clearances, then the floors, one after the other; play the trial nut no longer than that.",
     ),
 }
 

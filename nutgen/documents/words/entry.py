@@ -1,5 +1,6 @@
 """What the catalogue holds of one finding, and how its sentence is made."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -66,6 +67,17 @@ class Entry:
     says: Sentence
     cause: str
     cure: str = ""
+
+
+def entries(prose: str) -> dict[str, Entry]:
+    """Entries as they are read: each code on a line, below it, further in, what it says, "cause:" and "cure:"."""
+    found = {}
+    for part in re.split(r"\n(?=\S)", prose.strip()):
+        code, *lines = part.split("\n")
+        says, _, rest = " ".join(line.strip() for line in lines).partition(" cause: ")
+        cause, _, cure = rest.partition(" cure: ")
+        found[code] = Entry(says, cause, cure)
+    return found
 
 
 def alike(cause: str, cure: str, says: Mapping[str, Sentence]) -> dict[str, Entry]:

@@ -1,6 +1,6 @@
 """Words for what a nut does when it is played, and for the set-up around it: saddle and string tops."""
 
-from nutgen.documents.words.entry import Entry, Told, alike
+from nutgen.documents.words.entry import Entry, Told, alike, entries
 from nutgen.documents.words.nut import LESS_FRICTION
 
 READINGS = {
@@ -58,33 +58,80 @@ def _measure_better(t: Told) -> str:
 
 
 PLAY: dict[str, Entry] = {
-    "pull.slack": Entry(
-        "{who}: {pull_n} is slack, under {least_n:.0}; it will flap and not sound; a thicker gauge or a higher note",
-        "So light a string at so low a note hardly pulls.",
-        "Use a thicker gauge or a higher note.",
-    ),
-    "pull.breaks": Entry(
-        "{who}: {pull_n:.0} is {load_share} of its strength; it breaks before its pitch",
-        "No gauge of this material bears its note at this scale length.",
-        "Use a lower note or a shorter scale.",
-    ),
-    "pull.near-breaking": Entry(
-        "{who}: {pull_n:.0} is {load_share} of its strength, over {most_share}; it will break soon at a bend; a"
-        " lower note or a shorter scale (no gauge helps)",
-        "Bends at nut, bridge and post cost a fifth of a string's strength. The stress at pitch does not depend on"
-        " the gauge.",
-        "Use a lower note or a shorter scale.",
-    ),
-    "pull.stiff": Entry(
-        "{who}: pulls {more_share} more than its neighbours; it will feel stiff",
-        "One string of the set is tighter than those beside it.",
-        "Use a thinner gauge; `tension --suggest even` finds one.",
-    ),
-    "pull.loose": Entry(
-        "{who}: pulls {less_share} less than its neighbours; it will feel loose",
-        "One string of the set is slacker than those beside it.",
-        "Use a thicker gauge; `tension --suggest even` finds one.",
-    ),
+    **entries("""
+pull.slack
+    {who}: {pull_n} is slack, under {least_n:.0}; it will flap and not sound; a thicker gauge or a higher note
+    cause: So light a string at so low a note hardly pulls.
+    cure: Use a thicker gauge or a higher note.
+pull.breaks
+    {who}: {pull_n:.0} is {load_share} of its strength; it breaks before its pitch
+    cause: No gauge of this material bears its note at this scale length.
+    cure: Use a lower note or a shorter scale.
+pull.near-breaking
+    {who}: {pull_n:.0} is {load_share} of its strength, over {most_share}; it will break soon at a bend; a lower note or
+    a shorter scale (no gauge helps)
+    cause: Bends at nut, bridge and post cost a fifth of a string's strength. The stress at pitch does not depend on the
+    gauge.
+    cure: Use a lower note or a shorter scale.
+pull.stiff
+    {who}: pulls {more_share} more than its neighbours; it will feel stiff
+    cause: One string of the set is tighter than those beside it.
+    cure: Use a thinner gauge; `tension --suggest even` finds one.
+pull.loose
+    {who}: pulls {less_share} less than its neighbours; it will feel loose
+    cause: One string of the set is slacker than those beside it.
+    cure: Use a thicker gauge; `tension --suggest even` finds one.
+pull.wrap-assumed
+    {strings}: the file does not say wrap_metal; phosphor bronze would pull a tenth more, so the pull is known within
+    {within_share} only; write wrap_metal, off the packet
+    cause: Nickel-plated steel is assumed where the wrap metal is not given.
+    cure: Write wrap_metal for each wound string.
+pull.strength
+    strength: {strength}
+    cause: What a string bears goes by its material and thickness.
+pull.back-bow-stays
+    the rod is slack already and the neck still bows backward: stop here, no nut cures this; heavier strings, or a
+    repairer
+    cause: A slack rod lets off no further, so that only more pull of the strings brings relief.
+    cure: Choose heavier strings, or have a licensed repairer see the neck before a nut is made for it.
+pitch.untunable
+    {who}: up to {off_cents:.0} off by fret {fret}; too slack or too stiff for its length, no saddle cures that
+    cause: Pressing stretches a string; a slack or thick one goes so sharp that no length makes up for it.
+    cure: Use another gauge, or another note.
+buzz.pressed-lies
+    {who}: pressed at fret {pressed} it lies on a higher fret, {by} too low
+    cause: The straight string from the pressed fret to the saddle runs through a higher crown.
+    cure: Use more action or less relief; level the frets where one stands proud.
+buzz.open-touches
+    {who}: open, it touches fret {fret} at the pluck, {by} too low
+    cause: The open string swings farther than the room over a fret.
+    cure: Use a higher slot, more action, or a softer pluck in [pluck].
+buzz.pressed-touches
+    {who}: pressed at fret {pressed}, it touches fret {fret} at the pluck, {by} too low; no nut cures that: action,
+    relief or a softer pluck
+    cause: The fretted string swings farther than the room over a higher fret, whatever the nut.
+    cure: Use more action, another relief or a softer pluck.
+setback.rarely-noticed
+    listeners rarely notice nut setback: in a blind test 32 players showed no significant preference for it
+    cause: A setback moves the open string by a few cents only.
+pitch.saddle-set-for-12
+    the saddle is set so that fret 12 is in tune with the open string
+    cause: So players set it.
+pitch.finger-assumed
+    the finger presses {finger:limit} behind the fret
+    cause: The farther behind its fret a finger presses, the more it stretches the string.
+    cure: Write pluck.finger.
+pitch.ends-clamped
+    string ends keep their direction (clamped); freer ends sound less sharp high up
+    cause: A stiff string sounds sharper where its ends cannot turn.
+pitch.core-assumed
+    wound strings have the usual core (a tenth off moves their cents by a fifth)
+    cause: What stretches is the core, and the file does not say how thick it is.
+    cure: Write core where you have measured it at a bared end.
+spread.no-error
+    no reading has an error; nothing to measure better
+    cause: Every error in [errors] is 0.
+"""),
     "pull.model": Entry(
         "{strings}: pull by a model, within {within_share:.1}; worst of {compared} published strings that it was not"
         " fitted to: {worst_share:.1} off",
@@ -96,14 +143,7 @@ PLAY: dict[str, Entry] = {
         _MODELLED,
         _UNIT_MASS,
     ),
-    "pull.wrap-assumed": Entry(
-        "{strings}: the file does not say wrap_metal; phosphor bronze would pull a tenth more, so the pull is known"
-        " within {within_share} only; write wrap_metal, off the packet",
-        "Nickel-plated steel is assumed where the wrap metal is not given.",
-        "Write wrap_metal for each wound string.",
-    ),
     "pull.weigh": Entry("a unit_mass, as the maker prints it, is better than any model", _MODELLED, _UNIT_MASS),
-    "pull.strength": Entry("strength: {strength}", "What a string bears goes by its material and thickness."),
     "pull.unclear": Entry(
         f"that is within what is known of these strings: the relief may move either way; {_SETTLE}",
         "The pulls of both sets are known less well than they differ.",
@@ -111,54 +151,6 @@ PLAY: dict[str, Entry] = {
     ),
     "pull.more": _bow("more pull: expect more relief{figure}"),
     "pull.less": _bow("less pull: expect less relief, perhaps a back bow{figure}"),
-    "pull.back-bow-stays": Entry(
-        "the rod is slack already and the neck still bows backward: stop here, no nut cures this; heavier strings, or a"
-        " repairer",
-        "A slack rod lets off no further, so that only more pull of the strings brings relief.",
-        "Choose heavier strings, or have a licensed repairer see the neck before a nut is made for it.",
-    ),
-    "pitch.untunable": Entry(
-        "{who}: up to {off_cents:.0} off by fret {fret}; too slack or too stiff for its length, no saddle cures that",
-        "Pressing stretches a string; a slack or thick one goes so sharp that no length makes up for it.",
-        "Use another gauge, or another note.",
-    ),
-    "buzz.pressed-lies": Entry(
-        "{who}: pressed at fret {pressed} it lies on a higher fret, {by} too low",
-        "The straight string from the pressed fret to the saddle runs through a higher crown.",
-        "Use more action or less relief; level the frets where one stands proud.",
-    ),
-    "buzz.open-touches": Entry(
-        "{who}: open, it touches fret {fret} at the pluck, {by} too low",
-        "The open string swings farther than the room over a fret.",
-        "Use a higher slot, more action, or a softer pluck in [pluck].",
-    ),
-    "buzz.pressed-touches": Entry(
-        "{who}: pressed at fret {pressed}, it touches fret {fret} at the pluck, {by} too low; no nut cures that:"
-        " action, relief or a softer pluck",
-        "The fretted string swings farther than the room over a higher fret, whatever the nut.",
-        "Use more action, another relief or a softer pluck.",
-    ),
-    "setback.rarely-noticed": Entry(
-        "listeners rarely notice nut setback: in a blind test 32 players showed no significant preference for it",
-        "A setback moves the open string by a few cents only.",
-    ),
-    "pitch.saddle-set-for-12": Entry(
-        "the saddle is set so that fret 12 is in tune with the open string", "So players set it."
-    ),
-    "pitch.finger-assumed": Entry(
-        "the finger presses {finger:limit} behind the fret",
-        "The farther behind its fret a finger presses, the more it stretches the string.",
-        "Write pluck.finger.",
-    ),
-    "pitch.ends-clamped": Entry(
-        "string ends keep their direction (clamped); freer ends sound less sharp high up",
-        "A stiff string sounds sharper where its ends cannot turn.",
-    ),
-    "pitch.core-assumed": Entry(
-        "wound strings have the usual core (a tenth off moves their cents by a fifth)",
-        "What stretches is the core, and the file does not say how thick it is.",
-        "Write core where you have measured it at a bared end.",
-    ),
     "friction.assumed": Entry(
         "friction {low_ratio} (greased) to {high_ratio} (dry); no published value found; graphite or a drop of"
         " lubricant in the slot lessens it, a string guide that straightens the string lessens the bend",
@@ -185,7 +177,6 @@ PLAY: dict[str, Entry] = {
             ),
         },
     ),
-    "spread.no-error": Entry("no reading has an error; nothing to measure better", "Every error in [errors] is 0."),
     "spread.measure-better": Entry(
         _measure_better,
         "Of all readings, this one causes most of the spread of the first-fret clearance.",
@@ -243,6 +234,51 @@ def _pitch(t: Told) -> str:
 
 
 SETUP: dict[str, Entry] = {
+    **entries("""
+setup.rod-lets-off-no-further
+    relief reads {now}, {wanted:bare} is wanted, and the rod is slack already: only more pull brings relief; heavier
+    strings, a repairer, or write the relief that the neck has
+    cause: A slack rod lets off no further.
+    cure: Write setup.relief as it is, or string heavier.
+saddle.thread-misread
+    {written} is no thread that is known, of {least:limit,bare} to {most:limit} a turn; write "M3", "M3 x 0.35", "32 per
+    inch", or count: "10 turns = 7.0 mm"
+    cause: What a turn lifts is needed, to tell turns.
+    cure: Turn a screw ten times, measure what that lifts, and write it so.
+saddle.not-alone
+    the tops are evened by saddles that move alone; bridge is "{bridge}"
+    cause: Saddles on two posts, or in one piece, do not move string by string.
+    cure: Leave even_tops out, or sand the crest as the tops say.
+saddle.action-not-read
+    the action as it is was not read: how far the saddles go is not known, only what to set them to
+    cause: From what is, to what is wanted, is a move.
+    cure: Write setup.action_now, best read with a capo at fret 1: action_read = "capo 1".
+saddle.floors-assumed
+    the action was read open, and is taken as read over the finished nut; another nut's floors are in it by half
+    cause: An open string tells nut and saddle together.
+    cure: Read it with a capo at fret 1 and write action_read = "capo 1", or write setup.clearance_now.
+saddle.body-keeps-line
+    the body keeps its line with the last fret while the relief changes
+    cause: What the saddle does when the neck bends goes by this.
+    cure: Read over fret 12 again once the relief is set.
+saddle.break-shallow
+    {who}: bends {break_deg} over the saddle, under {least_deg:limit}; it may rattle or jump
+    cause: A string that hardly bends over its saddle is hardly held by it.
+    cure: Lead it lower behind the saddle, or keep the saddle higher: shim the neck's heel only with a repairer.
+saddle.posts-leave
+    {who}: the posts leave it {by:+} at the saddle; above 0 its notch comes down by that
+    cause: Two posts tilt and lift all strings along one line.
+    cure: File the notch that is high; where one is low, keep the others above it or change that saddle.
+saddle.too-low
+    the saddle is too low by {pack:short} for its lowest string: pack it with that, flat over its whole length, or make
+    it new
+    cause: Nothing that is sanded off lifts a string.
+    cure: Pack it with veneer of hard wood over its whole length, or make it new.
+tops.touches-once-even
+    {who}: with its top evened it touches a fret at its pluck, {by} too low
+    cause: A saddle that comes down takes room over the frets.
+    cure: Leave even_tops out, or choose another gauge.
+"""),
     **alike(
         _ORDER,
         "",
@@ -270,54 +306,6 @@ SETUP: dict[str, Entry] = {
             "setup.pitch": _pitch,
         },
     ),
-    "setup.rod-lets-off-no-further": Entry(
-        "relief reads {now}, {wanted:bare} is wanted, and the rod is slack already: only more pull brings relief;"
-        " heavier strings, a repairer, or write the relief that the neck has",
-        "A slack rod lets off no further.",
-        "Write setup.relief as it is, or string heavier.",
-    ),
-    "saddle.thread-misread": Entry(
-        '{written} is no thread that is known, of {least:limit,bare} to {most:limit} a turn; write "M3", "M3 x 0.35",'
-        ' "32 per inch", or count: "10 turns = 7.0 mm"',
-        "What a turn lifts is needed, to tell turns.",
-        "Turn a screw ten times, measure what that lifts, and write it so.",
-    ),
-    "saddle.not-alone": Entry(
-        'the tops are evened by saddles that move alone; bridge is "{bridge}"',
-        "Saddles on two posts, or in one piece, do not move string by string.",
-        "Leave even_tops out, or sand the crest as the tops say.",
-    ),
-    "saddle.action-not-read": Entry(
-        "the action as it is was not read: how far the saddles go is not known, only what to set them to",
-        "From what is, to what is wanted, is a move.",
-        'Write setup.action_now, best read with a capo at fret 1: action_read = "capo 1".',
-    ),
-    "saddle.floors-assumed": Entry(
-        "the action was read open, and is taken as read over the finished nut; another nut's floors are in it by half",
-        "An open string tells nut and saddle together.",
-        'Read it with a capo at fret 1 and write action_read = "capo 1", or write setup.clearance_now.',
-    ),
-    "saddle.body-keeps-line": Entry(
-        "the body keeps its line with the last fret while the relief changes",
-        "What the saddle does when the neck bends goes by this.",
-        "Read over fret 12 again once the relief is set.",
-    ),
-    "saddle.break-shallow": Entry(
-        "{who}: bends {break_deg} over the saddle, under {least_deg:limit}; it may rattle or jump",
-        "A string that hardly bends over its saddle is hardly held by it.",
-        "Lead it lower behind the saddle, or keep the saddle higher: shim the neck's heel only with a repairer.",
-    ),
-    "saddle.posts-leave": Entry(
-        "{who}: the posts leave it {by:+} at the saddle; above 0 its notch comes down by that",
-        "Two posts tilt and lift all strings along one line.",
-        "File the notch that is high; where one is low, keep the others above it or change that saddle.",
-    ),
-    "saddle.too-low": Entry(
-        "the saddle is too low by {pack:short} for its lowest string: pack it with that, flat over its whole length, or"
-        " make it new",
-        "Nothing that is sanded off lifts a string.",
-        "Pack it with veneer of hard wood over its whole length, or make it new.",
-    ),
     "tops.proud": Entry(
         lambda t: (
             t.fill("{who}: its top stands {by} proud of the others ")
@@ -332,10 +320,5 @@ SETUP: dict[str, Entry] = {
         ),
         "Tops of strings lie on an arc; the hand feels one that does not.",
         "Move its saddle, by 0.3 at most: saddle.even_tops = true. Not its floor, which its clearance decides.",
-    ),
-    "tops.touches-once-even": Entry(
-        "{who}: with its top evened it touches a fret at its pluck, {by} too low",
-        "A saddle that comes down takes room over the frets.",
-        "Leave even_tops out, or choose another gauge.",
     ),
 }

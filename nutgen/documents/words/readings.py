@@ -1,6 +1,6 @@
 """Words for a reading that cannot be read, and for a file that cannot be opened."""
 
-from nutgen.documents.words.entry import Entry, Told, table_named
+from nutgen.documents.words.entry import Entry, Told, entries, table_named
 from nutgen.documents.words.quantities import MM_PER_INCH
 
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
@@ -138,13 +138,41 @@ def _centres(t: Told) -> str:
 
 
 READINGS: dict[str, Entry] = {
+    **entries("""
+reading.out-of-range
+    {written} is out of range; allowed is {allowed[0]} to {allowed[1]}; is it the unit printed beside it?
+    cause: No string weighs so much or so little.
+    cure: Copy the mass per length with the unit that is printed beside it.
+reading.no-fret
+    {written} is no fret; write a fret's number before each reading: {{ 7 = 0.08 }}
+    cause: Such readings go by their frets.
+reading.not-yes-or-no
+    {written} is not true or false; write true or false, without quotes
+    cause: The key holds true or false.
+reading.not-text
+    {written} is not text; put it in quotes
+    cause: The key holds words.
+reading.empty-text
+    is empty; write a few words
+    cause: The key holds words.
+reading.long-text
+    has more than {most} letters; shorten it
+    cause: The words stand on every file made.
+reading.unshowable-text
+    letter {place} is {letter}, which cannot be shown; leave it out
+    cause: The words stand on every file made, and in the terminal.
+    cure: Write letters, figures and signs on one line.
+reading.not-a-note
+    {written} is not a note; write it like "E2", "F#3" or "Bb1"
+    cause: A note is a letter, its sharp or flat, and its octave; A4 is at 440 Hz.
+body.ends-beyond-arch
+    {written:given} left on the ends reaches beyond an underside arched at {radius:given}; allowed is {most:given} at
+    most
+    cause: The underside is as round as the board, and an arch ends at its half circle.
+    cure: Leave less on the ends, or read the radius again.
+"""),
     "reading.below-range": Entry(_out_of_range, "Less than wood, wire or a hand can give.", READ_AGAIN),
     "reading.above-range": Entry(_out_of_range, "More than wood, wire or a hand can give.", READ_AGAIN),
-    "reading.out-of-range": Entry(
-        "{written} is out of range; allowed is {allowed[0]} to {allowed[1]}; is it the unit printed beside it?",
-        "No string weighs so much or so little.",
-        "Copy the mass per length with the unit that is printed beside it.",
-    ),
     "reading.not-finite": Entry(_not_finite, "nan, inf or a number without an end was written.", READ_AGAIN),
     "reading.not-a-length": Entry(_not_a_length, "A length is a number, or text with a unit.", READ_AGAIN),
     "reading.unknown-unit": Entry(
@@ -163,27 +191,8 @@ READINGS: dict[str, Entry] = {
         "A mass per length means nothing without its unit.",
         "Copy it with the unit that is printed beside it.",
     ),
-    "reading.no-fret": Entry(
-        "{written} is no fret; write a fret's number before each reading: {{ 7 = 0.08 }}",
-        "Such readings go by their frets.",
-    ),
     "reading.not-one-of": Entry(
         lambda t: _mean(t, f"{t['written']} is not one of {_quoted(t)}", '"'), "The key holds one of a few words."
-    ),
-    "reading.not-yes-or-no": Entry(
-        "{written} is not true or false; write true or false, without quotes", "The key holds true or false."
-    ),
-    "reading.not-text": Entry("{written} is not text; put it in quotes", "The key holds words."),
-    "reading.empty-text": Entry("is empty; write a few words", "The key holds words."),
-    "reading.long-text": Entry("has more than {most} letters; shorten it", "The words stand on every file made."),
-    "reading.unshowable-text": Entry(
-        "letter {place} is {letter}, which cannot be shown; leave it out",
-        "The words stand on every file made, and in the terminal.",
-        "Write letters, figures and signs on one line.",
-    ),
-    "reading.not-a-note": Entry(
-        '{written} is not a note; write it like "E2", "F#3" or "Bb1"',
-        "A note is a letter, its sharp or flat, and its octave; A4 is at 440 Hz.",
     ),
     "reading.not-a-list": Entry(_not_a_list, "The key holds a list.", _SEE_SCHEMA),
     "reading.wrong-count": Entry(_wrong_count, "A list is longer or shorter than it can be.", _SEE_SCHEMA),
@@ -224,12 +233,6 @@ READINGS: dict[str, Entry] = {
         "An arch of that radius does not reach across the board.",
         READ_AGAIN,
     ),
-    "body.ends-beyond-arch": Entry(
-        "{written:given} left on the ends reaches beyond an underside arched at {radius:given}; allowed is {most:given}"
-        " at most",
-        "The underside is as round as the board, and an arch ends at its half circle.",
-        "Leave less on the ends, or read the radius again.",
-    ),
     "fretboard.no-such-taper": Entry(
         "{written:given} is no width at fret 12 of a board that is {least:given} wide at the nut; allowed is"
         " {least:given} to {most:given}",
@@ -245,85 +248,89 @@ READINGS: dict[str, Entry] = {
 }
 
 FILES: dict[str, Entry] = {
+    **entries("""
+file.nested-too-deeply
+    not a usable {what}: nested too deeply, at line {line}
+    cause: No file of ours is nested so.
+file.number-too-long
+    not a usable {what}: the number at line {line} has thousands of digits
+    cause: No reading has so many.
+file.is-a-folder
+    is a folder; name the {what} in it
+    cause: A folder was named instead of a file.
+file.no-plain-file
+    is a device or a pipe and no {what}; write it to a file first
+    cause: Such a thing may never end.
+file.too-large
+    is larger than {most_megabytes} MB; a real {what} has a few thousand bytes
+    cause: It is another sort of file.
+file.empty
+    is empty; `nutgen new FILE --from KIND` writes one to edit
+    cause: There is nothing in it.
+    cure: Start from a kind.
+file.not-text
+    is not text in UTF-8, so no {what}: look at line {line}
+    cause: It is another sort of file.
+file.is-an-instrument
+    is an instrument file; a piece file has [[stations]] or a [scan]; `nutgen presets` lists pieces
+    cause: An instrument file was named where a piece is asked for.
+file.is-there
+    is there already and is left as it is; choose another name
+    cause: Nothing of the maker's is written over.
+file.no-folder
+    there is no folder {folder}; make it first
+    cause: A file is written into a folder that is there.
+file.named-as-mesh
+    is the name of the mesh that goes with it; choose one that ends in .toml
+    cause: A piece by scan has its meshes beside it.
+file.other-mesh
+    is there already, is another mesh and is left as it is; write the piece file into another folder
+    cause: Nothing of the maker's is written over.
+file.no-terminal
+    {command} asks at a terminal, and there is none; {instead}
+    cause: Nobody can answer.
+    cure: Write the file by hand.
+file.no-draft
+    is not a draft, or is torn; delete it to start anew
+    cause: The answers of `new --ask` are kept so.
+file.other-draft
+    is a draft of another version, or was edited; delete it to start anew
+    cause: The answers of `new --ask` are kept so.
+file.draft-of-another-kind
+    was begun from {kind}; leave --from out to go on, or delete it to start anew
+    cause: The kind gives the defaults of every question.
+file.no-name
+    has no name that a folder can have, or one that cannot be shown; rename it, like mine.toml
+    cause: A folder is named after its file.
+file.same-folder
+    another file of this call goes to the folder "{folder}" too; make them one by one with -o
+    cause: A folder is named after its file.
+file.is-a-kind
+    is a kind, and a dry fit is of one nut; nutgen new mine.toml --from {kind} writes a file for it
+    cause: The log of a dry fit stands beside a file of the maker's own.
+file.nothing-to-undo
+    no round is there to take back
+    cause: The log holds no round of a dry fit.
+file.not-svg
+    the picture is an SVG; give it a name that ends in .svg
+    cause: Charts are drawn as SVG.
+file.not-pdf
+    the strip is a PDF; give it a name that ends in .pdf
+    cause: What is true to size is a PDF.
+file.no-old-nut
+    missing; write [old_nut] with edges or centres, widths and floors, or let --ask ask for them
+    cause: The old nut is judged by its readings.
+answer.no-frets
+    {written}: write each fret with its gap, like 8 0.12, 9 -0.06
+    cause: Each reading stands behind its fret's number.
+answer.no-guide
+    {written}: write y and drop, and the strings where it is not over all: 30 6 strings 1 2
+    cause: A guide presses at a place behind the nut, so far below the board.
+"""),
     "file.not-toml": _lower_first("reason", "not a TOML file: "),
     "file.unreadable": _lower_first("reason", "cannot be read: "),
-    "file.nested-too-deeply": Entry(
-        "not a usable {what}: nested too deeply, at line {line}", "No file of ours is nested so."
-    ),
-    "file.number-too-long": Entry(
-        "not a usable {what}: the number at line {line} has thousands of digits", "No reading has so many."
-    ),
-    "file.is-a-folder": Entry("is a folder; name the {what} in it", "A folder was named instead of a file."),
-    "file.no-plain-file": Entry(
-        "is a device or a pipe and no {what}; write it to a file first", "Such a thing may never end."
-    ),
     "file.missing": Entry(_missing_file, "No file has that name.", "Look at the spelling, and at the folder."),
-    "file.too-large": Entry(
-        "is larger than {most_megabytes} MB; a real {what} has a few thousand bytes", "It is another sort of file."
-    ),
-    "file.empty": Entry(
-        "is empty; `nutgen new FILE --from KIND` writes one to edit", "There is nothing in it.", "Start from a kind."
-    ),
-    "file.not-text": Entry("is not text in UTF-8, so no {what}: look at line {line}", "It is another sort of file."),
-    "file.is-an-instrument": Entry(
-        "is an instrument file; a piece file has [[stations]] or a [scan]; `nutgen presets` lists pieces",
-        "An instrument file was named where a piece is asked for.",
-    ),
     "file.is-a-mesh": Entry(_mesh, "A mesh says neither its units nor its inside.", "Write a piece file beside it."),
-    "file.is-there": Entry(
-        "is there already and is left as it is; choose another name", "Nothing of the maker's is written over."
-    ),
-    "file.no-folder": Entry(
-        "there is no folder {folder}; make it first", "A file is written into a folder that is there."
-    ),
-    "file.named-as-mesh": Entry(
-        "is the name of the mesh that goes with it; choose one that ends in .toml",
-        "A piece by scan has its meshes beside it.",
-    ),
-    "file.other-mesh": Entry(
-        "is there already, is another mesh and is left as it is; write the piece file into another folder",
-        "Nothing of the maker's is written over.",
-    ),
-    "file.no-terminal": Entry(
-        "{command} asks at a terminal, and there is none; {instead}", "Nobody can answer.", "Write the file by hand."
-    ),
-    "file.no-draft": Entry(
-        "is not a draft, or is torn; delete it to start anew", "The answers of `new --ask` are kept so."
-    ),
-    "file.other-draft": Entry(
-        "is a draft of another version, or was edited; delete it to start anew",
-        "The answers of `new --ask` are kept so.",
-    ),
-    "file.draft-of-another-kind": Entry(
-        "was begun from {kind}; leave --from out to go on, or delete it to start anew",
-        "The kind gives the defaults of every question.",
-    ),
-    "file.no-name": Entry(
-        "has no name that a folder can have, or one that cannot be shown; rename it, like mine.toml",
-        "A folder is named after its file.",
-    ),
-    "file.same-folder": Entry(
-        'another file of this call goes to the folder "{folder}" too; make them one by one with -o',
-        "A folder is named after its file.",
-    ),
-    "file.is-a-kind": Entry(
-        "is a kind, and a dry fit is of one nut; nutgen new mine.toml --from {kind} writes a file for it",
-        "The log of a dry fit stands beside a file of the maker's own.",
-    ),
-    "file.nothing-to-undo": Entry("no round is there to take back", "The log holds no round of a dry fit."),
-    "file.not-svg": Entry("the picture is an SVG; give it a name that ends in .svg", "Charts are drawn as SVG."),
-    "file.not-pdf": Entry("the strip is a PDF; give it a name that ends in .pdf", "What is true to size is a PDF."),
-    "file.no-old-nut": Entry(
-        "missing; write [old_nut] with edges or centres, widths and floors, or let --ask ask for them",
-        "The old nut is judged by its readings.",
-    ),
-    "answer.no-frets": Entry(
-        "{written}: write each fret with its gap, like 8 0.12, 9 -0.06", "Each reading stands behind its fret's number."
-    ),
-    "answer.no-guide": Entry(
-        "{written}: write y and drop, and the strings where it is not over all: 30 6 strings 1 2",
-        "A guide presses at a place behind the nut, so far below the board.",
-    ),
     "file.not-among-presets": Entry(
         _not_among_presets, "No file and nothing that comes with nutgen has that name.", "`nutgen presets` lists them."
     ),

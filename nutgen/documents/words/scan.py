@@ -1,6 +1,6 @@
 """Words for the mesh of a piece: why it cannot be read or used, and what was mended in it."""
 
-from nutgen.documents.words.entry import Entry, Told, alike
+from nutgen.documents.words.entry import Entry, Told, alike, entries
 
 _AGAIN = "Save or export the mesh again."
 _THIN = "Thin the mesh out to about 200,000 triangles in the program it came from."
@@ -86,6 +86,39 @@ def _compared(t: Told) -> str:
 
 
 SCAN: dict[str, Entry] = {
+    **entries("""
+scan.back-along
+    scan.back points along the piece; it must lead from its middle toward its back
+    cause: scan.along and scan.back are nearly one direction, so neither side of the piece is its back.
+    cure: Write in scan.back a direction of the scan that leads from the piece's middle to its back.
+scan.core-outside
+    is outside the skin, by up to {by:.1} at {along:.0} along the piece; {out_share} of it is out there: both meshes
+    must be in the same place and units, and the core the smaller
+    cause: A core lies inside its skin; these two meshes do not fit together.
+    cure: Export both meshes in the same place and units.
+scan.other-unit
+    {file} says that its unit is "{says}"; it was read in "{stated}", as stated.
+    cause: The file states a unit of its own, the piece file another; the piece file counts.
+    cure: Check scan.units.
+scan.ends-alike
+    Both ends are about as thick; the first end is that of the lowest {axis} in the scan
+    cause: Nothing in the scan tells the two ends apart.
+    cure: Write scan.along to say which end is the first.
+scan.end-not-flat
+    The {end} end is said to be cut, but no flat cut was found there; the wall goes round it
+    cause: A saw cut shows the core; an end without a flat is taken to be closed by the wall.
+    cure: Check ends in the piece file.
+scan.nowhere-thicker
+    The piece is nowhere thicker than two walls of {wall:stock}: it counts as compact all through
+    cause: The wall that the file states leaves no room for a core.
+    cure: Check scan.wall.
+scan.core-parts
+    The core falls apart into {count} bodies; only the largest counts
+    cause: Where the piece is thin, two walls meet and part its core.
+scan.of-the-core
+    Core: {note}
+    cause: What was mended in the mesh of the core.
+"""),
     **alike(
         "A mesh is held against limits before it is read, so that no file takes more time and memory than it may.",
         _THIN,
@@ -193,22 +226,6 @@ SCAN: dict[str, Entry] = {
             "scan.no-section": "has no section at scan.check.at = {where:stock}",
         },
     ),
-    "scan.back-along": Entry(
-        "scan.back points along the piece; it must lead from its middle toward its back",
-        "scan.along and scan.back are nearly one direction, so neither side of the piece is its back.",
-        "Write in scan.back a direction of the scan that leads from the piece's middle to its back.",
-    ),
-    "scan.core-outside": Entry(
-        "is outside the skin, by up to {by:.1} at {along:.0} along the piece; {out_share} of it is out there: both"
-        " meshes must be in the same place and units, and the core the smaller",
-        "A core lies inside its skin; these two meshes do not fit together.",
-        "Export both meshes in the same place and units.",
-    ),
-    "scan.other-unit": Entry(
-        '{file} says that its unit is "{says}"; it was read in "{stated}", as stated.',
-        "The file states a unit of its own, the piece file another; the piece file counts.",
-        "Check scan.units.",
-    ),
     **alike(
         "A scan is mended where that is simple, and what was done is told.",
         "Look whether that is right for this scan.",
@@ -234,24 +251,4 @@ SCAN: dict[str, Entry] = {
             ),
         },
     ),
-    "scan.ends-alike": Entry(
-        "Both ends are about as thick; the first end is that of the lowest {axis} in the scan",
-        "Nothing in the scan tells the two ends apart.",
-        "Write scan.along to say which end is the first.",
-    ),
-    "scan.end-not-flat": Entry(
-        "The {end} end is said to be cut, but no flat cut was found there; the wall goes round it",
-        "A saw cut shows the core; an end without a flat is taken to be closed by the wall.",
-        "Check ends in the piece file.",
-    ),
-    "scan.nowhere-thicker": Entry(
-        "The piece is nowhere thicker than two walls of {wall:stock}: it counts as compact all through",
-        "The wall that the file states leaves no room for a core.",
-        "Check scan.wall.",
-    ),
-    "scan.core-parts": Entry(
-        "The core falls apart into {count} bodies; only the largest counts",
-        "Where the piece is thin, two walls meet and part its core.",
-    ),
-    "scan.of-the-core": Entry("Core: {note}", "What was mended in the mesh of the core.", ""),
 }

@@ -20,6 +20,14 @@ def test_a_code_has_words_and_a_cause(code: str) -> None:
     assert CATALOGUE[code].cause.endswith(".")
 
 
+def test_no_code_has_words_twice() -> None:
+    written = re.compile(r'^(?: +"([a-z0-9]+[.-][a-z0-9.-]+)": |([a-z0-9-]+\.[a-z0-9-]+)$)', re.MULTILINE)
+    sources = [path.read_text("utf-8") for path in (SOURCE / "documents" / "words").glob("*.py")]
+    codes = [one or other for source in sources for one, other in written.findall(source)]
+    assert len(codes) > 600
+    assert [code for code in set(codes) & set(CATALOGUE) if codes.count(code) > 1] == []
+
+
 REFUSES = re.compile(r'refusal\(\s*"([a-z0-9.-]+)"')
 CANNOT = {
     code
