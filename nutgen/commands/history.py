@@ -11,8 +11,7 @@ from nutgen.bench.dryfit.fitlog import Entry, Making, Reading, log_path, read_lo
 from nutgen.bench.dryfit.wear import of_this_nut, wear_told
 from nutgen.commands.common import CANNOT, added_to_log, now, print_record, say, shown, solve_one, units_for, written
 from nutgen.commands.options import AsJson, File, ShownIn, picture
-from nutgen.documents.screens.compare import compare_blocks
-from nutgen.documents.screens.log import log_blocks
+from nutgen.documents.screens.history import compare_blocks, log_blocks
 from nutgen.documents.screens.tension import change_blocks
 from nutgen.errors import SpecFaults
 from nutgen.finding import of_key, refusal

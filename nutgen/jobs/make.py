@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from nutgen.bench.materials import MATERIALS
-from nutgen.documents.paint.papers import paper_size
+from nutgen.documents.paint.look import paper_size
 from nutgen.documents.words import sentence
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade

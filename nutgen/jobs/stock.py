@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from nutgen import __version__
-from nutgen.documents.paint.papers import paper_size
+from nutgen.documents.paint.look import paper_size
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, Value, assumption, note, refusal

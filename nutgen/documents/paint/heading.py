@@ -4,9 +4,8 @@ from collections.abc import Callable, Sequence
 
 from nutgen.documents.font import printable
 from nutgen.documents.lettering import Words
-from nutgen.documents.paint.look import BODY, GAP, GREY, HEAD, MARGIN, SMALL, THIRD, TITLE
+from nutgen.documents.paint.look import BODY, GAP, GREY, HEAD, MARGIN, SMALL, THIRD, TITLE, paper_size
 from nutgen.documents.paint.page import Group, Item, Linework, Page, rule, stacked, wrapped
-from nutgen.documents.paint.papers import paper_size
 from nutgen.documents.words.quantities import MM_PER_INCH
 from nutgen.formats.stamp import Stamp
 from nutgen.geometry.lines import Chain, Line

@@ -1,4 +1,4 @@
-"""How a page looks: the stroke of each layer, its grid, its sizes of type."""
+"""How a page looks: its paper, the stroke of each layer, its grid, its sizes of type."""
 
 from nutgen.model.drawing import (
     CONTINUOUS_NARROW,
@@ -68,3 +68,13 @@ LEADING = 1.4
 GREY = 0.35
 """The grid of the page, where its third column starts, sizes of type [mm]; the distance from line to line in
 sizes of type; and the shade of what is read last."""
+
+PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+"""Width and height [mm]: A4 of ISO 216, and US Letter, 8.5 by 11 in (from memory)."""
+
+
+def paper_size(paper: str) -> tuple[float, float]:
+    """Width and height of a paper [mm]; ValueError where its name is not known."""
+    if paper not in PAPERS:
+        raise ValueError(f'paper "{paper}" is not known; allowed are {", ".join(PAPERS)}')
+    return PAPERS[paper]

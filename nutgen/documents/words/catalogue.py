@@ -22,24 +22,9 @@ from nutgen.documents.words.stock import STOCK
 from nutgen.finding import Finding, Span, Value
 
 CATALOGUE: dict[str, Entry] = {
-    **READINGS,
-    **FILES,
-    **SPEC,
-    **NUT,
-    **DOUBTS,
-    **PLAY,
-    **SETUP,
-    **MODEL,
-    **BENCH,
-    **STAGES,
-    **MATERIALS,
-    **DRYFIT,
-    **SCAN,
-    **STOCK,
-    **SAWING,
-    **JIGS,
-    **JOBS,
-}
+    **READINGS, **FILES, **SPEC, **NUT, **DOUBTS, **PLAY, **SETUP, **MODEL, **BENCH, **STAGES, **MATERIALS,
+    **DRYFIT, **SCAN, **STOCK, **SAWING, **JIGS, **JOBS,
+}  # fmt: skip
 
 
 def sentence(finding: Finding, units: Units = "mm") -> str:

@@ -25,28 +25,9 @@ from typing import Literal
 
 Units = Literal["mm", "in"]
 Kind = Literal[
-    "text",
-    "setting_out",
-    "leaf",
-    "fine",
-    "spare",
-    "short",
-    "gauge",
-    "given",
-    "limit",
-    "stock",
-    "blank",
-    "machine",
-    "radius",
-    "area",
-    "angle",
-    "pull",
-    "share",
-    "count",
-    "cents",
-    "pitch",
-    "time",
-]
+    "text", "setting_out", "leaf", "fine", "spare", "short", "gauge", "given", "limit", "stock", "blank",
+    "machine", "radius", "area", "angle", "pull", "share", "count", "cents", "pitch", "time",
+]  # fmt: skip
 
 MM_PER_INCH = 25.4
 _DUST = 1e-6
