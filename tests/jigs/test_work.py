@@ -18,7 +18,7 @@ from nutgen.bench.sizes import StageName
 from nutgen.bench.stages import stages
 from nutgen.geometry.mesh import manifold_of
 from nutgen.jigs.choose import MAKERS, ON_DEMAND
-from nutgen.jigs.jig import JigName
+from nutgen.jigs.jig import Jig, JigName
 from nutgen.jigs.lay import Laid
 from nutgen.jigs.shapes.fasteners import M3
 from nutgen.jigs.shapes.fits import MARK_HIGH
@@ -176,24 +176,33 @@ def length_of(cuts: list[Sawn], off: Array, play: Array) -> float:
     return right - left
 
 
+CALIPER, LAND, LEAVES = 0.05, 0.15, 0.05
+"""95 of 100 heights are read within the first, lands by caliper tips within the second; leaves for shims are so far
+apart [mm]."""
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("kind", KINDS)
 def test_top(kind: str) -> None:
+    """The blank filed on the cheeks, measured, shimmed and filed again: nominal, with errors, with a tipped file."""
     task, jig, parts = made(kind, "top")
-    nut = task.nut
+    nut, told = task.nut, values(jig, "jig.top-land")
     wear = next(dict(one.values)["strip"] for one in jig.hardware if one.code == "jig.wear-strips")
     x = np.linspace(nut.reach[0] + 0.5, nut.reach[1] - 0.5, 41)
+    stands = float(heights(printed(parts[0]), np.array([(sum(nut.reach) / 2.0, nut.thickness / 2.0)]))[0])
+    assert stands == pytest.approx(nut.lowest_z - told["first"], abs=0.001)
     profiles: dict[str, Profile] = {}
     for setting, y in settings_of(task, {one.part.name for one in parts}):
         front, back = (cheek(parts, f"top-{setting}-{place}", x, wear) for place in ("front", "back"))
         profiles[setting] = x, y, front, back
-        assert np.abs(cut_over(task, profiles[setting])).max() <= 0.02, setting
+    for first, last in filed(task, jig, profiles, stands, np.zeros(7), leaves=1e-6):
+        assert np.abs(first - told["first"]).max() <= 0.02
+        assert np.abs(last).max() <= 0.02
     random = np.random.default_rng(5)
-    kept = []
-    for _ in range(1000):
-        plinth, *cheeks = random.normal(0.0, 0.10 / 1.96, 5)
-        off = [cut_over(task, one, cheeks[2 * n : 2 * n + 2]) - plinth for n, one in enumerate(profiles.values())]
-        kept.append(max(np.abs(one).max() for one in off))
+    drawn = random.normal(0.0, 1.0 / 1.96, (1000, 7)) * [*5 * [0.10], CALIPER, LAND]
+    kept = [
+        max(np.abs(last).max() for _, last in filed(task, jig, profiles, stands, draw, leaves=LEAVES)) for draw in drawn
+    ]
     assert np.mean(np.array(kept) <= values(jig, "jig.top-holds")["within"]) >= 0.95
     for one in profiles.values():
         for tilt in random.uniform(-0.3, 0.3, (100, 2)):
@@ -201,6 +210,32 @@ def test_top(kind: str) -> None:
 
 
 Profile = tuple[Array, list[float], tuple[float, Array], tuple[float, Array]]
+
+
+def filed(
+    task: Task, jig: Jig, profiles: dict[str, "Profile"], stands: float, off: Array, *, leaves: float
+) -> Iterator[tuple[Array, Array]]:
+    """What each setting leaves over what it should, filed first and then on its shim of leaves so far apart.
+
+    stands : height of the plinth
+    off    : how far plinth, four cheeks, the caliper and the land that is read are off
+    """
+    nut, shim = task.nut, 0.0
+    plinth, cheeks, (caliper, tips) = off[0], off[1:5], off[5:]
+    for n, (setting, profile) in enumerate(profiles.items()):
+        up = stands + plinth + shim - nut.lowest_z
+        first = cut_over(task, profile, cheeks[2 * n : 2 * n + 2]) - up
+        if setting == "land":
+            x, y = profile[0], profile[1][0]
+            high = first[0] + nut.top_z(x, y) + task.top_over - nut.underside.z(x, y)
+            more = float(high.max()) + caliper - values(jig, "jig.top-land")["height"]
+        else:
+            told = values(jig, "jig.top-bevel")
+            wider = float(first[0].mean()) / math.tan(math.radians(nut.bevel_deg)) + tips
+            more = wider * told["shim"] / told["wider"]
+        laid_under = max(0.0, round(more / leaves) * leaves)
+        shim += laid_under
+        yield first, first - laid_under
 
 
 def cut_over(task: Task, profile: Profile, off: Any = (0.0, 0.0)) -> Array:

@@ -18,7 +18,7 @@ from nutgen.jigs.rails import Rails, rails
 from nutgen.jigs.shapes.fasteners import M3
 from nutgen.jigs.task import Task
 from nutgen.jigs.thickness import IN, LEFT, PAD
-from nutgen.jigs.top import CHEEK, PAST, crowns, wear_of
+from nutgen.jigs.top import CHEEK, FIRST_OVER, PAST, crowns, wear_of
 from nutgen.nut.slot import Slot
 from nutgen.theory.crown import Crown
 
@@ -107,18 +107,28 @@ def _top(task: Task, made: Made) -> tuple[Scene, ...]:
     front, back = nut.foremost, nut.thickness + task.back_over
     crown = nut.crown.raised(task.top_over)
     blank = Body("blank", _under(crown, task, front, back), "blank")
+    shim = _shim(task, 1)
     high = float(crown.z(0.0))
     flat = _block((-8.0, -REACH, high), (8.0, back + REACH, high + 4.0))
     strips = {name: Body("steel", _strip(crown, task, name), "metal strip") for name, crown in crowns(task).items()}
     land = [one for name, one in strips.items() if "land" in name]
-    found = [Scene("1, 2  crown", (*_parts(made, "bevel"), *land, blank, Body("tool", flat, "file")))]
+    found = [Scene("1, 2  crown", (*_parts(made, "bevel"), *land, blank, shim, Body("tool", flat, "file")))]
     if "bevel" in made.jig.stages:
         fall = math.tan(math.radians(nut.bevel_deg))
-        leant = flat.vertices - [0.0, 0.0, 1.0] * ((flat.vertices[:, 1:2] - nut.land) * fall)
+        up = np.array([0.0, 0.0, FIRST_OVER])
+        leant = up + flat.vertices - [0.0, 0.0, 1.0] * ((flat.vertices[:, 1:2] - nut.land) * fall)
         file = Body("tool", Mesh(leant, flat.triangles), "file")
         bevel = [one for name, one in strips.items() if "bevel" in name]
-        found.append(Scene("3  bevel", (*_parts(made, "land"), *bevel, blank, file)))
+        lifted = Body("blank", Mesh(blank.mesh.vertices + up, blank.mesh.triangles), "blank")
+        found.append(Scene("3  bevel", (*_parts(made, "land"), *bevel, lifted, _shim(task, 2), file)))
     return tuple(found)
+
+
+def _shim(task: Task, count: int) -> Body:
+    """What lies under the blank between the cheeks, so many times as thick as they are drawn for."""
+    (left, right), low, back = task.nut.reach, task.nut.lowest_z - FIRST_OVER, task.nut.thickness + task.back_over
+    sheet = _block((left + 1.0, task.nut.foremost, low), (right - 1.0, back, low + count * FIRST_OVER))
+    return Body("steel", sheet, "shim")
 
 
 def _rails(task: Task, made: Made) -> tuple[Scene, ...]:

@@ -35,6 +35,8 @@ _HARDWARE: dict[str, Entry] = alike(
         " small clamps",
         "jig.wear-strips": "{count} strips of brass or tinplate of {strip}, {wide} wide, one glued on the edge of every"
         " cheek",
+        "jig.shims": "shims, {long} by {wide} or a little less: leaves, tinplate, card or paper, each measured by"
+        " caliper",
     },
 )
 
@@ -46,6 +48,8 @@ _CHECKS: dict[str, Entry] = alike(
         "jig.check-length": "Caliper over its whole length (half of what is missing goes on print.per_side)",
         "jig.check-pins": "Caliper from the underside to the top of a pin, in the front groove and in the back one,"
         " where it must be {back}; half of what both are more together goes on every edge to shoe. In front",
+        "jig.check-crown": "Caliper on the blank, over its greatest height at the front face once the crown is filed"
+        " (what it is more goes under the blank as a shim)",
         "jig.check-flat": "Caliper over the thickness of its flat (what it reads is what you take off the line)",
         "jig.check-strings": "Caliper over the length of the strip with the notches (half of what is missing goes on"
         " print.per_side)",
@@ -115,9 +119,13 @@ _TOP: dict[str, Entry] = alike(
         "jig.top-load": "Glue a strip of {strip} on every cheek's edge. Stand the blank on the plinth, front face"
         " toward the letters, its bass end against the stop, the cheeks LAND before and behind it on the foot; bolt"
         " them together past the ends.",
-        "jig.top-land": "File across both cheeks until the file runs on metal all along: that is the crown.",
-        "jig.top-bevel": "Put the cheeks BEVEL in their place and file again until the file runs on metal: that is the"
-        " bevel of {bevel_deg}, and a land of {land} is left in front.",
+        "jig.top-land": "File across both cheeks until the file runs on metal all along. The blank is then too high, by"
+        " about {first} and on purpose: caliper its greatest height at the front face, tips on the underside. What that"
+        " is over {height} is the shim: lay it under the blank from end to end, bolt up, file again, to {height}.",
+        "jig.top-bevel": "Leave the shim. Put the cheeks BEVEL in their place and file again until the file runs on"
+        " metal: a bevel of {bevel_deg}, whose land in front is too wide, on purpose. Each {wider} that it is over"
+        " {land} asks for a shim of {shim} more; where no bevel shows yet, lay {shim} under and file first. Shim it,"
+        " file again: the land is {land}.",
         "jig.top-holds": "the profile within {within}, with the {left} on it that is dressed off at the end",
     },
 )
