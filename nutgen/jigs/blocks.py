@@ -83,7 +83,7 @@ def seat(task: Task) -> Jig:
     """The seat as the file has it: board, a ridge as high as the frets, floor, and the wall behind a channel."""
     form, nut = Form(), task.nut
     left, right = nut.reach
-    back = nut.thickness + task.back_over + task.fit.slide - task.fit.grown
+    back = nut.thickness + task.back_over - task.fit.grown
     lean = math.tan(math.radians(nut.slant_deg))
     more = abs(lean) * (back + BOARD + HEEL)
     pieces = _pieces(task, back)
@@ -105,8 +105,16 @@ def seat(task: Task) -> Jig:
         hardware=(),
         steps=(step("jig.seat-try"),),
         promise=(note("jig.seat-holds", within=PRINTED),),
-        check=Check(note("jig.check-length"), right - left),
+        check=_check(task),
     )
+
+
+def _check(task: Task) -> Check:
+    """The channel, where there is one: the nut must go into it."""
+    nut = task.nut
+    if nut.seat.kind == "channel":
+        return Check(note("jig.check-channel"), nut.thickness + task.back_over)
+    return Check(note("jig.check-length"), nut.reach[1] - nut.reach[0])
 
 
 def _pieces(task: Task, back: float) -> list[tuple[Crown, float, float]]:

@@ -12,7 +12,7 @@ from nutgen.jigs.foot import MARGIN, row
 from nutgen.jigs.jig import Check, Jig
 from nutgen.jigs.jig import Part as Printed
 from nutgen.jigs.shapes.fits import PRINTED
-from nutgen.jigs.shapes.form import Form, curve, inset, under
+from nutgen.jigs.shapes.form import Form, curve, inset
 from nutgen.jigs.shapes.marks import CAP, long
 from nutgen.jigs.task import Task
 from nutgen.nut.edges import has_bevel
@@ -51,7 +51,7 @@ def gauges(task: Task) -> Jig:
         stages=("crown", "bevel", "rough slots"),
         parts=tuple(parts),
         hardware=(),
-        steps=(step("jig.gauges-use"), step("jig.gauges-paper")),
+        steps=(step("jig.gauges-use", within=PRINTED), step("jig.gauges-paper")),
         promise=(note("jig.gauges-hold", within=PRINTED),),
         check=Check(note("jig.check-strings"), task.nut.length),
         outlines=tuple(outlines),
@@ -64,12 +64,7 @@ def _shapes(task: Task, grown: float) -> list[tuple[Chain, str]]:
     grown : added to every side [mm]
     """
     nut = task.nut
-    left, right = nut.reach[0] - grown, nut.reach[1] + grown
-    high = nut.crown.highest(left, right) + HIGH + grown
-    over = curve(inset(nut.crown, grown), left, right)
-    corners = [(right, high), (left, high)]
-    top: list[Part] = [over, Line(over.end, corners[0]), Line(*corners), Line(corners[1], over.start)]
-    found: list[tuple[str, Sequence[Part], str]] = [("top", top, "TOP")]
+    found: list[tuple[str, Sequence[Part], str]] = [("top", _over(task, nut.crown, grown), "TOP")]
     found.append(("strings", _grown(_places(task), grown), "STRINGS"))
     if has_bevel(nut):
         fall = math.tan(math.radians(nut.bevel_deg))
@@ -78,10 +73,16 @@ def _shapes(task: Task, grown: float) -> list[tuple[Chain, str]]:
         bevel = [(far, -(far - nut.land) * fall), (far, level), (-BESIDE, level), (-BESIDE, 0.0), (nut.land, 0.0)]
         found.append(("bevel", _grown(bevel, grown), ""))
     if math.isfinite(nut.board_radius):
-        board = inset(Crown(0.0, 0.0, 1.0 / nut.board_radius), -grown)
-        low = float(min(board.z(left), board.z(right))) - HIGH - 2.0 * grown
-        found.append(("radius", under(board, left, right, low), "BOARD"))
+        found.append(("radius", _over(task, Crown(0.0, 0.0, 1.0 / nut.board_radius), grown), "BOARD"))
     return [(Chain(f"gauge-{name}", tuple(contour)), words) for name, contour, words in found]
+
+
+def _over(task: Task, crown: Crown, grown: float) -> list[Part]:
+    """A plate that lies on a crown from end to end of the nut."""
+    left, right = task.nut.reach[0] - grown, task.nut.reach[1] + grown
+    high = crown.highest(left, right) + HIGH + grown
+    under, corners = curve(inset(crown, grown), left, right), [(right, high), (left, high)]
+    return [under, Line(under.end, corners[0]), Line(*corners), Line(corners[1], under.start)]
 
 
 def _grown(points: Sequence[Point], by: float) -> tuple[Line, ...]:
@@ -117,6 +118,5 @@ def _plate(task: Task, chain: Chain, words: str, down: float) -> Printed:
     told = [word for word in (words, task.mark) if word]
     while told and sum(map(long, told)) + 4.0 * (len(told) - 1) > room:
         told.pop()
-    y = top - CAP - MARGIN if "radius" not in name else chain.box[1] + MARGIN
-    form.marks(row(told, left, right, y, thick))
+    form.marks(row(told, left, right, top - CAP - MARGIN, thick))
     return Printed(name, form.solid("a gauge"), ON_EDGE, (0.0, 0.0, -down))

@@ -50,6 +50,7 @@ _CHECKS: dict[str, Entry] = alike(
         " where it must be {back}; half of what both are more together goes on every edge to shoe. In front",
         "jig.check-crown": "Caliper on the blank, over its greatest height at the front face once the crown is filed"
         " (what it is more goes under the blank as a shim)",
+        "jig.check-channel": "Caliper inside its channel (a nut that fits it is off by as much as this is)",
         "jig.check-flat": "Caliper over the thickness of its flat (what it reads is what you take off the line)",
         "jig.check-strings": "Caliper over the length of the strip with the notches (half of what is missing goes on"
         " print.per_side)",
@@ -171,7 +172,9 @@ _SMALL: dict[str, Entry] = alike(
         "jig.seat-try": "Try the nut in it: it should go in with an easy press. The ridge stands as high as the frets,"
         " carried to the nut. It tests the fit alone, and repeats every misreading of the file: the neck decides.",
         "jig.seat-holds": "the seat as the file has it, within {within}",
-        "jig.gauges-use": "Try each against the finished face, against the light. The strip shows the string places"
+        "jig.gauges-use": "Try TOP and the bevel on the finished nut, BOARD on the board beside it (where it rocks or"
+        " its middle stands off, the radius was misread), against the light: a gap of {within} may be the printer's."
+        " The strip shows the string places"
         " from the bass end at its left as seen from the bridge; on a left-handed nut the bass is at its right.",
         "jig.gauges-paper": "Or cut them out of card by gauges.dxf, or by the drawing below once its bars are true.",
         "jig.gauges-hold": "each edge within {within}",
