@@ -63,7 +63,7 @@ def guided(task: Task) -> tuple[Guided, ...]:
             tool = one.tool, one.tool_width
             used.setdefault(tool, {})[slot] = None
             if why := why_not(task, later if place else first, slot, one):
-                whys.setdefault(tool, why)
+                whys[tool] = max(whys.get(tool, why), why, key=_least)  # of all its strings the height that serves
             if not place:
                 begins.add(tool)
     return tuple(
@@ -76,6 +76,11 @@ def guided(task: Task) -> tuple[Guided, ...]:
         )
         for tool in sorted(used)
     )
+
+
+def _least(why: Finding) -> float:
+    """Height that a tool must have, where it is too low [mm]."""
+    return float(dict(why.values).get("least", 0.0))  # type: ignore[arg-type]
 
 
 def stopped(task: Task, steel: Rails, slot: Slot, tool: ToolStep) -> bool:

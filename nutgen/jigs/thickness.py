@@ -62,7 +62,7 @@ def thickness(task: Task) -> Jig:
         parts=parts,
         hardware=(note("jig.screws-and-nuts", thread="M3", long=screw, count=4, nuts=8),),
         steps=(
-            step("jig.thickness-set", heads=heads, stop=stop, paper=paper, eighth=M3.pitch / 8.0),
+            step("jig.thickness-set", heads=heads, plate=bearing, paper=paper, eighth=M3.pitch / 8.0),
             step("jig.thickness-load", wide=long + 2.0),
             step("jig.thickness-sand", stop=stop, left=LEFT),
         ),

@@ -7,9 +7,11 @@ import pytest
 from nutgen.documents.words.catalogue import sentence
 from nutgen.errors import CannotBeMade
 from nutgen.jigs.choose import jigs
+from nutgen.jigs.guides import guided
 from nutgen.jigs.jig import JigName
 from tests.jigs.jigs_of import task_of
 
+LOW = [{"tool": "file", "width": "0.42 mm", "height": "5 mm", "length": "60 mm", "sides": "smooth"}]
 BARE: dict[str, Any] = {"saws": [], "files": [], "needle_files": [], "drill_shanks": [], "feeler": [], "steel": []}
 
 
@@ -21,6 +23,7 @@ BARE: dict[str, Any] = {"saws": [], "files": [], "needle_files": [], "drill_shan
         ("comb", {}, BARE, "list yours under [tools]"),
         ("depth", {}, BARE, "list the drill shanks of 2.4 to 4.2 mm"),
         ("depth", {}, {}, "no stop: not listed under tools.blades"),
+        ("depth", {}, {"blades": LOW}, "5.00 mm high, and a shoe needs"),
         ("comb", {"print": {"bed": [60.0, 60.0]}}, {}, "and print.bed is 60.00 mm by 60.00 mm: a larger printer"),
         ("comb", {"print": {"nozzle": 1.8}}, {}, "use a thinner saw for both, or a finer nozzle"),
     ],
@@ -31,3 +34,11 @@ def test_refused(name: JigName, changes: dict[str, Any], bench: dict[str, Any], 
         jigs(task, [name])
     told = [sentence(why) for why in refused.value.findings]
     assert any(said in one for one in told), told
+
+
+def test_a_low_file_is_told_the_height_that_serves_all_its_strings() -> None:
+    task = task_of("electric-6", {}, {"blades": LOW})
+    (one,) = [one for one in guided(task) if one.tool == "slotting file" and one.stop.code == "jig.blade-low"]
+    least = float(f"{dict(one.stop.values)['least'] + 0.005:.2f}")
+    task = task_of("electric-6", {}, {"blades": [{**LOW[0], "height": f"{least} mm"}]})
+    assert [one.stop.code for one in guided(task) if one.tool == "slotting file"] == ["jig.blade-stopped"]

@@ -97,12 +97,21 @@ def _one(task: Task, made: Made) -> Iterator[Block]:
     yield from settings_table(jig)
     if jig.outlines:
         bars = tuple(Chain("check-bar", (Line(start, end),)) for start, end, _ in BARS)
-        names = tuple(Words(end[0] + 2.0, end[1] - TYPE / 3.0, name, TYPE) for _, end, name in BARS)
+        names = (
+            *(Words(end[0] + 2.0, end[1] - TYPE / 3.0, name, TYPE) for _, end, name in BARS),
+            *(_named(one) for one in jig.outlines),
+        )
         yield Figure("gauges", (*jig.outlines, *bars), names, "1:1; the bars must be as long as they say")
     if jig.promise:
         yield Paragraph(Run(("It holds: ", Run(jig.promise, "; "), ".")))
     yield Paragraph(Run((jig.check.what, phrase(": it must be {size}.", size=jig.check.size))))
     yield Findings(jig.told, none="")
+
+
+def _named(gauge: Chain) -> Words:
+    """What a gauge is, inside its outline."""
+    left, _, _, top = gauge.box
+    return Words(left + 2.0, top - 2.0 * TYPE, gauge.layer.removeprefix("gauge-"), TYPE)
 
 
 def pictures(task: Task, made: Made) -> Iterator[Figure]:

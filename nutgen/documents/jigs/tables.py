@@ -77,7 +77,7 @@ def _to_list(found: Sequence[Guided]) -> Iterator[Block]:
     bare = {KINDS[one.tool]: one.width for one in unknown}
     lines = [
         phrase(
-            '{{ tool = "{kind}", width = {width:leaf,bare}, height = , length = , sides = "smooth" }},',
+            '{{ tool = "{kind}", width = "{width:leaf}", height = , length = , sides = "smooth" }},',
             kind=kind,
             width=width,
         )

@@ -62,9 +62,10 @@ _THICKNESS: dict[str, Entry] = alike(
     "",
     {
         "jig.thickness-set": "Press a nut into each of the four traps. Turn the screws in from the open side, heads"
-        " outward, a second nut behind the plate on each. Set every head to {heads} over the bearing face by caliper"
-        " (the finished size, what is fitted by hand, and {paper} of paper): an eighth of a turn is {eighth}. Tighten"
-        " the nuts behind, measure all four again.",
+        " outward, a second nut behind the plate on each. Set every head to {heads} over the bearing face (the finished"
+        " size, what is fitted by hand, and {paper} of paper): caliper from the plate's back to the head, less the"
+        " plate in the pocket, which is about {plate}; an eighth of a turn is {eighth}. Tighten the nuts behind,"
+        " measure all four again.",
         "jig.thickness-load": "Flatten the front face by hand first. Lay it on the bearing face, the underside against"
         " the plain wall, and drive the wedge in until the blank does not stir. Stick a strip of paper {wide} wide on"
         " glass, so that the heads ride on bare glass to either side of it.",
@@ -172,10 +173,10 @@ _SMALL: dict[str, Entry] = alike(
         "jig.seat-try": "Try the nut in it: it should go in with an easy press. The ridge stands as high as the frets,"
         " carried to the nut. It tests the fit alone, and repeats every misreading of the file: the neck decides.",
         "jig.seat-holds": "the seat as the file has it, within {within}",
-        "jig.gauges-use": "Try TOP and the bevel on the finished nut, BOARD on the board beside it (where it rocks or"
-        " its middle stands off, the radius was misread), against the light: a gap of {within} may be the printer's."
-        " The strip shows the string places"
-        " from the bass end at its left as seen from the bridge; on a left-handed nut the bass is at its right.",
+        "jig.gauges-use": "Try TOP and the bevel on the finished nut, BOARD (the radius) on the board beside it (where"
+        " it rocks or its middle stands off, the radius was misread), against the light: a gap of {within} may be the"
+        " printer's. The strip shows the string places from the bass end at its left as seen from the bridge; on a"
+        " left-handed nut the bass is at its right.",
         "jig.gauges-paper": "Or cut them out of card by gauges.dxf, or by the drawing below once its bars are true.",
         "jig.gauges-hold": "each edge within {within}",
         "jig.trial": "First, for everyone: print trial.3mf as it lies, a nut with its floors {floors} high. Strung and"
