@@ -68,7 +68,11 @@ def jig_blocks(
 def _settings(task: Task) -> Run:
     table = task.printer
     grown = (
-        phrase("{off:fine} is added to every side already.", off=table.added_per_side)
+        phrase(
+            f"{{off:fine}} is {'added to' if table.added_per_side > 0.0 else 'taken off'} every side already. Where a"
+            " check asks for a change, write both in one as print.per_side, in place of coupon_slot.",
+            off=abs(table.added_per_side),
+        )
         if table.added_per_side
         else "First `nutgen coupon`, which measures your printer: every fit here rests on it."
     )
