@@ -1,8 +1,8 @@
 """Triangle meshes: the one type of them, and the one table of their edges."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from manifold3d import Manifold
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class Mesh:
     """Triangles over shared vertices.
 
@@ -289,7 +289,10 @@ def in_single_precision(mesh: Mesh) -> Mesh:
     return single
 
 
-@lru_cache(maxsize=4)  # skin and core of a piece are sliced a hundred times and more
+_KNOWN: WeakKeyDictionary[Mesh, "Manifold"] = WeakKeyDictionary()
+"""Skin and core of a piece are sliced a hundred times and more; a mesh that nobody holds takes its solid along."""
+
+
 def manifold_of(mesh: Mesh) -> "Manifold":
     """A closed mesh for manifold3d.
 
@@ -310,9 +313,12 @@ def manifold_of(mesh: Mesh) -> "Manifold":
     """
     from manifold3d import Error, Manifold, Mesh64
 
+    if (known := _KNOWN.get(mesh)) is not None:
+        return known
     solid = Manifold(Mesh64(np.ascontiguousarray(mesh.vertices, np.float64), mesh.triangles.astype(np.uint64)))
     if solid.status() != Error.NoError:
         raise ValueError("the mesh has a hole or a torn edge")
+    _KNOWN[mesh] = solid
     return solid
 
 

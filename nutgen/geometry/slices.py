@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -124,10 +124,16 @@ def section(mesh: Mesh, plane: Plane) -> Loops:
     return tuple(sorted((np.asarray(loop) + middle for loop in found), key=area, reverse=True))
 
 
-@lru_cache(maxsize=8)  # a piece is sliced a hundred times and more, mostly square to its length
+_TURNED: WeakKeyDictionary[Mesh, tuple[tuple[float, ...], "Manifold"]] = WeakKeyDictionary()
+"""How each mesh was turned last: a piece is sliced a hundred times and more, mostly square to its length."""
+
+
 def _turned(mesh: Mesh, rows: tuple[float, ...]) -> "Manifold":
     """A mesh seen along the third of some axes, given row by row."""
-    return manifold_of(mesh).transform(np.hstack([np.array(rows).reshape(3, 3), np.zeros((3, 1))]))
+    if (last := _TURNED.get(mesh)) is None or last[0] != rows:
+        last = rows, manifold_of(mesh).transform(np.hstack([np.array(rows).reshape(3, 3), np.zeros((3, 1))]))
+        _TURNED[mesh] = last
+    return last[1]
 
 
 def outline(mesh: Mesh, plane: Plane) -> Array | None:

@@ -173,8 +173,10 @@ def _largest(
             return rough - more
         margin = laying.margin(trial, last)
         if margin <= ERROR:
-            (last,), *_ = refined([laying.fine(trial)], [last], laying.rules, step=FINE_STEP, moves=MOVES)
-            margin, starts = laying.margin(trial, last), [last, *always]
+            (last,), margin, _ = refined([laying.fine(trial)], [last], laying.rules, step=FINE_STEP, moves=MOVES)
+            starts = [last, *always]
+            if margin > ERROR:  # measured in more places it is never more
+                margin = laying.margin(trial, last)
         if margin > ERROR:
             fitting = last
         more = rough - margin

@@ -1,6 +1,7 @@
 """Points over a region of the block, and how far points lie from it."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -24,6 +25,7 @@ def corners(region: Region) -> Array:
     return _swept(np.array(region.outline), np.array([region.low, region.high]))
 
 
+@lru_cache(maxsize=64)  # a block is measured in many places
 def sample(region: Region, step: float) -> Samples:
     """A lattice over all faces, edges and corners, neighbours no farther apart than the step [mm].
 
@@ -91,6 +93,7 @@ def _beyond(points: Array, outline: Array) -> Array:
     return np.max(points @ outward.T - np.einsum("ij,ij->i", outline, outward), axis=1)
 
 
+@lru_cache(maxsize=256)
 def faces(region: Region) -> tuple[Array, Array]:
     """Unit normals of the faces of a region (k, 3), and how far each face lies along its own (k,) [mm]."""
     outline = np.array(region.outline)
@@ -107,7 +110,8 @@ def nearest_in(region: Region, points: Array) -> Array:
     share = np.clip(np.sum(flat * sides, axis=2) / np.sum(sides**2, axis=1), 0.0, 1.0)
     on_rim = outline + share[..., np.newaxis] * sides
     least = np.argmin(np.sum((points[:, np.newaxis, 1:] - on_rim) ** 2, axis=2), axis=1)
-    inside = (_beyond(points[:, 1:], outline) <= 0.0)[:, np.newaxis]
+    normals, offsets = faces(region)
+    inside = np.all(points[:, 1:] @ normals[:-2, 1:].T <= offsets[:-2], axis=1, keepdims=True)
     section = np.where(inside, points[:, 1:], on_rim[np.arange(len(points)), least])
     return np.column_stack([np.clip(points[:, 0], region.low, region.high), section])
 

@@ -35,14 +35,7 @@ def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[Finding
     if scan is None:
         raise ValueError("a piece by calipers has no scan")
     path = folder / scan.file
-    mended, read_notes = _closed_mesh(path, scan.units, key="scan.file")
-    try:
-        frame = find_frame(mended.mesh, along=_vector(scan.along), back=_vector(scan.back))
-        if scan.check is not None:
-            _hold_against(scan.check, mended.mesh, frame, scan.units)
-        skin = split(frame.placed(mended.mesh))
-    except MeshRefused as refused:
-        raise SpecFaults(str(path), [refused.finding]) from None
+    skin, frame, skin_notes = _skin(scan, path)
     caps, cap_notes = caps_of(skin, length=frame.length, ends=(spec.ends.first, spec.ends.last))
     core, core_notes = _core(scan, folder, skin, frame, caps)
     piece = Piece(
@@ -60,7 +53,19 @@ def piece_from_scan(spec: PieceSpec, folder: Path) -> tuple[Piece, tuple[Finding
         to_source=frame.pose,
     )
     wall_notes = cap_notes if scan.wall is not None else ()
-    return piece, (*read_notes, *mended.notes, *frame.notes, *wall_notes, *core_notes)
+    return piece, (*skin_notes, *wall_notes, *core_notes)
+
+
+def _skin(scan: Scan, path: Path) -> tuple[Mesh, Frame, tuple[Finding, ...]]:
+    """The skin in the piece's frame, that frame, and notes; the mesh as it was read is let go. Raises SpecFaults."""
+    mended, notes = _closed_mesh(path, scan.units, key="scan.file")
+    try:
+        frame = find_frame(mended.mesh, along=_vector(scan.along), back=_vector(scan.back))
+        if scan.check is not None:
+            _hold_against(scan.check, mended.mesh, frame, scan.units)
+        return split(frame.placed(mended.mesh)), frame, (*notes, *mended.notes, *frame.notes)
+    except MeshRefused as refused:
+        raise SpecFaults(str(path), [refused.finding]) from None
 
 
 def _closed_mesh(path: Path, units: str, *, key: str) -> tuple[Mended, tuple[Finding, ...]]:
