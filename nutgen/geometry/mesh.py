@@ -289,8 +289,7 @@ def in_single_precision(mesh: Mesh) -> Mesh:
     return single
 
 
-_KNOWN: WeakKeyDictionary[Mesh, "Manifold"] = WeakKeyDictionary()
-"""Skin and core of a piece are sliced a hundred times and more; a mesh that nobody holds takes its solid along."""
+_KNOWN: WeakKeyDictionary[Mesh, "Manifold"] = WeakKeyDictionary()  # a mesh that is let go takes its solid along
 
 
 def manifold_of(mesh: Mesh) -> "Manifold":
@@ -313,13 +312,12 @@ def manifold_of(mesh: Mesh) -> "Manifold":
     """
     from manifold3d import Error, Manifold, Mesh64
 
-    if (known := _KNOWN.get(mesh)) is not None:
-        return known
-    solid = Manifold(Mesh64(np.ascontiguousarray(mesh.vertices, np.float64), mesh.triangles.astype(np.uint64)))
-    if solid.status() != Error.NoError:
-        raise ValueError("the mesh has a hole or a torn edge")
-    _KNOWN[mesh] = solid
-    return solid
+    if mesh not in _KNOWN:  # skin and core of a piece are sliced a hundred times and more
+        solid = Manifold(Mesh64(np.ascontiguousarray(mesh.vertices, np.float64), mesh.triangles.astype(np.uint64)))
+        if solid.status() != Error.NoError:
+            raise ValueError("the mesh has a hole or a torn edge")
+        _KNOWN[mesh] = solid
+    return _KNOWN[mesh]
 
 
 def mesh_of_manifold(solid: "Manifold") -> Mesh:
