@@ -14,12 +14,13 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from nutgen.finding import note, step
+from nutgen.finding import note, refusal, step
 from nutgen.geometry.pose import Pose
-from nutgen.jigs.foot import FOOT_HIGH, row, strip
-from nutgen.jigs.jig import Check, Jig, Part
+from nutgen.jigs.foot import FOOT_HIGH, MARGIN, row, strip
+from nutgen.jigs.jig import Check, Jig, NoJigError, Part
 from nutgen.jigs.shapes.fasteners import M3, length_for
 from nutgen.jigs.shapes.form import Form, inset, under
+from nutgen.jigs.shapes.marks import long as letters
 from nutgen.jigs.task import Task
 from nutgen.nut.edges import has_bevel
 from nutgen.theory.crown import Crown
@@ -60,6 +61,8 @@ def top(task: Task) -> Jig:
     left, right = nut.reach
     across, behind = (left - PAST, right + PAST), nut.thickness + task.back_over
     profiles, base = crowns(task), fit.layers(FOOT_HIGH)
+    if not np.isfinite([inset(crown, wear).z(across) for crown in profiles.values()]).all():
+        raise NoJigError(refusal("jig.top-too-round"))
     plinth, bolt = _heights(task, profiles.values(), across, wear)
     foot = nut.lowest_z - FIRST_OVER - plinth
     used = Pose(origin=(0.0, 0.0, foot - base))
@@ -158,7 +161,10 @@ def _cheek(task: Task, crown: Crown, wear: float, across: tuple[float, float], b
     form.prism(under(profile, across[0] - grown, across[1] + grown, -grown), 0.0, CHEEK)
     for x in (across[0] + PAST - BOLT_AT, across[1] - PAST + BOLT_AT):
         form.rod((x, bolt, -1.0), M3.hole / 2.0 - grown, 99.0)
-    setting, _, place = name.partition("-")
     past = PAST - 3.0  # clear of the heads
-    form.marks(row([setting, place], across[0] + past, across[1] - past, WALL_HIGH + 0.4, CHEEK))
+    left, right = across[0] + past, across[1] - past
+    words = name.split("-")
+    if sum(map(letters, words)) > right - left - 3.0 * MARGIN:
+        words = [word[0] for word in words]
+    form.marks(row(words, left, right, WALL_HIGH + 0.4, CHEEK))
     return form

@@ -6,9 +6,10 @@ import pytest
 
 from nutgen.documents.words.catalogue import sentence
 from nutgen.errors import CannotBeMade
-from nutgen.jigs.choose import jigs
+from nutgen.jigs.choose import MAKERS, jigs
 from nutgen.jigs.guides import guided
 from nutgen.jigs.jig import JigName
+from nutgen.jigs.lay import laid
 from tests.jigs.jigs_of import task_of
 
 LOW = [{"tool": "file", "width": "0.42 mm", "height": "5 mm", "length": "60 mm", "sides": "smooth"}]
@@ -42,3 +43,10 @@ def test_a_low_file_is_told_the_height_that_serves_all_its_strings() -> None:
     least = float(f"{dict(one.stop.values)['least'] + 0.005:.2f}")
     task = task_of("electric-6", {}, {"blades": [{**LOW[0], "height": f"{least} mm"}]})
     assert [one.stop.code for one in guided(task) if one.tool == "slotting file"] == ["jig.blade-stopped"]
+
+
+@pytest.mark.slow
+def test_letters_of_the_cheeks_of_a_narrow_nut() -> None:
+    """Where they have no room they hung over and fell off as bodies of their own."""
+    task = task_of("bass-4", {"fretboard.width": 20.0, "spacing.margin": 1.5})
+    assert all(laid(part, task.printer).mesh.faults == [] for part in MAKERS["top"](task).parts)

@@ -202,6 +202,11 @@ _NOT_MADE: dict[str, Entry] = {
         "A part is printed in one piece, lying as it prints best.",
         "print.bed, where the printer is larger than the file says; else make the jig without this part.",
     ),
+    "jig.top-too-round": Entry(
+        "the top is so round that cheeks longer than the nut have no room on its arc: file it by its gauge",
+        "A cheek goes on past both ends of the nut on the arc of its top.",
+        "`--jig gauges`; and look again at fretboard.radius and width.",
+    ),
     "jig.none-needed": Entry(
         "none of these jigs serves this nut: a nut from the printer needs its slots filed, nothing else",
         "A printed nut comes off the printer to its size; only its slots are left to file.",
