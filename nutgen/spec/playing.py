@@ -24,7 +24,7 @@ from nutgen.spec.fields import (
     whole,
     words,
 )
-from nutgen.spec.strings import MOST_STRINGS, SET_NAMED, String, note_name
+from nutgen.spec.strings import LONGEST_SET_NAME, MOST_STRINGS, SET_NAMED, String, note_name
 from nutgen.spec.toml_table import TomlTable, as_key
 from nutgen.spec.values import Across, BareUnits, read_length, shown_value
 from nutgen.spec.ways import UnderString
@@ -193,7 +193,7 @@ class Errors(TomlTable):
 class Before(TomlTable):
     """What was strung before: another set, another tuning, or both."""
 
-    string_set: Annotated[str, words(60)] | None = as_key(SET_NAMED, None)
+    string_set: Annotated[str, words(LONGEST_SET_NAME)] | None = as_key(SET_NAMED, None)
     strings: tuple[String, ...] = as_key(
         "the old set, bass to treble; the same gauges as now where not given", (), max_length=MOST_STRINGS
     )

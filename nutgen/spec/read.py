@@ -16,7 +16,7 @@ from nutgen.spec.cross_piece import piece_faults
 from nutgen.spec.cross_playing import build_faults
 from nutgen.spec.piece import PieceSpec, Station
 from nutgen.spec.playing import Errors
-from nutgen.spec.strings import String, StringSet
+from nutgen.spec.strings import LONGEST_SET_NAME, String, StringSet
 from nutgen.spec.tables import Fretboard, Instrument, Spec
 from nutgen.spec.toml_table import TomlFile, TomlTable, canonical, keys_of, left_out, own_values, read_keys
 from nutgen.spec.values import BareUnits
@@ -113,7 +113,7 @@ def _strung(
     tables = isinstance(own, list) and own and all(isinstance(one, Mapping) for one in own)
     if not isinstance(name, str) or not name or not (tables or own is None):
         return raw, []
-    if Path(name).name != name:
+    if Path(name).name != name or len(name) > LONGEST_SET_NAME:
         raise SpecFaults(str(source), [refusal("string-set.no-name", of_key(f"{at}string_set"))])
     listed = [one.as_written() for one in read_set(name, source.parent, count=len(own) if own else None).strings]
     both = list(zip(listed, own or [{}] * len(listed), strict=True))

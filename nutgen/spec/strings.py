@@ -73,6 +73,7 @@ class AnyString(TomlTable):
     )
 
 
+LONGEST_SET_NAME = 60
 SET_NAMED = "a set of your own, sets/NAME.toml beside this file: what it says of a string is left out below"
 
 

@@ -21,7 +21,7 @@ from nutgen.spec.fields import (
 )
 from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, Clamped, DryFit, Errors, OldNut, Pluck, Saddle, Trial, Tuner
-from nutgen.spec.strings import MOST_STRINGS, OF_FRETS, SET_NAMED, Drone, Guide, Lap, String, ZeroFret
+from nutgen.spec.strings import LONGEST_SET_NAME, MOST_STRINGS, OF_FRETS, SET_NAMED, Drone, Guide, Lap, String, ZeroFret
 from nutgen.spec.toml_table import TomlFile, TomlTable, as_key
 from nutgen.spec.values import Across, ByKind, OnFret
 from nutgen.spec.ways import GapsOnFret, OnTrial, Pencil, UnderRuler, UnderString, Way
@@ -265,7 +265,7 @@ class Spec(TomlFile):
     spacing: Spacing
     slots: Slots = Slots.model_construct()
     body: Body = Body.model_construct()
-    string_set: Annotated[str, words(60)] | None = as_key(SET_NAMED, None)
+    string_set: Annotated[str, words(LONGEST_SET_NAME)] | None = as_key(SET_NAMED, None)
     strings: tuple[String, ...] = as_key(
         "bass to treble; numbered the trade's way, 1 = treble-most", min_length=1, max_length=MOST_STRINGS
     )

@@ -132,7 +132,9 @@ def test_tension_against_a_set(tmp_path: Path) -> None:
 
 
 def test_a_set_without_a_name_is_refused_by_its_key(tmp_path: Path) -> None:
-    for changes, at in (({**OWN, "string_set": "5/8"}, ""), ({"before": {"string_set": "5/8"}}, "before.")):
+    spoilt = {"5/8": "", "a" * 100_000: "", "../5": "before."}
+    for name, at in spoilt.items():
+        changes = {"before": {"string_set": name}} if at else {**OWN, "string_set": name}
         path = written(tmp_path, text_of("bass-4", changes), SET)
         with pytest.raises(SpecFaults) as refused:
             read_spec(path)
