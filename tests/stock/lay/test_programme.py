@@ -33,3 +33,26 @@ def test_the_greatest_is_that_of_a_general_library(seed: int) -> None:
         assert found[-1] == pytest.approx(wanted.x[-1], abs=1e-9)
         assert (rows @ found <= limits + 1e-9).all()
         assert (np.abs(found[:-1]) <= within + 1e-9).all()
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_bounds_that_all_but_coincide_are_left_to_the_library(seed: int) -> None:
+    """Three blocks, each bound twice but for its last digits: the bounds held grow singular, or none seems to keep."""
+    random = np.random.default_rng(seed)
+    unknowns, within = 19, 0.2
+    rows = random.normal(size=(60, unknowns))
+    for block in range(3):
+        rows[block::3, : 6 * block] = rows[block::3, 6 * block + 6 : -1] = 0.0
+    rows[:, -1] = 1.0
+    other = rows * (1.0 + 10.0 ** -random.integers(7, 12) * random.normal(size=rows.shape))
+    other[:, -1] = 1.0
+    limits = random.uniform(0.0, 0.3, 60).round(1)
+    found = greatest(np.vstack([rows, other]), np.concatenate([limits, limits]), within=within)
+    wanted = linprog(
+        np.append(np.zeros(unknowns - 1), -1.0),
+        A_ub=np.vstack([rows, other]),
+        b_ub=np.concatenate([limits, limits]),
+        bounds=[(-within, within)] * (unknowns - 1) + [(None, None)],
+    )
+    assert found is not None
+    assert found[-1] == pytest.approx(wanted.x[-1], abs=1e-6)
