@@ -80,7 +80,8 @@ def guided(task: Task) -> tuple[Guided, ...]:
 
 def _least(why: Finding) -> float:
     """Height that a tool must have, where it is too low [mm]."""
-    return float(dict(why.values).get("least", 0.0))  # type: ignore[arg-type]
+    least = dict(why.values).get("least")
+    return least if isinstance(least, float) else 0.0
 
 
 def stopped(task: Task, steel: Rails, slot: Slot, tool: ToolStep) -> bool:

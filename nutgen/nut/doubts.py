@@ -13,7 +13,6 @@ import numpy as np
 
 from nutgen.finding import Finding, assumption, note, of_key, warning
 from nutgen.nut.doubted_strings import doubted_strings
-from nutgen.nut.heights import crowns_of
 from nutgen.nut.part import Part
 from nutgen.nut.seat import SeatHeights
 from nutgen.nut.slot import Slot
@@ -35,7 +34,6 @@ FARTHEST_IN = 8.0  # mm from the board's edge to the outer string
 TURNED_ASIDE_DEG = 25.0  # sideways to a post, or at a guide that holds aside; no headstock has it
 LIKELY_ASIDE_DEG = 15.0
 OLD_FLOORS = (-0.3, 0.9)  # mm of an old nut's floors over the fret plane, in the middle
-BACK_BOW, RELIEF_APART = 0.05, 0.15  # mm of gaps along the neck: bowed back; off the relief read in the middle
 LEAST_FLOOR = 0.04  # mm over the fret plane: less is gone with one stroke of the file
 RADII = (184.0, 241.0, 305.0, 356.0, 406.0, 508.0)
 """Board radii of the usual gauges, 7 1/4 to 20 in [mm]."""
@@ -75,7 +73,6 @@ def doubts(spec: Spec, nut: Part) -> Iterator[Finding]:
     yield from _margins(spec.spacing, spec.old_nut, nut)
     if spec.old_nut is not None:
         yield from _old_nut(spec.old_nut, spec.before.strings if spec.before else (), nut)
-    yield from _along_neck(spec.setup, crowns_of(spec).relief)
     yield from _angles(spec, nut)
     yield from doubted_strings(spec.strings, nut)
 
@@ -219,14 +216,6 @@ def _wanted(setup: Setup, nut: Part) -> Iterator[Finding]:
         for slot in nut.slots:
             if 0.0 <= slot.floor_height < LEAST_FLOOR and slot.zero_fret is None:
                 yield warning("slot.floor-near-fret-plane", slot.who, by=slot.floor_height, least=LEAST_FLOOR)
-
-
-def _along_neck(setup: Setup, read: float) -> Iterator[Finding]:
-    """Gaps along the neck against what is said of its relief; nan where there are none."""
-    if read < -BACK_BOW and not setup.back_bow:
-        yield warning("crowns.back-bow", relief=-read)
-    elif setup.relief_now is not None and abs(read - setup.relief_now) > RELIEF_APART:
-        yield warning("crowns.relief-apart", read=read, now=setup.relief_now)
 
 
 def _action(spec: Spec) -> Iterator[Finding]:

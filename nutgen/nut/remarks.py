@@ -14,10 +14,12 @@ from nutgen.nut.heights import LEAST_BEND_DEG, CrownsRead, behind_zero_fret
 from nutgen.nut.part import Part
 from nutgen.nut.setback import below_seat, least_shelf, shortened_board, under_floor
 from nutgen.nut.slot import Slot
+from nutgen.spec.tables import Setup
 from nutgen.spec.values import ByKind
 from nutgen.theory.frets import fret_position
 from nutgen.theory.friction import STEEL_ON_BONE, dead_band_cents, total_bend_deg
 
+BACK_BOW, RELIEF_APART = 0.05, 0.15  # mm of gaps along the neck: bowed back; off the relief read in the middle
 BASS_GAUGE = 0.9  # mm; thicker neighbours swing wide and want room for two fingers
 BASS_GAP = 5.0
 COURSE_GAP = 3.0
@@ -125,13 +127,15 @@ def _over_seat(nut: Part) -> float:
     return plane + max(0.0, height) * (1.0 + ahead / fret_2)
 
 
-def crowns_told(read: CrownsRead) -> Iterator[Finding]:
-    """What stands off the others among the crowns, and how well that is known.
+def crowns_told(read: CrownsRead, setup: Setup) -> Iterator[Finding]:
+    """What stands off the others among the crowns, how well that is known, and what was misread.
 
     Parameters
     ----------
     read : CrownsRead
         Of the file.
+    setup : Setup
+        What it says of relief and back bow.
 
     Yields
     ------
@@ -144,6 +148,10 @@ def crowns_told(read: CrownsRead) -> Iterator[Finding]:
             yield warning(code, fret=fret, by=abs(height), unsure=fret in read.unsure)
     if read.misread:
         yield warning("crowns.misread", fret=read.misread)
+    if read.relief < -BACK_BOW and not setup.back_bow:
+        yield warning("crowns.back-bow", relief=-read.relief)
+    elif setup.relief_now is not None and abs(read.relief - setup.relief_now) > RELIEF_APART:
+        yield warning("crowns.relief-apart", read=read.relief, now=setup.relief_now)
     if math.isfinite(read.left):
         yield note("crowns.rocker-fits", left=read.left)
     if math.isfinite(read.relief):
