@@ -1,6 +1,7 @@
 """How far points lie from a closed surface of triangles: exactly, and from a lattice for the search."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy.spatial import cKDTree
@@ -46,7 +47,9 @@ class Distances:
         self.vertex_normals = _vertex_normals(surface, self._normal)
         self.tree = cKDTree(surface.vertices, balanced_tree=False, compact_nodes=False)
         self._inside = _Inside(surface)
-        self.reach = float(np.sqrt(np.max([_square(self._ab), _square(self._ac), _square(self._ab - self._ac)])))
+        self._aa, self._cc = _square(self._ab), _square(self._ac)
+        self._ac_ab = np.einsum("ij,ij->i", self._ac, self._ab)
+        self.reach = float(np.sqrt(np.max([self._aa, self._cc, _square(self._ab - self._ac)])))
 
     def near(self, points: Array, *, nearest: int = 2) -> tuple[Array, Array]:
         """Signed distance and its gradient, over the triangles about the nearest vertices.
@@ -126,8 +129,7 @@ class Distances:
         strength = np.where(tied, np.abs(facing), -1.0)
         best = np.maximum.reduceat(strength, starts)
         chosen = np.flatnonzero(strength == best[owner])
-        _, first = np.unique(owner[chosen], return_index=True)
-        pick = chosen[first]
+        pick = chosen[np.flatnonzero(np.diff(owner[chosen], prepend=-1))]  # the first of each
         distance = np.sqrt(least)
         side = np.where(facing[pick] < 0.0, -1.0, 1.0)
         far = distance > self._inside.step  # where the surface folds over, its nearest triangle may face either way
@@ -149,7 +151,7 @@ class Distances:
         a, ab, ac = self._corner[triangle], self._ab[triangle], self._ac[triangle]
         ap = points - a
         d1, d2 = np.einsum("ij,ij->i", ab, ap), np.einsum("ij,ij->i", ac, ap)
-        aa, cc, ac_ab = _square(ab), _square(ac), np.einsum("ij,ij->i", ab, ac)
+        aa, cc, ac_ab = self._aa[triangle], self._cc[triangle], self._ac_ab[triangle]
         d3, d4 = d1 - aa, d2 - ac_ab
         d5, d6 = d1 - ac_ab, d2 - cc
         va, vb, vc = d3 * d6 - d5 * d4, d5 * d2 - d1 * d6, d1 * d4 - d3 * d2
@@ -167,6 +169,12 @@ class Distances:
         v = np.where(at_a | at_c, 0.0, np.where(at_b, 1.0, v))
         w = np.where(at_a | at_b, 0.0, np.where(at_c, 1.0, w))
         return a + v[:, np.newaxis] * ab + w[:, np.newaxis] * ac
+
+
+@lru_cache(maxsize=1)
+def distances_of(surface: Mesh) -> Distances:
+    """A surface made ready for distances, once for those who ask for it one after the other."""
+    return Distances(surface)
 
 
 def _square(vectors: Array) -> Array:
@@ -226,26 +234,27 @@ class Lattice:
 
     def with_gradient(self, points: Array) -> tuple[Array, Array]:
         """Signed distance (...) [mm] and its gradient (..., 3)."""
-        value, corner, share = self._read(points)
-        x, y, z = (share[..., axis] for axis in range(3))
-        c = corner
-        gx = ((c[4] - c[0]) * (1 - y) + (c[6] - c[2]) * y) * (1 - z) + ((c[5] - c[1]) * (1 - y) + (c[7] - c[3]) * y) * z
-        gy = ((c[2] - c[0]) * (1 - x) + (c[6] - c[4]) * x) * (1 - z) + ((c[3] - c[1]) * (1 - x) + (c[7] - c[5]) * x) * z
-        gz = ((c[1] - c[0]) * (1 - x) + (c[5] - c[4]) * x) * (1 - y) + ((c[3] - c[2]) * (1 - x) + (c[7] - c[6]) * x) * y
+        value, c, (x, y, z), (u, v, w) = self._read(points)
+        gx = ((c[4] - c[0]) * v + (c[6] - c[2]) * y) * w + ((c[5] - c[1]) * v + (c[7] - c[3]) * y) * z
+        gy = ((c[2] - c[0]) * u + (c[6] - c[4]) * x) * w + ((c[3] - c[1]) * u + (c[7] - c[5]) * x) * z
+        gz = ((c[1] - c[0]) * u + (c[5] - c[4]) * x) * v + ((c[3] - c[2]) * u + (c[7] - c[6]) * x) * y
         return value, np.stack([gx, gy, gz], axis=-1) / self.step
 
-    def _read(self, points: Array) -> tuple[Array, list[Array], Array]:
+    def _read(self, points: Array) -> tuple[Array, list[Array], list[Array], list[Array]]:
+        """The value, those at the corners of its cell, and the share of it from each side along each axis."""
+        flat, base, share = self.values.ravel(), np.zeros(points.shape[:-1], np.int64), list[Array]()
+        for axis, count in enumerate(self.values.shape):  # axis by axis: in one the numbers of three are slow to reach
+            place = (points[..., axis] - self.low[axis]) / self.step
+            cell = np.minimum(np.maximum(place, 0.0).astype(np.int64), count - 2)
+            base = base * count + cell
+            share.append(np.minimum(np.maximum(place - cell, 0.0), 1.0))
         _, nj, nk = self.values.shape
-        place = (points - self.low) / self.step
-        cell = np.clip(np.floor(place).astype(np.int64), 0, np.array(self.values.shape) - 2)
-        share = np.clip(place - cell, 0.0, 1.0)
-        flat = self.values.ravel()
-        base = (cell[..., 0] * nj + cell[..., 1]) * nk + cell[..., 2]
-        corner = [flat[base + (i * nj + j) * nk + k] for i in (0, 1) for j in (0, 1) for k in (0, 1)]
-        x, y, z = (share[..., axis] for axis in range(3))
-        near = (corner[0] * (1 - z) + corner[1] * z) * (1 - y) + (corner[2] * (1 - z) + corner[3] * z) * y
-        far = (corner[4] * (1 - z) + corner[5] * z) * (1 - y) + (corner[6] * (1 - z) + corner[7] * z) * y
-        return near * (1 - x) + far * x, corner, share
+        c = [flat.take(base + (i * nj + j) * nk + k) for i in (0, 1) for j in (0, 1) for k in (0, 1)]
+        x, y, z = share
+        u, v, w = left = [1 - part for part in share]
+        near = (c[0] * w + c[1] * z) * v + (c[2] * w + c[3] * z) * y
+        far = (c[4] * w + c[5] * z) * v + (c[6] * w + c[7] * z) * y
+        return near * u + far * x, c, share, left
 
 
 def lattice(distances: Distances, low: Array, high: Array, *, nodes: int, within: Lattice | None = None) -> Lattice:

@@ -59,7 +59,8 @@ def crossings(surface: Mesh, axis: int, first: Array, step: float, count: tuple[
     """
     u, v, w = (surface.vertices[:, (axis + k) % 3] for k in (1, 2, 0))
     u, v = (u - first[0]) / step, (v - first[1]) / step
-    corners_u, corners_v = u[surface.triangles], v[surface.triangles]
+    corner = np.ascontiguousarray(surface.triangles.T)  # side by side: the least of three is slow to find row by row
+    corners_u, corners_v = u[corner], v[corner]
     low_i, high_i = _whole_between(corners_u, count[0])
     low_j, high_j = _whole_between(corners_v, count[1])
     wide, tall = np.maximum(high_i - low_i + 1, 0), np.maximum(high_j - low_j + 1, 0)
@@ -68,13 +69,13 @@ def crossings(surface: Mesh, axis: int, first: Array, step: float, count: tuple[
     within = np.arange(len(triangle)) - np.repeat(np.cumsum(number) - number, number)
     i = low_i[triangle] + within // tall[triangle]
     j = low_j[triangle] + within % tall[triangle]
-    pu, pv = corners_u[triangle] - i[:, np.newaxis], corners_v[triangle] - j[:, np.newaxis]
+    pu, pv = corners_u[:, triangle] - i, corners_v[:, triangle] - j
     # twice the areas of the three triangles that the ray's foot makes with the sides
-    part = np.roll(pu, -1, axis=1) * np.roll(pv, -2, axis=1) - np.roll(pu, -2, axis=1) * np.roll(pv, -1, axis=1)
-    hit = np.all(part > 0.0, axis=1) | np.all(part < 0.0, axis=1)
-    triangle, part, i, j = triangle[hit], part[hit], i[hit], j[hit]
-    whole = part.sum(axis=1)
-    depth = np.einsum("ij,ij->i", part, w[surface.triangles[triangle]]) / whole
+    part = np.roll(pu, -1, axis=0) * np.roll(pv, -2, axis=0) - np.roll(pu, -2, axis=0) * np.roll(pv, -1, axis=0)
+    hit = np.all(part > 0.0, axis=0) | np.all(part < 0.0, axis=0)
+    triangle, part, i, j = triangle[hit], part[:, hit], i[hit], j[hit]
+    whole = part.sum(axis=0)
+    depth = (part * w[corner[:, triangle]]).sum(axis=0) / whole
     ray = i * count[1] + j
     order = np.lexsort((depth, ray))
     return Crossings(ray[order], depth[order], np.where(whole[order] < 0.0, 1, -1))
@@ -82,8 +83,8 @@ def crossings(surface: Mesh, axis: int, first: Array, step: float, count: tuple[
 
 def _whole_between(corners: Array, count: int) -> tuple[Ints, Ints]:
     """The first and last whole number within each triangle's reach, cut to the lattice."""
-    low = np.ceil(corners.min(axis=1)).astype(np.int64)
-    high = np.floor(corners.max(axis=1)).astype(np.int64)
+    low = np.ceil(corners.min(axis=0)).astype(np.int64)
+    high = np.floor(corners.max(axis=0)).astype(np.int64)
     return np.maximum(low, 0), np.minimum(high, count - 1)
 
 

@@ -1,5 +1,6 @@
 """The room that a laid block really has, against every triangle: what the maker is told."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -34,17 +35,16 @@ def tightest(field: PieceField, block: Block, pose: Pose) -> list[Tight]:
     return sorted(found, key=lambda tight: tight.room)
 
 
-def proven(field: PieceField, block: Block, pose: Pose) -> list[Tight]:
-    """The same, each room that would do held against the surface itself.
+def proven(field: PieceField, found: Sequence[Tight], pose: Pose) -> list[Tight]:
+    """What was found tightest at a pose, each room that would do held against the surface itself.
 
     What of a region lies beyond its surface is cut out by manifold3d, which neither samples nor knows of
     distances; where anything is left, the region is out, by how deep the deepest place of that lies.
     """
-    found = [
-        _beyond_wall(field.walls[tight.region.against], tight, pose) if tight.room >= 0.0 else tight
-        for tight in tightest(field, block, pose)
+    held = [
+        _beyond_wall(field.walls[tight.region.against], tight, pose) if tight.room >= 0.0 else tight for tight in found
     ]
-    return sorted(found, key=lambda tight: tight.room)
+    return sorted(held, key=lambda tight: tight.room)
 
 
 def _beyond_wall(wall: Wall, tight: Tight, pose: Pose) -> Tight:

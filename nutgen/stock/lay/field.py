@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from nutgen.geometry.distance import Distances, Lattice, lattice
+from nutgen.geometry.distance import Distances, Lattice, distances_of, lattice
 from nutgen.geometry.mesh import Array, Ints, Mesh, bodies_of
 from nutgen.stock.piece import Piece
 
@@ -81,7 +81,7 @@ class PieceField:
 
     def __init__(self, piece: Piece, *, span: float) -> None:
         self.piece = piece
-        skin = Distances(piece.skin)
+        skin = distances_of(piece.skin)
         low, high = piece.skin.vertices.min(axis=0) - REACH, piece.skin.vertices.max(axis=0) + REACH
         around = lattice(skin, low, high, nodes=NODES)
         self.walls = {"skin": Wall.of(skin, around, -1.0)}

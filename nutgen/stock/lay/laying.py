@@ -9,7 +9,7 @@ from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
 from nutgen.stock.laid import ERROR, Laid
-from nutgen.stock.lay.exact import proven
+from nutgen.stock.lay.exact import proven, tightest
 from nutgen.stock.lay.field import PieceField
 from nutgen.stock.lay.poses import Poses, poses_of
 from nutgen.stock.lay.refine import Mover, Rules, coarse_look, fine_look, refined
@@ -116,7 +116,7 @@ class Laying:
 
         def brought(poses: Iterable[Pose], moves: int = MOVES) -> list[tuple[Pose, float]]:
             lasts = [refined([mover], [pose], self.rules, step=FINE_STEP, moves=moves)[0][0] for pose in poses]
-            return sorted(((last, self.margin(block, last)) for last in lasts), key=lambda one: -one[1])
+            return self._proven(block, lasts)
 
         found = brought(pose for pose, _ in near[: self.effort.last])
         if (
@@ -128,9 +128,19 @@ class Laying:
             found += brought(pose for pose, _ in beyond[:ACROSS])
         return sorted(found, key=lambda one: -one[1])
 
+    def _proven(self, block: Block, poses: Iterable[Pose]) -> list[tuple[Pose, float]]:
+        """Poses with their margins [mm], the roomiest first; one that falls behind another's is not proven further."""
+        rooms = [(pose, tightest(self.field, block, pose)) for pose in poses]
+        found, most = list[tuple[Pose, float]](), -np.inf
+        for pose, room in sorted(rooms, key=lambda one: -one[1][0].room):
+            margin = (proven(self.field, room, pose) if room[0].room >= most - SAME else room)[0].room
+            found.append((pose, margin))
+            most = max(most, margin)
+        return sorted(found, key=lambda one: -one[1])
+
     def margin(self, block: Block, pose: Pose) -> float:
         """The room that a block really has [mm]."""
-        return proven(self.field, block, pose)[0].room
+        return self._proven(block, [pose])[0][1]
 
     def cost(self, block: Block, poses: Sequence[Pose]) -> tuple[float, float, float]:
         """What decides between equal margins: waste, saw work, then how far from the first end, coarsely."""
@@ -143,7 +153,7 @@ class Laying:
 
         lost : its share of the waste [mm3]
         """
-        found = proven(self.field, block, pose)
+        found = proven(self.field, tightest(self.field, block, pose), pose)
         rooms = {against: [t.room for t in found if t.region.against == against] for against in ("skin", "core")}
         grain = self.field.grain(pose.at[:1])[0]
         return Laid(

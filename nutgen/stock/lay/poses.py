@@ -145,14 +145,16 @@ def held(corners: Array, region: Region, tries: Poses) -> tuple[Array, Array, Ar
     lever = corners - tries.centres[:, np.newaxis]
     local = lever @ tries.axes.transpose(0, 2, 1)
     normals, offsets = faces(region)
-    over = local @ normals.T - offsets
-    inside = over.max(axis=2) <= 0.0
+    # a search over a last axis as short as the faces is slow
+    over = np.ascontiguousarray((local @ normals.T - offsets).transpose(0, 2, 1))
+    beyond = over.max(axis=1)
+    inside = beyond <= 0.0
     every = np.arange(len(over))
-    deepest = over[every, over.max(axis=2).argmin(axis=1)].argmax(axis=1)
+    deepest = over[every, :, beyond.argmin(axis=1)].argmax(axis=1)
     leaning = over.copy()
-    leaning[every, :, deepest] += np.where(inside.any(axis=1), SWAY, 0.0)[:, np.newaxis]
-    face = leaning.argmax(axis=2)
-    room = np.take_along_axis(over, face[..., np.newaxis], axis=2)[..., 0]
+    leaning[every, deepest] += np.where(inside.any(axis=1), SWAY, 0.0)[:, np.newaxis]
+    face = leaning.argmax(axis=1)
+    room = np.take_along_axis(over, face[:, np.newaxis], axis=1)[:, 0]
     outward = normals[face]
     least = room.min(axis=1, keepdims=True)
     apart = ~inside & (room > 0.0) & (room < np.maximum(least, 0.0) * np.sqrt(3.0) + 1.0)

@@ -1,7 +1,6 @@
 """Linear programmes of few unknowns and many bounds."""
 
 import numpy as np
-from scipy.optimize import linprog
 
 from nutgen.geometry.mesh import Array
 
@@ -46,6 +45,8 @@ def greatest(rows: Array, limits: Array, *, within: float) -> Array | None:
         if share[leaves] == np.inf:
             break
         held[leaves] = worst
+    from scipy.optimize import linprog  # few pieces get here; the others need not wait
+
     aim = -np.eye(rows.shape[1])[-1]
     around = [(-within, within)] * len(moves) + [(None, None)]
     found = linprog(aim, rows, limits, bounds=around, method="highs-ds", options={"presolve": False})

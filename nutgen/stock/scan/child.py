@@ -29,6 +29,9 @@ FARTHEST = 1e7
 OUTPUT = 400_000_000
 """Bytes written: the most vertices and triangles, twice over."""
 
+NEEDLESS = ("scipy", "shapely", "rtree", "networkx", "manifold3d", "PIL", "lxml")
+"""What trimesh loads where it can, and no reader needs: it takes longer than to read a scan."""
+
 Arrays = tuple[NDArray[np.float64], NDArray[np.int64], str]
 
 
@@ -36,6 +39,7 @@ def main() -> None:
     """Read the file that the command line names, tell what came of it."""
     end_with_parent()
     _bound()
+    sys.modules.update(dict.fromkeys(NEEDLESS))  # type: ignore[arg-type]
     out = os.fdopen(os.dup(1), "wb")
     with open(os.devnull, "wb") as nowhere:  # what a library may print is no part of the answer
         os.dup2(nowhere.fileno(), 1)

@@ -5,10 +5,9 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation
 
 from nutgen.finding import Finding, note, warning
-from nutgen.geometry.distance import Distances
+from nutgen.geometry.distance import Distances, distances_of
 from nutgen.geometry.mesh import Array, Mesh, bodies_of
 from nutgen.geometry.rays import inside, inside_lattice
 from nutgen.stock.piece import End
@@ -114,6 +113,8 @@ def core_behind_wall(skin: Mesh, wall: float, caps: list[Cap]) -> tuple[Mesh | N
 
 def _depths(skin: Mesh, wall: float, caps: list[Cap], first: Array, step: float, count: tuple[int, int, int]) -> Array:
     """How much deeper than the wall the points of a lattice lie, near where that is zero: (count) [mm]."""
+    from scipy.ndimage import binary_dilation
+
     inside = inside_lattice(skin, first, step, count)
     sides = np.ones(len(skin.triangles), bool)
     for cap in caps:
@@ -121,10 +122,10 @@ def _depths(skin: Mesh, wall: float, caps: list[Cap], first: Array, step: float,
     distances = Distances(skin.part(sides))
     index = np.argwhere(inside)
     points = first + step * index
-    # the nearest vertex is farther than the skin, by less than an edge
-    deep = wall + 2.0 * step + distances.reach
+    # beside the level surface a node lies within a step of it, and its nearest vertex but so much farther than the skin
+    deep = float(np.hypot(wall + step, distances.reach / np.sqrt(3.0)))
     rough, _ = distances.tree.query(points, distance_upper_bound=deep)
-    close = np.abs(rough - wall) < deep - wall
+    close = (rough > wall - step) & (rough < deep)
     fine = np.minimum(rough, deep)
     for start in range(0, int(close.sum()), 20_000):
         some = np.flatnonzero(close)[start : start + 20_000]
@@ -196,7 +197,7 @@ def check_core(core: Mesh, skin: Mesh, caps: list[Cap]) -> None:
         depth = cap.depth(moved)
         proud = (depth < FLAT) & (depth >= -PROUD)
         moved = np.where(proud[:, np.newaxis], moved + (depth - FLAT)[:, np.newaxis] * cap.normal, moved)
-    out, _ = Distances(skin).near(moved)
+    out, _ = distances_of(skin).near(moved)
     # over a jagged skin the quick answer can take the wrong side: where it says outside, rays have the last word
     far = np.flatnonzero(out > OUTSIDE)
     far = far[np.argsort(-out[far])][:: max(1, len(far) // ASKED)]
