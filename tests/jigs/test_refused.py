@@ -45,6 +45,16 @@ def test_a_low_file_is_told_the_height_that_serves_all_its_strings() -> None:
     assert [one.stop.code for one in guided(task) if one.tool == "slotting file"] == ["jig.blade-stopped"]
 
 
+def test_a_top_too_round_for_its_cheeks() -> None:
+    """The roundest board and the deepest seat that a file may have: the arc of 40 ends before a half of 31 and 10."""
+    task = task_of(
+        "electric-6", {"fretboard": {"width": 62.0, "radius": 40.0}, "spacing.margin": 8.0, "seat.depth": 15.0}
+    )
+    with pytest.raises(CannotBeMade) as refused:
+        jigs(task, ["top"])
+    assert [one.code for one in refused.value.findings] == ["jig.top-too-round"]
+
+
 @pytest.mark.slow
 def test_letters_of_the_cheeks_of_a_narrow_nut() -> None:
     """Where they have no room they hung over and fell off as bodies of their own."""

@@ -12,11 +12,10 @@ from nutgen.spec.forming import Print
 from tests.model.print.test_printing import section
 
 
-def amount(solid: trimesh.Trimesh, table: Print) -> Amount:
+def amount(solid: trimesh.Trimesh, table: Print, **filling: float) -> Amount:
     low, high = solid.bounds[:, 2]
-    return amount_of(
-        Mesh(np.array(solid.vertices), np.array(solid.faces)), round((high - low) / table.layer_height), table
-    )
+    layers = round((high - low) / table.layer_height)
+    return amount_of(Mesh(np.array(solid.vertices), np.array(solid.faces)), layers, table, **filling)
 
 
 def by_sections(solid: trimesh.Trimesh, table: Print) -> float:
@@ -37,6 +36,21 @@ def test_a_bar_by_hand() -> None:
     assert found.filament == pytest.approx(1169.6 / (math.pi * 0.875**2))
     assert found.grams == pytest.approx(1.450, abs=0.001)
     assert found.minutes == pytest.approx(17 * (204.0 / 25.0 + (860.0 - 204.0) / 50.0 + 3.0) / 60.0)
+
+
+@pytest.mark.parametrize("size", [(40.0, 10.0, 6.0), (30.0, 4.0, 9.0), (60.0, 50.0, 3.0)])
+def test_a_bar_partly_filled_layer_by_layer(size: tuple[float, float, float]) -> None:
+    """Three lines along each edge; within them four layers solid below and above, a quarter between."""
+    within = (size[0] - 6 * 0.4) * (size[1] - 6 * 0.4) / 0.4
+    edges = sum(2 * (size[0] + size[1] - 4 * (2 * line + 1) * 0.4 / 2) for line in range(3))
+    layers = [
+        edges + (within if min(k, round(size[2] / 0.2) - 1 - k) < 4 else within / 4)
+        for k in range(round(size[2] / 0.2))
+    ]
+    found = amount(trimesh.creation.box(size), Print(), walls=3.0, filled=0.25)
+    assert found.filament == pytest.approx(sum(layers) * 0.08 / (math.pi * 0.875**2), rel=0.05)
+    seconds = sum(edges / 25.0 + (one - edges) / 50.0 + 3.0 for one in layers)
+    assert found.minutes == pytest.approx(seconds / 60.0, rel=0.05)
 
 
 @pytest.mark.parametrize("layer", [0.1, 0.2])
