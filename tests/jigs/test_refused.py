@@ -48,7 +48,7 @@ def test_a_low_file_is_told_the_height_that_serves_all_its_strings() -> None:
 def test_a_top_too_round_for_its_cheeks() -> None:
     """The roundest board and the deepest seat that a file may have: the arc of 40 ends before a half of 31 and 10."""
     task = task_of(
-        "electric-6", {"fretboard": {"width": 62.0, "radius": 40.0}, "spacing.margin": 8.0, "seat.depth": 15.0}
+        "electric-6", {"fretboard.width": 62.0, "fretboard.radius": 40.0, "spacing.margin": 8.0, "seat.depth": 15.0}
     )
     with pytest.raises(CannotBeMade) as refused:
         jigs(task, ["top"])
