@@ -1,6 +1,7 @@
 """The room that a laid block really has, against every triangle: what the maker is told."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -29,9 +30,8 @@ def tightest(field: PieceField, block: Block, pose: Pose) -> list[Tight]:
     and from every vertex of the surface to the region, so that neither a corner of the block between two
     vertices nor a bump of the skin between two points is overlooked; a vertex inside counts by how deep.
     """
-    found = [
-        _tight(field.walls[region.against], region, pose) for region in block.regions if region.against in field.walls
-    ]
+    walls = field.walls
+    found = [_tight_once(walls[region.against], region, pose) for region in block.regions if region.against in walls]
     return sorted(found, key=lambda tight: tight.room)
 
 
@@ -42,7 +42,7 @@ def proven(field: PieceField, found: Sequence[Tight], pose: Pose) -> list[Tight]
     distances; where anything is left, the region is out, by how deep the deepest place of that lies.
     """
     held = [
-        _beyond_wall(field.walls[tight.region.against], tight, pose) if tight.room >= 0.0 else tight for tight in found
+        _beyond_once(field.walls[tight.region.against], tight, pose) if tight.room >= 0.0 else tight for tight in found
     ]
     return sorted(held, key=lambda tight: tight.room)
 
@@ -92,3 +92,6 @@ def _tight(wall: Wall, region: Region, pose: Pose) -> Tight:
     if away[bump] < room[least]:
         return Tight(region, float(away[bump]) - region.keep, bumps[bump])
     return tight
+
+
+_tight_once, _beyond_once = lru_cache(64)(_tight), lru_cache(64)(_beyond_wall)  # the best places are asked for again
