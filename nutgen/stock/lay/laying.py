@@ -110,7 +110,8 @@ class Laying:
     def best(self, block: Block, near: Sequence[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
         """The roomiest places over the triangles, with their margins over all of them [mm].
 
-        A block that finds no room, and could, is tried on the other side of cracks, too.
+        Among cracks a block that finds no room, and could, is tried on their other side, too, and the best place is
+        brought on once more, for there so many moves are not always enough.
         """
         mover = self.fine(block)
 
@@ -119,13 +120,13 @@ class Laying:
             return self._proven(block, lasts)
 
         found = brought(pose for pose, _ in near[: self.effort.last])
-        if (
-            near[0][1] > HOPELESS
-            and found[0][1] <= ERROR
-            and any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values()))
-        ):
+        blind = any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values()))
+        if near[0][1] <= HOPELESS or not blind:
+            return found
+        if found[0][1] <= ERROR:
             beyond = brought((pushed for pose, _ in found[:ACROSS] for pushed in across(pose)), AT_FIRST)
             found += brought(pose for pose, _ in beyond[:ACROSS])
+        found += brought([max(found, key=lambda one: one[1])[0]])
         return sorted(found, key=lambda one: -one[1])
 
     def _proven(self, block: Block, poses: Iterable[Pose]) -> list[tuple[Pose, float]]:
