@@ -10,14 +10,19 @@
 A length is a float in mm until a painter writes it in the reader's units; see `documents/paint`.
 """
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from operator import attrgetter
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+
+import numpy as np
 
 from nutgen.documents.texts import Cell, Text
 from nutgen.documents.words import together
 from nutgen.documents.words.quantities import Kind, Units
 from nutgen.finding import Finding
 from nutgen.geometry.lines import Box, Chain, Line, joined
+from nutgen.theory import Array
 
 if TYPE_CHECKING:
     from nutgen.documents.lettering import Words
@@ -164,6 +169,21 @@ class Table:
     rows: tuple[tuple[Entry, ...], ...]
     name: str = "table"
     indent: int = 0
+
+
+Shown: TypeAlias = tuple[Column, str | Callable[[Any], Entry] | Sequence[Entry] | Array]
+"""A column, and what stands in it: an attribute of each thing, what a function makes of it, or one entry a thing."""
+
+
+def table_of(things: Sequence[Any], *shown: Shown, name: str = "table", indent: int = 0) -> Table:
+    """A row a thing, each column beside what stands in it."""
+    entries: list[Sequence[Entry]] = []
+    for _, value in shown:
+        if isinstance(value, str) or callable(value):
+            entries.append([*map(attrgetter(value) if isinstance(value, str) else value, things)])
+        else:
+            entries.append(value.tolist() if isinstance(value, np.ndarray) else value)
+    return Table(tuple(column for column, _ in shown), tuple(zip(*entries, strict=True)), name, indent)
 
 
 @dataclass(frozen=True, slots=True)

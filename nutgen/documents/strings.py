@@ -1,15 +1,13 @@
 """A nut's strings, its front and its ends, as the template, the sheet and the machines' papers show them."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from typing import Any
 
-from nutgen.documents.blocks import Column, Document, Entry, Legend, Paragraph, Table, sample
+from nutgen.documents.blocks import Column, Document, Legend, Paragraph, Shown, Table, sample, table_of
 from nutgen.documents.texts import Cell, Run, Text, phrase
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
 from nutgen.nut.slot import Slot
-
-Each = tuple[Column, Callable[[Nut, Slot], Entry]]
-"""A column, and what stands in it for a string."""
 
 FINISH = {
     "": "measure the clearance over fret 1",
@@ -18,39 +16,41 @@ FINISH = {
 }
 """What tells at pitch that a slot is deep enough, by `nut.heights.fitted_how`."""
 
-_PLACED: tuple[Each, ...] = (
-    (Column("string"), lambda _, slot: str(slot.number)),
-    (Column("note"), lambda _, slot: slot.note),
-    (Column(""), lambda _, slot: "wound" if slot.wound else "plain"),
-    (Column("gauge\nin", "gauge"), lambda _, slot: slot.gauge),
-    (Column("gauge\nmm", "fine", only="mm"), lambda _, slot: slot.gauge),
-    (Column("centre from\nbass end", "setting_out"), lambda nut, slot: nut.from_bass_end(slot)),
-    (Column("slot\nwidth", "setting_out"), lambda _, slot: slot.width),
-    (Column("floor over\nseat", "setting_out"), lambda nut, slot: nut.floor_over_seat(slot)),
-)
-_OVER = {
-    plane: (Column(f"floor over\n{plane}", "setting_out"), lambda _, slot: slot.floor_height)
-    for plane in ("fret plane", "board")
-}
-_CUT: tuple[Each, ...] = (
-    (Column("floor\nunder top", "setting_out"), lambda _, slot: slot.depth),
-    (Column("falls", "angle", right=True), lambda nut, slot: _falls(nut, slot)),
-    (Column("fans", "angle", sign=True), lambda _, slot: slot.fan_deg),
-)
-_OVER_FRETS: tuple[Each, ...] = (
-    (Column("clears\nfret 1", "setting_out"), lambda _, slot: slot.first_fret_clearance),
-    (Column("clears\nfret 12", "setting_out"), lambda _, slot: slot.action),
-)
-_GUIDED: Each = Column("bends at\nguide", "angle", none=""), lambda _, slot: slot.guide.bend_deg if slot.guide else None
-_SETBACK: Each = Column("starts\nin front", "setting_out"), lambda _, slot: -slot.start_y
+
+def by_string(strings: Sequence[Any], *shown: Shown, name: str = "table", indent: int = 0) -> Table:
+    """A row a string behind its number and note."""
+    return table_of(strings, (Column("string"), string_name), *shown, name=name, indent=indent)
+
+
+def string_name(one: Any) -> str:
+    """Number and note of a string."""
+    return f"{one.number} {one.note}"
 
 
 def string_table(nut: Nut) -> Document:
     """One row a string, bass first, and how to read it."""
     set_back, pressed = any(slot.start_y < 0.0 for slot in nut.slots), nut.tops is None
-    guided = (_GUIDED,) if any(slot.guide for slot in nut.slots) else ()
-    behind = (*(_OVER_FRETS if pressed else ()), *guided, *((_SETBACK,) if set_back else ()))
-    shown = (*_PLACED, _OVER["fret plane" if pressed else "board"], *_CUT, *behind)
+    shown: list[Shown] = [
+        (Column("string"), lambda slot: str(slot.number)),
+        (Column("note"), "note"),
+        (Column(""), lambda slot: "wound" if slot.wound else "plain"),
+        (Column("gauge\nin", "gauge"), "gauge"),
+        (Column("gauge\nmm", "fine", only="mm"), "gauge"),
+        (Column("centre from\nbass end", "setting_out"), nut.from_bass_end),
+        (Column("slot\nwidth", "setting_out"), "width"),
+        (Column("floor over\nseat", "setting_out"), nut.floor_over_seat),
+        (Column(f"floor over\n{'fret plane' if pressed else 'board'}", "setting_out"), "floor_height"),
+        (Column("floor\nunder top", "setting_out"), "depth"),
+        (Column("falls", "angle", right=True), lambda slot: _falls(nut, slot)),
+        (Column("fans", "angle", sign=True), "fan_deg"),
+    ]
+    if pressed:
+        shown.append((Column("clears\nfret 1", "setting_out"), "first_fret_clearance"))
+        shown.append((Column("clears\nfret 12", "setting_out"), "action"))
+    if any(slot.guide for slot in nut.slots):
+        shown.append((Column("bends at\nguide", "angle", none=""), bend_at_guide))
+    if set_back:
+        shown.append((Column("starts\nin front", "setting_out"), lambda slot: -slot.start_y))
     bass = "left" if nut.strung == "right" else "right"
     floors = (
         "Floors are given where the string starts, in front of the front face, and fall from there."
@@ -61,9 +61,13 @@ def string_table(nut: Nut) -> Document:
         f" Seen from the bridge the bass end is at the {bass}; a slot fans + to the right. {floors}"
         f"{' Clearances: open string, at pitch.' if pressed else ''}"
     )
-    rows = tuple(tuple(value(nut, slot) for _, value in shown) for slot in nut.slots)
     read = Paragraph(Run((phrase("Lengths in {units}."), remark)), "note")
-    return Table(tuple(column for column, _ in shown), rows, name="strings"), read
+    return table_of(nut.slots, *shown, name="strings"), read
+
+
+def bend_at_guide(slot: Slot) -> float | None:
+    """How far a string bends at the guide behind the nut, where it runs under one [deg]."""
+    return slot.guide.bend_deg if slot.guide else None
 
 
 def _falls(nut: Nut, slot: Slot) -> Run:
@@ -93,14 +97,14 @@ def shelf_blocks(nut: Nut) -> Document:
 
 def front_table(stretches: Sequence[Stretch]) -> Table:
     """The front, stretch by stretch."""
-    columns = (
-        Column("front at\nstring"),
-        Column("from\nbass end", "setting_out"),
-        Column("to", "setting_out"),
-        Column("stands\nin front", "setting_out", none="front face"),
+    return table_of(
+        stretches,
+        (Column("front at\nstring"), lambda one: ", ".join(map(str, one.strings)) or "-"),
+        (Column("from\nbass end", "setting_out"), "start"),
+        (Column("to", "setting_out"), "end"),
+        (Column("stands\nin front", "setting_out", none="front face"), lambda one: one.ahead or None),
+        name="fronts",
     )
-    rows = tuple((", ".join(map(str, one.strings)) or "-", one.start, one.end, one.ahead or None) for one in stretches)
-    return Table(columns, rows, "fronts")
 
 
 def ends_text(nut: Nut) -> Text:

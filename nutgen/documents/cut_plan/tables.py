@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator
 
-from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Table, Title
+from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Table, Title, table_of
 from nutgen.documents.texts import Run, Text, capital, phrase
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut
@@ -13,17 +13,6 @@ from nutgen.stock.cut.steps import FACES, SURE, along_skin_matters, ends_of, hol
 from nutgen.stock.cut.turns import LINES
 from nutgen.stock.laid import Answer, Laid
 
-_LIES = (
-    Column("block"),
-    Column("from", "setting_out", places=1),
-    Column("to", "setting_out", places=1),
-    Column("left", "setting_out", sign=True, places=1),
-    Column("up", "setting_out", sign=True, places=1),
-    Column("top turned", "angle", sign=True, places=0),
-    Column("off grain", "angle"),
-    Column("to skin", "spare"),
-    Column("to core", "spare", none="none"),
-)
 _RIPS = (
     Column("rip line"),
     *(Column(title, "stock", sign=True, none="none") for title in ("first end from", "to", "last end from", "to")),
@@ -100,27 +89,31 @@ def sand_table(block: Block) -> Document:
 
 def lies_table(answer: Answer) -> Document:
     """Where each block lies in the piece, and how much room it has."""
-    rows = tuple(_lies(number, laid, answer.block.length) for number, laid in enumerate(answer.laid, start=1))
+    length = answer.block.length
+    table = table_of(
+        answer.laid,
+        (Column("block"), [str(number + 1) for number in range(len(answer.laid))]),
+        (Column("from", "setting_out", places=1), lambda laid: float(laid.pose.at[0]) - _reach(laid, length)),
+        (Column("to", "setting_out", places=1), lambda laid: float(laid.pose.at[0]) + _reach(laid, length)),
+        (Column("left", "setting_out", sign=True, places=1), lambda laid: float(laid.pose.at[1])),
+        (Column("up", "setting_out", sign=True, places=1), lambda laid: float(laid.pose.at[2])),
+        (Column("top turned", "angle", sign=True, places=0), _turned_deg),
+        (Column("off grain", "angle"), "grain_deg"),
+        (Column("to skin", "spare"), "skin_margin"),
+        (Column("to core", "spare", none="none"), "core_margin"),
+        name="lies",
+    )
     remark = (
         "From and to: from the plane of the first end. Left and up: the block's middle from the straightedge's line."
         " Top turned: from the back line to the left. To skin and core: spare room."
     )
-    return Title("Where it lies", 3), Table(_LIES, rows, "lies"), Paragraph(remark, "note")
+    return Title("Where it lies", 3), table, Paragraph(remark, "note")
 
 
-def _lies(number: int, laid: Laid, length: float) -> tuple[Entry, ...]:
-    centre, axes = laid.pose.at, laid.pose.axes
-    reach = abs(float(axes[0, 0])) * length / 2.0
-    turn = math.degrees(math.atan2(float(axes[2, 1]), float(axes[2, 2])))
-    along, left, up = (float(value) for value in centre)
-    return (
-        str(number),
-        along - reach,
-        along + reach,
-        left,
-        up,
-        turn,
-        laid.grain_deg,
-        laid.skin_margin,
-        laid.core_margin,
-    )
+def _reach(laid: Laid, length: float) -> float:
+    return abs(float(laid.pose.axes[0, 0])) * length / 2.0
+
+
+def _turned_deg(laid: Laid) -> float:
+    _, left, up = laid.pose.axes[2]
+    return math.degrees(math.atan2(float(left), float(up)))

@@ -1,6 +1,6 @@
 """coupon.txt and its screen: how to print the fit coupon, read it and write the reading down."""
 
-from nutgen.documents.blocks import Column, Document, Paragraph, Space, Steps, Table, Title
+from nutgen.documents.blocks import Column, Document, Paragraph, Space, Steps, Title, table_of
 from nutgen.documents.machines.cautions import plastic_cautions
 from nutgen.documents.texts import Cell, Text, phrase
 from nutgen.model.print.coupon import Coupon
@@ -22,13 +22,11 @@ def coupon_blocks(coupon: Coupon, table: Print, *, step_given: bool) -> Document
             Paragraph(line, indent=7)
             for line in ("[print]", "coupon_slot = 2", "coupon_seat = 0", *([kept] if step_given else []))
         ),
-        Table(
-            (
-                Column("coupon_slot", "count", sign=True),
-                Column("slot as drawn", "fine"),
-                Column("per side", "fine", sign=True, places=4),
-            ),
-            tuple((Cell(one.step, "count", sign=one.step != 0), one.width, one.per_side) for one in coupon.tries),
+        table_of(
+            coupon.tries,
+            (Column("coupon_slot", "count"), lambda one: Cell(one.step, "count", sign=one.step != 0)),
+            (Column("slot as drawn", "fine"), "width"),
+            (Column("per side", "fine", sign=True, places=4), "per_side"),
             indent=3,
         ),
         Paragraph(

@@ -6,9 +6,9 @@ A printer's own settings, nozzle, layer and line, are in mm wherever it is used.
 from collections.abc import Mapping
 
 from nutgen.bench.tools import SlotPlan
-from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Steps, Table, Title
+from nutgen.documents.blocks import Column, Document, Paragraph, Steps, Title
 from nutgen.documents.machines.cautions import plastic_cautions
-from nutgen.documents.strings import FINISH, shelf_blocks
+from nutgen.documents.strings import FINISH, by_string, shelf_blocks
 from nutgen.documents.texts import Run, Text, phrase
 from nutgen.model.print.amount import CURED_LAYER, FILAMENT, FILL_SPEED, LAYER_PAUSE, OUTLINE_SPEED, Amount
 from nutgen.model.print.printing import HOLDS, MARK_DEPTH, Lying, PrintedSlot, PrintPlan
@@ -18,17 +18,6 @@ from nutgen.spec.forming import Print
 _SHORT = {"slotting file": "file"}
 ROCKED = 0.005
 """A tool that widens a slot by more than this is rocked; less than this on a wall or a floor is nothing [mm]."""
-
-_SLOTS = (
-    Column("string"),
-    Column("printed"),
-    Column("width", "setting_out"),
-    Column("final", "setting_out"),
-    Column("walls", "leaf", breaks=True),
-    Column("floor", "leaf"),
-    Column("layers", "fine", sign=True),
-    Column("finish with"),
-)
 
 
 def print_blocks(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[int, Text]) -> Document:
@@ -49,7 +38,16 @@ def print_blocks(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[
         ),
         Paragraph(Run(("Why this way: ", lying.why, ".")), "note"),
         Paragraph(_takes(amount), "note"),
-        Table(_SLOTS, tuple(_print_row(slot, finish[slot.number]) for slot in plan.slots)),
+        by_string(
+            plan.slots,
+            (Column("printed"), "way"),
+            (Column("width", "setting_out"), lambda slot: slot.width or None),
+            (Column("final", "setting_out"), "final_width"),
+            (Column("walls", "leaf", breaks=True), lambda slot: _left(slot.walls_left)),
+            (Column("floor", "leaf"), lambda slot: _left(slot.floor_left)),
+            (Column("layers", "fine", sign=True), lambda slot: slot.layer_error if slot.width else None),
+            (Column("finish with"), lambda slot: _finish(slot, finish[slot.number])),
+        ),
         Paragraph(
             phrase(
                 "{units}. walls, floor: left for the file, on each wall and above the final floor. layers: how far the"
@@ -136,18 +134,12 @@ def _by_hand(plan: PrintPlan) -> str:
     return f"{parts}. The string at pitch decides: stop above the floor and {FINISH[fitted_how(plan.nut)]}."
 
 
-def _print_row(slot: PrintedSlot, finish: Text) -> tuple[Entry, ...]:
-    done = slot.way == "whole" and slot.floor_left < ROCKED
-    return (
-        f"{slot.number} {slot.note}",
-        slot.way,
-        slot.width or None,
-        slot.final_width,
-        slot.walls_left if abs(slot.walls_left) >= ROCKED else None,
-        slot.floor_left if abs(slot.floor_left) >= ROCKED else None,
-        slot.layer_error if slot.width else None,
-        Run((finish, ", if tight")) if done else finish,
-    )
+def _left(size: float) -> float | None:
+    return size if abs(size) >= ROCKED else None
+
+
+def _finish(slot: PrintedSlot, tool: Text) -> Text:
+    return Run((tool, ", if tight")) if slot.way == "whole" and slot.floor_left < ROCKED else tool
 
 
 def finishing(plan: SlotPlan) -> Text:

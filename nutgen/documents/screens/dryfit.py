@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from nutgen.bench.remedies import LOWEST, TOLERANCE
 from nutgen.documents.blocks import Block, Column, Document, Paragraph, Points, Space, Table, Title
+from nutgen.documents.strings import by_string
 from nutgen.documents.texts import Run, Text, capital, phrase
 
 if TYPE_CHECKING:
@@ -65,18 +66,18 @@ def _between(low: float, high: float, sign: str = "") -> Text:
 
 def _table(fit: "Fit") -> Table:
     checks = [gap.check for gap in fit.strings[0].readings]
-    titles = [*(CHECK_AT[check] for check in checks), "floor off by", "file", f"then {CHECK_AT[checks[0]]}"]
-    return Table(
-        (Column("string"), *(Column(title, "leaf") for title in titles)),
-        tuple(
-            (
-                f"{string.number} {string.note}",
-                *(_between(gap.passes, gap.drags) for gap in string.readings),
-                _between(string.floor_off.low, string.floor_off.high, ",+"),
-                string.file_off or ("-" if string.verdict == "leave" else string.verdict),
-                _between(string.then_reads.low, string.then_reads.high) if string.file_off else "",
-            )
-            for string in fit.strings
+    read = zip(*(string.readings for string in fit.strings), strict=True)
+    return by_string(
+        fit.strings,
+        *(
+            (Column(CHECK_AT[check], "leaf"), [_between(gap.passes, gap.drags) for gap in gaps])
+            for check, gaps in zip(checks, read, strict=True)
+        ),
+        (Column("floor off by", "leaf"), lambda one: _between(one.floor_off.low, one.floor_off.high, ",+")),
+        (Column("file", "leaf"), lambda one: one.file_off or ("-" if one.verdict == "leave" else one.verdict)),
+        (
+            Column(f"then {CHECK_AT[checks[0]]}", "leaf"),
+            lambda one: _between(one.then_reads.low, one.then_reads.high) if one.file_off else "",
         ),
     )
 
@@ -94,14 +95,15 @@ def _ways_back(fit: "Fit") -> list[Block]:
     if not fit.ways_back:
         return []
     blocks: list[Block] = [Title("Ways back, before anything else is filed", 2)]
-    columns = ("open at 1 now", "raised", "then file")
-    raised = tuple(
-        (f"{one.number} {one.note}", one.first_fret_clearance_now, one.first_fret_clearance, one.file_off or None)
-        for one in fit.raised
+    raised = by_string(
+        fit.raised,
+        (Column("open at 1 now", "leaf"), "first_fret_clearance_now"),
+        (Column("raised", "leaf"), "first_fret_clearance"),
+        (Column("then file", "leaf"), lambda one: one.file_off or None),
+        indent=3,
     )
     for letter, way in zip("abc", fit.ways_back, strict=False):
         blocks.append(Paragraph(Run((f"{letter}) ", way, ".")), hang=3))
         if way.code == "fit.shim":
-            heads = (Column("string"), *(Column(title, "leaf") for title in columns))
-            blocks.append(Table(heads, raised, indent=3))
+            blocks.append(raised)
     return blocks

@@ -4,14 +4,16 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from nutgen.documents.blocks import Column, Document, Entry, Findings, Paragraph, Space, Table, Title
+from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Shown, Space, Table, Title
+from nutgen.documents.strings import by_string
 from nutgen.documents.texts import Phrase, Run, capital, phrase
 from nutgen.documents.words.play import READINGS, WAYS_SAID
+from nutgen.documents.words.quantities import Kind
 from nutgen.nut import Nut
 from nutgen.nut.heights import behind_zero_fret, line_of
 from nutgen.play.buzz import Touch
 from nutgen.play.friction import Friction
-from nutgen.play.heights import CHECKS, Check, floor_for_check, shop_checks
+from nutgen.play.heights import CHECKS, Check, ShopChecks, floor_for_check, shop_checks
 from nutgen.play.pitch import JUST_NOTICEABLE_CENTS, LOWERED_BY, NOTICED
 from nutgen.play.played import Played
 from nutgen.play.spread import NutSpread
@@ -51,17 +53,14 @@ def _verdict(nut: Nut, seen: Played) -> Phrase:
 def lowest_blocks(nut: Nut, seen: Played) -> Document:
     """The lowest floors that stay clear, beside those of the nut."""
     touches, none = seen.buzz, "none"
-    columns = (
-        Column("floor", "setting_out", sign=True),
-        Column("lowest", "setting_out", sign=True, none=none),
-        Column("fret 1", "setting_out"),
-        Column("lowest", "setting_out", none=none),
-        Column("spare", "setting_out", sign=True, none=none),
+    low, floors = touches.lowest_floor, np.array([slot.sounds_from for slot in nut.slots])
+    each: tuple[Shown, ...] = (
+        (Column("floor", "setting_out", sign=True), floors),
+        (Column("lowest", "setting_out", sign=True, none=none), low),
+        (Column("fret 1", "setting_out"), "first_fret_clearance"),
+        (Column("lowest", "setting_out", none=none), touches.lowest_clearance),
+        (Column("spare", "setting_out", sign=True, none=none), floors - low),
     )
-    floors, clearances = (
-        np.array([getattr(slot, name) for slot in nut.slots]) for name in ("sounds_from", "first_fret_clearance")
-    )
-    low = touches.lowest_floor
     words = phrase(
         "lowest: the open string leaves {margin:bare} over every fret at the pluck, the action kept; never below the"
         ' fret plane. As a target: first_fret_clearance = "lowest".',
@@ -70,7 +69,7 @@ def lowest_blocks(nut: Nut, seen: Played) -> Document:
     hopeless = "No floor clears every string at this pluck: raise the action or soften the pluck."
     return (
         Title(nut.title),
-        _by_string(nut, columns, floors, low, clearances, touches.lowest_clearance, floors - low),
+        by_string(nut.slots, *each),
         Space(),
         Paragraph(words, "note"),
         *([Paragraph(hopeless)] if np.any(np.isnan(low)) else []),
@@ -82,7 +81,6 @@ def converted_blocks(nut: Nut, check: Check, reading: float) -> Document:
     """What the other checks read where one reads so."""
     floors = floor_for_check(nut, check, reading)
     checks = shop_checks(line_of(nut, floor_height=floors))
-    columns = (Column("floor", "fine", sign=True), *(Column(name, "fine") for name in CHECKS))
     words = phrase(
         "Where the {check} reads {reading:fine} ({meaning}), the action kept:",
         check=check,
@@ -92,7 +90,7 @@ def converted_blocks(nut: Nut, check: Check, reading: float) -> Document:
     return (
         Title(nut.title),
         Paragraph(words),
-        _by_string(nut, columns, floors, *(getattr(checks, name) for name in CHECKS)),
+        _checks_table(nut, "fine", floors, checks),
         Space(),
         _explained_checks(),
     )
@@ -109,13 +107,17 @@ def _clearances(nut: Nut, seen: Played) -> Document:
 
 
 def _checks(nut: Nut, seen: Played) -> Document:
-    columns = (Column("floor", "setting_out", sign=True), *(Column(name, "setting_out") for name in CHECKS))
-    floors = [slot.sounds_from for slot in nut.slots]
+    floors = np.array([slot.sounds_from for slot in nut.slots])
     return (
         Title("The three shop checks: three readings of one nut", 2),
-        _by_string(nut, columns, floors, *(getattr(seen.checks, name) for name in CHECKS)),
+        _checks_table(nut, "setting_out", floors, seen.checks),
         _explained_checks(),
     )
+
+
+def _checks_table(nut: Nut, kind: Kind, floors: Array, checks: ShopChecks) -> Table:
+    read = ((Column(name, kind), getattr(checks, name)) for name in CHECKS)
+    return by_string(nut.slots, (Column("floor", kind, sign=True), floors), *read)
 
 
 def _explained_checks() -> Paragraph:
@@ -127,15 +129,12 @@ def _explained_checks() -> Paragraph:
 
 def _buzz(nut: Nut, seen: Played) -> Document:
     touches, swing = seen.buzz, seen.buzz.swing
-    columns = (
-        Column("N", "pull"),
-        Column("height", "setting_out"),
-        *(Column(name, right=True) for name in ("toward", "away", "pressed")),
-        Column("lowest", "setting_out", sign=True, none="none"),
-    )
-    touched = (
-        [_touched(touch, i) for i in range(len(nut.slots))]
-        for touch in (touches.open_toward, touches.open_away, touches.fretted)
+    touched = {"toward": touches.open_toward, "away": touches.open_away, "pressed": touches.fretted}
+    each: tuple[Shown, ...] = (
+        (Column("N", "pull"), swing.force_n),
+        (Column("height", "setting_out"), swing.height),
+        *((Column(name, right=True), _touched(touch)) for name, touch in touched.items()),
+        (Column("lowest", "setting_out", sign=True, none="none"), touches.lowest_floor),
     )
     places = {round(at): phrase("{at:bare,.0}", at=at) for at in sorted(swing.from_bridge)}
     words = phrase(
@@ -146,21 +145,23 @@ def _buzz(nut: Nut, seen: Played) -> Document:
     )
     return (
         Title("Buzz: first fret that the pluck reaches, and the room left there", 2),
-        _by_string(nut, columns, swing.force_n, swing.height, *touched, touches.lowest_floor),
+        by_string(nut.slots, *each),
         Paragraph(Run(("Plucked ", Run(tuple(places.values()), ", "), words)), "note"),
         Findings(swing.assumed, none=""),
     )
 
 
-def _touched(touch: Touch, i: int) -> Phrase:
-    held = f"{touch.pressed[i]}>" if touch.pressed[i] else ""
-    return phrase("{held}{fret}: {spare:bare,+}", held=held, fret=int(touch.fret[i]), spare=float(touch.spare[i]))
+def _touched(touch: Touch) -> list[Phrase]:
+    return [
+        phrase("{held}{fret}: {spare:bare,+}", held=f"{held}>" if held else "", fret=fret, spare=spare)
+        for held, fret, spare in zip(touch.pressed, touch.fret.tolist(), touch.spare.tolist(), strict=True)
+    ]
 
 
 def _pitch(nut: Nut, seen: Played) -> Document:
     p, none = seen.pitches, "none"
     frets = [fret for fret in (*SHOWN_FRETS, nut.frets) if fret <= nut.frets]
-    cents = (*(Column(str(fret), "cents", sign=True, none=none) for fret in frets), Column("gain", "cents", none=none))
+    cents = ((Column(str(fret), "cents", sign=True, none=none), p.cents[:, fret - 1]) for fret in frets)
     gain = phrase(
         "gain: cents that fret 1 comes down for {lowered:limit} less at the {start}. About {least_cents:.0} are just"
         " noticeable (common practice, no source).",
@@ -170,7 +171,7 @@ def _pitch(nut: Nut, seen: Played) -> Document:
     )
     return (
         Title("Cents sharp at each fret, the saddle set for fret 12", 2),
-        _by_string(nut, cents, *(p.cents[:, fret - 1] for fret in frets), p.gain[:, 0]),
+        by_string(nut.slots, *cents, (Column("gain", "cents", none=none), p.gain[:, 0])),
         Paragraph(gain, "note"),
         *_setbacks(nut, seen),
         Findings(p.assumed, none=""),
@@ -180,13 +181,9 @@ def _pitch(nut: Nut, seen: Played) -> Document:
 def _setbacks(nut: Nut, seen: Played) -> Document:
     """Where the strings would best start and end; from a zero fret they start where it stands."""
     p, none = seen.pitches, "none"
-    saddle = Column("saddle 12", "setting_out", none=none)
+    saddle: Shown = Column("saddle 12", "setting_out", none=none), p.saddle
     if behind_zero_fret(nut):
-        return Title("Saddle setback with fret 12 in tune", 2), _by_string(nut, (saddle,), p.saddle)
-    columns = tuple(
-        Column(name, "cents" if name == "cents" else "setting_out", none=none)
-        for name in ("nut", "saddle", "cents", "nut alone", "cents")
-    )
+        return Title("Saddle setback with fret 12 in tune", 2), by_string(nut.slots, saddle)
     common = phrase(
         "One for all strings: nut {nut:bare}, saddle {saddle:bare}, leaving {rms_cents} rms.",
         nut=-float(p.common.nut),
@@ -194,9 +191,16 @@ def _setbacks(nut: Nut, seen: Played) -> Document:
         rms_cents=float(p.common.rms),
     )
     both, alone = p.both, p.nut_alone
+    each: tuple[Shown, ...] = (
+        (Column("nut", "setting_out", none=none), -both.nut),
+        (Column("saddle", "setting_out", none=none), both.saddle),
+        (Column("cents", "cents", none=none), both.rms),
+        (Column("nut alone", "setting_out", none=none), -alone.nut),
+        (Column("cents", "cents", none=none), alone.rms),
+    )
     return (
         Title(f"Setbacks with the least error over frets {_range(p.chosen)}", 2),
-        _by_string(nut, (saddle, *columns), p.saddle, -both.nut, both.saddle, both.rms, -alone.nut, alone.rms),
+        by_string(nut.slots, saddle, *each),
         *([Paragraph(common)] if np.any(p.tunable) else []),
         Paragraph("nut: toward the bridge, as in [slots] setback. saddle: away from the nut. cents: rms left.", "note"),
         Paragraph(Run((capital(NOTICED), "."))),
@@ -209,14 +213,6 @@ def _friction(nut: Nut, seen: Played) -> Document:
 
 def friction_blocks(nut: Nut, rub: Friction) -> Document:
     """How the strings bend and rub in their slots."""
-    columns = (
-        Column("down", "angle"),
-        Column("sideways", "angle", sign=True),
-        Column("force N", "pull"),
-        Column("dead band", right=True),
-        Column("tight", "cents", places=0),
-        Column("V", "cents", places=0),
-    )
     band = [
         phrase("{low_cents:bare,.0} to {high_cents:bare,.0}", low_cents=float(low), high_cents=float(high))
         for low, high in zip(*rub.dead_band, strict=True)
@@ -227,8 +223,14 @@ def friction_blocks(nut: Nut, rub: Friction) -> Document:
     )
     return (
         Title("Friction at the nut", 2),
-        _by_string(
-            nut, columns, rub.down_deg, rub.sideways_deg, rub.down_force_n, band, rub.gain_over_tight, rub.gain_over_v
+        by_string(
+            nut.slots,
+            (Column("down", "angle"), rub.down_deg),
+            (Column("sideways", "angle", sign=True), rub.sideways_deg),
+            (Column("force N", "pull"), rub.down_force_n),
+            (Column("dead band", right=True), band),
+            (Column("tight", "cents", places=0), rub.gain_over_tight),
+            (Column("V", "cents", places=0), rub.gain_over_v),
         ),
         Paragraph(words, "note"),
         Findings(rub.assumed, none=""),
@@ -238,21 +240,21 @@ def friction_blocks(nut: Nut, rub: Friction) -> Document:
 def _spread(nut: Nut, seen: Played) -> Document:
     spread = seen.spread
     floor, clearance = spread.floor_height, spread.first_fret_clearance
-    columns = (
-        Column("floor", "setting_out", sign=True),
-        Column("sd", "fine"),
-        Column("fret 1", "setting_out"),
-        Column("sd", "fine"),
-        Column("nine in ten", right=True),
-        Column("buzz", "share", places=1),
-    )
     between = [
         phrase("{low:bare} to {high:bare}", low=float(low), high=float(high))
         for low, high in zip(clearance.low_5, clearance.high_95, strict=True)
     ]
     return (
         Title("How far the made nut may be off", 2),
-        _by_string(nut, columns, floor.mean, floor.sd, clearance.mean, clearance.sd, between, spread.buzz_chance),
+        by_string(
+            nut.slots,
+            (Column("floor", "setting_out", sign=True), floor.mean),
+            (Column("sd", "fine"), floor.sd),
+            (Column("fret 1", "setting_out"), clearance.mean),
+            (Column("sd", "fine"), clearance.sd),
+            (Column("nine in ten", right=True), between),
+            (Column("buzz", "share", places=1), spread.buzz_chance),
+        ),
         _sources(spread),
         Paragraph(
             phrase(
@@ -291,12 +293,6 @@ _SHOW: dict[str, Callable[[Nut, Played], Document]] = {
     "friction": _friction,
     "spread": _spread,
 }
-
-
-def _by_string(nut: Nut, columns: Sequence[Column], *values: Sequence[Entry] | Array) -> Table:
-    """A row a string; one sequence of values for each column."""
-    rows = zip([f"{slot.number} {slot.note}" for slot in nut.slots], *values, strict=True)
-    return Table((Column("string"), *columns), tuple(rows))
 
 
 def _by_fret(nut: Nut, frets: Ints, values: Array, *, dip: Array | None = None) -> Table:

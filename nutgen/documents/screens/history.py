@@ -6,6 +6,7 @@ from nutgen.bench.compare import Compared
 from nutgen.bench.dryfit.fitlog import Entry, Making, Round, notes_of
 from nutgen.documents.blocks import Block, Column, Document, Findings, Paragraph, Space, Table, Title
 from nutgen.documents.screens.reuse import reuse_blocks
+from nutgen.documents.strings import by_string
 from nutgen.documents.texts import phrase
 from nutgen.finding import Finding
 from nutgen.nut.part import Nut
@@ -14,7 +15,10 @@ _READ = (
     "Changes, in {units}: sizes before and after; centre from the bass end of the board, seat: floor over the seat"
     " floor, fret 1 and 12: clearance of the open string."
 )
-_CHANGES = ("gauge", "centre", "width", "seat", "fret 1", "fret 12")
+_CHANGES = {
+    **{name: name for name in ("gauge", "centre", "width")},
+    **{"seat": "floor_above_seat", "fret 1": "first_fret_clearance", "fret 12": "action"},
+}
 
 
 def compare_blocks(title: str, names: tuple[str, str], found: Compared, pull: Document) -> Document:
@@ -31,15 +35,8 @@ def compare_blocks(title: str, names: tuple[str, str], found: Compared, pull: Do
         Table(columns, found.sizes),
     ]
     if found.strings:
-        heads = Column("string"), *(Column(name, "setting_out", sign=True) for name in _CHANGES)
-        rows = tuple(
-            (
-                f"{one.number} {one.note}",
-                *(one.gauge, one.centre, one.width, one.floor_above_seat, one.first_fret_clearance, one.action),
-            )
-            for one in found.strings
-        )
-        blocks += [Table(heads, rows)]
+        shown = ((Column(name, "setting_out", sign=True), change) for name, change in _CHANGES.items())
+        blocks.append(by_string(found.strings, *shown))
     blocks += [Space(), Paragraph(phrase(_READ), "note"), *pull, Space()]
     blocks.append(Findings(found.work, none="Length, thickness and height stay."))
     if found.slots is not None:

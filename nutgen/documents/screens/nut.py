@@ -1,7 +1,7 @@
 """What `check` shows: the solved nut."""
 
-from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Table, Title
-from nutgen.documents.strings import Each
+from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Shown, Space, Title
+from nutgen.documents.strings import bend_at_guide, by_string
 from nutgen.documents.texts import Run, phrase
 from nutgen.nut import Nut
 
@@ -10,35 +10,31 @@ _BLANK = (
     "Blank at least {length:blank,bare} x {thickness:blank,bare} x {height:blank,bare}. All in {units} unless marked."
 )
 
-_STRINGS: tuple[Each, ...] = (
-    (Column("string"), lambda _, slot: f"{slot.number} {slot.note}"),
-    (Column("gauge in", "gauge"), lambda _, slot: slot.gauge),
-    (Column("centre", "setting_out"), lambda nut, slot: nut.from_bass_end(slot)),
-    (Column("width", "setting_out"), lambda _, slot: slot.width),
-    (Column("floor", "setting_out", sign=True, breaks=True), lambda _, slot: slot.floor_height),
-    (Column("seat", "setting_out"), lambda nut, slot: nut.floor_over_seat(slot)),
-    (Column("depth", "setting_out"), lambda _, slot: slot.depth),
-    (Column("buried", "share"), lambda _, slot: slot.buried),
-    (Column("tilt", "angle", breaks=True), lambda _, slot: slot.tilt_deg),
-    (Column("fan", "angle", sign=True), lambda _, slot: slot.fan_deg),
-)
-_FRETS: tuple[Each, ...] = (
-    (Column("fret 1", "setting_out"), lambda _, slot: slot.first_fret_clearance),
-    (Column("fret 12", "setting_out"), lambda _, slot: slot.action),
-)
-_GUIDED: Each = Column("guide", "angle", none=""), lambda _, slot: slot.guide.bend_deg if slot.guide else None
-
 
 def nut_blocks(nut: Nut, note: str) -> Document:
     """The solved nut: its sizes, its strings from the bass end, its warnings."""
     guided, plane = any(slot.guide for slot in nut.slots), "fret plane" if nut.tops is None else "board"
-    shown = (*_STRINGS, *(_FRETS if nut.tops is None else ()), *((_GUIDED,) if guided else ()))
-    rows = tuple(tuple(value(nut, slot) for _, value in shown) for slot in nut.slots)
+    shown: list[Shown] = [
+        (Column("gauge in", "gauge"), "gauge"),
+        (Column("centre", "setting_out"), nut.from_bass_end),
+        (Column("width", "setting_out"), "width"),
+        (Column("floor", "setting_out", sign=True, breaks=True), "floor_height"),
+        (Column("seat", "setting_out"), nut.floor_over_seat),
+        (Column("depth", "setting_out"), "depth"),
+        (Column("buried", "share"), "buried"),
+        (Column("tilt", "angle", breaks=True), "tilt_deg"),
+        (Column("fan", "angle", sign=True), "fan_deg"),
+    ]
+    if nut.tops is None:
+        shown.append((Column("fret 1", "setting_out"), "first_fret_clearance"))
+        shown.append((Column("fret 12", "setting_out"), "action"))
+    if guided:
+        shown.append((Column("guide", "angle", none=""), bend_at_guide))
     return (
         Title(nut.title),
         Paragraph(note, "note"),
         Paragraph(Run((phrase(_SIZES, nut, seat=nut.seat.kind), phrase(_BLANK, nut.blank)), " ")),
-        Table(tuple(column for column, _ in shown), rows),
+        by_string(nut.slots, *shown),
         Space(),
         Paragraph(
             f"centre: from the bass end of the board. floor: of the slot at the front face, over the {plane};"

@@ -1,7 +1,8 @@
 """What `reuse` shows: the old nut, judged."""
 
-from nutgen.bench.reuse import Reuse
-from nutgen.documents.blocks import Block, Column, Document, Findings, Paragraph, Points, Space, Table, Title
+from nutgen.bench.reuse import OldSlot, Reuse
+from nutgen.documents.blocks import Block, Column, Document, Entry, Findings, Paragraph, Points, Space, Table, Title
+from nutgen.documents.strings import by_string
 from nutgen.documents.texts import Run, capital, phrase
 
 
@@ -44,23 +45,19 @@ _READ = (
 
 
 def _table(judged: Reuse) -> Table:
-    columns = (
-        Column("string"),
-        *(Column(name, "setting_out") for name in ("gauge", "width", "wanted")),
-        *(Column(name, "setting_out", sign=True) for name in ("off", "floor", "wanted")),
+    return by_string(
+        judged.strings,
+        (Column("gauge", "setting_out"), "gauge"),
+        (Column("width", "setting_out"), _width),
+        (Column("wanted", "setting_out"), "wanted_width"),
+        (Column("off", "setting_out", sign=True), "off_position_by"),
+        (Column("floor", "setting_out", sign=True), "floor_height"),
+        (Column("wanted", "setting_out", sign=True), "wanted_floor_height"),
     )
-    rows = tuple(
-        (
-            f"{old.number} {old.note}",
-            old.gauge,
-            old.slot_width
-            if old.slot_width_below is None
-            else phrase("{go:bare} to {no_go:bare}", go=old.slot_width, no_go=old.slot_width_below),
-            old.wanted_width,
-            old.off_position_by,
-            old.floor_height,
-            old.wanted_floor_height,
-        )
-        for old in judged.strings
-    )
-    return Table(columns, rows)
+
+
+def _width(old: OldSlot) -> Entry:
+    """As it was read; by wires, between the thickest that enters and the next."""
+    if old.slot_width_below is None:
+        return old.slot_width
+    return phrase("{go:bare} to {no_go:bare}", go=old.slot_width, no_go=old.slot_width_below)

@@ -13,12 +13,13 @@ from nutgen.documents.blocks import (
     Findings,
     Paragraph,
     Points,
+    Shown,
     Space,
     Steps,
-    Table,
     Title,
 )
 from nutgen.documents.lettering import Words
+from nutgen.documents.strings import by_string
 from nutgen.documents.texts import phrase
 from nutgen.documents.words.play import turns_said
 from nutgen.geometry.lines import Chain, Line
@@ -52,8 +53,8 @@ def setup_blocks(order: SetupOrder) -> Document:
 
 
 def _saddles(order: SetupOrder) -> tuple[Block, ...]:
-    moves, slots = order.moves, order.nut.slots
-    each: list[tuple[Column, object]] = [
+    moves = order.moves
+    each: list[Shown] = [
         (Column("capo now", "leaf"), moves.capo_now),
         (Column("relief set", "leaf"), moves.capo_relief),
         (Column("set to", "leaf", strong=True), moves.capo_wanted),
@@ -68,10 +69,6 @@ def _saddles(order: SetupOrder) -> tuple[Block, ...]:
     if moves.break_now_deg is not None and moves.break_deg is not None:
         each += [(Column("bend", "angle"), moves.break_now_deg), (Column("then", "angle"), moves.break_deg)]
     each.append((Column("from 12", "setting_out"), moves.from_12))
-    columns, values = zip(*each, strict=True)
-    rows = zip(
-        [f"{slot.number} {slot.note}" for slot in slots], *(np.asarray(one).tolist() for one in values), strict=True
-    )
     words = (
         "capo: over fret 12 with a capo at fret 1, which leaves the nut out; now, once the relief is set, and what to"
         " set it to. saddle: up or down, to {step:limit}. from 12: fret 12 to where the string leaves the saddle, for"
@@ -79,7 +76,7 @@ def _saddles(order: SetupOrder) -> tuple[Block, ...]:
     )
     more = " crest: to sand off there besides." if moves.underside is not None else ""
     more += " left: what the posts leave too high." if moves.posts is not None else ""
-    return Table((Column("string"), *columns), tuple(rows)), Paragraph(phrase(words + more, step=STEP), "note")
+    return by_string(order.nut.slots, *each), Paragraph(phrase(words + more, step=STEP), "note")
 
 
 def _tuner(order: SetupOrder) -> tuple[Block, ...]:
@@ -99,26 +96,18 @@ def _nearest(move: Array) -> list[float | None]:
 
 def _tops(order: SetupOrder) -> tuple[Block, ...]:
     seen = order.tops
-    columns = [Column("string"), *(Column(f"at {place}", "setting_out") for place in PLACES)]
-    now = [] if order.proud_now is None else [order.proud_now]
-    columns += [
-        *(Column("now", "setting_out", sign=True) for _ in now),
-        Column("proud", "setting_out", sign=True),
-        *(Column(name, "setting_out", sign=True) for name in ("nut", "saddle", "gauge")),
-    ]
-    values = [*seen.z, *now, seen.off[-1], seen.by_nut[-1], seen.by_saddle[-1], seen.by_gauge[-1]]
+    off = {"now": order.proud_now, "proud": seen.off[-1]}
+    off |= {"nut": seen.by_nut[-1], "saddle": seen.by_saddle[-1], "gauge": seen.by_gauge[-1]}
+    each: list[Shown] = [(Column(f"at {place}", "setting_out"), z) for place, z in zip(PLACES, seen.z, strict=True)]
+    each += [(Column(name, "setting_out", sign=True), by) for name, by in off.items() if by is not None]
     if seen.evened is not None:
-        columns.append(Column("evened", "leaf", sign=True))
-        values.append(seen.evened)
-    rows = zip(
-        [f"{slot.number} {slot.note}" for slot in order.nut.slots], *(one.tolist() for one in values), strict=True
-    )
+        each.append((Column("evened", "leaf", sign=True), seen.evened))
     words = (
         "tops over the board at the nut, the board carried on straight. proud: over the arc of the other tops where the"
         " hand plucks, and what nut, saddle and gauge do of it."
-        f"{' now: the same over the saddles as they are.' if now else ''}"
+        f"{'' if order.proud_now is None else ' now: the same over the saddles as they are.'}"
     )
-    return Title("String tops under the hand", 2), Table(tuple(columns), tuple(rows)), Paragraph(words, "note")
+    return Title("String tops under the hand", 2), by_string(order.nut.slots, *each), Paragraph(words, "note")
 
 
 def strip_blocks(order: SetupOrder, saddle: Saddle) -> Document:

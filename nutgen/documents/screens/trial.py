@@ -2,6 +2,7 @@
 
 from nutgen.bench.dryfit.trial import PLACES, TrialFit
 from nutgen.documents.blocks import Column, Document, Entry, Findings, Paragraph, Space, Table, Title
+from nutgen.documents.strings import by_string
 from nutgen.documents.texts import Cell, phrase
 
 _READ = (
@@ -32,26 +33,17 @@ def trial_blocks(title: str, fit: TrialFit) -> Document:
 
 
 def _floors(fit: TrialFit) -> Table:
-    columns = (
-        Column("string"),
-        *(Column(name, "setting_out") for name in ("floor", "clearance", "plane")),
-        Column("off fit", "setting_out", sign=True),
-        *(Column(name, "setting_out") for name in ("now", "new", "within")),
+    return by_string(
+        fit.strings,
+        (Column("floor", "setting_out"), "floor_read"),
+        (Column("clearance", "setting_out"), "clearance"),
+        (Column("plane", "setting_out"), "plane_read"),
+        (Column("off fit", "setting_out", sign=True), "off_fit"),
+        (Column("now", "setting_out"), "floor_was"),
+        (Column("new", "setting_out"), "floor"),
+        (Column("within", "setting_out"), "within"),
+        name="floors",
     )
-    rows = tuple(
-        (
-            f"{one.number} {one.note}",
-            one.floor_read,
-            one.clearance,
-            one.plane_read,
-            one.off_fit,
-            one.floor_was,
-            one.floor,
-            one.within,
-        )
-        for one in fit.strings
-    )
-    return Table(columns, rows, name="floors")
 
 
 def _keys(fit: TrialFit) -> Table:

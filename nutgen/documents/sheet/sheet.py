@@ -9,7 +9,7 @@ from nutgen.bench.stages import Stage, stages
 from nutgen.documents import blocks, texts
 from nutgen.documents.neck import neck_blocks
 from nutgen.documents.sheet.dimensions import LEGEND, sketches
-from nutgen.documents.sheet.words import LOCAL, stages_of_hazards, stops_read, string_name
+from nutgen.documents.sheet.words import LOCAL, stages_of_hazards, stops_read
 from nutgen.documents.sheet.work import (
     groups_of,
     how_to,
@@ -20,7 +20,7 @@ from nutgen.documents.sheet.work import (
     tool_blocks,
     ways_back,
 )
-from nutgen.documents.strings import ends_text, front_table, lines_on, shelf_blocks, string_table
+from nutgen.documents.strings import ends_text, front_table, lines_on, shelf_blocks, string_name, string_table
 from nutgen.documents.words.quantities import Units
 from nutgen.documents.words.stages import SIZES
 from nutgen.finding import step

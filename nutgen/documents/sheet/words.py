@@ -4,9 +4,7 @@ from collections.abc import Iterator
 
 from nutgen.bench.leaves import LEAF_WIDTH, TINPLATE
 from nutgen.bench.stages import Stage
-from nutgen.bench.tools import SlotPlan
 from nutgen.finding import Finding, Value, caution, note
-from nutgen.nut.slot import Slot
 from nutgen.spec.stacks import SHEET_ERROR, STACK_ERROR
 
 LOCAL = caution("work.local-rules")
@@ -44,8 +42,3 @@ def _runs(numbers: list[int]) -> str:
         else:
             runs.append([number])
     return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
-
-
-def string_name(slot: Slot | SlotPlan) -> str:
-    """Number and note of a string."""
-    return f"{slot.number} {slot.note}"

@@ -8,8 +8,8 @@ from nutgen.bench.sizes import Size
 from nutgen.bench.stages import Stage
 from nutgen.bench.tools import SlotPlan
 from nutgen.documents.blocks import Block, Column, Document, Paragraph, Points, Space, Steps, Style, Table, Title
-from nutgen.documents.sheet.words import LOCAL, SIZES_READ, stages_of_hazards, stops_read, string_name
-from nutgen.documents.strings import front_table
+from nutgen.documents.sheet.words import LOCAL, SIZES_READ, stages_of_hazards, stops_read
+from nutgen.documents.strings import front_table, string_name
 from nutgen.documents.texts import Labelled, Run, Text, capital, phrase
 from nutgen.documents.words.jigs import JIG_NAMES
 from nutgen.documents.words.stages import SIZES
