@@ -1,6 +1,6 @@
 """`check` and `stages`: the solved nut, and the work at the bench, on the screen."""
 
-from nutgen.commands.common import print_json, print_record, shown, solve_one
+from nutgen.commands.common import answered, print_json, shown, solve_one
 from nutgen.commands.options import AsJson, File, ShownIn
 from nutgen.documents.blocks import Paragraph, Title
 from nutgen.documents.screens.nut import nut_blocks
@@ -31,10 +31,9 @@ def stages(file: File, units: ShownIn = None, as_json: AsJson = False) -> None:
     spec, nut = solve_one(file)
     material = MATERIALS[spec.material]
     work = stages_of(nut, spec.tools, material)
-    if as_json:
-        about = {"material": material.name, "cautions": material.cautions, "working": material.working}
-        print_record(spec, about, {"local_rules": sentence(LOCAL), "stages": work})
-        return
+    about = {"material": material.name, "cautions": material.cautions, "working": material.working}
+    told = {"local_rules": sentence(LOCAL), "stages": work}
     made_of = "{file}, {hash}. A nut of {material}. All in {units} unless marked."
     line = phrase(made_of, file=file, hash=spec_hash(spec), material=material.name)
-    shown((Title(spec.title), Paragraph(line, "note"), *work_blocks(work, material)), spec, units)
+    document = (Title(spec.title), Paragraph(line, "note"), *work_blocks(work, material))
+    answered(document, spec, units, about, told, as_json=as_json)

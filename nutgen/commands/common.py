@@ -88,6 +88,14 @@ def print_record(spec: Spec, *parts: Any) -> None:
     print_json(record)
 
 
+def answered(document: Document, spec: Spec, units: str | None, *parts: Any, as_json: bool) -> None:
+    """A result on stdout: the document for a reader, or its parts for a program."""
+    if as_json:
+        print_record(spec, *parts)
+    else:
+        shown(document, spec, units)
+
+
 def cannot_told(error: CannotBeMade, file: str = "") -> str:
     """Every reason why something cannot be made, a line each."""
     file = echoed(file, LONGEST_NAME)

@@ -16,7 +16,7 @@ from nutgen.bench.dryfit.judge import Fit, dry_fit
 from nutgen.bench.dryfit.slips import hand_of
 from nutgen.bench.dryfit.trial import TrialFit
 from nutgen.bench.materials import MATERIALS
-from nutgen.commands.common import CANNOT, added_to_log, now, print_record, say, shown, units_for, written
+from nutgen.commands.common import CANNOT, added_to_log, answered, now, say, units_for, written
 from nutgen.commands.conversation import must_be_terminal, wrong
 from nutgen.commands.options import AsJson, ShownIn, can_be_shown, picture
 from nutgen.commands.table_conversation import agreed, dry_fit_at_terminal, keep, offer_to_keep, trial_at_terminal
@@ -86,12 +86,9 @@ def _round(session: "_Session", plot: Path | None, *, units: str | None, as_json
     if plot is not None:
         _draw(spec, session.nut, session.rounds, plot, units_for(spec, units))
     number = len(session.rounds) + fit.in_doubt
-    if as_json:
-        told = plain(fit)
-        del told["entry"]
-        print_record(spec, told, {"round": number, "time": fit.entry.time})
-    else:
-        shown(fit_blocks(spec.title, fit, number=number), spec, units)
+    told = {key: value for key, value in plain(fit).items() if key != "entry"}
+    told |= {"round": number, "time": fit.entry.time}
+    answered(fit_blocks(spec.title, fit, number=number), spec, units, told, as_json=as_json)
     if not kept:
         raise typer.Exit(CANNOT)
 
@@ -111,10 +108,7 @@ def _trial(file: Path, spec: Spec, *, ask: bool, units: str | None, as_json: boo
         fit, table = _asked_trial(file, spec, nut)
     else:
         fit = tried(spec, nut, spec.trial)
-    if as_json:
-        print_record(spec, fit)
-    else:
-        shown(trial_blocks(spec.title, fit), spec, units)
+    answered(trial_blocks(spec.title, fit), spec, units, fit, as_json=as_json)
     _offer_trial(file, spec, fit, table)
 
 

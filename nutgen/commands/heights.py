@@ -4,16 +4,15 @@ Its options are read like the file, with the same ranges and the same faults.
 """
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 from typing import Annotated, Any, cast
 
 import typer
 
 from nutgen.bench.materials import STRINGS_WHIP
-from nutgen.commands.common import print_record, say, shown, solve_one, units_for
+from nutgen.commands.common import answered, say, solve_one, units_for
 from nutgen.commands.options import AsJson, File, ShownIn, chosen, picture
 from nutgen.documents.blocks import Document, Paragraph
 from nutgen.documents.screens.heights import converted_blocks, lowest_blocks, played_blocks
@@ -75,13 +74,11 @@ def heights(
     seen = played(nut, spec.errors, spec.ways, chosen=_chosen_frets(frets, nut.frets))
     if plot is not None:
         _draw(nut, spec_hash(spec), plot, units_for(spec, units))
-
-    def blocks() -> Document:
-
-        converts = None if asked is None else converted_blocks(nut, *asked)
-        return lowest_blocks(nut, seen) if lowest else converts or played_blocks(nut, seen, words)
-
-    _told(spec, units, partial(heights_record, nut, seen), blocks, as_json=as_json)
+    if lowest:
+        blocks = lowest_blocks(nut, seen)
+    else:
+        blocks = converted_blocks(nut, *asked) if asked else played_blocks(nut, seen, words)
+    _told(blocks, spec, units, heights_record(nut, seen), as_json=as_json)
 
 
 def _under_bar(
@@ -92,28 +89,13 @@ def _under_bar(
     if options or sections not in (SECTIONS, ("friction",)) or lap is None:
         not_under_bar(spec, "clearance, buzz or fretted pitch")
         return
-
-    def blocks() -> Document:
-
-        return barred_blocks(nut, lap, rub)
-
-    _told(spec, units, partial(barred_record, nut, lap, rub), blocks, as_json=as_json)
+    _told(barred_blocks(nut, lap, rub), spec, units, barred_record(nut, lap, rub), as_json=as_json)
 
 
-def _told(
-    spec: Spec,
-    units: str | None,
-    record: Callable[[], dict[str, Any]],
-    blocks: Callable[[], Document],
-    *,
-    as_json: bool,
-) -> None:
-    """The record for a program or the document for a reader, whichever is wanted."""
-    if as_json:
-        print_record(spec, record(), {"cautions": [STRINGS_WHIP]})
-        return
-
-    shown((*blocks(), Paragraph(STRINGS_WHIP, "note")), spec, units)
+def _told(blocks: Document, spec: Spec, units: str | None, record: dict[str, Any], *, as_json: bool) -> None:
+    """The result, and what can hurt."""
+    document = (*blocks, Paragraph(STRINGS_WHIP, "note"))
+    answered(document, spec, units, record, {"cautions": [STRINGS_WHIP]}, as_json=as_json)
 
 
 def _draw(nut: Nut, spec_hash: str, path: Path, units: Units) -> None:

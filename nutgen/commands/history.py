@@ -9,7 +9,7 @@ import nutgen
 from nutgen.bench.compare import compared
 from nutgen.bench.dryfit.fitlog import Entry, Making, Reading, log_path, read_log
 from nutgen.bench.dryfit.wear import of_this_nut, wear_told
-from nutgen.commands.common import CANNOT, added_to_log, now, print_record, say, shown, solve_one, units_for, written
+from nutgen.commands.common import CANNOT, added_to_log, answered, now, say, solve_one, units_for, written
 from nutgen.commands.options import AsJson, File, ShownIn, picture
 from nutgen.documents.screens.history import compare_blocks, log_blocks
 from nutgen.documents.screens.tension import change_blocks
@@ -42,14 +42,11 @@ def compare(
         (before, was), (after, becomes) = solve_one(file), solve_one(other)
         names = file, other
     found = compared(before, was, after, becomes)
-    pull = change(pull_now(after), pull_now(before), relief_per_100_n=after.instrument.relief_per_100_n)
-    if as_json:
-        print_record(after, {"before": head(before)}, found, {"pull_change_n": pull.total_n})
-        return
-
     stiffness = after.instrument.relief_per_100_n
+    pull = change(pull_now(after), pull_now(before), relief_per_100_n=stiffness)
     of_pull = () if pull.stays else change_blocks(pull, names[0], stiffness, stop=False)
-    shown(compare_blocks(after.title, names, found, of_pull), after, units)
+    parts = {"before": head(before)}, found, {"pull_change_n": pull.total_n}
+    answered(compare_blocks(after.title, names, found, of_pull), after, units, *parts, as_json=as_json)
 
 
 def _last_made(file: str) -> tuple[Spec, str]:
@@ -81,10 +78,8 @@ def log(
     findings = tuple(wear_told(nut, entries))
     if plot is not None:
         _draw(spec, nut, entries, plot, units)
-    if as_json:
-        print_record(spec, {"entries": entries, "findings": findings})
-    else:
-        shown(log_blocks(nut, entries, findings), spec, units)
+    told = {"entries": entries, "findings": findings}
+    answered(log_blocks(nut, entries, findings), spec, units, told, as_json=as_json)
     if not kept:
         raise typer.Exit(CANNOT)
 

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from nutgen.bench.reuse import reuse as judge
-from nutgen.commands.common import print_record, shown, solve_one
+from nutgen.commands.common import answered, solve_one
 from nutgen.commands.conversation import must_be_terminal
 from nutgen.commands.options import AsJson, File, ShownIn
 from nutgen.commands.table_conversation import offer_to_keep, old_nut_at_terminal
@@ -30,10 +30,7 @@ def reuse(
     if old is None:
         raise SpecFaults(file, [refusal("file.no-old-nut", of_key("old_nut"))])
     judged = judge(nut, old, spec.tools)
-    if as_json:
-        print_record(spec, judged)
-        return
-    shown(reuse_blocks(spec.title, judged), spec, units)
+    answered(reuse_blocks(spec.title, judged), spec, units, judged, as_json=as_json)
 
 
 def _asked(file: str, spec: Spec) -> OldNut:

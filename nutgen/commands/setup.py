@@ -6,8 +6,9 @@ from typing import Annotated
 import typer
 
 from nutgen.bench.setup import SetupOrder, before_saddle, setup_order
-from nutgen.commands.common import print_record, refused_in, shown, solve_one, units_for, written
+from nutgen.commands.common import answered, refused_in, solve_one, units_for, written
 from nutgen.commands.options import AsJson, File, ShownIn, picture
+from nutgen.documents.screens.setup import setup_blocks, strip_blocks
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 from nutgen.play.heights import not_under_bar
@@ -25,15 +26,11 @@ def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = N
     with refused_in(spec.units):
         order = setup_order(nut, before_saddle(spec), spec.setup, spec.saddle, spec.tuner, spec.clamped)
     _write(spec, order, units_for(spec, units), plot, strip)
-    if as_json:
-        strings = [{"number": slot.number, "note": slot.note} for slot in nut.slots]
-        told = {"steps": (*order.before, order.saddle, *order.after), "strings": strings, "saddle": order.moves}
-        told |= {"tops": order.tops, "proud_now": order.proud_now, "clamped": order.shimmed, "tuner": order.tuner}
-        print_record(spec, told, {"cautions": order.cautions})
-        return
-    from nutgen.documents.screens.setup import setup_blocks
-
-    shown(setup_blocks(order), spec, units)
+    strings = [{"number": slot.number, "note": slot.note} for slot in nut.slots]
+    told = {"steps": (*order.before, order.saddle, *order.after), "strings": strings, "saddle": order.moves}
+    told |= {"tops": order.tops, "proud_now": order.proud_now, "clamped": order.shimmed, "tuner": order.tuner}
+    told |= {"cautions": order.cautions}
+    answered(setup_blocks(order), spec, units, told, as_json=as_json)
 
 
 def _write(spec: Spec, order: SetupOrder, units: Units, plot: Path | None, strip: Path | None) -> None:
@@ -49,7 +46,6 @@ def _write(spec: Spec, order: SetupOrder, units: Units, plot: Path | None, strip
         from nutgen.documents.paint.compose import composed
         from nutgen.documents.paint.heading import printed
         from nutgen.documents.paint.pdf import pages_pdf
-        from nutgen.documents.screens.setup import strip_blocks
 
         drawn = strip_blocks(order, spec.saddle)
         pages = printed(stamp, "", "a4", lambda room: [(composed(drawn, room, units), 3.0)])

@@ -6,9 +6,10 @@ from typing import Annotated, Any
 
 import typer
 
-from nutgen.commands.common import CANNOT, busy, print_json, print_record, shown, solve_one, units_for
+from nutgen.commands.common import CANNOT, answered, busy, print_json, shown, solve_one, units_for
 from nutgen.commands.options import AsJson, File, Into, Paper, ShownIn
 from nutgen.documents.blocks import Block, Document, Findings, Paragraph, Points, Space, Title
+from nutgen.documents.cut_plan.ready import ready_blocks
 from nutgen.documents.screens.files import file_blocks
 from nutgen.documents.texts import Labelled, Run, phrase
 from nutgen.errors import Unreadable
@@ -101,13 +102,8 @@ def _ready(file: str, blanks: list[str], units: str | None, *, as_json: bool) ->
     """Which of some squared blanks yields the nut; raises typer.Exit where none does."""
     spec, nut = solve_one(file)
     found = ready(nut, [blank for text in blanks for blank in _blanks(text, spec.units)])
-    if as_json:
-        told = [{"fits": one.fits, "waste_share": one.waste_share, **plain(one)} for one in found]
-        print_record(spec, {"blanks": told})
-    else:
-        from nutgen.documents.cut_plan.ready import ready_blocks
-
-        shown(ready_blocks(nut, found), spec, units)
+    told = [{"fits": one.fits, "waste_share": one.waste_share, **plain(one)} for one in found]
+    answered(ready_blocks(nut, found), spec, units, {"blanks": told}, as_json=as_json)
     if not found[0].fits:
         raise typer.Exit(CANNOT)
 

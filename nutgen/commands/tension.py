@@ -7,7 +7,7 @@ import typer
 
 import nutgen
 from nutgen.bench.materials import STRINGS_WHIP
-from nutgen.commands.common import print_record, shown
+from nutgen.commands.common import answered
 from nutgen.commands.options import AsJson, File, ShownIn
 from nutgen.documents.screens.tension import change_blocks, pull_blocks, suggestion_blocks
 from nutgen.play.gauges import Suggestion, suggest
@@ -52,14 +52,11 @@ def tension(
     stop = tuple(back_bow_findings(spec, changed))
     suggestion = _suggestion(spec, suggest, gauges)
     findings = (*stop, *pull_findings(pull))
-    if as_json:
-        print_record(spec, tension_record(pull, changed, suggestion, findings), {"cautions": [STRINGS_WHIP]})
-        return
-
     more = change_blocks(changed, against or against_set or "[before]", stiffness, stop=bool(stop)) if changed else ()
     gauged = suggestion_blocks(pull, suggestion) if suggestion else ()
     document = pull_blocks(spec.title, pull, changed, (*more, *gauged), findings)
-    shown(document, spec, units)
+    record = tension_record(pull, changed, suggestion, findings)
+    answered(document, spec, units, record, {"cautions": [STRINGS_WHIP]}, as_json=as_json)
 
 
 def _before(spec: Spec, against: str | None, against_set: str | None, folder: Path) -> Pull | None:

@@ -1,11 +1,6 @@
 """What `heights` says for a program: one object a string, bass to treble, frets from 1 to the last."""
 
-from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
-from operator import attrgetter
 from typing import Any
-
-import numpy as np
 
 from nutgen.nut.heights import behind_zero_fret
 from nutgen.nut.part import Nut
@@ -13,6 +8,7 @@ from nutgen.nut.slot import Slot
 from nutgen.play.friction import Friction
 from nutgen.play.pitch import NOTICED, Pitches
 from nutgen.play.played import Played
+from nutgen.play.record import told_of_string
 from nutgen.spec.strings import Lap
 
 _SLOT = ("number", "note", "floor_z", "floor_height", "first_fret_clearance", "action")
@@ -58,20 +54,11 @@ _PLAYED: dict[str, Any] = {
 
 def heights_record(nut: Nut, seen: Played) -> dict[str, Any]:
     """Everything that `heights` says; lengths in mm. nut_setback counts toward the bridge, as in the file."""
-    p, common = seen.pitches, seen.pitches.common
     return {
         "relief": nut.relief,
         "frets": seen.frets,
         "strings": [_string(slot, seen, i) for i, slot in enumerate(nut.slots)],
-        "common_setback": None
-        if behind_zero_fret(nut)
-        else {
-            "nut_setback": -common.nut,
-            "saddle_setback": common.saddle,
-            "rms_cents": common.rms,
-            "frets": p.chosen,
-            "remark": NOTICED,
-        },
+        "common_setback": None if behind_zero_fret(nut) else _common(seen.pitches),
         "spread": {
             "advice": seen.spread.advice[0],
             "variance_shares": {one.name: one.share for one in seen.spread.sources},
@@ -86,16 +73,21 @@ def heights_record(nut: Nut, seen: Played) -> dict[str, Any]:
 def barred_record(nut: Nut, lap: Lap, rub: Friction) -> dict[str, Any]:
     """What is left of it under a bar: the plane of the string tops over the board, floors, friction."""
     strings = [
-        {**{name: getattr(slot, name) for name in _SLOT[:4]}, "friction": _of_string(_FRICTION, rub, i)}
+        {**{name: getattr(slot, name) for name in _SLOT[:4]}, "friction": told_of_string(_FRICTION, rub, i)}
         for i, slot in enumerate(nut.slots)
     ]
     return {"tops": lap.tops, "tops_at_12": lap.tops_at_12, "strings": strings, "findings": nut.findings}
 
 
 def _string(slot: Slot, seen: Played, i: int) -> dict[str, Any]:
-    told = {**{name: getattr(slot, name) for name in _SLOT}, **_of_string(_PLAYED, seen, i)}
+    told = {**{name: getattr(slot, name) for name in _SLOT}, **told_of_string(_PLAYED, seen, i)}
     told["pitch"]["best"] = None if slot.zero_fret else _best(seen.pitches, i)
     return told
+
+
+def _common(p: Pitches) -> dict[str, Any]:
+    found = {"nut_setback": -p.common.nut, "saddle_setback": p.common.saddle, "rms_cents": p.common.rms}
+    return {**found, "frets": p.chosen, "remark": NOTICED}
 
 
 def _best(p: Pitches, i: int) -> dict[str, Any]:
@@ -106,18 +98,3 @@ def _best(p: Pitches, i: int) -> dict[str, Any]:
         "nut_setback_alone": -p.nut_alone.nut[i],
         "rms_cents_alone": p.nut_alone.rms[i],
     }
-
-
-def _of_string(keys: Mapping[str, Any], told: object, i: int) -> dict[str, Any]:
-    """What stands for one string where the keys say."""
-    return {
-        key: _of_string(where, told, i) if isinstance(where, dict) else _entry(attrgetter(where)(told), i)
-        for key, where in keys.items()
-    }
-
-
-def _entry(value: Any, i: int) -> Any:
-    """The entry of one string: of an array, of each of several, of every field."""
-    if is_dataclass(value):
-        return {field.name: getattr(value, field.name)[i] for field in fields(value)}
-    return value[i] if isinstance(value, np.ndarray) or np.ndim(value[0]) == 0 else [one[i] for one in value]
