@@ -8,7 +8,6 @@ import typer
 from nutgen.bench.setup import SetupOrder, before_saddle, setup_order
 from nutgen.commands.common import answered, refused_in, solve_one, units_for, written
 from nutgen.commands.options import AsJson, File, ShownIn, picture
-from nutgen.documents.screens.setup import setup_blocks, strip_blocks
 from nutgen.documents.words.quantities import Units
 from nutgen.formats.stamp import Stamp
 from nutgen.play.heights import not_under_bar
@@ -21,6 +20,8 @@ Strip = Annotated[Path | None, picture("pdf", "A fixed saddle's cut as a strip, 
 
 def setup(file: File, units: ShownIn = None, plot: Plot = None, strip: Strip = None, as_json: AsJson = False) -> None:
     """The whole set-up in its order: relief, saddles, nut, readings again, pitch; the string tops under the hand."""
+    from nutgen.documents.screens.setup import setup_blocks
+
     spec, nut = solve_one(file)
     not_under_bar(spec, "set-up over the frets")
     with refused_in(spec.units):
@@ -46,6 +47,7 @@ def _write(spec: Spec, order: SetupOrder, units: Units, plot: Path | None, strip
         from nutgen.documents.paint.compose import composed
         from nutgen.documents.paint.heading import printed
         from nutgen.documents.paint.pdf import pages_pdf
+        from nutgen.documents.screens.setup import strip_blocks
 
         drawn = strip_blocks(order, spec.saddle)
         pages = printed(stamp, "", "a4", lambda room: [(composed(drawn, room, units), 3.0)])

@@ -17,10 +17,10 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 import numpy as np
 
-from nutgen.documents.texts import Cell, Text
+from nutgen.documents.texts import Cell, Text, phrase
 from nutgen.documents.words import together
 from nutgen.documents.words.quantities import Kind, Units
-from nutgen.finding import Finding
+from nutgen.finding import Finding, Value
 from nutgen.geometry.lines import Box, Chain, Line, joined
 from nutgen.theory import Array
 
@@ -51,6 +51,11 @@ class Paragraph:
     style: Style = ""
     indent: int = 0
     hang: int = 0
+
+
+def remark(template: str, *of: object, **values: Value) -> Paragraph:
+    """Words with values that are read last, on how to read what stands above; see `texts.phrase`."""
+    return Paragraph(phrase(template, *of, **values), "note")
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
 """coupon.txt and its screen: how to print the fit coupon, read it and write the reading down."""
 
-from nutgen.documents.blocks import Column, Document, Paragraph, Space, Steps, Title, table_of
+from nutgen.documents.blocks import Column, Document, Paragraph, Space, Steps, Title, remark, table_of
 from nutgen.documents.machines.cautions import plastic_cautions
 from nutgen.documents.texts import Cell, Text, phrase
 from nutgen.model.print.coupon import Coupon
@@ -29,15 +29,12 @@ def coupon_blocks(coupon: Coupon, table: Print, *, step_given: bool) -> Document
             (Column("per side", "fine", sign=True, places=4), "per_side"),
             indent=3,
         ),
-        Paragraph(
-            phrase(
-                "{units}. per side: what is then added to every side of the nut, so that widths come out within"
-                " {near:fine}. If the string enters the narrowest slot, or not even the widest, the printer is off by"
-                " more than the bar shows: set coupon_step to {next:machine} and print it again.",
-                near=coupon.step / 2.0,
-                next=round(2.0 * coupon.step, 3),
-            ),
-            "note",
+        remark(
+            "{units}. per side: what is then added to every side of the nut, so that widths come out within"
+            " {near:fine}. If the string enters the narrowest slot, or not even the widest, the printer is off by"
+            " more than the bar shows: set coupon_step to {next:machine} and print it again.",
+            near=coupon.step / 2.0,
+            next=round(2.0 * coupon.step, 3),
         ),
         plastic_cautions(table),
     )

@@ -6,7 +6,7 @@ A printer's own settings, nozzle, layer and line, are in mm wherever it is used.
 from collections.abc import Mapping
 
 from nutgen.bench.tools import SlotPlan
-from nutgen.documents.blocks import Column, Document, Paragraph, Steps, Title
+from nutgen.documents.blocks import Column, Document, Paragraph, Steps, Title, remark
 from nutgen.documents.machines.cautions import plastic_cautions
 from nutgen.documents.strings import FINISH, by_string, shelf_blocks
 from nutgen.documents.texts import Run, Text, phrase
@@ -48,14 +48,11 @@ def print_blocks(plan: PrintPlan, lying: Lying, amount: Amount, finish: Mapping[
             (Column("layers", "fine", sign=True), lambda slot: slot.layer_error if slot.width else None),
             (Column("finish with"), lambda slot: _finish(slot, finish[slot.number])),
         ),
-        Paragraph(
-            phrase(
-                "{units}. walls, floor: left for the file, on each wall and above the final floor. layers: how far the"
-                " layers put the floor off, + is high. pilot: narrower and shallower, centred; mark: a line to start"
-                " the file in. Slots under {held} do not come out true from this nozzle.",
-                held=HOLDS * table.nozzle,
-            ),
-            "note",
+        remark(
+            "{units}. walls, floor: left for the file, on each wall and above the final floor. layers: how far the"
+            " layers put the floor off, + is high. pilot: narrower and shallower, centred; mark: a line to start"
+            " the file in. Slots under {held} do not come out true from this nozzle.",
+            held=HOLDS * table.nozzle,
         ),
         *_wider(plan),
         *shelf_blocks(plan.nut),
@@ -98,13 +95,10 @@ def _wider(plan: PrintPlan) -> Document:
     if not wider:
         return ()
     return (
-        Paragraph(
-            phrase(
-                "walls below 0: this nozzle cannot print the mark as narrow as the slot; it is wider by that on each"
-                " side, {deep} deep at most. File on from its middle: what holds the string is the slot below.",
-                deep=MARK_DEPTH,
-            ),
-            "note",
+        remark(
+            "walls below 0: this nozzle cannot print the mark as narrow as the slot; it is wider by that on each"
+            " side, {deep} deep at most. File on from its middle: what holds the string is the slot below.",
+            deep=MARK_DEPTH,
         ),
     )
 

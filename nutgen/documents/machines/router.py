@@ -1,8 +1,8 @@
 """mill.txt and its screen: how to hold the piece, in which order to cut, how high each line runs, what is left."""
 
-from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Steps, Table, Title
+from nutgen.documents.blocks import Column, Document, Entry, Steps, Table, Title, remark, table_of
 from nutgen.documents.machines.cautions import router_cautions
-from nutgen.documents.strings import shelf_blocks
+from nutgen.documents.strings import shelf_blocks, string_name
 from nutgen.documents.texts import Text, phrase
 from nutgen.finding import Finding
 from nutgen.model.mill.milling import (
@@ -30,14 +30,11 @@ def mill_blocks(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...], rest: tupl
         Steps(_set_up(work)),
         Title("Order of work", 2),
         _order(work, mill, cuts),
-        Paragraph(
-            phrase(
-                "{units}. z: of the cutter's tip, below the stock's top. A pass goes down by {share} of the cutter's"
-                " diameter. 3D: the surface is curved, no level cut makes it; without 3D passes it is filed to the"
-                " template.",
-                share=f"{100.0 * STEP_DOWN:.0f} %",
-            ),
-            "note",
+        remark(
+            "{units}. z: of the cutter's tip, below the stock's top. A pass goes down by {share} of the cutter's"
+            " diameter. 3D: the surface is curved, no level cut makes it; without 3D passes it is filed to the"
+            " template.",
+            share=f"{100.0 * STEP_DOWN:.0f} %",
         ),
         *_lines(cuts),
         *_left(cuts),
@@ -128,51 +125,38 @@ def _lines(cuts: tuple[SlotCut, ...]) -> Document:
             tuple((run.layer, *run.front, *run.back, run.level, run.passes) for run in runs),
             "lines",
         ),
-        Paragraph(
-            phrase(
-                "{units}. A layer each: slot-6 along the floor, slot-6-1 and on beside it, a line on either hand. In"
-                " mill.dxf a line is one polyline, the tip of the cutter in space. By hand: a straight"
-                " run through front and back, {past} and half the cutter past either face. A program that knows no z"
-                " along a line runs the layer at level, whatever the file says.",
-                past=PAST,
-            ),
-            "note",
+        remark(
+            "{units}. A layer each: slot-6 along the floor, slot-6-1 and on beside it, a line on either hand. In"
+            " mill.dxf a line is one polyline, the tip of the cutter in space. By hand: a straight"
+            " run through front and back, {past} and half the cutter past either face. A program that knows no z"
+            " along a line runs the layer at level, whatever the file says.",
+            past=PAST,
         ),
     )
 
 
 def _left(cuts: tuple[SlotCut, ...]) -> Document:
     """What the lines leave in each slot."""
-    heights = [Column(title, "leaf") for title in ("floor", "at level", "walls")]
-    rows = [
-        (
-            f"{cut.slot.number} {cut.slot.note}",
-            cut.largest,
-            _named(cut.cutter) if cut.cutter else "-",
-            cut.floor_left,
-            cut.level_left,
-            cut.walls_left,
-            cut.then,
-        )
-        for cut in cuts
-    ]
     return (
         Title("What they leave", 2),
-        Table(
-            (Column("slot"), Column("largest", "setting_out"), Column("yours"), *heights, Column("then")),
-            tuple(rows),
-            "left",
+        table_of(
+            cuts,
+            (Column("slot"), lambda cut: string_name(cut.slot)),
+            (Column("largest", "setting_out"), "largest"),
+            (Column("yours"), lambda cut: _named(cut.cutter) if cut.cutter else "-"),
+            (Column("floor", "leaf"), "floor_left"),
+            (Column("at level", "leaf"), "level_left"),
+            (Column("walls", "leaf"), "walls_left"),
+            (Column("then"), "then"),
+            name="left",
         ),
-        Paragraph(
-            phrase(
-                "{units}. largest: the widest ball that enters, {room} clear of each wall. yours: the one at hand that"
-                " gets lowest; one wider than the slot rides on its two edges, level by hand, as its line says. floor:"
-                " the most that is left above the floor by the lines in space, {skin} all over it for the file; at"
-                " level: by level ones.",
-                room=WALL_ROOM,
-                skin=SKIN,
-            ),
-            "note",
+        remark(
+            "{units}. largest: the widest ball that enters, {room} clear of each wall. yours: the one at hand that"
+            " gets lowest; one wider than the slot rides on its two edges, level by hand, as its line says. floor:"
+            " the most that is left above the floor by the lines in space, {skin} all over it for the file; at"
+            " level: by level ones.",
+            room=WALL_ROOM,
+            skin=SKIN,
         ),
     )
 

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from nutgen.bench.remedies import LOWEST, TOLERANCE
-from nutgen.documents.blocks import Block, Column, Document, Paragraph, Points, Space, Table, Title
+from nutgen.documents.blocks import Block, Column, Document, Paragraph, Points, Space, Table, Title, remark
 from nutgen.documents.strings import by_string
 from nutgen.documents.texts import Run, Text, capital, phrase
 
@@ -32,7 +32,7 @@ def fit_blocks(title: str, fit: "Fit", *, number: int) -> Document:
     ]
     if fit.truss_rod_first:
         blocks += [Paragraph(Run((capital(fit.truss_rod_first), ".")), "strong")]
-    blocks += [_table(fit), Space(), Paragraph(phrase(_READ, lowest=-LOWEST, highest=TOLERANCE), "note")]
+    blocks += [_table(fit), Space(), remark(_READ, lowest=-LOWEST, highest=TOLERANCE)]
     if not fit.truss_rod_first:
         blocks += [Space(), *(_string(string) for string in fit.strings)]
         if any(string.file_off for string in fit.strings):

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Shown, Space, Table, Title
+from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Shown, Space, Table, Title, remark
 from nutgen.documents.strings import by_string
 from nutgen.documents.texts import Phrase, Run, capital, phrase
 from nutgen.documents.words.play import READINGS, WAYS_SAID
@@ -256,13 +256,10 @@ def _spread(nut: Nut, seen: Played) -> Document:
             (Column("buzz", "share", places=1), spread.buzz_chance),
         ),
         _sources(spread),
-        Paragraph(
-            phrase(
-                "within: holds 95 %. by gauge: what then holds 95 % of fret 1, now {within:bare}, were that one read by"
-                " leaves or a radius gauge.",
-                within=spread.within,
-            ),
-            "note",
+        remark(
+            "within: holds 95 %. by gauge: what then holds 95 % of fret 1, now {within:bare}, were that one read by"
+            " leaves or a radius gauge.",
+            within=spread.within,
         ),
         *(Paragraph(Run((capital(advice), "."))) for advice in spread.advice),
         Findings(spread.assumed, none=""),

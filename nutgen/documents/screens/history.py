@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from nutgen.bench.compare import Compared
 from nutgen.bench.dryfit.fitlog import Entry, Making, Round, notes_of
-from nutgen.documents.blocks import Block, Column, Document, Findings, Paragraph, Space, Table, Title
+from nutgen.documents.blocks import Block, Column, Document, Findings, Paragraph, Space, Table, Title, remark
 from nutgen.documents.screens.reuse import reuse_blocks
 from nutgen.documents.strings import by_string
 from nutgen.documents.texts import phrase
@@ -37,7 +37,7 @@ def compare_blocks(title: str, names: tuple[str, str], found: Compared, pull: Do
     if found.strings:
         shown = ((Column(name, "setting_out", sign=True), change) for name, change in _CHANGES.items())
         blocks.append(by_string(found.strings, *shown))
-    blocks += [Space(), Paragraph(phrase(_READ), "note"), *pull, Space()]
+    blocks += [Space(), remark(_READ), *pull, Space()]
     blocks.append(Findings(found.work, none="Length, thickness and height stay."))
     if found.slots is not None:
         blocks += [*reuse_blocks("The slots, as they were made", found.slots)]

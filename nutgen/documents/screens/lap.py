@@ -1,9 +1,8 @@
 """What `heights` shows of a nut under a bar: the one plane of its string tops, and friction."""
 
-from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Space, Title
+from nutgen.documents.blocks import Column, Document, Findings, Space, Title, remark
 from nutgen.documents.screens.heights import friction_blocks
 from nutgen.documents.strings import by_string
-from nutgen.documents.texts import phrase
 from nutgen.nut import Nut
 from nutgen.play.friction import Friction
 from nutgen.spec.strings import Lap
@@ -22,7 +21,7 @@ def barred_blocks(nut: Nut, lap: Lap, rub: Friction) -> Document:
     )
     return (
         Title(nut.title),
-        Paragraph(phrase(words, tops=lap.tops, then=lap.tops_at_12), "note"),
+        remark(words, tops=lap.tops, then=lap.tops_at_12),
         by_string(nut.slots, *sizes),
         *friction_blocks(nut, rub),
         Space(),

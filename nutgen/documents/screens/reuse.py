@@ -1,7 +1,19 @@
 """What `reuse` shows: the old nut, judged."""
 
 from nutgen.bench.reuse import OldSlot, Reuse
-from nutgen.documents.blocks import Block, Column, Document, Entry, Findings, Paragraph, Points, Space, Table, Title
+from nutgen.documents.blocks import (
+    Block,
+    Column,
+    Document,
+    Entry,
+    Findings,
+    Paragraph,
+    Points,
+    Space,
+    Table,
+    Title,
+    remark,
+)
 from nutgen.documents.strings import by_string
 from nutgen.documents.texts import Run, capital, phrase
 
@@ -22,7 +34,7 @@ def reuse_blocks(title: str, judged: Reuse) -> Document:
         blocks.append(Paragraph(Run((f"{letter}) ", way, ".")), hang=3))
         if way.code == "fit.shim":
             blocks.append(_on_a_shim(judged))
-    blocks += [Space(), Paragraph(phrase(_READ), "note"), Findings(judged.findings, none="")]
+    blocks += [Space(), remark(_READ), Findings(judged.findings, none="")]
     if judged.verdict != "keep":
         blocks.append(Points(judged.cautions, "!"))
     return tuple(blocks)

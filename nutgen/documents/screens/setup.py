@@ -17,10 +17,10 @@ from nutgen.documents.blocks import (
     Space,
     Steps,
     Title,
+    remark,
 )
 from nutgen.documents.lettering import Words
 from nutgen.documents.strings import by_string
-from nutgen.documents.texts import phrase
 from nutgen.documents.words.play import turns_said
 from nutgen.geometry.lines import Chain, Line
 from nutgen.play.tops import PLACES, undersides
@@ -39,7 +39,7 @@ def setup_blocks(order: SetupOrder) -> Document:
     before = len(order.before)
     return (
         Title(order.nut.title),
-        Paragraph(phrase("The set-up in its order; every step is read again before the next. All in {units}."), "note"),
+        remark("The set-up in its order; every step is read again before the next. All in {units}."),
         Steps((*order.before, order.saddle)),
         *_saddles(order),
         Space(),
@@ -76,7 +76,7 @@ def _saddles(order: SetupOrder) -> tuple[Block, ...]:
     )
     more = " crest: to sand off there besides." if moves.underside is not None else ""
     more += " left: what the posts leave too high." if moves.posts is not None else ""
-    return by_string(order.nut.slots, *each), Paragraph(phrase(words + more, step=STEP), "note")
+    return by_string(order.nut.slots, *each), remark(words + more, step=STEP)
 
 
 def _tuner(order: SetupOrder) -> tuple[Block, ...]:

@@ -3,9 +3,8 @@
 import math
 
 from nutgen.bench.materials import STRINGS_WHIP
-from nutgen.documents.blocks import Column, Document, Entry, Findings, Paragraph, Space, Table, Title
-from nutgen.documents.texts import Phrase, Run, capital, phrase
-from nutgen.documents.words.quantities import Kind
+from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Shown, Space, Table, Title, table_of
+from nutgen.documents.texts import Phrase, Run, Text, capital, phrase
 from nutgen.finding import Finding
 from nutgen.play.gauges import Suggestion
 from nutgen.play.pull import NEWTON_PER, Change, Pull
@@ -25,25 +24,24 @@ def pull_blocks(
 
 
 def _pull_table(pull: Pull, changed: Change | None) -> Table:
-    strings, each = pull.strings, None if changed is None else changed.by_string
-    columns = (
-        Column("string"),
-        Column("gauge in", "gauge", none=""),
-        Column("Hz", "pitch", places=2, none=""),
-        *(Column(name, "pull") for name in ("N", "±", "kgf", "lbf")),
-        Column("of strength", "share", none="?"),
-        *([Column("change N", "pull", sign=True)] if each is not None else []),
-    )
-    lines = zip(strings.gauge, strings.pitch_hz, pull.tension_n, pull.error_n, pull.load_share, strict=True)
-    rows: list[tuple[Entry, ...]] = []
-    for i, (gauge, pitch, n, error, load) in enumerate(lines):
-        other = (n / NEWTON_PER["kgf"], n / NEWTON_PER["lbf"], load)
-        change = () if each is None else (each[i],)
-        rows.append((f"{len(strings.notes) - i} {strings.notes[i]}", gauge, pitch, n, error, *other, *change))
-    n, error = pull.total_n, pull.total_error_n
-    in_all = (n, error, n / NEWTON_PER["kgf"], n / NEWTON_PER["lbf"], "")
-    rows.append(("in all", None, None, *in_all, *([changed.total_n] if changed and each is not None else [])))
-    return Table(columns, tuple(rows))
+    n, total = pull.tension_n, pull.total_n
+    shown: list[Shown] = [
+        (Column("string"), [*_names(pull), "in all"]),
+        (Column("gauge in", "gauge", none=""), [*pull.strings.gauge, None]),
+        (Column("Hz", "pitch", places=2, none=""), [*pull.strings.pitch_hz, None]),
+        (Column("N", "pull"), [*n, total]),
+        (Column("±", "pull"), [*pull.error_n, pull.total_error_n]),
+        *((Column(unit, "pull"), [*n / NEWTON_PER[unit], total / NEWTON_PER[unit]]) for unit in ("kgf", "lbf")),
+        (Column("of strength", "share", none="?"), [*pull.load_share, ""]),
+    ]
+    if changed is not None and changed.by_string is not None:
+        shown.append((Column("change N", "pull", sign=True), [*changed.by_string, changed.total_n]))
+    return table_of((), *shown)
+
+
+def _names(pull: Pull) -> list[str]:
+    notes = pull.strings.notes
+    return [f"{len(notes) - i} {note}" for i, note in enumerate(notes)]
 
 
 def change_blocks(changed: Change, name: str, stiffness: float | None, *, stop: bool) -> Document:
@@ -71,16 +69,24 @@ def change_blocks(changed: Change, name: str, stiffness: float | None, *, stop: 
 
 def suggestion_blocks(pull: Pull, suggestion: Suggestion) -> Document:
     """Gauges now and then, string by string."""
-    found, strings = suggestion, pull.strings
-    kinds: tuple[tuple[str, Kind], ...] = (("now in", "gauge"), ("N", "pull"), ("then in", "gauge"), ("N", "pull"))
-    rows: list[tuple[Entry, ...]] = []
-    for i, (now, then) in enumerate(zip(strings.gauge, found.gauge, strict=True)):
-        verdict = _missed(found, i) if not found.reached[i] else "stays" if abs(now - then) < 1e-6 * INCH else "change"
-        name = f"{len(strings.notes) - i} {strings.notes[i]}"
-        rows.append((name, now, pull.tension_n[i], then, found.tension_n[i], verdict))
+    found, now = suggestion, pull.strings.gauge
+    table = table_of(
+        (),
+        (Column("string"), _names(pull)),
+        (Column("now in", "gauge"), now),
+        (Column("N", "pull"), pull.tension_n),
+        (Column("then in", "gauge"), found.gauge),
+        (Column("N", "pull"), found.tension_n),
+        (Column("verdict"), [_verdict(found, i, gauge) for i, gauge in enumerate(now)]),
+    )
     words = phrase("Gauges for {each_n} a string, {all_n} in all:", each_n=found.target_n, all_n=found.total_n)
-    columns = (Column("string"), *(Column(*kind) for kind in kinds), Column("verdict"))
-    return Space(), Paragraph(words), Table(columns, tuple(rows))
+    return Space(), Paragraph(words), table
+
+
+def _verdict(found: Suggestion, i: int, now: float) -> Text:
+    if not found.reached[i]:
+        return _missed(found, i)
+    return "stays" if abs(now - found.gauge[i]) < 1e-6 * INCH else "change"
 
 
 def _missed(found: Suggestion, i: int) -> Phrase:

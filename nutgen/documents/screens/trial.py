@@ -1,7 +1,7 @@
 """What `dryfit --trial` shows: the fret plane by every string, the new floors, and what changes in the file."""
 
 from nutgen.bench.dryfit.trial import PLACES, TrialFit
-from nutgen.documents.blocks import Column, Document, Entry, Findings, Paragraph, Space, Table, Title
+from nutgen.documents.blocks import Column, Document, Entry, Findings, Paragraph, Space, Table, Title, remark
 from nutgen.documents.strings import by_string
 from nutgen.documents.texts import Cell, phrase
 
@@ -27,7 +27,7 @@ def trial_blocks(title: str, fit: TrialFit) -> Document:
         _floors(fit),
         _keys(fit),
         Space(),
-        Paragraph(phrase(_READ), "note"),
+        remark(_READ),
         Findings(fit.findings, none=""),
     )
 
