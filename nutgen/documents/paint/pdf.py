@@ -2,10 +2,11 @@
 
 import io
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
+from reportlab.pdfgen.pdfgeom import bezierArc
 
 from nutgen.documents.font import font_name
 from nutgen.documents.lettering import Words
@@ -16,7 +17,7 @@ from nutgen.geometry.lines import Arc, Chain
 
 POINT = 25.4 / 72.0  # mm
 _BUTT, _ROUND = 0, 1  # ends of lines; round ones keep dots from fading in print
-_MOST_TURN = math.radians(45.0)  # of one cubic: off by 4e-6 of its radius
+_MOST_TURN_DEG = 45.0  # of one cubic: off by 4e-6 of its radius
 
 
 def pages_pdf(pages: Sequence[Page], stamp: Stamp) -> bytes:
@@ -76,26 +77,19 @@ def _trace(path: PDFPathObject, chain: Chain) -> None:
     path.moveTo(*chain.parts[0].start)
     for part in chain.parts:
         if isinstance(part, Arc):
-            _cubics(path, part)
+            for curve in _cubics(part):
+                path.curveTo(*curve[2:])
         else:
             path.lineTo(*part.end)
     if chain.closed:
         path.close()
 
 
-def _cubics(path: PDFPathObject, arc: Arc) -> None:
-    """An arc as cubic curves, their handles 4/3 tan(turn / 4) radii long."""
-    sweep, first = math.radians(arc.sweep_deg), math.radians(arc.start_deg)
-    count = max(1, math.ceil(abs(sweep) / _MOST_TURN))
-    turn, radius, (x, y) = sweep / count, arc.radius, arc.centre
-    reach = radius * 4.0 / 3.0 * math.tan(turn / 4.0)
+def _cubics(arc: Arc) -> Iterator[tuple[float, ...]]:
+    """An arc as cubic curves."""
+    (x, y), radius = arc.centre, arc.radius
+    count = max(1, math.ceil(abs(arc.sweep_deg) / _MOST_TURN_DEG))
+    turn = arc.sweep_deg / count
     for index in range(count):
-        a, b = first + index * turn, first + (index + 1) * turn
-        path.curveTo(
-            x + radius * math.cos(a) - reach * math.sin(a),
-            y + radius * math.sin(a) + reach * math.cos(a),
-            x + radius * math.cos(b) + reach * math.sin(b),
-            y + radius * math.sin(b) - reach * math.cos(b),
-            x + radius * math.cos(b),
-            y + radius * math.sin(b),
-        )
+        box = x - radius, y - radius, x + radius, y + radius
+        yield from bezierArc(*box, arc.start_deg + index * turn, turn)
