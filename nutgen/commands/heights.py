@@ -72,13 +72,14 @@ def heights(
     nut = replace(nut, swing=swing_of(pluck, nut.strings))
     asked = _converted({"feeler": feeler, "sliver": sliver, "barre": barre}, spec.units)
     seen = played(nut, spec.errors, spec.ways, chosen=_chosen_frets(frets, nut.frets))
+    record = heights_record(nut, seen)
     if plot is not None:
         _draw(nut, spec_hash(spec), plot, units_for(spec, units))
     if lowest:
         blocks = lowest_blocks(nut, seen)
     else:
         blocks = converted_blocks(nut, *asked) if asked else played_blocks(nut, seen, words)
-    _told(blocks, spec, units, heights_record(nut, seen), as_json=as_json)
+    _told(blocks, spec, units, record, as_json=as_json)
 
 
 def _under_bar(

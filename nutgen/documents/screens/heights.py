@@ -31,10 +31,9 @@ SHOWN_FRETS = (1, 2, 3, 5, 7, 9)
 
 def played_blocks(nut: Nut, seen: Played, sections: Sequence[str]) -> Document:
     """The verdict and what was found, then the sections asked for."""
-    head = phrase("Strings at pitch, relief {relief:bare}. All in {units} unless marked.", relief=nut.relief)
-    told = Space(), Paragraph(head, "note")
+    head = remark("Strings at pitch, relief {relief:bare}. All in {units} unless marked.", relief=nut.relief)
     shown = [block for section in sections for block in _SHOW[section](nut, seen)]
-    return Title(nut.title), Paragraph(_verdict(nut, seen), "strong"), Findings(seen.findings), *told, *shown
+    return Title(nut.title), Paragraph(_verdict(nut, seen), "strong"), Findings(seen.findings), Space(), head, *shown
 
 
 def _verdict(nut: Nut, seen: Played) -> Phrase:
