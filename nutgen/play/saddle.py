@@ -31,7 +31,7 @@ FLOORS_LEFT = 0.25
 """What is left in a slot, to show what it does at fret 12 [mm]."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class SaddleMoves:
     """The saddle of every string, bass to treble; readings are over fret 12, in mm.
 
@@ -68,16 +68,16 @@ class SaddleMoves:
     capo_relief: Array
     capo_wanted: Array
     move: Array
-    eighths: Ints | None
-    posts: tuple[float, float] | None
-    post_eighths: tuple[int, ...] | None
-    underside: tuple[float, float] | None
+    eighths: Ints | None = None
+    posts: tuple[float, float] | None = None
+    post_eighths: tuple[int, ...] | None = None
+    underside: tuple[float, float] | None = None
     left: Array
     break_now_deg: Array | None
     break_deg: Array | None
     from_12: Array
     unfiled_adds: float
-    findings: tuple[Finding, ...]
+    findings: tuple[Finding, ...] = ()
 
 
 def across_at(nut: Nut, saddle: Saddle, u: Array) -> Array:
@@ -104,31 +104,24 @@ def saddle_moves(nut: Nut, setup: Setup, saddle: Saddle) -> SaddleMoves:
     at = np.asarray(neck.scale_length) + setback[:, np.newaxis]
     wanted = line.height(at)
     now, found = strings_now(nut, setup, neck)
-    one = neck.fret(1), neck.crown(neck.fret(1))
+    one, one_now = ((on.fret(1), on.crown(on.fret(1))) for on in (neck, now.neck))
     relief = nut.relief if setup.relief_now is None else setup.relief_now
     then = now.neck.body_height(at, now.height(at), relief=nut.relief)
     move = (wanted - then)[:, 0]
     x = across_at(nut, saddle, at[:, 0])
     start = np.asarray(neck.start)
-    tilts = None if saddle.anchor is None else _breaks(saddle, move, now.slope[:, 0], line.slope[:, 0])
+    break_now_deg, break_deg = _breaks(saddle, move, now.slope[:, 0], line.slope[:, 0])
     moves = SaddleMoves(
         x=x,
-        capo_now=now.neck.action_between((now.neck.fret(1), now.neck.crown(now.neck.fret(1))), (at, now.height(at)))[
-            :, 0
-        ],
+        capo_now=now.neck.action_between(one_now, (at, now.height(at)))[:, 0],
         capo_relief=neck.action_between(one, (at, then))[:, 0],
         capo_wanted=neck.action_between(one, (at, wanted))[:, 0],
         move=move,
-        eighths=None,
-        posts=None,
-        post_eighths=None,
-        underside=None,
         left=np.zeros(len(move)),
-        break_now_deg=None if tilts is None else tilts[0],
-        break_deg=None if tilts is None else tilts[1],
+        break_now_deg=break_now_deg,
+        break_deg=break_deg,
         from_12=np.where(notes.tunable, (at - neck.fret(SADDLE_FRET))[:, 0], np.nan),
         unfiled_adds=FLOORS_LEFT * float(np.mean((at - neck.fret(12)) / (at - start))),
-        findings=(),
     )
     moves = _on_bridge(moves, saddle)
     if relief != nut.relief:
@@ -156,10 +149,10 @@ def strings_now(nut: Nut, setup: Setup, neck: Neck) -> tuple[StringLine, tuple[F
     return worn.string_by_floor(floor_height=floors, action=action), (assumption("saddle.floors-assumed"),)
 
 
-def _breaks(saddle: Saddle, move: Array, slope_now: Array, slope: Array) -> tuple[Array, Array] | None:
-    """Bend over the saddle, now and then [deg]."""
+def _breaks(saddle: Saddle, move: Array, slope_now: Array, slope: Array) -> tuple[Array | None, Array | None]:
+    """Bend over the saddle, now and then; None where the anchor is not known [deg]."""
     if saddle.anchor is None:
-        return None
+        return None, None
     now, then = (np.arctan2(saddle.anchor.drop + up, saddle.anchor.y) for up in (0.0, move))
     return np.degrees(now + np.arctan(slope_now)), np.degrees(then + np.arctan(slope))
 
@@ -170,11 +163,8 @@ def _on_bridge(moves: SaddleMoves, saddle: Saddle) -> SaddleMoves:
         return moves
     match saddle.bridge:
         case "each":
-            return (
-                moves
-                if saddle.thread is None
-                else replace(moves, eighths=eighth_turns(moves.move, pitch=saddle.thread))
-            )
+            turned = None if saddle.thread is None else eighth_turns(moves.move, pitch=saddle.thread)
+            return replace(moves, eighths=turned)
         case "two posts":
             return _on_posts(moves, saddle)
         case _:
