@@ -6,6 +6,7 @@ last what the new nut is to become.
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
 from nutgen.ask import drawings, values
 from nutgen.ask.bench import bench, in_gap
@@ -18,6 +19,9 @@ from nutgen.spec.values import path_of
 
 LEAST = ("width", "strings", "string", "centres", "seat", "thickness", "fret plane", "fret height")
 """How the keys begin of what a paper template needs at least."""
+
+TOLD_WITH_TABLE = ("clamped", "zero fret")
+"""Tables whose keys tell too little alone."""
 
 
 def every_question(draft: Draft) -> list[Question]:
@@ -108,24 +112,22 @@ def _packet(draft: Draft) -> Iterator[Question]:
 
 
 def _strings_on(draft: Draft) -> Iterator[Question]:
-    unit = draft.units
     yield from _scale(draft)
     yield Question("frets", ("instrument", "frets"), "How many frets?", "The number of the last one.",
                    draft.kind_word("instrument", "frets"))  # fmt: skip
     yield from _bar(draft) if draft.barred else _heights_now(draft)
     yield from _clamped(draft)
-    yield Question("width", ("fretboard", "width"), "Board width at the nut",
-                   "Caliper across the board, square to the centre line, where that crosses the nut's front face.",
-                   draft.kind_length("fretboard", "width"), unit, drawings.WIDTH)  # fmt: skip
+    yield _length(draft, ("fretboard", "width"), "Board width at the nut",
+                  "Caliper across the board, square to the centre line, where that crosses the nut's front face.",
+                  drawings.WIDTH)  # fmt: skip
     if _slanted(draft):
-        yield Question("width at 12", ("fretboard", "width_at_12"), "Board width at fret 12",
-                       "The same where it crosses fret 12; the nut's ends follow the taper. skip leaves it out.",
-                       draft.kind_length("fretboard", "width_at_12"), unit, drawings.WIDTH_AT_12,
-                       may_skip=True)  # fmt: skip
-    yield Question("radius", ("fretboard", "radius"), "Board radius at the nut",
-                   f'By radius gauge square to the centre line, or "flat". No gauge: "{_gaps(draft)}", a ruler on edge'
-                   " across fret 1: the gap at either end, and how far apart, inside the bevels.",
-                   draft.kind_length("fretboard", "radius"), unit, drawings.RADIUS, values.radius)  # fmt: skip
+        yield _length(draft, ("fretboard", "width_at_12"), "Board width at fret 12",
+                      "The same where it crosses fret 12; the nut's ends follow the taper. skip leaves it out.",
+                      drawings.WIDTH_AT_12, may_skip=True)  # fmt: skip
+    yield _length(draft, ("fretboard", "radius"), "Board radius at the nut",
+                  f'By radius gauge square to the centre line, or "flat". No gauge: "{_gaps(draft)}", a ruler on edge'
+                  " across fret 1: the gap at either end, and how far apart, inside the bevels.",
+                  drawings.RADIUS, read=values.radius)  # fmt: skip
     if not draft.barred:
         yield from _frets(draft)
     yield from _zero_fret(draft)
@@ -134,12 +136,11 @@ def _strings_on(draft: Draft) -> Iterator[Question]:
 
 
 def _heights_now(draft: Draft) -> Iterator[Question]:
-    yield Question("relief", ("setup", "relief"), "Relief",
-                   "At pitch, either by straightedge on frets 1 and the last: the gap half way, by what just fills it."
-                   " Or the thinnest string pressed at fret 1, or a capo there, and at the last: the gap over fret"
-                   f' {draft.middle_fret}, written "string {in_gap(draft)}".',
-                   draft.kind_length("setup", "relief"), draft.units, drawings.RELIEF,
-                   values.by_way("string", "under_string"))  # fmt: skip
+    yield _length(draft, ("setup", "relief"), "Relief",
+                  "At pitch, either by straightedge on frets 1 and the last: the gap half way, by what just fills it."
+                  " Or the thinnest string pressed at fret 1, or a capo there, and at the last: the gap over fret"
+                  f' {draft.middle_fret}, written "string {in_gap(draft)}".', drawings.RELIEF,
+                  read=values.by_way("string", "under_string"))  # fmt: skip
     yield from _pair(draft, ("setup", "action_now"), "Action, {side} string",
                      "At pitch, as it is now: the open string's underside to the crown of fret 12, by ruler or by what"
                      " just fills it.", drawings.ACTION,
@@ -152,26 +153,22 @@ def _clamped(draft: Draft) -> Iterator[Question]:
     yield from _pair(draft, ("setup", "clearance_now"), "Over fret 1, {side} string",
                      "At pitch, over the metal nut as it is: the open string's underside to the crown of fret 1.",
                      drawings.FIRST_FRET)  # fmt: skip
-    yield Question("clamped apart", ("clamped", "apart"), "Shims at the bass side to those at the treble side",
-                   "Under the metal nut, middle to middle, by ruler.",
-                   draft.kind_length("clamped", "apart"), draft.units)  # fmt: skip
-    yield Question("clamped now", ("clamped", "now"), "Shims under the metal nut now",
-                   "In all at each side, by caliper; 0 where there are none.",
-                   draft.kind_length("clamped", "now"), draft.units)  # fmt: skip
+    yield _length(draft, ("clamped", "apart"), "Shims at the bass side to those at the treble side",
+                  "Under the metal nut, middle to middle, by ruler.")  # fmt: skip
+    yield _length(draft, ("clamped", "now"), "Shims under the metal nut now",
+                  "In all at each side, by caliper; 0 where there are none.")  # fmt: skip
 
 
 def _bar(draft: Draft) -> Iterator[Question]:
-    yield Question("tops at 12", ("lap", "tops_at_12"), "String tops over the board, at the mark of fret 12",
-                   "Straightedge across the strings, from it down to the board on the centre line.",
-                   draft.kind_length("lap", "tops_at_12"), draft.units)  # fmt: skip
+    yield _length(draft, ("lap", "tops_at_12"), "String tops over the board, at the mark of fret 12",
+                  "Straightedge across the strings, from it down to the board on the centre line.")  # fmt: skip
 
 
 def _frets(draft: Draft) -> Iterator[Question]:
-    yield Question("fret height", ("fretboard", "fret_height"), "Height of fret 1",
-                   "Depth end of the caliper on the crown of fret 1, down to the board. Or ruler on frets 1 and 2, what"
-                   f' just fills the gap to the board at the nut, written "ruler {in_gap(draft)}".',
-                   draft.kind_length("fretboard", "fret_height"), draft.units, drawings.FRET_HEIGHT,
-                   values.by_way("ruler", "under_ruler"))  # fmt: skip
+    yield _length(draft, ("fretboard", "fret_height"), "Height of fret 1",
+                  "Depth end of the caliper on the crown of fret 1, down to the board. Or ruler on frets 1 and 2, what"
+                  f' just fills the gap to the board at the nut, written "ruler {in_gap(draft)}".',
+                  drawings.FRET_HEIGHT, read=values.by_way("ruler", "under_ruler"))  # fmt: skip
     yield Question("rocker", ("crowns", "rocker"), "Frets that do not lie level",
                    "Short straightedge over three frets, held on the two nearer the nut: where it rocks, the gap under"
                    " its far end; where it bridges, minus the gap over the middle one. By the middle fret:"
@@ -182,13 +179,11 @@ def _frets(draft: Draft) -> Iterator[Question]:
 def _zero_fret(draft: Draft) -> Iterator[Question]:
     if "zero_fret" not in draft.kind:
         return
-    yield Question("zero fret behind", ("zero_fret", "behind"), "Zero fret to nut",
-                   "Caliper or ruler from the zero fret's crown back to the nut's front face.",
-                   draft.kind_length("zero_fret", "behind"), draft.units)  # fmt: skip
-    yield Question("zero fret height", ("zero_fret", "height"), "Height of the zero fret over frets 1 and 2",
-                   "Ruler on frets 1 and 2, over the zero fret: minus the gap there. Where the ruler rocks on the"
-                   " zero fret: ruler on it and on fret 2, the gap over fret 1, times 2.06.",
-                   draft.kind_length("zero_fret", "height"), draft.units)  # fmt: skip
+    yield _length(draft, ("zero_fret", "behind"), "Zero fret to nut",
+                  "Caliper or ruler from the zero fret's crown back to the nut's front face.")  # fmt: skip
+    yield _length(draft, ("zero_fret", "height"), "Height of the zero fret over frets 1 and 2",
+                  "Ruler on frets 1 and 2, over the zero fret: minus the gap there. Where the ruler rocks on the"
+                  " zero fret: ruler on it and on fret 2, the gap over fret 1, times 2.06.")  # fmt: skip
 
 
 def _gaps(draft: Draft) -> str:
@@ -226,6 +221,15 @@ def _slanted(draft: Draft) -> bool:
     return isinstance(draft.kind["instrument"]["scale_length"], dict)
 
 
+def _length(
+    draft: Draft, path: tuple[str, str], prompt: str, where: str, drawing: Drawing = (), **more: Any
+) -> Question:
+    """A length that goes by its name in the file, with the kind's there as default."""
+    table, key = (part.replace("_", " ") for part in path)
+    name = f"{table} {key}" if table in TOLD_WITH_TABLE else key
+    return Question(name, path, prompt, where, draft.kind_length(*path), draft.units, drawing, **more)
+
+
 def _pair(
     draft: Draft, path: tuple[str, str], prompt: str, where: str, drawing: Drawing, *, other: str = "", same: str = ""
 ) -> Iterator[Question]:
@@ -261,9 +265,9 @@ def _spacing(draft: Draft) -> Iterator[Question]:
                      "Along the front face, from the board's edge to the near edge of the outer string.",
                      drawings.MARGIN)  # fmt: skip
     if draft.kind["spacing"].get("course_gap") is not None:
-        yield Question("course gap", ("spacing", "course_gap"), "Room inside a pair",
-                       "Between the two strings of one course, edge to edge along the front face.",
-                       draft.kind_length("spacing", "course_gap"), draft.units, drawings.COURSE_GAP)  # fmt: skip
+        yield _length(draft, ("spacing", "course_gap"), "Room inside a pair",
+                      "Between the two strings of one course, edge to edge along the front face.",
+                      drawings.COURSE_GAP)  # fmt: skip
 
 
 def _nut_out(draft: Draft) -> Iterator[Question]:
@@ -271,14 +275,14 @@ def _nut_out(draft: Draft) -> Iterator[Question]:
                   "A string under tension can whip: slacken all first. Tap a glued nut loose along the board, or see a"
                   " repairer.", draft.kind_word("seat", "kind"), "channel", "ledge", "surface",
                   drawing=drawings.SEAT)  # fmt: skip
-    yield Question("thickness", ("seat", "thickness"), "Thickness of the nut",
-                   "Front face to back face, square to them: the groove, or the old nut where it was a good fit.",
-                   draft.kind_length("seat", "thickness"), draft.units, drawings.THICKNESS)  # fmt: skip
+    yield _length(draft, ("seat", "thickness"), "Thickness of the nut",
+                  "Front face to back face, square to them: the groove, or the old nut where it was a good fit.",
+                  drawings.THICKNESS)  # fmt: skip
     if draft.word("seat") == "surface":
         return
-    yield Question("depth", ("seat", "depth"), "Depth of the seat",
-                   "Depth end of the caliper from the board's surface, on the centre line, down to the seat floor.",
-                   draft.kind_length("seat", "depth"), draft.units, drawings.DEPTH)  # fmt: skip
+    yield _length(draft, ("seat", "depth"), "Depth of the seat",
+                  "Depth end of the caliper from the board's surface, on the centre line, down to the seat floor.",
+                  drawings.DEPTH)  # fmt: skip
     yield Question("floor", ("seat", "floor"), "Floor of the seat",
                    'flat, or the radius of an arched one, square to the neck.',
                    draft.kind_length("seat", "floor") or "flat", draft.units,
@@ -316,9 +320,8 @@ def _fret_plane(draft: Draft) -> Iterator[Question]:
 
 def _new_nut(draft: Draft) -> Iterator[Question]:
     if draft.barred:
-        yield Question("tops", ("lap", "tops"), "String tops wanted over the board, at the nut",
-                       "High enough that the bar never touches the board; all in one plane.",
-                       draft.kind_length("lap", "tops"), draft.units)  # fmt: skip
+        yield _length(draft, ("lap", "tops"), "String tops wanted over the board, at the nut",
+                      "High enough that the bar never touches the board; all in one plane.")  # fmt: skip
     else:
         yield from _heights_wanted(draft)
     yield choice("material", ("material",), "What will the nut be made of?", "It decides allowances and cautions.",
