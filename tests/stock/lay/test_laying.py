@@ -1,0 +1,45 @@
+"""Which places are held against the surface itself, and in which order they are told."""
+
+from typing import Any, cast
+
+import numpy as np
+import pytest
+
+from nutgen.geometry.pose import Pose
+from nutgen.stock.block import Block
+from nutgen.stock.laid import Tight
+from nutgen.stock.lay import laying
+from tests.stock.solids import block
+
+
+@pytest.mark.parametrize(
+    ("rooms", "truly", "told", "proven"),
+    [
+        ([0.2, 1.0, 0.9], {1.0: 1.0, 0.9: 0.9}, [1.0, 0.9, 0.2], [1.0]),
+        ([1.0, 0.9, 0.2], {1.0: -0.3, 0.9: 0.9}, [0.9, 0.2, -0.3], [1.0, 0.9]),  # a crack that no point of it saw
+        ([1.0, 0.995, 0.98], {1.0: 1.0, 0.995: 0.4}, [1.0, 0.98, 0.4], [1.0, 0.995]),  # the same to a saw
+        ([-0.1, -0.2], {-0.1: -0.1}, [-0.1, -0.2], [-0.1]),
+    ],
+)
+def test_the_roomiest_place_is_proven_and_what_falls_behind_is_not(
+    monkeypatch: pytest.MonkeyPatch,
+    rooms: list[float],
+    truly: dict[float, float],
+    told: list[float],
+    proven: list[float],
+) -> None:
+    what, nothing, asked = block(45.5, 7.4, 8.8), cast(Any, None), list[float]()
+
+    def tightest(field: object, what: Block, pose: Pose) -> list[Tight]:
+        return [Tight(what.regions[0], rooms[round(pose.origin[0])], np.zeros(3))]
+
+    def held(field: object, found: list[Tight], pose: Pose) -> list[Tight]:
+        asked.append(found[0].room)
+        return [Tight(found[0].region, truly[found[0].room], found[0].at)]
+
+    monkeypatch.setattr(laying, "tightest", tightest)
+    monkeypatch.setattr(laying, "proven", held)
+    places = [Pose.of(np.array([float(number), 0.0, 0.0]), np.eye(3)) for number in range(len(rooms))]
+    found = laying.Laying(nothing, nothing, nothing, laying.BRISK)._proven(what, places)
+    assert [margin for _, margin in found] == told
+    assert asked == proven
