@@ -1,6 +1,7 @@
 """`presets`, `new`, `schema` and `explain`: where a file comes from, what it may hold, what a code means."""
 
 import os
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from itertools import groupby
 from pathlib import Path
@@ -10,7 +11,7 @@ import typer
 
 from nutgen.commands.common import print_json, say
 from nutgen.commands.options import AsJson, can_be_shown
-from nutgen.documents.blocks import Block, Column, Document, Paragraph, Space, Table, Title
+from nutgen.documents.blocks import Block, Column, Document, Paragraph, Space, Table, Title, table_of
 from nutgen.documents.paint.text import show
 from nutgen.documents.texts import Labelled
 from nutgen.documents.words import CATALOGUE, sentence
@@ -28,16 +29,14 @@ def presets(as_json: AsJson = False) -> None:
     if as_json:
         print_json({"kinds": [asdict(kind) for kind in kinds()], "pieces": [asdict(piece) for piece in pieces()]})
         return
-    of_kinds = tuple(Column(title) for title in ("kind", "what it is", "scale", "strings, bass to treble"))
-    of_pieces = tuple(Column(title) for title in ("piece", "what it is", "length", "found by"))
-    show(
-        (
-            Table(of_kinds, tuple((kind.name, kind.title, kind.scale, kind.strings) for kind in kinds())),
-            Space(),
-            Paragraph("`nutgen stock FILE --piece PIECE` lays the blank in one of these, or in yours:"),
-            Table(of_pieces, tuple((piece.name, piece.title, piece.length, piece.found_by) for piece in pieces())),
-        )
-    )
+    of_kinds = {"kind": "name", "what it is": "title", "scale": "scale", "strings, bass to treble": "strings"}
+    of_pieces = {"piece": "name", "what it is": "title", "length": "length", "found by": "found_by"}
+    told = Paragraph("`nutgen stock FILE --piece PIECE` lays the blank in one of these, or in yours:")
+    show((_listed(kinds(), of_kinds), Space(), told, _listed(pieces(), of_pieces)))
+
+
+def _listed(things: Sequence[object], shown: Mapping[str, str]) -> Table:
+    return table_of(things, *((Column(title), key) for title, key in shown.items()))
 
 
 def new(

@@ -3,7 +3,7 @@
     document = (
         Title(nut.title),
         Paragraph(phrase("Nut {length:bare} long. All in {units}.", length=nut.length)),
-        Table((Column("string"), Column("floor", "setting_out", sign=True)), rows_of_bare_values),
+        table_of(nut.slots, (Column("string"), "number"), (Column("floor", "setting_out", sign=True), "floor_height")),
         Findings(nut.warnings),
     )
 

@@ -78,17 +78,17 @@ def mill_dxf(work: Clamped, runs: Sequence[Run], stamp: Stamp) -> bytes:
         The file; the same part and stamp give the same bytes.
     """
     where = "zero: left corner of the stock toward the bridge, on its top; x right, y to the headstock, z up"
-    return _dxf(
-        stamp, lambda document: _operations(document, list(plan_levels(work)), runs, (where, _UNIT, *stamp.notes))
-    )
+    return _router_dxf(list(plan_levels(work)), runs, where, stamp)
 
 
 def profile_dxf(work: Clamped, stamp: Stamp) -> bytes:
     """The part lying on its back, the front face up, for its outline alone; see `mill_dxf`."""
     where = "lying on its back; zero: lower left corner of the stock, on its top; x right, y up the nut, z up"
-    return _dxf(
-        stamp, lambda document: _operations(document, list(profile_levels(work)), (), (where, _UNIT, *stamp.notes))
-    )
+    return _router_dxf(list(profile_levels(work)), (), where, stamp)
+
+
+def _router_dxf(levels: Sequence[Level], runs: Sequence[Run], where: str, stamp: Stamp) -> bytes:
+    return _dxf(stamp, lambda document: _operations(document, levels, runs, (where, _UNIT, *stamp.notes)))
 
 
 def outlines_dxf(chains: Sequence[Chain], stamp: Stamp) -> bytes:

@@ -20,7 +20,7 @@ from nutgen.documents.sheet.work import (
     tool_blocks,
     ways_back,
 )
-from nutgen.documents.strings import ends_text, front_table, lines_on, shelf_blocks, string_name, string_table
+from nutgen.documents.strings import by_string, ends_text, front_table, lines_on, shelf_blocks, string_table
 from nutgen.documents.words.quantities import Units
 from nutgen.documents.words.stages import SIZES
 from nutgen.finding import step
@@ -191,15 +191,15 @@ def _size_row(size: Size, then: texts.Text) -> tuple[blocks.Entry, ...]:
 def _readings(nut: Nut) -> blocks.Document:
     if how := fitted_how(nut):
         return (blocks.Findings((step(f"measure.fix{how}"),), none=""),)
-    columns = (
-        blocks.Column("string"),
-        blocks.Column("wanted", "leaf"),
-        *(blocks.Column(f"reading {number}", "write") for number in range(1, READINGS + 1)),
+    blank = [""] * len(nut.slots)
+    table = by_string(
+        nut.slots,
+        (blocks.Column("wanted", "leaf"), "first_fret_clearance"),
+        *((blocks.Column(f"reading {number}", "write"), blank) for number in range(1, READINGS + 1)),
+        name="readings",
     )
-    blank: tuple[blocks.Entry, ...] = ("",) * READINGS
-    rows = tuple((string_name(slot), slot.first_fret_clearance, *blank) for slot in nut.slots)
-    remark = texts.phrase(
+    remark = blocks.remark(
         "Clearance at fret 1, open string at pitch, pressed down just in front of the nut before each reading, in"
         " {units}."
     )
-    return blocks.Paragraph(remark, "note"), blocks.Table(columns, rows, "readings")
+    return remark, table
