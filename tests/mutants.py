@@ -29,7 +29,11 @@ ROOMS = {
         "play/*",
         "tests/play tests/commands/test_play.py::test_json_has_the_stable_keys --ignore=tests/play/test_any_file.py",
     ),
-    "bench": ("bench/*", "tests/bench tests/commands/test_play.py::test_json_has_the_stable_keys"),
+    "bench": (
+        "bench/*",
+        "tests/bench tests/commands/test_play.py::test_json_has_the_stable_keys"
+        " tests/commands/test_compare.py tests/commands/test_setup.py",
+    ),
     "stock": ("stock/*", "tests/stock --ignore=tests/stock/test_flawed.py --ignore=tests/stock/scan/test_file.py"),
     "provers": ("jobs/pro*", "tests/jobs/test_proof.py tests/jobs/test_tolerances.py tests/formats/test_stl_reader.py"),
 }

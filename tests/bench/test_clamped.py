@@ -44,6 +44,8 @@ def test_shims_lift_a_nut_that_leans(low: tuple[float, float], action: float, no
     np.testing.assert_allclose(got.wanted, np.array(low) + now, atol=1e-6)
     assert [stack.sum for stack in got.stacks] == pytest.approx(got.wanted.tolist(), abs=0.02)
     np.testing.assert_allclose(got.over_1, 0.4, atol=0.04)
+    sums = [sum(got.step.value(f"of_{side}")) for side in ("bass", "treble")]
+    assert sums == pytest.approx([stack.sum for stack in got.stacks])
     assert got.findings == ()
 
 

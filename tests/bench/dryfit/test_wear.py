@@ -41,6 +41,8 @@ def test_a_rate_and_a_date_are_those_of_the_nut(nut: Nut) -> None:
     one = found["wear.rate"]
     assert one.value("in_a_year") == pytest.approx(0.2)
     assert one.value("drop") == pytest.approx(0.2)
+    assert one.value("months") == 12
+    assert one.value("lowest") == pytest.approx(float(buzz(nut).lowest_clearance[0]))
     left = (0.6 - float(buzz(nut).lowest_clearance[0])) / 0.2 * 365.25
     assert one.value("until") == (START + timedelta(days=left)).date().isoformat()
     assert "wear.frets-hide" in found
