@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from nutgen.documents.blocks import Block, Column, Paragraph, Table
+from nutgen.documents.blocks import Block, Column, Paragraph, Table, table_of
 from nutgen.documents.texts import Text, capital, phrase
 from nutgen.documents.words.entry import who
 from nutgen.jigs.choose import Made
@@ -13,54 +13,35 @@ from nutgen.jigs.task import KINDS, Task
 
 def parts_table(made: Sequence[Made]) -> Table:
     """Every part: its size, what it takes, the stages that it serves."""
-    columns = (
-        Column("part"),
-        Column("across", "stock"),
-        Column("deep", "stock"),
-        Column("high", "stock"),
-        Column("g", "count"),
-        Column("filament, m", "count"),
-        Column("min", "count"),
-        Column("for"),
+    printed = [(one.jig, laid) for one in made for laid in one.parts]
+    sizes = [laid.size for _, laid in printed]
+    amounts = [laid.amount for _, laid in printed]
+    return table_of(
+        printed,
+        (Column("part"), [laid.part.name for _, laid in printed]),
+        *(
+            (Column(way, "stock"), [size[axis] for size in sizes])
+            for axis, way in enumerate(("across", "deep", "high"))
+        ),
+        (Column("g", "count"), [round(one.grams) for one in amounts]),
+        (Column("filament, m", "count"), [round(one.filament / 1000.0, 1) or None for one in amounts]),
+        (Column("min", "count"), [5 * max(1, round(one.minutes / 5.0)) for one in amounts]),
+        (Column("for"), [", ".join(jig.stages) for jig, _ in printed]),
+        name="parts",
     )
-    rows = tuple(
-        (
-            laid.part.name,
-            *laid.size,
-            round(laid.amount.grams),
-            round(laid.amount.filament / 1000.0, 1) or None,
-            5 * max(1, round(laid.amount.minutes / 5.0)),
-            ", ".join(one.jig.stages),
-        )
-        for one in made
-        for laid in one.parts
-    )
-    return Table(columns, rows, "parts")
 
 
 def tools_table(task: Task) -> Iterator[Block]:
     """Which jig guides which tool, and how its width sits in the notch."""
     found = guided(task)
-    rows = tuple(
-        (
-            phrase("{tool}, {width}", tool=one.tool, width=one.width),
-            one.notch or None,
-            one.notch - one.width if one.notch else None,
-            who(one.strings),
-            capital(one.stop),
-        )
-        for one in found
-    )
-    yield Table(
-        (
-            Column("tool"),
-            Column("notch", "setting_out"),
-            Column("play", "setting_out"),
-            Column("cuts"),
-            Column("stopped by steel"),
-        ),
-        rows,
-        "tools",
+    yield table_of(
+        found,
+        (Column("tool"), lambda one: phrase("{tool}, {width}", tool=one.tool, width=one.width)),
+        (Column("notch", "setting_out"), lambda one: one.notch or None),
+        (Column("play", "setting_out"), lambda one: one.notch - one.width if one.notch else None),
+        (Column("cuts"), lambda one: who(one.strings)),
+        (Column("stopped by steel"), lambda one: capital(one.stop)),
+        name="tools",
     )
     yield Paragraph(
         "notch: of the comb, where this tool begins a slot; play: how far it may wander there. Under tools.blades a"
@@ -93,6 +74,9 @@ def settings_table(jig: Jig) -> Iterator[Block]:
     """The shoe, string by string."""
     if not jig.settings:
         return
-    columns = (Column("string"), Column("edge to shoe", "setting_out", strong=True))
-    rows = tuple((f"{one.string.number} {one.string.name}", one.shoe) for one in jig.settings)
-    yield Table(columns, rows, "shoe")
+    yield table_of(
+        jig.settings,
+        (Column("string"), lambda one: f"{one.string.number} {one.string.name}"),
+        (Column("edge to shoe", "setting_out", strong=True), "shoe"),
+        name="shoe",
+    )
