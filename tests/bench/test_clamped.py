@@ -70,3 +70,19 @@ def test_what_is_made_is_the_block_in_its_place() -> None:
     nut = solve(parse_spec(file_of(np.zeros(6), action=1.6), source="x"))
     told = next(one for one in nut.findings if one.code == "clamped.filler")
     assert (told.value("length"), told.value("thickness")) == (pytest.approx(42.0), pytest.approx(3.4))
+
+
+def test_clearances_read_at_both_ends_lie_on_a_line_between() -> None:
+    """Low by 0.3 at the bass-most string and 0.1 at the treble-most, and so in between."""
+    plain = solve(parse_spec(text_of("electric-6"), source="x"))
+    x = np.array([slot.face_x for slot in plain.slots])
+    off = 0.3 - 0.2 * (x - x[0]) / (x[-1] - x[0])
+    wanted = (0.4 - 2.0 * P * 1.6) / (1.0 - 2.0 * P)
+    reads = (wanted - off) * (1.0 - 2.0 * P) + 2.0 * P * 1.8
+    at_both = {"bass": float(reads[0]), "treble": float(reads[-1])}
+    changes = {"setup.relief": 0.0, "setup.first_fret_clearance": 0.4, "setup.action": 1.6, "setup.action_now": 1.8}
+    changes |= {"setup.clearance_now": at_both, "clamped": {"apart": 26.0}}
+    spec = parse_spec(text_of("electric-6", changes), source="x")
+    got = shimmed(solve(spec), spec.setup, spec.clamped)
+    line = np.polyfit(x, off, 1)
+    np.testing.assert_allclose(got.wanted, np.polyval(line, [-13.0, 13.0]), atol=1e-6)

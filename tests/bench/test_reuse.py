@@ -128,6 +128,19 @@ class TestSlots:
         assert got.reason.code == "old-nut.slots-lost"
         assert got.reason.value("too_wide") == ("1 G2",)
 
+    def test_a_thick_string_may_have_a_tenth_of_itself(self) -> None:
+        """Thinner ones a quarter of a millimetre: common practice, no source."""
+        nut = solve(changed("bass-4-fifths", FIRM))
+        thick = nut.slots[0]
+        assert thick.gauge > 2.5
+        room = 1.1 * thick.gauge - thick.width
+        within, beyond = (
+            reuse(nut, same_as(nut, widths=(room + by, 0.0, 0.0, 0.0)).model_copy(update={"rattles": (4,)}), TOOLS)
+            for by in (-0.02, 0.02)
+        )
+        assert within.strings[0].too_wide_by == 0.0
+        assert beyond.strings[0].too_wide_by == pytest.approx(0.02)
+
     def test_a_wide_slot_is_listened_to_first(self) -> None:
         """A wide round slot with a good break angle often plays: common practice, no source."""
         nut = solve(self.SPEC)
@@ -137,7 +150,11 @@ class TestSlots:
             return reuse(nut, old.model_copy(update={"rattles": rattles}), TOOLS)
 
         unheard = reuse(nut, old, TOOLS)
-        assert (unheard.verdict, unheard.reason.strings) == ("listen first", (1,))
+        assert (unheard.verdict, unheard.reason.code, unheard.reason.strings) == (
+            "listen first",
+            "old-nut.listen",
+            (1,),
+        )
         assert codes(unheard.strings[3]) == ["old-slot.listen"]
         assert heard().verdict == heard(2).verdict == "file"
         assert remark_of(heard().strings[3]) == "old-slot.wide-but-quiet"

@@ -494,6 +494,15 @@ class TestSlips:
         assert (3,) in [one.strings for one in fit.remarks if one.code == "dry-fit.fell-unfiled"]
         assert fit.strings[1].verdict == "low"
 
+    def test_filed_far_too_deep_is_told(self) -> None:
+        bench = Bench.of(NUTS["bass-4-fifths"], 1, rough=(0.0, 0.30, 0.15, 0.45))
+        first = bench.judge(bench.read(), [])
+        bench.strings[1].floor -= 2.0 * first.strings[1].file_off + 0.2
+        fit = bench.judge(bench.read(after="filing"), [first.entry])
+        (fell,) = [one for one in fit.remarks if one.code == "dry-fit.fell-too-far"]
+        assert fell.strings == (3,)
+        assert fell.value("by") == pytest.approx(first.strings[1].file_off + 0.2, abs=0.06)
+
     def test_honest_rounds_are_never_doubted(self) -> None:
         doubted = 0
         for seed in range(60):
@@ -537,6 +546,17 @@ class TestPlace:
         for remark in told:
             exact = abs(1200.0 * np.log2((863.6 + off) / 863.6))
             assert remark.value("off_cents") == pytest.approx(exact, abs=0.01)
+
+    @pytest.mark.parametrize(
+        ("off", "strings"), [((0.8, 0.0), [(4,)]), ((0.0, 0.8), [(1,)]), ((0.8, 0.8), [(4,), (1,)])]
+    )
+    def test_a_place_read_at_both_edges_is_told_of_the_outer_strings(
+        self, off: tuple[float, float], strings: list[tuple[int]]
+    ) -> None:
+        bench = Bench.of(NUTS["bass-4-fifths"], 1)
+        at_both = Across(tuple(48.470 + one for one in off))
+        fit = bench.judge(bench.read().model_copy(update={"face_to_fret_1": at_both}), [])
+        assert [remark.strings for remark in fit.remarks if remark.code == "neck.nut-too-far-back"] == strings
 
 
 class TestNextStack:

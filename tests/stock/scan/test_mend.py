@@ -136,6 +136,16 @@ def test_two_bodies_are_refused_and_a_hollow_is_kept() -> None:
     assert judged(mended.mesh).volume == pytest.approx(cone().volume - ball.volume)
 
 
+def test_a_small_hollow_of_many_triangles_is_no_crumb() -> None:
+    """A bubble in a bar of twelve triangles: less than a hundredth of the area, and nearly all of the mesh."""
+    bar = trimesh.creation.box((60.0, 14.0, 10.0))
+    bubble = trimesh.creation.icosphere(subdivisions=3, radius=0.6).apply_translation([5.0, 1.0, 1.0])
+    within = trimesh.util.concatenate([bar, bubble])
+    mended = mend(Mesh(within.vertices, within.faces))
+    assert mended.notes == (note("scan.hollows", count=1),)
+    assert judged(mended.mesh).volume == pytest.approx(bar.volume - bubble.volume)
+
+
 def test_a_tube_is_its_own_skin() -> None:
     tube = trimesh.creation.annulus(r_min=8.0, r_max=16.0, height=80.0)
     mended = mend(Mesh(tube.vertices, tube.faces))
