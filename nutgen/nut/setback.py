@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from nutgen.nut.part import Part
-from nutgen.nut.shelf import Shelf, Shelves
+from nutgen.nut.shelf import LEAST_STRETCH, Shelf, Shelves
 from nutgen.nut.slot import Slot
 
 SHELF_WALL = 0.8
@@ -61,7 +61,7 @@ def shelves_of(slots: Sequence[Slot], board_radius: float) -> Shelves:
     -------
     Shelves
         Where a neighbour starts farther back, a shelf ends half way through the wall to that slot at the latest,
-        so that no other string runs over it.
+        so that no other string runs over it; never flush with its own slot, where the two would only touch.
     """
     alone = tuple(_shelf_of(slot, slots) for slot in slots if set_back(slot))
     return Shelves(alone, board_radius=board_radius)
@@ -74,9 +74,9 @@ def _shelf_of(slot: Slot, slots: Sequence[Slot]) -> Shelf:
         if other.start_y > slot.start_y:
             near, far = _span(other, slot.start_y)
             if other.x < slot.x:
-                left = max(left, min((far + low) / 2.0, low))
+                left = max(left, min((far + low) / 2.0, low - LEAST_STRETCH))
             elif other.x > slot.x:
-                right = min(right, max((near + high) / 2.0, high))
+                right = min(right, max((near + high) / 2.0, high + LEAST_STRETCH))
     return Shelf(left, right, slot.start_y)
 
 

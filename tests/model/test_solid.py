@@ -49,10 +49,16 @@ def preset(path: Path) -> Nut:
     return solve(read_spec(path))
 
 
-def check_files(part: Nut, *, wedge_deg: float = 90.0) -> None:
+STEEP = 1e-3
+"""A curve of the seventh degree is no nearer than this to the end of an arched nut that stands all but upright there,
+under a bevel that falls by half of its height [mm]."""
+
+
+def check_files(part: Nut, *, wedge_deg: float = 90.0, claimed: float = 1e-6) -> None:
     """From a nut to its files: valid, single, closed, of the nut's own size, one volume whoever measures it.
 
     wedge_deg : between walls that all but coincide; where they cross is known no better than their gap over its sine
+    claimed   : how far its edges may be off its faces, and the file may say so [mm]
     """
     solid = nut_solid(part)
     assert solid.isValid()
@@ -75,7 +81,7 @@ def check_files(part: Nut, *, wedge_deg: float = 90.0) -> None:
     found = read_step(step)
     assert (found.solids, found.foreign) == (1, ())
     assert found.off < max(found.accuracy, 1e-7 / np.sin(np.radians(wedge_deg)))
-    assert found.accuracy <= 1e-6 / np.sin(np.radians(wedge_deg))
+    assert found.accuracy <= claimed / np.sin(np.radians(wedge_deg))
     (read_again,) = step_solids(step)
     assert read_again.isValid()
     assert kernel.volume(read_again) == pytest.approx(volume, rel=5e-4)  # long, narrow faces are integrated no better
@@ -85,7 +91,7 @@ def check_files(part: Nut, *, wedge_deg: float = 90.0) -> None:
 def check_box(bounds: np.ndarray, part: Nut) -> None:
     """The box is the nut's, and as high as the crown is between the slots."""
     low, high = bounds
-    assert low == pytest.approx([part.reach[0], 0.0, part.lowest_z], abs=1e-4)
+    assert low == pytest.approx([part.reach[0], part.shelves.front, part.lowest_z], abs=1e-4)
     assert high[:2] == pytest.approx([part.reach[1], part.thickness], abs=1e-4)
     assert high[2] <= part.crown.highest(*part.reach) + 1e-4
     x = np.linspace(part.left.x + 2.0 * part.edge_radius, part.right.x - 2.0 * part.edge_radius, 4001)
@@ -114,7 +120,7 @@ def test_any_file_is_one_solid_whoever_reads_it(kind: str) -> None:
     @given(specs(kinds=(kind,)))
     def run(text: str) -> None:
         note(text)
-        check_files(solved(text).rough())
+        check_files(solved(text).rough(), claimed=STEEP)
 
     run()
 
@@ -124,6 +130,19 @@ def test_edges_that_bend_sharply_are_as_near_their_faces_as_the_file_says(name: 
     """A bevel grazes a rolled slot: through 1025 points a B-spline swung out by 8 mm, and the file was no body; or it
     swings off its torus by 2.6e-7 within a fiftieth of its length, where 12 looks had seen 4e-8."""
     check_files(solved((Path(__file__).parent / "files" / f"{name}.toml").read_text("utf-8")).rough())
+
+
+def test_an_end_all_but_upright_under_a_steep_bevel() -> None:
+    """Its edge is a quarter of a thousandth off the cone of the bevel, and the file says so."""
+    steep = Path(__file__).parent / "files" / "steep.toml"
+    check_files(solved(steep.read_text("utf-8")).rough(), claimed=STEEP)
+
+
+@pytest.mark.slow
+def test_a_shelf_whose_slot_runs_into_its_neighbours() -> None:
+    """Its side was flush with the slot: the part touched itself along a line, and its mesh did not close."""
+    crowded = Path(__file__).parent / "files" / "touching.toml"
+    check_files(solved(crowded.read_text("utf-8")).rough(), claimed=STEEP)
 
 
 def test_leaning_ends_reach_up_a_sloped_top() -> None:
