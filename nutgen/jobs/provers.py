@@ -16,9 +16,8 @@ if TYPE_CHECKING:
     from nutgen.formats.dxf_reader import Dxf
     from nutgen.geometry.lines import Chain
 
-CLAIMED = 1e-3
-"""What a STEP file may say of its own accuracy at most: a program sews with it. A nut of any kind says 1e-6 or less; an
-end that stands all but upright under a steep bevel half a thousandth [mm]."""
+CLAIMED = 1e-6
+"""What a STEP file may say of its own accuracy at most: a program sews with it [mm]."""
 
 Prover = Callable[[Path], Proof]
 """Where a file lies now -> its proof."""

@@ -19,12 +19,27 @@ from nutgen.nut.edges import eased_radius
 from nutgen.nut.part import Nut
 from nutgen.theory import Array
 
-_DEGREE = 7  # of the easing strips along the nut's thickness; keeps them within 1e-6 mm
+_DEGREES = (7, 11, 15, 19, 23)  # of the easing strips along the nut's thickness: the least that is near enough
+_NEAR = 1e-7  # mm
 _STRAIGHT = 1e-6  # mm; an arch that rises over less is level
-_NODES = (1.0 - np.cos(np.pi * np.arange(_DEGREE + 1) / _DEGREE)) / 2.0
-_BERNSTEIN = np.array(
-    [[math.comb(_DEGREE, i) * t**i * (1.0 - t) ** (_DEGREE - i) for i in range(_DEGREE + 1)] for t in _NODES]
-)
+
+
+def _nodes(degree: int) -> Array:
+    """Chebyshev's, from 0 to 1."""
+    found: Array = (1.0 - np.cos(np.pi * np.arange(degree + 1) / degree)) / 2.0
+    return found
+
+
+def _bernstein(degree: int, shares: Array) -> Array:
+    """The polynomials of a Bezier curve at shares of the way: (shares, degree + 1)."""
+    powers = range(degree + 1)
+    return np.array([[math.comb(degree, i) * t**i * (1.0 - t) ** (degree - i) for i in powers] for t in shares])
+
+
+def _placed(poles: Array) -> Array:
+    """Poles without their weights."""
+    found: Array = poles[..., :3] / poles[..., 3:]
+    return found
 
 
 def nut_body(nut: Nut, *, freeform: bool = False, front: float = 0.0) -> Solid:
@@ -102,20 +117,28 @@ class _Body:
     def _strip(self, piece: ProfilePart, side: float) -> tuple[Array, Array]:
         """Poles (3, n, 3) and weights (3, n) of the easing over one piece: across, then along y.
 
-        Across, each row is an arc exactly; along, a polynomial through Chebyshev's nodes.
+        Across, each row is an arc exactly; along, a polynomial through Chebyshev's nodes, held against the sections
+        between them: an end that stands all but upright under a steep bevel asks for a higher degree.
         """
-        y, inset = piece.at(_NODES)
-        one = corner(self.nut, y, inset, side=side, edge_radius=self.edge_radius)
-        level = np.ones_like(y)
-        rows = []
-        for xz, weight in ((one.touch, level), (one.knee, one.weight), (one.end, level)):
-            lifted = np.stack([xz[:, 0], y, xz[:, 1], level], axis=1) * weight[:, None]
-            rows.append(np.linalg.solve(_BERNSTEIN, lifted))
-        solved = np.array(rows)
+        for degree in _DEGREES:
+            nodes, between = _nodes(degree), _nodes(2 * degree)[1::2]
+            rows = self._arcs(piece, side, nodes)
+            solved = np.array([np.linalg.solve(_bernstein(degree, nodes), row) for row in rows])
+            off = _placed(_bernstein(degree, between) @ solved) - _placed(self._arcs(piece, side, between))
+            if np.abs(off).max() < _NEAR:
+                break
         level_ends = piece.start[1] == piece.stop[1] and self.nut.end(side).lean_deg == 0.0
         if piece.centre is None and (self.nut.crown.curvature == 0.0 or level_ends):
             solved = solved[:, [0, -1]]
-        return solved[..., :3] / solved[..., 3:], solved[..., 3]
+        return _placed(solved), solved[..., 3]
+
+    def _arcs(self, piece: ProfilePart, side: float, shares: Array) -> Array:
+        """Of the sections at shares of a piece, touch, knee and end as poles with weights: (3, shares, 4)."""
+        y, inset = piece.at(shares)
+        one = corner(self.nut, y, inset, side=side, edge_radius=self.edge_radius)
+        level = np.ones_like(y)
+        rows = (one.touch, level), (one.knee, one.weight), (one.end, level)
+        return np.array([np.stack([xz[:, 0], y, xz[:, 1], level], axis=1) * weight[:, None] for xz, weight in rows])
 
     def _block(self, rims: dict[float, _Rim], tops: list[Edge]) -> Iterator[Face]:
         """Front, back, ends and underside."""
