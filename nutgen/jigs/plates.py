@@ -7,8 +7,8 @@ seen from above     ___________________________
                     numbers, names
 """
 
-import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from nutgen.geometry.lines import Point
@@ -70,19 +70,25 @@ def long_of(task: Task) -> float:
 
 
 def pocket(task: Task) -> list[Point]:
-    """The room of the blank seen from above: it touches at the bass end and slides elsewhere; counterclockwise."""
+    """The room of the blank seen from above: it touches at the bass end and slides elsewhere; counterclockwise.
+
+    The rooms of shelves that stand close are one.
+    """
     nut, grown, half = task.nut, task.fit.grown, task.fit.slide / 2.0
     bass = -nut.bass_first
     rooms = {side: task.end_over - grown + (0.0 if side == bass else OPEN) for side in (-1, 1)}
     back = nut.thickness + task.back_over + half - grown
     shift = half - grown
-    stretches = nut.steps
-    points: list[Point] = [(float(nut.end_x(-1, back)) - rooms[-1], back)]
+    stretches = replace(nut, shelves=nut.shelves.grown(shift)).steps
     fronts = [one.front - shift for one in stretches]
+    for n, one in enumerate(stretches[1:-1], start=1):
+        if one.right - one.left < task.fit.least_wall:  # too thin to be printed between the rooms of two shelves
+            fronts[n] = min(fronts[n], max(fronts[n - 1], fronts[n + 1]))
+    points: list[Point] = [(float(nut.end_x(-1, back)) - rooms[-1], back)]
     points.append((float(nut.end_x(-1, fronts[0])) - rooms[-1], fronts[0]))
     for one, (here, there) in zip(stretches, pairwise(fronts), strict=False):
-        x = one.right + math.copysign(shift, there - here)
-        points += [(x, here), (x, there)]
+        if here != there:
+            points += [(one.right, here), (one.right, there)]
     points.append((float(nut.end_x(1, fronts[-1])) + rooms[1], fronts[-1]))
     points.append((float(nut.end_x(1, back)) + rooms[1], back))
     return points

@@ -3,6 +3,7 @@
 from typing import Any
 
 import pytest
+from shapely.geometry import Point, Polygon
 
 from nutgen.documents.words.catalogue import sentence
 from nutgen.errors import CannotBeMade
@@ -10,6 +11,7 @@ from nutgen.jigs.choose import MAKERS, jigs
 from nutgen.jigs.guides import guided
 from nutgen.jigs.jig import JigName
 from nutgen.jigs.lay import laid
+from nutgen.jigs.plates import pocket
 from tests.jigs.jigs_of import task_of
 
 LOW = [{"tool": "file", "width": "0.42 mm", "height": "5 mm", "length": "60 mm", "sides": "smooth"}]
@@ -60,3 +62,15 @@ def test_letters_of_the_cheeks_of_a_narrow_nut() -> None:
     """Where they have no room they hung over and fell off as bodies of their own."""
     task = task_of("bass-4", {"fretboard.width": 20.0, "spacing.margin": 1.5})
     assert all(laid(part, task.printer).mesh.faults == [] for part in MAKERS["top"](task).parts)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("kind", ["acoustic-12", "mandolin", "bass-5"])
+def test_the_room_of_shelves_that_stand_close_is_one(kind: str) -> None:
+    """Those of a course stand a tenth apart, less than the blank's play: the room's outline crossed itself."""
+    task = task_of(kind, {"slots.setback": {"bass": 0.5, "treble": 0.25}, "material": "brass"})
+    room = Polygon(pocket(task))
+    assert room.is_valid
+    assert all(room.contains(Point(slot.x, slot.start_y)) for slot in task.nut.slots)
+    (comb,) = MAKERS["comb"](task).parts
+    assert laid(comb, task.printer).mesh.faults == []
