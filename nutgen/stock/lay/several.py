@@ -223,15 +223,16 @@ def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_C
     """
     random = np.random.default_rng(SEED)
     kerf, pitch = laying.rules.kerf, block.length + laying.rules.kerf
-    most = int(max(1, min(count, laying.piece.length // pitch)))
+    room = laying.piece.length + kerf  # a cut less than blocks
+    most = int(max(1, min(count, room // pitch)))
     found: dict[tuple[tuple[int, int], ...], tuple[float, list[_Choice]]] = {}
     for draw in range(SETS):
         number = 1 + draw % most
-        slack = max(0.0, laying.piece.length - number * pitch)
+        slack = max(0.0, room - number * pitch)
         shares = (
             np.sort(random.uniform(0.0, slack, number)) if draw >= most else slack * np.linspace(0, 1, number + 2)[1:-1]
         )
-        middles = shares + pitch * (np.arange(number) + 0.5)
+        middles = shares + pitch * np.arange(number) + block.length / 2.0
         away = np.abs(pool.tries.centres[:, :1] - middles)
         stretch = away.argmin(axis=1)
         promise = pool.margins - SHIFT * away.min(axis=1)
