@@ -6,12 +6,12 @@ Every default is common practice, no source: it lets files be made before the ma
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import StrictBool, StrictInt
+from pydantic import Field, StrictBool, StrictInt
 from pydantic_core import core_schema
 
 from nutgen.errors import Unreadable
 from nutgen.spec.fields import FieldType, in_parts, length, one_of, several
-from nutgen.spec.toml_table import TomlTable, as_key
+from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import shown_value
 
 End = Literal["flat", "ball"]
@@ -61,6 +61,10 @@ def one_cutter() -> FieldType:
     return FieldType(core, {"anyOf": [parts.schema, {"type": "string", "pattern": " (flat|ball)$"}]})
 
 
+CUTTERS = several(one_cutter(), most=MOST_CUTTERS, like=["3 flat", "1 ball"])
+USUAL_CUTTERS = (Cutter(3.0, "flat"), Cutter(2.0, "ball"), Cutter(1.0, "ball"), Cutter(0.5, "ball"))
+
+
 def side_from_coupon(slot: int, step: float) -> float:
     """What is to be added to every side where a string enters this slot of the coupon and no narrower one [mm].
 
@@ -73,43 +77,31 @@ def side_from_coupon(slot: int, step: float) -> float:
 class Print(TomlTable):
     """The printer."""
 
-    nozzle: Annotated[float, length(0.1, 5.0)] = as_key("diameter of the nozzle", 0.4)
-    layer_height: Annotated[float, length(0.02, 0.6)] = as_key("thickness of one layer", 0.2)
-    line_width: Annotated[float, length(0.1, 6.0)] | None = as_key(
-        "width of one printed line; the nozzle's where not given", None
-    )
-    material: Literal["PLA", "PETG", "ABS", "nylon", "resin"] = as_key(
-        "what is printed; a printed nut is a trial nut", "PLA"
-    )
-    down: Literal["best", "back", "front"] = as_key(
-        "the face on the bed; the better one is worked out where not said", "best"
-    )
-    per_side: Annotated[float, length(-0.3, 0.3)] = as_key(
-        "added to every side in the plane of the layers; negative where prints come out fat", 0.0
-    )
-    coupon_slot: StrictInt | None = as_key(
-        "fit coupon: step of the narrowest slot that the string enters; sets per_side",
-        None,
-        ge=-COUPON_MOST,
-        le=COUPON_MOST,
-    )
-    coupon_seat: StrictInt | None = as_key(
-        "fit coupon: step of the thickest stair that slides into the seat",
-        None,
-        ge=-COUPON_MOST_LAYERS,
-        le=COUPON_MOST_LAYERS,
-    )
-    coupon_step: Annotated[float, length(0.01, 0.2)] = as_key("fit coupon: from one slot to the next", COUPON_STEP)
-    pilot_walls: Annotated[float, length(0.02, 1.0)] = as_key(
-        "left for the file on each wall of a slot that is printed narrower", 0.10
-    )
-    pilot_floors: Annotated[float, length(0.0, 2.0)] = as_key(
-        "left for the file above the final floor of such a slot", 0.15
-    )
+    nozzle: Annotated[float, length(0.1, 5.0)] = 0.4
+    """diameter of the nozzle"""
+    layer_height: Annotated[float, length(0.02, 0.6)] = 0.2
+    """thickness of one layer"""
+    line_width: Annotated[float, length(0.1, 6.0)] | None = None
+    """width of one printed line; the nozzle's where not given"""
+    material: Literal["PLA", "PETG", "ABS", "nylon", "resin"] = "PLA"
+    """what is printed; a printed nut is a trial nut"""
+    down: Literal["best", "back", "front"] = "best"
+    """the face on the bed; the better one is worked out where not said"""
+    per_side: Annotated[float, length(-0.3, 0.3)] = 0.0
+    """added to every side in the plane of the layers; negative where prints come out fat"""
+    coupon_slot: StrictInt | None = Field(None, ge=-COUPON_MOST, le=COUPON_MOST)
+    """fit coupon: step of the narrowest slot that the string enters; sets per_side"""
+    coupon_seat: StrictInt | None = Field(None, ge=-COUPON_MOST_LAYERS, le=COUPON_MOST_LAYERS)
+    """fit coupon: step of the thickest stair that slides into the seat"""
+    coupon_step: Annotated[float, length(0.01, 0.2)] = COUPON_STEP
+    """fit coupon: from one slot to the next"""
+    pilot_walls: Annotated[float, length(0.02, 1.0)] = 0.10
+    """left for the file on each wall of a slot that is printed narrower"""
+    pilot_floors: Annotated[float, length(0.0, 2.0)] = 0.15
+    """left for the file above the final floor of such a slot"""
 
-    bed: Annotated[tuple[float, ...], several(length(60.0, 1000.0), least=2, most=2)] = as_key(
-        "width and depth of the bed", (180.0, 180.0)
-    )
+    bed: Annotated[tuple[float, ...], several(length(60.0, 1000.0), least=2, most=2)] = (180.0, 180.0)
+    """width and depth of the bed"""
 
     @property
     def line(self) -> float:
@@ -127,19 +119,13 @@ class Print(TomlTable):
 class Mill(TomlTable):
     """The router: its cutters, and the stock as it is clamped, on its underside."""
 
-    cutters: Annotated[tuple[Cutter, ...], several(one_cutter(), most=MOST_CUTTERS, like=["3 flat", "1 ball"])] = (
-        as_key(
-            'each { diameter = , end = "flat" or "ball" }',
-            (Cutter(3.0, "flat"), Cutter(2.0, "ball"), Cutter(1.0, "ball"), Cutter(0.5, "ball")),
-        )
-    )
-    stock_length: Annotated[float, length(10.0, 1000.0)] | None = as_key(
-        "of the stock, along the nut; the nut's, and at either end a clamp's, where not given", None
-    )
-    stock_thickness: Annotated[float, length(1.0, 500.0)] | None = as_key(
-        "of the stock, front to back; the squared blank's where not given", None
-    )
-    stock_height: Annotated[float, length(1.0, 500.0)] | None = as_key(
-        "of the stock, from its underside up; the squared blank's where not given", None
-    )
-    dogbones: StrictBool = as_key("cut inside corners of outlines out to clear the corner point", False)
+    cutters: Annotated[tuple[Cutter, ...], CUTTERS] = USUAL_CUTTERS
+    """each { diameter = , end = "flat" or "ball" }"""
+    stock_length: Annotated[float, length(10.0, 1000.0)] | None = None
+    """of the stock, along the nut; the nut's, and at either end a clamp's, where not given"""
+    stock_thickness: Annotated[float, length(1.0, 500.0)] | None = None
+    """of the stock, front to back; the squared blank's where not given"""
+    stock_height: Annotated[float, length(1.0, 500.0)] | None = None
+    """of the stock, from its underside up; the squared blank's where not given"""
+    dogbones: StrictBool = False
+    """cut inside corners of outlines out to clear the corner point"""

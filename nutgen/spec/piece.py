@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path, PurePath
 from typing import Annotated, Any, Literal
 
-from pydantic import StrictBool
+from pydantic import Field, StrictBool
 from pydantic.json_schema import SkipJsonSchema
 from pydantic_core import core_schema
 
 from nutgen.errors import Unreadable
 from nutgen.spec.fields import FieldType, in_parts, length, number, one_of, several, words
-from nutgen.spec.toml_table import TomlFile, TomlTable, as_key
+from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.workshop import GapTools, MaterialName
 
 ScanUnits = Literal["mm", "cm", "m", "in"]
@@ -75,49 +75,52 @@ def core_places() -> FieldType:
 class Ends(TomlTable):
     """How the piece ends: sawn off flat, or rounded off to a tip."""
 
-    first: Literal["cut", "closed"] = as_key(
-        "a flat saw cut, or rounded off to a tip; distances count from it either way", "cut"
-    )
-    last: Literal["cut", "closed"] = as_key("likewise", "cut")
-    last_tip: Annotated[float, PLACE] | None = as_key(
-        "closed last end: distance of its tip from the first end; by default half the smaller"
-        " diameter of the last station beyond it",
-        None,
-    )
+    first: Literal["cut", "closed"] = "cut"
+    """a flat saw cut, or rounded off to a tip; distances count from it either way"""
+    last: Literal["cut", "closed"] = "cut"
+    """likewise"""
+    last_tip: Annotated[float, PLACE] | None = None
+    """closed last end: distance of its tip from the first end; by default half the smaller diameter of the last
+    station beyond it"""
 
 
 class Core(TomlTable):
     """The porous or hollow inside, seen on a cut."""
 
-    width: Annotated[float, CORE] = as_key("side to side; 0.2 where it has all but closed")
-    height: Annotated[float, CORE] = as_key("back to belly")
-    sideways: Annotated[float, OFFSET] = as_key("its middle from the section's middle, to the left", 0.0)
-    up: Annotated[float, OFFSET] = as_key("its middle from the section's middle, toward the back", 0.0)
+    width: Annotated[float, CORE]
+    """side to side; 0.2 where it has all but closed"""
+    height: Annotated[float, CORE]
+    """back to belly"""
+    sideways: Annotated[float, OFFSET] = 0.0
+    """its middle from the section's middle, to the left"""
+    up: Annotated[float, OFFSET] = 0.0
+    """its middle from the section's middle, toward the back"""
 
 
 class Station(TomlTable):
     """The piece by calipers at one place."""
 
-    at: Annotated[float, PLACE] = as_key("distance along the straightedge from the first end")
-    width: Annotated[float, WIDTH] = as_key("caliper, side to side")
-    height: Annotated[float, WIDTH] = as_key("caliper, back to belly, square to the width")
-    sideways: Annotated[float, OFFSET] = as_key("the section's middle from the straightedge's line, to the left", 0.0)
-    up: Annotated[float, OFFSET] = as_key("the section's middle from the straightedge's line, toward the back", 0.0)
-    gap_side: Annotated[float, length(0.0, 200.0, what="gap")] | None = as_key(
-        "instead of sideways: gap under a straightedge laid along the left side; 0 where it touches", None
-    )
-    gap_back: Annotated[float, length(0.0, 200.0, what="gap")] | None = as_key(
-        "instead of up: gap under a straightedge laid along the back; 0 where it touches", None
-    )
-    turn_deg: Annotated[float, number(-180.0, 180.0, unit="deg")] = as_key(
-        "twist of the section about the piece, to the left positive, from the first end seen", 0.0
-    )
-    wall: Annotated[Walls, walls()] | None = as_key(
-        "compact wall all round, or { left = , right = , back = , belly = }; a cut end shows it, and where"
-        " it is not given it runs on between those that are; given nowhere, bone, antler and horn get no yes",
-        None,
-    )
-    core: Core | None = as_key("instead of wall: the porous or hollow inside itself", None)
+    at: Annotated[float, PLACE]
+    """distance along the straightedge from the first end"""
+    width: Annotated[float, WIDTH]
+    """caliper, side to side"""
+    height: Annotated[float, WIDTH]
+    """caliper, back to belly, square to the width"""
+    sideways: Annotated[float, OFFSET] = 0.0
+    """the section's middle from the straightedge's line, to the left"""
+    up: Annotated[float, OFFSET] = 0.0
+    """the section's middle from the straightedge's line, toward the back"""
+    gap_side: Annotated[float, length(0.0, 200.0, what="gap")] | None = None
+    """instead of sideways: gap under a straightedge laid along the left side; 0 where it touches"""
+    gap_back: Annotated[float, length(0.0, 200.0, what="gap")] | None = None
+    """instead of up: gap under a straightedge laid along the back; 0 where it touches"""
+    turn_deg: Annotated[float, number(-180.0, 180.0, unit="deg")] = 0.0
+    """twist of the section about the piece, to the left positive, from the first end seen"""
+    wall: Annotated[Walls, walls()] | None = None
+    """compact wall all round, or { left = , right = , back = , belly = }; a cut end shows it, and where it is not
+    given it runs on between those that are; given nowhere, bone, antler and horn get no yes"""
+    core: Core | None = None
+    """instead of wall: the porous or hollow inside itself"""
 
     def core_in_section(self) -> Core | None:
         """The core, given or left by the walls; its middle from the section's, along the section's own diameters."""
@@ -135,79 +138,82 @@ class Station(TomlTable):
 class CaliperCheck(TomlTable):
     """A caliper reading that the scan must agree with."""
 
-    at: Annotated[float, PLACE] | None = as_key("where width or height was taken: distance from the first end", None)
-    width: Annotated[float, WIDTH] | None = as_key("side to side, there", None)
-    height: Annotated[float, WIDTH] | None = as_key("back to belly, there", None)
-    length: Annotated[float, WHOLE] | None = as_key("of the whole piece, end to end", None)
+    at: Annotated[float, PLACE] | None = None
+    """where width or height was taken: distance from the first end"""
+    width: Annotated[float, WIDTH] | None = None
+    """side to side, there"""
+    height: Annotated[float, WIDTH] | None = None
+    """back to belly, there"""
+    length: Annotated[float, WHOLE] | None = None
+    """of the whole piece, end to end"""
 
 
 class Scan(TomlTable):
     """The piece as a mesh."""
 
-    file: Annotated[str, words(200)] = as_key("its skin, beside the piece file: STL, OBJ, PLY, 3MF or GLB")
-    units: ScanUnits = as_key("what one unit of the mesh is; stated, never guessed")
-    core: Annotated[str, words(200)] | None = as_key(
-        "the porous or hollow inside as a mesh of its own, in the same place and units", None
-    )
-    wall: Annotated[float, WALL] | None = as_key("instead of core: the same compact wall everywhere", None)
-    along: Annotated[tuple[float, ...], direction()] | None = as_key(
-        "direction in the mesh from the first end to the last; default: its longest axis", None
-    )
-    back: Annotated[tuple[float, ...], direction()] | None = as_key(
-        "direction in the mesh toward the line along the back; default: z, or what is up", None
-    )
-    check: CaliperCheck | None = as_key(
-        "one caliper reading to hold the mesh against: { at = , width = } or { length = }", None
-    )
+    file: Annotated[str, words(200)]
+    """its skin, beside the piece file: STL, OBJ, PLY, 3MF or GLB"""
+    units: ScanUnits
+    """what one unit of the mesh is; stated, never guessed"""
+    core: Annotated[str, words(200)] | None = None
+    """the porous or hollow inside as a mesh of its own, in the same place and units"""
+    wall: Annotated[float, WALL] | None = None
+    """instead of core: the same compact wall everywhere"""
+    along: Annotated[tuple[float, ...], direction()] | None = None
+    """direction in the mesh from the first end to the last; default: its longest axis"""
+    back: Annotated[tuple[float, ...], direction()] | None = None
+    """direction in the mesh toward the line along the back; default: z, or what is up"""
+    check: CaliperCheck | None = None
+    """one caliper reading to hold the mesh against: { at = , width = } or { length = }"""
 
 
 class Permit(TomlTable):
     """What the maker permits the blank. Every default is common practice, no source."""
 
-    grain_deg: Annotated[float, number(0.0, 90.0, unit="deg")] = as_key(
-        "most between the length of the blank and the grain", 10.0
-    )
-    wane: Annotated[float, length(0.0, 20.0)] = as_key(
-        "how far down its back face the top back edge may be missing; the bevel cuts it away", 0.0
-    )
-    core_in: Annotated[tuple[str, ...], core_places()] = as_key(
-        'parts of the nut that may hold core: ["underside"], ["back"], both, or [] for nowhere', ()
-    )
-    compact: Annotated[float, length(0.0, 20.0)] = as_key(
-        "least from the front edge and the slot floors to the core", 1.0
-    )
-    kerf: Annotated[float, length(0.1, 5.0)] = as_key("width of the saw's cut", 0.8)
-    handle_length: Annotated[float, length(40.0, 300.0, what="piece")] = as_key(
-        "least of the piece that is clamped while a blank is ripped from the rest; where less is left, the"
-        " stub is glued to a stick",
-        60.0,
-    )
-    sawn_face: Annotated[float, length(0.5, 3.0)] | None = as_key(
-        "left on each face by the saw, for squaring; by default what the material needs", None
-    )
+    grain_deg: Annotated[float, number(0.0, 90.0, unit="deg")] = 10.0
+    """most between the length of the blank and the grain"""
+    wane: Annotated[float, length(0.0, 20.0)] = 0.0
+    """how far down its back face the top back edge may be missing; the bevel cuts it away"""
+    core_in: Annotated[tuple[str, ...], core_places()] = ()
+    """parts of the nut that may hold core: ["underside"], ["back"], both, or [] for nowhere"""
+    compact: Annotated[float, length(0.0, 20.0)] = 1.0
+    """least from the front edge and the slot floors to the core"""
+    kerf: Annotated[float, length(0.1, 5.0)] = 0.8
+    """width of the saw's cut"""
+    handle_length: Annotated[float, length(40.0, 300.0, what="piece")] = 60.0
+    """least of the piece that is clamped while a blank is ripped from the rest; where less is left, the stub is glued
+    to a stick"""
+    sawn_face: Annotated[float, length(0.5, 3.0)] | None = None
+    """left on each face by the saw, for squaring; by default what the material needs"""
 
 
 class PieceSpec(TomlFile):
     """A whole piece file, every length in mm."""
 
-    folder: SkipJsonSchema[Path] = as_key(
-        "where the piece file stands; its meshes are found from there", Path(), exclude=True
-    )
-    title: Annotated[str, words(80)] = as_key("what the piece is called")
-    units: Literal["mm", "in"] = as_key("of every bare length", "mm")
-    material: MaterialName = as_key("what it is", "bone")
-    no_core: StrictBool = as_key(
-        "true where both ends were sawn and looked at, and are compact all through: no pores, no hollow", False
-    )
-    back_line: Annotated[str, words(120)] | None = as_key("how to find the line drawn along the back, in words", None)
-    first_end: Annotated[str, words(120)] | None = as_key("how to tell the first end from the last, in words", None)
-    ends: Ends = as_key("how the piece ends", Ends())
-    stations: tuple[Station, ...] = as_key(
-        "by calipers, from the first end on, two at least; or a [scan]", (), min_length=1, max_length=200
-    )
-    scan: Scan | None = as_key("the piece as a mesh, instead of stations", None)
-    permit: Permit = as_key("what the blank may do", Permit())
-    tools: GapTools = as_key("what a gap is filled with, as the instrument's file has it", GapTools())
+    folder: SkipJsonSchema[Path] = Field(Path(), exclude=True)
+    """where the piece file stands; its meshes are found from there"""
+    title: Annotated[str, words(80)]
+    """what the piece is called"""
+    units: Literal["mm", "in"] = "mm"
+    """of every bare length"""
+    material: MaterialName = "bone"
+    """what it is"""
+    no_core: StrictBool = False
+    """true where both ends were sawn and looked at, and are compact all through: no pores, no hollow"""
+    back_line: Annotated[str, words(120)] | None = None
+    """how to find the line drawn along the back, in words"""
+    first_end: Annotated[str, words(120)] | None = None
+    """how to tell the first end from the last, in words"""
+    ends: Ends = Ends()
+    """how the piece ends"""
+    stations: tuple[Station, ...] = Field((), min_length=1, max_length=200)
+    """by calipers, from the first end on, two at least; or a [scan]"""
+    scan: Scan | None = None
+    """the piece as a mesh, instead of stations"""
+    permit: Permit = Permit()
+    """what the blank may do"""
+    tools: GapTools = GapTools()
+    """what a gap is filled with, as the instrument's file has it"""
 
     @property
     def inside_known(self) -> bool:

@@ -8,7 +8,7 @@ import re
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import StrictBool
+from pydantic import Field, StrictBool
 
 from nutgen.errors import Unreadable
 from nutgen.spec.fields import (
@@ -24,8 +24,8 @@ from nutgen.spec.fields import (
     whole,
     words,
 )
-from nutgen.spec.strings import LONGEST_SET_NAME, MOST_STRINGS, SET_NAMED, String, note_name
-from nutgen.spec.toml_table import TomlTable, as_key
+from nutgen.spec.strings import LONGEST_SET_NAME, MOST_STRINGS, String, note_name
+from nutgen.spec.toml_table import TomlTable
 from nutgen.spec.values import Across, BareUnits, read_length, shown_value
 from nutgen.spec.ways import UnderString
 from nutgen.spec.workshop import MaterialName
@@ -45,19 +45,16 @@ LEAVES = several(length(0.0, HIGHEST_READING, what="leaf"), most=MOST_STRINGS, l
 class Pluck(TomlTable):
     """How hard, and where, the strings are plucked; how far behind a fret the finger presses."""
 
-    force_n: Annotated[float, number(0.05, 20.0)] | None = as_key(
-        "force at release, square to the board [N]; by kind of instrument where not given: an assumption", None
-    )
-    height: Annotated[Across, across(length(0.02, 6.0), each=True)] | None = as_key(
-        "displacement at release, square to the board, instead of the force", None
-    )
-    from_bridge: Annotated[float, length(8.0, 400.0)] | None = as_key(
-        "pluck point; an eighth of the scale length where not given: an assumption", None
-    )
-    margin: Annotated[float, length(0.0, 1.0)] = as_key("room left over every fret by the lowest floor", 0.05)
-    finger: Annotated[float, length(0.0, 30.0)] = as_key(
-        "finger behind the fret; half the fret's space where that is less", 8.0
-    )
+    force_n: Annotated[float, number(0.05, 20.0)] | None = None
+    """force at release, square to the board [N]; by kind of instrument where not given: an assumption"""
+    height: Annotated[Across, across(length(0.02, 6.0), each=True)] | None = None
+    """displacement at release, square to the board, instead of the force"""
+    from_bridge: Annotated[float, length(8.0, 400.0)] | None = None
+    """pluck point; an eighth of the scale length where not given: an assumption"""
+    margin: Annotated[float, length(0.0, 1.0)] = 0.05
+    """room left over every fret by the lowest floor"""
+    finger: Annotated[float, length(0.0, 30.0)] = 8.0
+    """finger behind the fret; half the fret's space where that is less"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +68,8 @@ class Anchor:
     y: float
     drop: float
 
+
+ANCHOR = in_parts(Anchor, Anchor, {"y": length(2.0, 400.0), "drop": length(0.0, 80.0)})
 
 PITCHES = (0.15, 2.0)  # mm; of a thread that lifts a saddle
 _METRIC = re.compile(r"M(\d+(?:\.\d+)?)(?:\s*[xX]\s*(\d*\.?\d+))?", re.ASCII)
@@ -106,36 +105,32 @@ def _thread() -> FieldType:
 class Saddle(TomlTable):
     """The other end of the strings."""
 
-    bridge: Literal["each", "two posts", "fixed"] = as_key(
-        "each saddle by its screws, all on two posts, or one fixed saddle", "each"
-    )
-    thread: Annotated[float, _thread()] | None = as_key(
-        'of the screws: "M3", "M3 x 0.35", "32 per inch", or counted: "10 turns = 7.0 mm"; turns are told'
-        " where it is given",
-        None,
-    )
-    spread: Annotated[float, length(8.0, 200.0)] | None = as_key(
-        "outer strings at the bridge, centre to centre; else as the strings run over the board", None
-    )
-    posts: Annotated[float, length(20.0, 250.0)] | None = as_key(
-        "the two posts, middle to middle; the strings stand in the middle between them", None
-    )
+    bridge: Literal["each", "two posts", "fixed"] = "each"
+    """each saddle by its screws, all on two posts, or one fixed saddle"""
+    thread: Annotated[float, _thread()] | None = None
+    """of the screws: "M3", "M3 x 0.35", "32 per inch", or counted: "10 turns = 7.0 mm"; turns are told where it is
+    given"""
+    spread: Annotated[float, length(8.0, 200.0)] | None = None
+    """outer strings at the bridge, centre to centre; else as the strings run over the board"""
+    posts: Annotated[float, length(20.0, 250.0)] | None = None
+    """the two posts, middle to middle; the strings stand in the middle between them"""
     anchor: Annotated[Anchor, in_parts(Anchor, Anchor, {"y": length(2.0, 400.0), "drop": length(0.0, 80.0)})] | None = (
-        as_key("where the string ends behind the crest: { y = back along it, drop = down }", None)
+        None
     )
-    even_tops: StrictBool = as_key("level the string tops under the hand by the saddles, 0.3 mm each at most", False)
+    """where the string ends behind the crest: { y = back along it, drop = down }"""
+    even_tops: StrictBool = False
+    """level the string tops under the hand by the saddles, 0.3 mm each at most"""
 
 
 class Clamped(TomlTable):
     """A metal nut that clamps its strings and stays in: shims set its height, by what setup.clearance_now reads."""
 
-    apart: Annotated[float, length(10.0, 80.0)] = as_key(
-        "shims at the bass side to those at the treble side, middle to middle, the centre line between them"
-    )
-    shims: Annotated[tuple[float, ...], several(length(0.02, 3.0), like=[0.05, 0.1, 0.2, 0.5])] = as_key(
-        "sheets that shims are cut from", (0.05, 0.1, 0.2, 0.5)
-    )
-    now: Annotated[Across, across(length(0.0, 5.0))] = as_key("shims under it now, in all at each side", Across((0.0,)))
+    apart: Annotated[float, length(10.0, 80.0)]
+    """shims at the bass side to those at the treble side, middle to middle, the centre line between them"""
+    shims: Annotated[tuple[float, ...], several(length(0.02, 3.0), like=[0.05, 0.1, 0.2, 0.5])] = (0.05, 0.1, 0.2, 0.5)
+    """sheets that shims are cut from"""
+    now: Annotated[Across, across(length(0.0, 5.0))] = Across((0.0,))
+    """shims under it now, in all at each side"""
 
 
 FRETS_TUNED = (1, 3, 12)
@@ -165,13 +160,11 @@ class Tuner(TomlTable):
     cents: Annotated[
         Cents,
         in_parts(Cents, Cents, dict.fromkeys(("fret_1", "fret_3", "fret_12", "harmonic"), _CENTS), free="harmonic"),
-    ] = as_key(
-        "cents off, sharp is positive, bass first: { fret_1 = [], fret_3 = [], fret_12 = [], harmonic ="
-        " [] }, each string tuned to 0 open; harmonic is that over fret 12"
-    )
-    within_cents: Annotated[float, number(0.2, 20.0)] = as_key(
-        "how far such a reading may be off: a half-width that holds 95 %", 4.0
-    )
+    ]
+    """cents off, sharp is positive, bass first: { fret_1 = [], fret_3 = [], fret_12 = [], harmonic = [] }, each string
+    tuned to 0 open; harmonic is that over fret 12"""
+    within_cents: Annotated[float, number(0.2, 20.0)] = 4.0
+    """how far such a reading may be off: a half-width that holds 95 %"""
 
 
 class Errors(TomlTable):
@@ -180,29 +173,35 @@ class Errors(TomlTable):
     Defaults: common practice, no source.
     """
 
-    depth: Annotated[float, length(0.0, 1.0)] = as_key("of seat.depth", 0.05)
-    fret_height: Annotated[float, length(0.0, 0.5)] = as_key("of fretboard.fret_height", 0.05)
-    fret_plane: Annotated[float, length(0.0, 0.5)] = as_key("of seat.fret_plane", 0.04)
-    radius: Annotated[float, number(0.0, 0.5, unit="share")] = as_key("of fretboard.radius, as a share of it", 0.05)
-    relief: Annotated[float, length(0.0, 0.5)] = as_key("of setup.relief", 0.03)
-    zero_fret: Annotated[float, length(0.0, 0.5)] = as_key("of zero_fret.height", 0.04)
-    action: Annotated[float, length(0.0, 1.0)] = as_key("of setup.action, as the saddle is set", 0.10)
-    floors: Annotated[float, length(0.0, 0.5)] = as_key("of each slot floor, as it is filed", 0.03)
+    depth: Annotated[float, length(0.0, 1.0)] = 0.05
+    """of seat.depth"""
+    fret_height: Annotated[float, length(0.0, 0.5)] = 0.05
+    """of fretboard.fret_height"""
+    fret_plane: Annotated[float, length(0.0, 0.5)] = 0.04
+    """of seat.fret_plane"""
+    radius: Annotated[float, number(0.0, 0.5, unit="share")] = 0.05
+    """of fretboard.radius, as a share of it"""
+    relief: Annotated[float, length(0.0, 0.5)] = 0.03
+    """of setup.relief"""
+    zero_fret: Annotated[float, length(0.0, 0.5)] = 0.04
+    """of zero_fret.height"""
+    action: Annotated[float, length(0.0, 1.0)] = 0.10
+    """of setup.action, as the saddle is set"""
+    floors: Annotated[float, length(0.0, 0.5)] = 0.03
+    """of each slot floor, as it is filed"""
 
 
 class Before(TomlTable):
     """What was strung before: another set, another tuning, or both."""
 
-    string_set: Annotated[str, words(LONGEST_SET_NAME)] | None = as_key(SET_NAMED, None)
-    strings: tuple[String, ...] = as_key(
-        "the old set, bass to treble; the same gauges as now where not given", (), max_length=MOST_STRINGS
-    )
-    tuning: Annotated[tuple[str, ...], NOTES] | None = as_key(
-        "the old notes, bass first; those of the strings where not given", None
-    )
-    a4_hz: Annotated[float, number(380.0, 500.0)] | None = as_key(
-        "pitch of A4 before; the same as now where not given", None
-    )
+    string_set: Annotated[str, words(LONGEST_SET_NAME)] | None = None
+    """a set of your own, sets/NAME.toml beside this file: what it says of a string is left out below"""
+    strings: tuple[String, ...] = Field((), max_length=MOST_STRINGS)
+    """the old set, bass to treble; the same gauges as now where not given"""
+    tuning: Annotated[tuple[str, ...], NOTES] | None = None
+    """the old notes, bass first; those of the strings where not given"""
+    a4_hz: Annotated[float, number(380.0, 500.0)] | None = None
+    """pitch of A4 before; the same as now where not given"""
 
 
 def _or_none(one: FieldType, like: list[Any]) -> FieldType:
@@ -212,32 +211,25 @@ def _or_none(one: FieldType, like: list[Any]) -> FieldType:
 class OldNut(TomlTable):
     """The old nut as measured, bass to treble."""
 
-    centres: Annotated[tuple[float, ...], several(length(0.3, 130.0))] | None = as_key(
-        "slot centres from the bass end of the nut, along its front face", None
-    )
-    edges: Annotated[tuple[float, ...], several(length(0.1, 130.0))] | None = as_key(
-        "instead of the centres, by caliper: one jaw flat on the bass end of the nut, the other in the"
-        " bass-side edge of each slot at the front face, so square to that end",
-        None,
-    )
-    widths: Annotated[tuple[float, ...], several(length(0.1, 6.0, what="gap"))] = as_key(
-        "slot widths at the front face: the thickest gauge or drill shank that enters"
-    )
+    centres: Annotated[tuple[float, ...], several(length(0.3, 130.0))] | None = None
+    """slot centres from the bass end of the nut, along its front face"""
+    edges: Annotated[tuple[float, ...], several(length(0.1, 130.0))] | None = None
+    """instead of the centres, by caliper: one jaw flat on the bass end of the nut, the other in the bass-side edge of
+    each slot at the front face, so square to that end"""
+    widths: Annotated[tuple[float, ...], several(length(0.1, 6.0, what="gap"))]
+    """slot widths at the front face: the thickest gauge or drill shank that enters"""
     too_thick: Annotated[
         tuple[float | Literal["none"], ...] | None, _or_none(length(0.1, 6.0, what="gap"), [2.9, "none"])
-    ] = as_key(
-        "the thinnest gauge or drill shank that does not enter; of a wire the next one listed where not given", None
-    )
-    floors: Annotated[tuple[float, ...], several(length(-2.0, 25.0))] = as_key(
-        "slot floors at the front face, above what floors_from says"
-    )
-    floors_from: Literal["seat floor", "fret plane"] = as_key(
-        "seat floor: caliper over nut and slot, nut out; fret plane: straightedge on frets 1 and 2", "seat floor"
-    )
-    rattles: Annotated[tuple[int, ...], several(whole(1, MOST_STRINGS), least=0, like=[1, 3])] | None = as_key(
-        "strings that rattle or move in their slots, 1 the treble-most; [] where none does", None
-    )
-    material: MaterialName | None = as_key("what the old nut is made of; as the new one where not given", None)
+    ] = None
+    """the thinnest gauge or drill shank that does not enter; of a wire the next one listed where not given"""
+    floors: Annotated[tuple[float, ...], several(length(-2.0, 25.0))]
+    """slot floors at the front face, above what floors_from says"""
+    floors_from: Literal["seat floor", "fret plane"] = "seat floor"
+    """seat floor: caliper over nut and slot, nut out; fret plane: straightedge on frets 1 and 2"""
+    rattles: Annotated[tuple[int, ...], several(whole(1, MOST_STRINGS), least=0, like=[1, 3])] | None = None
+    """strings that rattle or move in their slots, 1 the treble-most; [] where none does"""
+    material: MaterialName | None = None
+    """what the old nut is made of; as the new one where not given"""
 
 
 class DryFit(TomlTable):
@@ -246,34 +238,26 @@ class DryFit(TomlTable):
     A leaf passes where it slips in without lifting the string, and drags where it no longer does.
     """
 
-    feeler: Annotated[tuple[float, ...], LEAVES] | None = as_key(
-        "open string, over fret 1: thickest leaf or stack that passes; 0 where none does", None
-    )
-    feeler_drags: Annotated[tuple[float, ...], LEAVES] | None = as_key(
-        "thinnest that drags there; the next stack up where not given", None
-    )
-    sliver: Annotated[tuple[float, ...], LEAVES] | None = as_key(
-        "string pressed at fret 3, over fret 1: thickest leaf or stack that passes", None
-    )
-    sliver_drags: Annotated[tuple[float, ...], LEAVES] | None = as_key(
-        "thinnest that drags there; the next stack up where not given", None
-    )
-    barred: Annotated[tuple[float, ...], LEAVES] | None = as_key(
-        "barre at fret 1, over fret 2: thickest leaf that passes; goes with feeler", None
-    )
-    relief: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] | None = as_key(
-        "thickest leaf under a straightedge from fret 1 to the last, as it is now", None
-    )
-    action: Annotated[Across, across(length(0.2, 8.0, what="gap"), each=True)] | None = as_key(
-        "open string's underside to the crown of fret 12, as it is now", None
-    )
-    face_to_fret_1: Annotated[Across, across(length(8.0, 80.0))] | None = as_key(
-        "nut position: front face to the crown of fret 1, along the bass-most string, or a pair", None
-    )
-    after: After = as_key("what was done to the nut since the readings before", "filing")
-    read_twice: StrictBool = as_key(
-        "readings that were in doubt were taken again and are the same: they are taken as true", False
-    )
+    feeler: Annotated[tuple[float, ...], LEAVES] | None = None
+    """open string, over fret 1: thickest leaf or stack that passes; 0 where none does"""
+    feeler_drags: Annotated[tuple[float, ...], LEAVES] | None = None
+    """thinnest that drags there; the next stack up where not given"""
+    sliver: Annotated[tuple[float, ...], LEAVES] | None = None
+    """string pressed at fret 3, over fret 1: thickest leaf or stack that passes"""
+    sliver_drags: Annotated[tuple[float, ...], LEAVES] | None = None
+    """thinnest that drags there; the next stack up where not given"""
+    barred: Annotated[tuple[float, ...], LEAVES] | None = None
+    """barre at fret 1, over fret 2: thickest leaf that passes; goes with feeler"""
+    relief: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] | None = None
+    """thickest leaf under a straightedge from fret 1 to the last, as it is now"""
+    action: Annotated[Across, across(length(0.2, 8.0, what="gap"), each=True)] | None = None
+    """open string's underside to the crown of fret 12, as it is now"""
+    face_to_fret_1: Annotated[Across, across(length(8.0, 80.0))] | None = None
+    """nut position: front face to the crown of fret 1, along the bass-most string, or a pair"""
+    after: After = "filing"
+    """what was done to the nut since the readings before"""
+    read_twice: StrictBool = False
+    """readings that were in doubt were taken again and are the same: they are taken as true"""
 
 
 class Trial(TomlTable):
@@ -285,21 +269,19 @@ class Trial(TomlTable):
     clearances: Annotated[
         tuple[float | Literal["none"], ...],
         _or_none(length(0.0, HIGHEST_READING, what="leaf"), [0.55, 0.50, "none", 0.45]),
-    ] = as_key("open string, over fret 1: thickest leaf, stack or wire that passes; a slot without one tells nothing")
+    ]
+    """open string, over fret 1: thickest leaf, stack or wire that passes; a slot without one tells nothing"""
     drags: Annotated[
         tuple[float | Literal["none"], ...] | None,
         _or_none(length(0.0, HIGHEST_READING, what="leaf"), [0.60, 0.55, "none", 0.50]),
-    ] = as_key("thinnest that drags there; the next stack up where not given", None)
-    relief: Annotated[float, or_way(length(0.0, 1.5, what="leaf"), UnderString)] = as_key(
-        "thickest leaf under a straightedge from fret 1 to the last, on that day"
-    )
-    action: Annotated[Across, across(length(0.2, 8.0), each=True)] = as_key(
-        "open string's underside to the crown of fret 12, on that day"
-    )
-    over_wires: Annotated[
-        tuple[float | Literal["none"], ...], _or_none(length(1.0, 30.0), [8.40, 8.25, "none", 7.90])
-    ] = as_key("caliper square to the underside, over a wire that lies in the slot, its end flush with the front")
-    wires: Annotated[Across, across(length(0.1, 4.0, what="gauge"), each=True)] = as_key(
-        "gauges of these wires, one for all or one a string, off the packet: an offcut of the string itself"
-        " does; bare numbers are in gauge_units"
-    )
+    ] = None
+    """thinnest that drags there; the next stack up where not given"""
+    relief: Annotated[float, or_way(length(0.0, 1.5, what="leaf"), UnderString)]
+    """thickest leaf under a straightedge from fret 1 to the last, on that day"""
+    action: Annotated[Across, across(length(0.2, 8.0), each=True)]
+    """open string's underside to the crown of fret 12, on that day"""
+    over_wires: Annotated[tuple[float | Literal["none"], ...], _or_none(length(1.0, 30.0), [8.40, 8.25, "none", 7.90])]
+    """caliper square to the underside, over a wire that lies in the slot, its end flush with the front"""
+    wires: Annotated[Across, across(length(0.1, 4.0, what="gauge"), each=True)]
+    """gauges of these wires, one for all or one a string, off the packet: an offcut of the string itself does; bare
+    numbers are in gauge_units"""

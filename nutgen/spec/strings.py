@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import StrictBool, StrictInt
+from pydantic import Field, StrictBool, StrictInt
 
 from nutgen.errors import Unreadable
 from nutgen.finding import unshowable
@@ -18,7 +18,7 @@ from nutgen.spec.fields import (
     whole,
     words,
 )
-from nutgen.spec.toml_table import TomlFile, TomlTable, as_key
+from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, BareUnits, Post, shown_value
 from nutgen.theory.frets import fret_position
 from nutgen.theory.notes import midi_number
@@ -53,41 +53,35 @@ def tuner_post() -> FieldType:
 class AnyString(TomlTable):
     """What a string is, wherever it runs."""
 
-    note: Annotated[str, note_name()] = as_key('open note, "E2", "F#3", "Bb1"')
-    gauge: Annotated[float, length(0.12, 5.2, what="gauge")] = as_key("diameter; a bare number is in gauge_units")
+    note: Annotated[str, note_name()]
+    """open note, "E2", "F#3", "Bb1" """
+    gauge: Annotated[float, length(0.12, 5.2, what="gauge")]
+    """diameter; a bare number is in gauge_units"""
     wound: StrictBool = False
-    unit_mass: Annotated[float, text_with_unit(5e-5, 0.1, units=KG_PER_M, example="0.00202 lb/in")] | None = as_key(
-        "mass per length, as printed by the maker, with its unit [kg/m]", None
-    )
-    material: Literal["steel", "stainless steel", "nylon", "fluorocarbon", "gut"] = as_key(
-        "of a plain string, or of the core of a wound one", "steel"
-    )
-    core: Annotated[float, length(0.1, 3.0, what="gauge")] | None = as_key("core of a wound string", None)
+    unit_mass: Annotated[float, text_with_unit(5e-5, 0.1, units=KG_PER_M, example="0.00202 lb/in")] | None = None
+    """mass per length, as printed by the maker, with its unit [kg/m]"""
+    material: Literal["steel", "stainless steel", "nylon", "fluorocarbon", "gut"] = "steel"
+    """of a plain string, or of the core of a wound one"""
+    core: Annotated[float, length(0.1, 3.0, what="gauge")] | None = None
+    """core of a wound string"""
     core_shape: Literal["round", "hex"] | None = None
-    wraps: Annotated[tuple[float, ...], several(length(0.03, 2.0, what="gauge"))] | None = as_key(
-        "wrap wires of a wound string, from the core outward", None
-    )
-    wrap_metal: WrapMetal | None = as_key(
-        "of a wound string, off the packet; nickel-plated steel where not given, or silvered copper on a soft core",
-        None,
-    )
+    wraps: Annotated[tuple[float, ...], several(length(0.03, 2.0, what="gauge"))] | None = None
+    """wrap wires of a wound string, from the core outward"""
+    wrap_metal: WrapMetal | None = None
+    """of a wound string, off the packet; nickel-plated steel where not given, or silvered copper on a soft core"""
 
 
 LONGEST_SET_NAME = 60
-SET_NAMED = "a set of your own, sets/NAME.toml beside this file: what it says of a string is left out below"
 
 
 class String(AnyString):
     """One string over the nut."""
 
-    course: StrictInt | None = as_key(
-        "strings of the same course stand together; 1 is the treble-most", None, ge=1, le=MOST_STRINGS
-    )
-    post: Annotated[Post, tuner_post()] | None = as_key(
-        "where the string meets its tuner post: { y = , x = , drop = }, y along the centre line from where"
-        " it crosses the front face, x from the centre line, bass side negative, drop down from the board's plane",
-        None,
-    )
+    course: StrictInt | None = Field(None, ge=1, le=MOST_STRINGS)
+    """strings of the same course stand together; 1 is the treble-most"""
+    post: Annotated[Post, tuner_post()] | None = None
+    """where the string meets its tuner post: { y = , x = , drop = }, y along the centre line from where it crosses the
+    front face, x from the centre line, bass side negative, drop down from the board's plane"""
 
 
 class ZeroFret(TomlTable):
@@ -96,20 +90,15 @@ class ZeroFret(TomlTable):
     The scale length runs from it. It is mostly a little higher than the frets, or worn lower.
     """
 
-    behind: Annotated[float, length(1.0, 20.0)] = as_key(
-        "crown of the zero fret back to the nut's front face, square to the face"
-    )
-    height: Annotated[Across, across(length(-0.5, 1.0))] | None = as_key(
-        "its crown over the plane of frets 1 and 2; minus the gap over it under a ruler that lies on both", None
-    )
-    gap_at_1: Annotated[Across, across(length(0.0, 0.5, what="leaf"))] | None = as_key(
-        "instead, where it stands higher: ruler on it and on fret 2, the gap over fret 1", None
-    )
-    below: Annotated[Across, across(length(0.05, 3.0), each=True)] | None = as_key(
-        "slot floors at the front face below the string's line over the board, carried on; where not given"
-        " 0.3, or as much as bends the string down by 3 degrees",
-        None,
-    )
+    behind: Annotated[float, length(1.0, 20.0)]
+    """crown of the zero fret back to the nut's front face, square to the face"""
+    height: Annotated[Across, across(length(-0.5, 1.0))] | None = None
+    """its crown over the plane of frets 1 and 2; minus the gap over it under a ruler that lies on both"""
+    gap_at_1: Annotated[Across, across(length(0.0, 0.5, what="leaf"))] | None = None
+    """instead, where it stands higher: ruler on it and on fret 2, the gap over fret 1"""
+    below: Annotated[Across, across(length(0.05, 3.0), each=True)] | None = None
+    """slot floors at the front face below the string's line over the board, carried on; where not given 0.3, or as
+    much as bends the string down by 3 degrees"""
 
     @property
     def crown(self) -> Across:
@@ -131,45 +120,39 @@ OF_FRETS = ("setup", "crowns", "zero_fret", "clamped", "dry_fit", "trial", "tune
 class Lap(TomlTable):
     """A nut raised for playing with a bar that lies on the strings: their tops are in one plane, no fret is pressed."""
 
-    tops: Annotated[float, length(2.0, 25.0)] = as_key(
-        "string tops over the board at the nut's front face: straightedge across them, down on the centre line"
-    )
-    tops_at_12: Annotated[float, length(2.0, 40.0)] = as_key(
-        "the same at the mark of fret 12; as the bridge is to be set"
-    )
+    tops: Annotated[float, length(2.0, 25.0)]
+    """string tops over the board at the nut's front face: straightedge across them, down on the centre line"""
+    tops_at_12: Annotated[float, length(2.0, 40.0)]
+    """the same at the mark of fret 12; as the bridge is to be set"""
 
 
 class Guide(TomlTable):
     """What presses strings down between nut and tuners: a bar over all of them, or a string guide over one or two."""
 
-    y: Annotated[float, length(5.0, 300.0)] = as_key(
-        "along the centre line, from where it crosses the front face to where it presses"
-    )
-    drop: Annotated[float, length(-5.0, 60.0)] | None = as_key(
-        "from the board's plane, carried on straight, down to its underside", None
-    )
-    x: Annotated[float, length(-60.0, 60.0)] | None = as_key(
-        "where it holds its string aside, from the centre line, bass side negative; strings slide sideways under a bar",
-        None,
-    )
-    strings: Annotated[tuple[int, ...], several(whole(1, MOST_STRINGS), like=[1, 2])] | None = as_key(
-        "strings under it, 1 the treble-most; all where not given", None
-    )
-    wanted_deg: Annotated[float, number(1.0, 25.0, unit="deg")] | None = as_key(
-        "break angle at the nut that each of its strings is to have at least; drop may be left out then", None
-    )
+    y: Annotated[float, length(5.0, 300.0)]
+    """along the centre line, from where it crosses the front face to where it presses"""
+    drop: Annotated[float, length(-5.0, 60.0)] | None = None
+    """from the board's plane, carried on straight, down to its underside"""
+    x: Annotated[float, length(-60.0, 60.0)] | None = None
+    """where it holds its string aside, from the centre line, bass side negative; strings slide sideways under a bar"""
+    strings: Annotated[tuple[int, ...], several(whole(1, MOST_STRINGS), like=[1, 2])] | None = None
+    """strings under it, 1 the treble-most; all where not given"""
+    wanted_deg: Annotated[float, number(1.0, 25.0, unit="deg")] | None = None
+    """break angle at the nut that each of its strings is to have at least; drop may be left out then"""
 
 
 class Drone(AnyString):
     """A string that does not cross the nut but pulls on the neck: the short fifth string of a banjo."""
 
-    fret: StrictInt = as_key("fret at which its own nut or peg stands", 5, ge=0, le=24)
+    fret: StrictInt = Field(5, ge=0, le=24)
+    """fret at which its own nut or peg stands"""
 
 
 class SetString(AnyString):
     """One string of a set, whose note may be left to the instrument."""
 
-    note: Annotated[str, note_name()] = as_key("open note, where the instrument gives none", "")
+    note: Annotated[str, note_name()] = ""
+    """open note, where the instrument gives none"""
 
     def as_written(self) -> dict[str, object]:
         """Its keys as they would stand in an instrument file, each with its unit."""
@@ -186,6 +169,9 @@ class SetString(AnyString):
 class StringSet(TomlFile):
     """A set of strings of one's own, to be strung on more than one instrument."""
 
-    title: Annotated[str, words(80)] = as_key("what the set is called")
-    gauge_units: Literal["mm", "in"] = as_key("of bare gauges", "in")
-    strings: tuple[SetString, ...] = as_key("bass to treble", min_length=1, max_length=MOST_STRINGS)
+    title: Annotated[str, words(80)]
+    """what the set is called"""
+    gauge_units: Literal["mm", "in"] = "in"
+    """of bare gauges"""
+    strings: tuple[SetString, ...] = Field(min_length=1, max_length=MOST_STRINGS)
+    """bass to treble"""

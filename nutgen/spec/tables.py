@@ -21,8 +21,8 @@ from nutgen.spec.fields import (
 )
 from nutgen.spec.forming import Mill, Print
 from nutgen.spec.playing import Before, Clamped, DryFit, Errors, OldNut, Pluck, Saddle, Trial, Tuner
-from nutgen.spec.strings import LONGEST_SET_NAME, MOST_STRINGS, OF_FRETS, SET_NAMED, Drone, Guide, Lap, String, ZeroFret
-from nutgen.spec.toml_table import TomlFile, TomlTable, as_key
+from nutgen.spec.strings import LONGEST_SET_NAME, MOST_STRINGS, OF_FRETS, Drone, Guide, Lap, String, ZeroFret
+from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import Across, ByKind, OnFret
 from nutgen.spec.ways import GapsOnFret, OnTrial, Pencil, UnderRuler, UnderString, Way
 from nutgen.spec.workshop import MaterialName, Tools
@@ -37,56 +37,49 @@ TILT = or_word(across(number(0.5, 25.0, unit="deg"), each=True), "string", means
 class Instrument(TomlTable):
     """The instrument as a whole."""
 
-    scale_length: Annotated[Across, across(length(200.0, 1200.0))] = as_key(
-        "nut to saddle, without compensation; a pair, of the outer strings, where the nut is slanted"
-    )
-    frets: StrictInt = as_key("number of the last fret", ge=12, le=36)
+    scale_length: Annotated[Across, across(length(200.0, 1200.0))]
+    """nut to saddle, without compensation; a pair, of the outer strings, where the nut is slanted"""
+    frets: StrictInt = Field(ge=12, le=36)
+    """number of the last fret"""
     strung: Literal["right", "left"] = "right"
-    perpendicular_fret: Annotated[float, number(0.0, 36.0)] = as_key(
-        "fret that stands square to the centre line, where the nut is slanted", 7.0
-    )
-    scale_along: Literal["strings", "neck"] = as_key(
-        "what scale_length runs along; they differ where fretboard.width_at_12 tells how strings spread", "strings"
-    )
-    a4_hz: Annotated[float, number(380.0, 500.0)] = as_key("pitch of A4; ISO 16", 440.0)
-    rod_slack: StrictBool = as_key("whether the truss rod is slack: it lets off no further", False)
-    relief_per_100_n: Annotated[float, length(0.0, 3.0)] | None = as_key(
-        "relief that 100 N more pull adds to this neck, measured by tuning down and up", None
-    )
+    perpendicular_fret: Annotated[float, number(0.0, 36.0)] = 7.0
+    """fret that stands square to the centre line, where the nut is slanted"""
+    scale_along: Literal["strings", "neck"] = "strings"
+    """what scale_length runs along; they differ where fretboard.width_at_12 tells how strings spread"""
+    a4_hz: Annotated[float, number(380.0, 500.0)] = 440.0
+    """pitch of A4; ISO 16"""
+    rod_slack: StrictBool = False
+    """whether the truss rod is slack: it lets off no further"""
+    relief_per_100_n: Annotated[float, length(0.0, 3.0)] | None = None
+    """relief that 100 N more pull adds to this neck, measured by tuning down and up"""
 
 
 class Fretboard(TomlTable):
     """The playing surface at the nut."""
 
-    width: Annotated[float, length(12.0, 130.0)] = as_key(
-        "caliper square to the neck, where the centre line crosses the front face"
-    )
-    width_at_12: Annotated[float, length(12.0, 160.0)] | None = as_key(
-        "the same where the centre line crosses fret 12; ends follow the taper and strings spread with it,"
-        " else both run along the neck",
-        None,
-    )
-    radius: Annotated[float, or_way(RADIUS, GapsOnFret)] = as_key('at the nut, gauge square to the neck, or "flat"')
-    fret_height: Annotated[float, or_way(or_word(length(0.3, 2.5), "none", means=0.0), UnderRuler)] = as_key(
-        "crown of fret 1 above the board, straight up"
-    )
+    width: Annotated[float, length(12.0, 130.0)]
+    """caliper square to the neck, where the centre line crosses the front face"""
+    width_at_12: Annotated[float, length(12.0, 160.0)] | None = None
+    """the same where the centre line crosses fret 12; ends follow the taper and strings spread with it, else both run
+    along the neck"""
+    radius: Annotated[float, or_way(RADIUS, GapsOnFret)]
+    """at the nut, gauge square to the neck, or "flat" """
+    fret_height: Annotated[float, or_way(or_word(length(0.3, 2.5), "none", means=0.0), UnderRuler)]
+    """crown of fret 1 above the board, straight up"""
 
 
 class Crowns(TomlTable):
     """The fret crowns as they are, where they do not lie on one arc."""
 
-    high: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 1.0))] = as_key(
-        "crowns that stand over the others, or sank below them where negative: { 7 = 0.08 }", ()
-    )
-    rocker: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 1.0))] = as_key(
-        "short straightedge over three frets, by the middle one: held on the two nearer the nut, the gap"
-        " under its far end where it rocks; where it does not, the gap over the middle one, negative; 0 where neither",
-        (),
-    )
-    relief: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 2.0))] = as_key(
-        "gaps under a straightedge from fret 1 to the last, as many as were read: { 5 = 0.2 }", ()
-    )
-    step: Annotated[float, length(0.0, 0.1)] = as_key("to which such readings are rounded", 0.02)
+    high: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 1.0))] = ()
+    """crowns that stand over the others, or sank below them where negative: { 7 = 0.08 }"""
+    rocker: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 1.0))] = ()
+    """short straightedge over three frets, by the middle one: held on the two nearer the nut, the gap under its far
+    end where it rocks; where it does not, the gap over the middle one, negative; 0 where neither"""
+    relief: Annotated[tuple[OnFret, ...], by_fret(length(-1.0, 2.0))] = ()
+    """gaps under a straightedge from fret 1 to the last, as many as were read: { 5 = 0.2 }"""
+    step: Annotated[float, length(0.0, 0.1)] = 0.02
+    """to which such readings are rounded"""
 
 
 class Seat(TomlTable):
@@ -96,112 +89,94 @@ class Seat(TomlTable):
         Literal["channel", "ledge", "surface"],
         one_of("channel", "ledge", "surface", unknown=dict.fromkeys(("raised", "lap", "lap-raised"), "seat.raised")),
     ]
-    thickness: Annotated[float, length(2.0, 15.0)] = as_key("front face to back face, square to the face")
-    depth: Annotated[float, length(0.0, 15.0)] = as_key(
-        "board surface on the centre line down to the seat floor; none for a surface nut", 0.0
-    )
-    fret_plane: Annotated[Across, or_way(across_board(length(0.5, 20.0)), Pencil, OnTrial)] | None = as_key(
-        "straightedge over frets 1 and 2 down to the seat floor, on the face: one for both board edges;"
-        " bass and treble at the edges; with middle, on the centre line too: the radius then hardly moves the floors",
-        None,
-    )
-    floor: Annotated[float, RADIUS] = as_key(
-        '"flat", or the radius of a floor arched like the board, gauge square to the neck', math.inf
-    )
+    thickness: Annotated[float, length(2.0, 15.0)]
+    """front face to back face, square to the face"""
+    depth: Annotated[float, length(0.0, 15.0)] = 0.0
+    """board surface on the centre line down to the seat floor; none for a surface nut"""
+    fret_plane: Annotated[Across, or_way(across_board(length(0.5, 20.0)), Pencil, OnTrial)] | None = None
+    """straightedge over frets 1 and 2 down to the seat floor, on the face: one for both board edges; bass and treble
+    at the edges; with middle, on the centre line too: the radius then hardly moves the floors"""
+    floor: Annotated[float, RADIUS] = math.inf
+    """"flat", or the radius of a floor arched like the board, gauge square to the neck"""
 
 
 class Headstock(TomlTable):
     """Where the strings go behind the nut, where the tuner posts are not given string by string."""
 
-    break_angle_deg: Annotated[Across, across(number(1.0, 25.0, unit="deg"), each=True)] | None = as_key(
-        "bend down from the string's line over the board to the tuner", None
-    )
-    fan_deg: Annotated[Across, across(number(-20.0, 20.0, unit="deg"), each=True)] | None = as_key(
-        "bend sideways from the string's line over the board to the tuner, positive toward the treble side", None
-    )
+    break_angle_deg: Annotated[Across, across(number(1.0, 25.0, unit="deg"), each=True)] | None = None
+    """bend down from the string's line over the board to the tuner"""
+    fan_deg: Annotated[Across, across(number(-20.0, 20.0, unit="deg"), each=True)] | None = None
+    """bend sideways from the string's line over the board to the tuner, positive toward the treble side"""
 
 
 class Setup(TomlTable):
     """The heights that are wanted, at pitch."""
 
-    relief: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] = as_key(
-        "dip of the crowns below the line from fret 1 to the last fret"
-    )
-    back_bow: StrictBool = as_key(
-        "whether the neck bows backward at pitch: the middle frets stand over the line", False
-    )
-    action: Annotated[Across, across(length(0.3, 8.0, what="gap"), each=True)] = as_key(
-        "open string's underside to the crown of fret 12, as it is wanted"
-    )
-    action_now: Annotated[Across, across(length(0.2, 8.0, what="gap"), each=True)] | None = as_key(
-        "the same as it is measured now; as wanted where not given", None
-    )
-    action_read: Literal["open", "capo 1"] = as_key(
-        "how action_now was read: open, or with a capo at fret 1, which leaves the nut out", "open"
-    )
-    clearance_now: Annotated[Across, across(length(0.0, 2.5, what="gap"), each=True)] | None = as_key(
-        "open string's underside to the crown of fret 1 over the nut that is in now", None
-    )
-    relief_now: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] | None = as_key(
-        "relief as it is measured now; as wanted where not given", None
-    )
-    first_fret_clearance: Annotated[Across | Literal["lowest"], CLEARANCE] | None = as_key(
-        "open string's underside to the crown of fret 1; or 'lowest', the least that [pluck] leaves clear", None
-    )
-    floor_height: Annotated[Across, across(length(-1.0, 3.0), each=True)] | None = as_key(
-        "slot floor at the front face above the fret plane, instead of the clearance", None
-    )
+    relief: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)]
+    """dip of the crowns below the line from fret 1 to the last fret"""
+    back_bow: StrictBool = False
+    """whether the neck bows backward at pitch: the middle frets stand over the line"""
+    action: Annotated[Across, across(length(0.3, 8.0, what="gap"), each=True)]
+    """open string's underside to the crown of fret 12, as it is wanted"""
+    action_now: Annotated[Across, across(length(0.2, 8.0, what="gap"), each=True)] | None = None
+    """the same as it is measured now; as wanted where not given"""
+    action_read: Literal["open", "capo 1"] = "open"
+    """how action_now was read: open, or with a capo at fret 1, which leaves the nut out"""
+    clearance_now: Annotated[Across, across(length(0.0, 2.5, what="gap"), each=True)] | None = None
+    """open string's underside to the crown of fret 1 over the nut that is in now"""
+    relief_now: Annotated[float, or_way(length(0.0, 1.5, what="gap"), UnderString)] | None = None
+    """relief as it is measured now; as wanted where not given"""
+    first_fret_clearance: Annotated[Across | Literal["lowest"], CLEARANCE] | None = None
+    """open string's underside to the crown of fret 1; or 'lowest', the least that [pluck] leaves clear"""
+    floor_height: Annotated[Across, across(length(-1.0, 3.0), each=True)] | None = None
+    """slot floor at the front face above the fret plane, instead of the clearance"""
 
 
 class Spacing(TomlTable):
     """Where the strings stand across the nut."""
 
     rule: Literal["gaps", "centres", "measured"] = "gaps"
-    margin: Annotated[Across, across(length(0.5, 20.0))] | None = as_key(
-        "board edge to the near edge of the outer string, along the front face", None
-    )
-    course_gap: Annotated[float, length(0.4, 6.0)] | None = as_key(
-        "room inside a course, edge to edge along the front face; strings pair up as they are listed", None
-    )
-    measured: Annotated[tuple[float, ...], several(length(0.3, 130.0))] | None = as_key(
-        "centres from the bass end of the board, along the front face", None
-    )
+    margin: Annotated[Across, across(length(0.5, 20.0))] | None = None
+    """board edge to the near edge of the outer string, along the front face"""
+    course_gap: Annotated[float, length(0.4, 6.0)] | None = None
+    """room inside a course, edge to edge along the front face; strings pair up as they are listed"""
+    measured: Annotated[tuple[float, ...], several(length(0.3, 130.0))] | None = None
+    """centres from the bass end of the board, along the front face"""
 
 
 class Slots(TomlTable):
     """The grooves."""
 
-    clearance: Annotated[ByKind, by_kind(length(0.0, 0.5))] = as_key(
-        "slot width over the gauge, in total, square to the slot", ByKind(wound=0.10, plain=0.05)
-    )
-    buried: Annotated[ByKind, by_kind(number(0.2, 1.5, unit="share"))] = as_key(
-        "share of the gauge below the top at the front face", ByKind(wound=0.5, plain=0.8)
-    )
+    clearance: Annotated[ByKind, by_kind(length(0.0, 0.5))] = ByKind(wound=0.10, plain=0.05)
+    """slot width over the gauge, in total, square to the slot"""
+    buried: Annotated[ByKind, by_kind(number(0.2, 1.5, unit="share"))] = ByKind(wound=0.5, plain=0.8)
+    """share of the gauge below the top at the front face"""
     floor: Literal["straight", "rolled"] = "straight"
-    tilt_deg: Annotated[Across | Literal["string"], TILT] | None = as_key(
-        "fall of a straight floor, along the slot; or 'string', as the string falls to its tuner; half the"
-        " break angle, 3 at least, where not given",
-        None,
-    )
-    setback: Annotated[Across, across(length(0.0, 2.0), each=True)] = as_key(
-        "nut setback: the string starts this far in front of the front face, along the string, on a"
-        " shelf; listeners rarely notice it",
-        Across((0.0,)),
-    )
+    tilt_deg: Annotated[Across | Literal["string"], TILT] | None = None
+    """fall of a straight floor, along the slot; or 'string', as the string falls to its tuner; half the break angle, 3
+    at least, where not given"""
+    setback: Annotated[Across, across(length(0.0, 2.0), each=True)] = Across((0.0,))
+    """nut setback: the string starts this far in front of the front face, along the string, on a shelf; listeners
+    rarely notice it"""
 
 
 class Body(TomlTable):
     """The shape of the top, and what is left on for a part that is finished by hand."""
 
-    land: Annotated[float, length(0.2, 15.0)] = as_key("flat strip behind the front top edge, square to the face", 1.5)
-    bevel_deg: Annotated[float, number(0.0, 40.0, unit="deg")] = as_key(
-        "slope from the land down to the back, square to the face", 11.0
-    )
-    edge_radius: Annotated[float, length(0.0, 2.0)] = as_key("eased edges", 0.4)
-    top: Annotated[float, length(0.0, 5.0)] = as_key("left on the top", 0.0)
-    back: Annotated[float, length(0.0, 5.0)] = as_key("left on the back face", 0.0)
-    ends: Annotated[float, length(0.0, 5.0)] = as_key("left on each end, square to it", 0.0)
-    floors: Annotated[float, length(0.0, 2.0)] = as_key("left in each slot, above the final floor", 0.0)
+    land: Annotated[float, length(0.2, 15.0)] = 1.5
+    """flat strip behind the front top edge, square to the face"""
+    bevel_deg: Annotated[float, number(0.0, 40.0, unit="deg")] = 11.0
+    """slope from the land down to the back, square to the face"""
+    edge_radius: Annotated[float, length(0.0, 2.0)] = 0.4
+    """eased edges"""
+    top: Annotated[float, length(0.0, 5.0)] = 0.0
+    """left on the top"""
+    back: Annotated[float, length(0.0, 5.0)] = 0.0
+    """left on the back face"""
+    ends: Annotated[float, length(0.0, 5.0)] = 0.0
+    """left on each end, square to it"""
+    floors: Annotated[float, length(0.0, 2.0)] = 0.0
+    """left in each slot, above the final floor"""
 
 
 MEASURED_KEYS: dict[str, float | tuple[float, float] | tuple[str, str]] = {
@@ -243,17 +218,19 @@ def _unless(schema: dict[str, Any], given: str, key: str, means: Any) -> None:
 class Spec(TomlFile):
     """A whole instrument file, every length in mm."""
 
-    ways: SkipJsonSchema[tuple[Way, ...]] = as_key(
-        "keys that were read in another way, with what came of it", (), exclude=True
-    )
+    ways: SkipJsonSchema[tuple[Way, ...]] = Field((), exclude=True)
+    """keys that were read in another way, with what came of it"""
 
-    title: Annotated[str, words(80)] = as_key("what the job is called")
-    units: Units = as_key("of every bare length", "mm")
-    gauge_units: Units = as_key("of bare string gauges", "in")
-    material: MaterialName = as_key("what the nut is made of", "bone")
-    not_measured: Annotated[tuple[str, ...], Field(max_length=60)] = as_key(
-        "keys of this file whose values stand for readings that were not taken", ()
-    )
+    title: Annotated[str, words(80)]
+    """what the job is called"""
+    units: Units = "mm"
+    """of every bare length"""
+    gauge_units: Units = "in"
+    """of bare string gauges"""
+    material: MaterialName = "bone"
+    """what the nut is made of"""
+    not_measured: Annotated[tuple[str, ...], Field(max_length=60)] = ()
+    """keys of this file whose values stand for readings that were not taken"""
     instrument: Instrument
     fretboard: Fretboard
     seat: Seat
@@ -265,17 +242,15 @@ class Spec(TomlFile):
     spacing: Spacing
     slots: Slots = Slots.model_construct()
     body: Body = Body.model_construct()
-    string_set: Annotated[str, words(LONGEST_SET_NAME)] | None = as_key(SET_NAMED, None)
-    strings: tuple[String, ...] = as_key(
-        "bass to treble; numbered the trade's way, 1 = treble-most", min_length=1, max_length=MOST_STRINGS
-    )
-    drones: tuple[Drone, ...] = as_key(
-        "strings beside the bass-most one that do not cross the nut, such as a banjo's fifth: they count in"
-        " the pull alone",
-        (),
-        max_length=MOST_STRINGS,
-    )
-    guides: tuple[Guide, ...] = as_key("what presses strings down between nut and tuners", (), max_length=MOST_STRINGS)
+    string_set: Annotated[str, words(LONGEST_SET_NAME)] | None = None
+    """a set of your own, sets/NAME.toml beside this file: what it says of a string is left out below"""
+    strings: tuple[String, ...] = Field(min_length=1, max_length=MOST_STRINGS)
+    """bass to treble; numbered the trade's way, 1 = treble-most"""
+    drones: tuple[Drone, ...] = Field((), max_length=MOST_STRINGS)
+    """strings beside the bass-most one that do not cross the nut, such as a banjo's fifth: they count in the pull
+    alone"""
+    guides: tuple[Guide, ...] = Field((), max_length=MOST_STRINGS)
+    """what presses strings down between nut and tuners"""
     pluck: Pluck = Pluck.model_construct()
     saddle: Saddle = Saddle.model_construct()
     clamped: Clamped | None = None

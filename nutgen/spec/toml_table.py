@@ -1,16 +1,21 @@
 """What a table of a file is: frozen values, read key by key, each alone, so that every fault comes out at once.
 
-A table is a class, its keys are annotated attributes with range, default and description:
+A table is a class, its keys are attributes: range, default, and below them what they mean, which the schema says too:
 
     class Seat(TomlTable):
         kind: Literal["channel", "ledge"]
-        thickness: Annotated[float, length(2.0, 15.0)] = as_key("front face to back face")
+        thickness: Annotated[float, length(2.0, 15.0)]
+        \"\"\"front face to back face\"\"\"
 """
 
+import ast
+import inspect
 import json
+import sys
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import is_dataclass
 from functools import cache
+from itertools import pairwise
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter, ValidationError
@@ -22,11 +27,6 @@ from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.values import BareUnits, nearest, path_of, shown_value
 
 Place = tuple[str | int, ...]
-
-
-def as_key(description: str, default: Any = ..., **limits: Any) -> Any:
-    """A key of a table: what the schema says of it, and its default; without one it has to be given."""
-    return Field(default, description=description, **limits)
 
 
 class TomlTable(BaseModel):
@@ -43,9 +43,8 @@ class TomlTable(BaseModel):
 class TomlFile(TomlTable):
     """A whole file, and what it leaves to its defaults."""
 
-    assumed: SkipJsonSchema[frozenset[str]] = Field(
-        default=frozenset(), exclude=True, description="paths of the keys that the file did not give"
-    )
+    assumed: SkipJsonSchema[frozenset[str]] = Field(frozenset(), exclude=True)
+    """paths of the keys that the file did not give"""
 
 
 class _FileSchema(GenerateJsonSchema):
@@ -61,6 +60,30 @@ class _FileSchema(GenerateJsonSchema):
 
     def field_title_should_be_set(self, schema: object) -> bool:
         return False
+
+    def model_schema(self, schema: core_schema.ModelSchema) -> JsonSchemaValue:
+        table = super().model_schema(schema)
+        for one in (one for one in schema["cls"].__mro__ if issubclass(one, TomlTable)):
+            for key, meaning in _meanings(one.__module__).get(one.__name__, {}).items():
+                if key in table["properties"]:
+                    table["properties"][key].setdefault("description", meaning)
+        return table
+
+
+@cache
+def _meanings(module: str) -> dict[str, dict[str, str]]:
+    """What stands below the keys of a module's tables, by table and key.
+
+    Pydantic's own `use_attribute_docstrings` reads the source whenever a table is made, which every command would wait
+    for; here it is read where a schema is wanted.
+    """
+    found: dict[str, dict[str, str]] = {}
+    for table in ast.parse(inspect.getsource(sys.modules[module])).body:
+        for key, below in pairwise(getattr(table, "body", ())):
+            match table, key, below:
+                case ast.ClassDef(name), ast.AnnAssign(ast.Name(attribute)), ast.Expr(ast.Constant(str(meaning))):
+                    found.setdefault(name, {})[attribute] = " ".join(meaning.split())
+    return found
 
 
 def keys_of(table: type[TomlTable]) -> list[str]:

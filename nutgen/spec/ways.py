@@ -16,7 +16,7 @@ from nutgen.errors import Unreadable
 from nutgen.finding import Finding, note, of_key
 from nutgen.spec.fields import across_board, length, several
 from nutgen.spec.stacks import Stack, read_stack
-from nutgen.spec.toml_table import TomlTable, as_key, read_keys
+from nutgen.spec.toml_table import TomlTable, read_keys
 from nutgen.spec.values import Across, BareUnits
 from nutgen.theory.frets import nut_slant_deg
 from nutgen.theory.readings import lift_of_pressed_string, middle_fret, radius_bounds, radius_by_gaps, relief_of_dip
@@ -36,48 +36,42 @@ MOST_RADIUS_SHARE = 0.5  # that [errors] takes
 class UnderString(TomlTable):
     """Relief under the thinnest string, pressed at fret 1 and at the last."""
 
-    under_string: Annotated[float, length(0.0, 1.5, what="leaf")] = as_key(
-        "thinnest string pressed at fret 1, or a capo there, and at the last: the gap over the middle fret"
-    )
+    under_string: Annotated[float, length(0.0, 1.5, what="leaf")]
+    """thinnest string pressed at fret 1, or a capo there, and at the last: the gap over the middle fret"""
 
 
 class GapsOnFret(TomlTable):
     """Board radius by the gaps under a ruler on edge across the crown of fret 1."""
 
-    gaps: Annotated[tuple[float, ...], several(length(0.0, 12.0, what="leaf"), least=2, most=2)] = as_key(
-        "ruler to crown at either end of the chord, however the ruler rocks"
-    )
-    chord: Annotated[float, length(10.0, 130.0)] = as_key(
-        "across fret 1, inside its bevels, between the places where the gaps are read"
-    )
+    gaps: Annotated[tuple[float, ...], several(length(0.0, 12.0, what="leaf"), least=2, most=2)]
+    """ruler to crown at either end of the chord, however the ruler rocks"""
+    chord: Annotated[float, length(10.0, 130.0)]
+    """across fret 1, inside its bevels, between the places where the gaps are read"""
 
 
 class UnderRuler(TomlTable):
     """The fret plane over the board, right in front of the nut."""
 
-    under_ruler: Annotated[float, length(0.2, 2.5, what="leaf")] = as_key(
-        "ruler on frets 1 and 2, reaching to the nut: what just fills the gap to the board there"
-    )
+    under_ruler: Annotated[float, length(0.2, 2.5, what="leaf")]
+    """ruler on frets 1 and 2, reaching to the nut: what just fills the gap to the board there"""
 
 
 class Pencil(TomlTable):
     """Fret plane by a halved pencil that is slid along frets 1 and 2."""
 
-    pencil: Annotated[Across, across_board(length(0.5, 26.0))] = as_key(
-        "underside of the blank to the line that the pencil, lying as the frets lie, draws on it"
-    )
-    lead: Annotated[float, length(0.2, 8.0)] = as_key(
-        "height of the lead over the pencil's flat: drawn on a block on a level board, and measured"
-    )
+    pencil: Annotated[Across, across_board(length(0.5, 26.0))]
+    """underside of the blank to the line that the pencil, lying as the frets lie, draws on it"""
+    lead: Annotated[float, length(0.2, 8.0)]
+    """height of the lead over the pencil's flat: drawn on a block on a level board, and measured"""
 
 
 class OnTrial(TomlTable):
     """Fret plane by a trial nut: what `dryfit --trial` writes."""
 
-    trial: Annotated[Across, across_board(length(0.5, 20.0))] = as_key(
-        "over the seat floor, on the face: the plane that a trial nut's floors and clearances gave"
-    )
-    within: Annotated[float, length(0.0, 5.0)] = as_key("how far it may be off, in 19 readings of 20")
+    trial: Annotated[Across, across_board(length(0.5, 20.0))]
+    """over the seat floor, on the face: the plane that a trial nut's floors and clearances gave"""
+    within: Annotated[float, length(0.0, 5.0)]
+    """how far it may be off, in 19 readings of 20"""
 
 
 @dataclass(frozen=True, slots=True)

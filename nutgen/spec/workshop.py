@@ -5,10 +5,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
+from pydantic import Field
+
 from nutgen.errors import Unreadable
 from nutgen.finding import echoed
 from nutgen.spec.fields import FieldType, Measured, in_parts, length, length_reader, one_of, read_by, several, words
-from nutgen.spec.toml_table import TomlFile, TomlTable, as_key
+from nutgen.spec.toml_table import TomlFile, TomlTable
 from nutgen.spec.values import MM_PER, BareUnits, Sheet, shown_value
 
 MaterialName = Literal["bone", "antler", "horn", "hardwood", "brass", "phenolic", "printed plastic"]
@@ -129,12 +131,10 @@ def sheets() -> FieldType:
 class GapTools(TomlTable):
     """What a gap is read with that has no size of its own marked on it."""
 
-    own_leaves: Annotated[tuple[Sheet, ...], sheets()] = as_key(
-        "paper, card and the like as leaves: { card = { ten = 2.95 } }, ten squeezed by caliper", ()
-    )
-    wires: Annotated[tuple[float, ...], tool_sizes(0.1, 2.0, what="gauge")] = as_key(
-        "offcuts of plain strings as gauges, by their packets; bare numbers are in gauge_units", ()
-    )
+    own_leaves: Annotated[tuple[Sheet, ...], sheets()] = ()
+    """paper, card and the like as leaves: { card = { ten = 2.95 } }, ten squeezed by caliper"""
+    wires: Annotated[tuple[float, ...], tool_sizes(0.1, 2.0, what="gauge")] = ()
+    """offcuts of plain strings as gauges, by their packets; bare numbers are in gauge_units"""
 
 
 class Tools(GapTools):
@@ -145,40 +145,32 @@ class Tools(GapTools):
     has no other leaves but those that the file lists; who lists blades has no other saws, or files, than those.
     """
 
-    files: Annotated[tuple[float, ...], tool_sizes(0.15, 5.5, what="gauge")] = as_key(
-        "slotting files with a round edge; bare numbers are in gauge_units", SLOT_FILES
-    )
-    needle_files: Annotated[tuple[Needle, ...], needles()] = as_key(
-        "round needle files: a width, or { tip = , shank = }", (Needle(0.9, 3.0),)
-    )
-    saws: Annotated[tuple[float, ...], tool_sizes(0.1, 2.0)] = as_key(
-        "kerf of each fine saw: caliper a cut made in scrap", (0.30, 0.55)
-    )
-    drill_shanks: Annotated[tuple[float, ...], tool_sizes(0.2, 5.5)] = as_key(
-        "drills whose smooth shank can carry abrasive paper", NUMBER_DRILLS + METRIC_DRILLS
-    )
-    abrasive: Annotated[float, length(0.05, 0.6)] = as_key("thickness of the abrasive paper for the shanks", 0.25)
-    feeler: Annotated[tuple[float, ...], tool_sizes(0.01, 2.0)] = as_key(
-        "feeler leaves; a leaf that is there twice is listed twice", METRIC_LEAVES
-    )
-    feeler_inch: Annotated[tuple[float, ...], tool_sizes(0.01, 2.0, inches=True)] = as_key(
-        "feeler leaves of an inch set; bare numbers are inches", INCH_LEAVES
-    )
-    steel: Annotated[tuple[float, ...], tool_sizes(0.03, 3.0)] = as_key(
-        "flat strips by caliper, one for the top of a stop stack: tinplate with its edges dulled, the"
-        " smooth part of a saw back",
-        (),
-    )
-    caliper: Annotated[float, length(0.005, 0.2)] = as_key("smallest step in which the caliper can be trusted", 0.02)
-    veneer: Annotated[tuple[float, ...], tool_sizes(0.03, 2.0)] = as_key(
-        "sheets for packing: brass, paper, card or veneer", (0.05, 0.1, 0.6)
-    )
-    blades: Annotated[tuple[Blade, ...], blade_table()] = as_key(
-        "saws and files that a jig is to guide: { tool, width, height, length, sides, taper }; those of a"
-        " kind are all of it where saws, or files, are not listed beside",
-        (),
-    )
-    sanding_paper: Annotated[float, length(0.05, 1.0)] = as_key("thickness of the paper on the glass", 0.25)
+    files: Annotated[tuple[float, ...], tool_sizes(0.15, 5.5, what="gauge")] = SLOT_FILES
+    """slotting files with a round edge; bare numbers are in gauge_units"""
+    needle_files: Annotated[tuple[Needle, ...], needles()] = (Needle(0.9, 3.0),)
+    """round needle files: a width, or { tip = , shank = }"""
+    saws: Annotated[tuple[float, ...], tool_sizes(0.1, 2.0)] = (0.30, 0.55)
+    """kerf of each fine saw: caliper a cut made in scrap"""
+    drill_shanks: Annotated[tuple[float, ...], tool_sizes(0.2, 5.5)] = NUMBER_DRILLS + METRIC_DRILLS
+    """drills whose smooth shank can carry abrasive paper"""
+    abrasive: Annotated[float, length(0.05, 0.6)] = 0.25
+    """thickness of the abrasive paper for the shanks"""
+    feeler: Annotated[tuple[float, ...], tool_sizes(0.01, 2.0)] = METRIC_LEAVES
+    """feeler leaves; a leaf that is there twice is listed twice"""
+    feeler_inch: Annotated[tuple[float, ...], tool_sizes(0.01, 2.0, inches=True)] = INCH_LEAVES
+    """feeler leaves of an inch set; bare numbers are inches"""
+    steel: Annotated[tuple[float, ...], tool_sizes(0.03, 3.0)] = ()
+    """flat strips by caliper, one for the top of a stop stack: tinplate with its edges dulled, the smooth part of a
+    saw back"""
+    caliper: Annotated[float, length(0.005, 0.2)] = 0.02
+    """smallest step in which the caliper can be trusted"""
+    veneer: Annotated[tuple[float, ...], tool_sizes(0.03, 2.0)] = (0.05, 0.1, 0.6)
+    """sheets for packing: brass, paper, card or veneer"""
+    blades: Annotated[tuple[Blade, ...], blade_table()] = ()
+    """saws and files that a jig is to guide: { tool, width, height, length, sides, taper }; those of a kind are all of
+    it where saws, or files, are not listed beside"""
+    sanding_paper: Annotated[float, length(0.05, 1.0)] = 0.25
+    """thickness of the paper on the glass"""
 
     def with_blades(self) -> "Tools":
         """The bench whose saws, and whose files, are those listed as blades, where it lists them nowhere else."""
@@ -193,14 +185,16 @@ class Tools(GapTools):
 class ReadyBlank(TomlTable):
     """A blank that is squared already."""
 
-    name: Annotated[str, words(40)] = as_key("what is written on it")
-    size: Annotated[tuple[float, float, float], several(length(1.0, 500.0), least=3, most=3, like=[52.0, 6.0, 9.0])] = (
-        as_key("length along the grain, thickness, height")
-    )
+    name: Annotated[str, words(40)]
+    """what is written on it"""
+    size: Annotated[tuple[float, float, float], several(length(1.0, 500.0), least=3, most=3, like=[52.0, 6.0, 9.0])]
+    """length along the grain, thickness, height"""
 
 
 class Drawer(TomlFile):
     """Squared blanks that lie ready."""
 
-    units: Literal["mm", "in"] = as_key("of bare lengths", "mm")
-    blanks: tuple[ReadyBlank, ...] = as_key("each with its name and size", min_length=1, max_length=200)
+    units: Literal["mm", "in"] = "mm"
+    """of bare lengths"""
+    blanks: tuple[ReadyBlank, ...] = Field(min_length=1, max_length=200)
+    """each with its name and size"""
