@@ -97,7 +97,8 @@ def test_the_plan_of_a_rod_by_hand():
     plan = cut_plan(rod, found)
     record = plan_record(rod, found, plan)
     assert set(record) == {
-        "kerf", "begins_at", "held_by", "saw_area", "cross_cuts", "stretches", "to_square", "to_sand", "steps", "cautions",
+        "kerf", "begins_at", "held_by", "saw_area", "cross_cuts", "stretches", "to_square", "to_sand", "steps",
+        "cautions",
     }  # fmt: skip
     assert (record["kerf"], record["begins_at"]) == (0.8, "first end")
     assert record["to_sand"] == found.block.to_sand

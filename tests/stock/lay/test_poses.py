@@ -162,7 +162,7 @@ class TestRooms:
             assert np.all((told[row, -2:] > 0.0) == (away > 0.0))
 
     def test_each_pose_is_measured_on_its_own(self) -> None:
-        """A pose far off beside one that a corner touches all but: the near one's room is to the edge, not to a face."""
+        """A pose far off beside a near one, whose room is to the block's corner and not to a face."""
         region = SMALL.regions[0]
         point = np.array([[10.6, 3.3, 3.8]])  # 0.6, 0.8 and 0.8 beyond an end, a side and the top
         near, far = Pose.of([0.0, 0.0, 0.0], UPRIGHT), Pose.of([30.0, 0.0, 0.0], UPRIGHT)
@@ -188,7 +188,7 @@ class TestRules:
 
     @pytest.mark.parametrize("seed", range(6))
     def test_bounds_on_a_turn_are_those_of_the_cone(self, seed: int) -> None:
-        """Eight planes about a cone: what keeps to them is in it but for their corners, what leaves it much does not."""
+        """Eight planes about a cone: what keeps to them is in it, but for their corners."""
         pose = with_grain(GRAINED, drawn(1, seed), most=np.radians(8.0)).pose(0)
         rows, limits = self.RULES.grain_rows(pose)
         assert rows.shape == (8, 3)
