@@ -100,13 +100,6 @@ class Steps:
 
 
 @dataclass(frozen=True, slots=True)
-class Ticks:
-    """What to tick off, each behind a box."""
-
-    items: tuple[Text, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Facts:
     """Names and what belongs to them."""
 
@@ -245,7 +238,5 @@ class Space:
     """An empty line between what does not belong together."""
 
 
-Block: TypeAlias = (
-    Title | Paragraph | Points | Findings | Steps | Ticks | Facts | Table | Figure | Legend | Beside | Space
-)
+Block: TypeAlias = Title | Paragraph | Points | Findings | Steps | Facts | Table | Figure | Legend | Beside | Space
 Document: TypeAlias = tuple[Block, ...]

@@ -2,13 +2,20 @@
 
 import math
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from inspect import signature
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
 from nutgen.finding import Finding, of_key, refusal
-from nutgen.spec.cross_playing import PLAYING_CHECKS, beyond_board, given_together, longest_face, not_one_a_string
+from nutgen.spec.cross_playing import (
+    PLAYING_CHECKS,
+    Check,
+    beyond_board,
+    checked,
+    given_together,
+    longest_face,
+    not_one_a_string,
+)
 from nutgen.spec.strings import OF_FRETS, AnyString, Drone, Guide, Lap, String, ZeroFret
 from nutgen.spec.tables import (
     MEASURED_KEYS,
@@ -44,12 +51,7 @@ def cross_faults(parts: Mapping[str, Any]) -> list[Finding]:
 
     parts : table name -> validated table; tables with faults of their own are absent
     """
-    faults: list[Finding] = []
-    for check in _CHECKS:
-        names = signature(check).parameters  # a check is called with the tables it is about, by their names
-        if all(name in parts for name in names):
-            faults += check(*(parts[name] for name in names))
-    return faults
+    return list(checked(parts, _CHECKS))
 
 
 def raised_faults(faults: Sequence[Finding]) -> Iterator[Finding]:
@@ -320,7 +322,7 @@ def _pitches(strings: Strings, drones: tuple[Drone, ...], instrument: Instrument
             )
 
 
-_CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
+_CHECKS: tuple[Check, ...] = (
     *(_board, _slant, _seat, _headstock, _setup, _zero_fret, _lap, _crowns, _lists, _spacing, _body, _ends, _order),
     *(_guides, _pitches),
     *PLAYING_CHECKS,

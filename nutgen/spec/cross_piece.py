@@ -1,12 +1,12 @@
 """What two keys of a piece file say about each other: faults that no single key shows."""
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
 from nutgen.finding import Finding, Value, of_key, refusal
-from nutgen.spec.cross_playing import given_together
+from nutgen.spec.cross_playing import Check, checked, given_together
 from nutgen.spec.piece import MESH_SUFFIXES, Ends, Scan, Station, is_mesh, middles
 from nutgen.spec.values import shown
 
@@ -27,22 +27,9 @@ def piece_faults(parts: Mapping[str, Any], *, given: frozenset[str], places: Seq
     given  : keys that the file holds, sound or not
     places : of the stations, where these can be read though the stations have other faults [mm]
     """
-    faults = list(_one_source(given))
-    stations, ends, scan = parts.get("stations") or (), parts.get("ends"), parts.get("scan")
-    if stations:
-        for check in _STATION_CHECKS:
-            faults += check(stations)
-    else:
-        faults += _order(places)
-    if stations and ends is not None:
-        faults += _ends_at_stations(stations, ends)
-    if parts.get("no_core"):
-        faults += _no_core(stations, scan)
-    if scan is not None:
-        faults += _scan(scan)
-        if ends is not None and ends.last_tip is not None:
-            faults.append(refusal("ends.tip-of-scan", of_key("ends.last_tip")))
-    return faults
+    stations = parts.get("stations", ())
+    known = {"stations": stations, "scan": None, **parts, "given": given}
+    return list(checked(known | {"places": [station.at for station in stations] or places}, _CHECKS))
 
 
 def _at(index: int, at: str, code: str, **values: Value) -> Finding:
@@ -62,11 +49,7 @@ def _number_of_stations(stations: Stations) -> Iterator[Finding]:
         yield refusal("stations.only-one", of_key("stations"))
 
 
-def _in_order(stations: Stations) -> Iterator[Finding]:
-    yield from _order([station.at for station in stations])
-
-
-def _order(places: Sequence[float]) -> Iterator[Finding]:
+def _in_order(places: Sequence[float]) -> Iterator[Finding]:
     if len(places) > 2 and all(a > b for a, b in pairwise(places)):
         yield refusal("stations.last-first", of_key("stations"))
         return
@@ -148,6 +131,8 @@ def _core_inside(station: Station, index: int) -> Iterator[Finding]:
 
 
 def _ends_at_stations(stations: Stations, ends: Ends) -> Iterator[Finding]:
+    if not stations:
+        return
     first, last = stations[0].at, stations[-1].at
     if ends.first == "cut" and first > 0.0:
         yield _at(1, "at", "stations.first-is-not-the-cut", written=first)
@@ -162,8 +147,10 @@ def _ends_at_stations(stations: Stations, ends: Ends) -> Iterator[Finding]:
         yield refusal("ends.tip-not-beyond", path, written=ends.last_tip, last=last, least=last + CLOSEST)
 
 
-def _no_core(stations: Stations, scan: Scan | None) -> Iterator[Finding]:
+def _no_core(no_core: bool, stations: Stations, scan: Scan | None) -> Iterator[Finding]:
     """A core that is measured and said not to be there."""
+    if not no_core:
+        return
     for index, station in enumerate(stations, 1):
         if station.core_in_section() is not None:
             yield given_together(f"stations[{index}].{'core' if station.wall is None else 'wall'}", "no_core")
@@ -171,7 +158,14 @@ def _no_core(stations: Stations, scan: Scan | None) -> Iterator[Finding]:
         yield given_together(f"scan.{'core' if scan.wall is None else 'wall'}", "no_core")
 
 
-def _scan(scan: Scan) -> Iterator[Finding]:
+def _tip_of_scan(scan: Scan | None, ends: Ends) -> Iterator[Finding]:
+    if scan is not None and ends.last_tip is not None:
+        yield refusal("ends.tip-of-scan", of_key("ends.last_tip"))
+
+
+def _scan(scan: Scan | None) -> Iterator[Finding]:
+    if scan is None:
+        return
     for key in ("file", "core"):
         name = getattr(scan, key)
         if name is not None and not is_mesh(name):
@@ -193,11 +187,7 @@ def _scan(scan: Scan) -> Iterator[Finding]:
         yield refusal("scan.check-without-place", of_key("scan.check.at"), key=across[0])
 
 
-_STATION_CHECKS: tuple[Callable[[Stations], Iterator[Finding]], ...] = (
-    _number_of_stations,
-    _in_order,
-    _middles_known,
-    _bow,
-    _twist,
-    _cores,
+_CHECKS: tuple[Check, ...] = (
+    *(_one_source, _number_of_stations, _in_order, _middles_known, _bow, _twist, _cores),
+    *(_ends_at_stations, _no_core, _scan, _tip_of_scan),
 )

@@ -2,7 +2,9 @@
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from inspect import signature
 from itertools import pairwise
+from typing import Any
 
 from nutgen.finding import Finding, of_key, refusal
 from nutgen.spec.forming import Print
@@ -20,6 +22,21 @@ LEAF_WEAR = 0.002  # mm; how far a leaf may be from its mark
 STEEPEST_SLANT_DEG = 45.0  # of a nut in its neck
 FULLEST = 0.98  # of the gauge that a core or the wraps may take
 LEAF_KEYS = ("feeler", "feeler_drags", "sliver", "sliver_drags", "barred")
+
+
+Check = Callable[..., Iterator[Finding]]
+"""What tables say about each other; its arguments are named as the tables that it needs whole."""
+
+
+def checked(parts: Mapping[str, Any], checks: Sequence[Check]) -> Iterator[Finding]:
+    """What the checks say whose tables are all there.
+
+    parts : table name -> validated table; tables with faults of their own are absent
+    """
+    for check in checks:
+        names = signature(check).parameters
+        if all(name in parts for name in names):
+            yield from check(*(parts[name] for name in names))
 
 
 def given_together(path: str, other: str) -> Finding:
@@ -230,8 +247,7 @@ def _print(print: Print) -> Iterator[Finding]:
         yield refusal("print.line-off-nozzle", of_key("print.line_width"), written=line, nozzle=nozzle)
 
 
-PLAYING_CHECKS: tuple[Callable[..., Iterator[Finding]], ...] = (
+PLAYING_CHECKS: tuple[Check, ...] = (
     *(_pluck, _saddle, _clamped, _tuner, _before, _builds, old_nut_faults),
     *(_dry_fit, leaf_faults, trial_faults, _print),
 )
-"""Checks; each is named the tables that it needs whole."""

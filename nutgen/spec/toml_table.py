@@ -178,10 +178,6 @@ def _refusals(errors: Sequence[ErrorDetails], table: type[TomlTable], at: Place)
         yield refusal(refused.code, of_key(path_of((*at, *loc))), **dict(refused.values))
 
 
-_WRITTEN_ONLY = {"bool_type": "reading.not-yes-or-no"}
-"""Kinds of error of which nothing is told but what was written."""
-
-
 def _refused(error: ErrorDetails, loc: Place, schema: dict[str, Any]) -> Finding:
     """One error in the codes of the house, whatever it is about."""
     written, kind = shown_value(error["input"]), error["type"]
@@ -191,8 +187,6 @@ def _refused(error: ErrorDetails, loc: Place, schema: dict[str, Any]) -> Finding
         known = tuple(next(one["properties"] for one in _schema_at(schema, loc[:-1]) if "properties" in one))
         key = str(loc[-1])
         return refusal("reading.unknown-key", allowed=known, likely=nearest(key, known), elsewhere=_homes(schema, key))
-    if kind in _WRITTEN_ONLY:
-        return refusal(_WRITTEN_ONLY[kind], written=written)
     here = _schema_at(schema, loc)[0]
     bounds, of_tables = (here.get("minimum", 0), here.get("maximum", 0)), "$ref" in here.get("items", {})
     match kind:
@@ -201,6 +195,8 @@ def _refused(error: ErrorDetails, loc: Place, schema: dict[str, Any]) -> Finding
         case "literal_error":
             words = tuple(here["enum"])
             return refusal("reading.not-one-of", written=written, allowed=words, likely=nearest(written, words))
+        case "bool_type":
+            return refusal("reading.not-yes-or-no", written=written)
         case "int_type":
             return refusal("reading.not-whole", written=written, allowed=bounds)
         case "greater_than_equal" | "less_than_equal":

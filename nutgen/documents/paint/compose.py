@@ -120,8 +120,6 @@ def _set(block: blocks.Block, room: float, units: Units) -> Iterator[Group]:
             _points(stack, [("\N{EN DASH}" if block.mark == "-" else block.mark, item) for item in block.items])
         case blocks.Findings():
             _points(stack, [("!" if mark == "!" else "\N{EN DASH}", found) for mark, found in block.marked])
-        case blocks.Ticks():
-            _points(stack, [("\N{WHITE SQUARE}", item) for item in block.items])
         case blocks.Steps():
             yield from (_step(number, item, room, units) for number, item in enumerate(block.items, block.first))
             return

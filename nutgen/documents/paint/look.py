@@ -11,55 +11,29 @@ from nutgen.model.drawing import (
     STROKES,
 )
 
-CUT_STROKES = {
-    "keep-lines": CONTINUOUS_WIDE,
-    "kerf": CONTINUOUS_NARROW,
-    "skin": CONTINUOUS_WIDE,
-    "core": DASHED,
-    "sawn-block": CONTINUOUS_WIDE,
-    "squared-block": LONG_DASHED_DOUBLE_DOTTED,
-    "finished-nut": CONTINUOUS_NARROW,
-    "compact": DOTTED,
-    "turn-lines": LONG_DASHED_DOTTED,
-    "paper-edge": CONTINUOUS_NARROW,
-    "tab": LONG_DASHED_SHORT_DASHED,
-    "sizes": CONTINUOUS_NARROW,
-    "best-margin": CONTINUOUS_WIDE,
-}
-"""Layers of a cut plan."""
-
-NECK_STROKES = {
-    "neck-nut": CONTINUOUS_WIDE,
-    "neck-edges": CONTINUOUS_NARROW,
-    "neck-fret": CONTINUOUS_WIDE,
-    "neck-centre": LONG_DASHED_DOTTED,
-    "neck-strings": CONTINUOUS_NARROW,
-    "neck-posts": CONTINUOUS_WIDE,
-    "neck-straight-on": DASHED,
-}
-"""Layers of the nut in its neck."""
-
-JIG_STROKES = {
-    **dict.fromkeys(("jig", "tool"), CONTINUOUS_NARROW),
-    **dict.fromkeys(("blank", "steel"), CONTINUOUS_WIDE),
-    **{f"gauge-{name}": CONTINUOUS_WIDE for name in ("top", "strings", "bevel", "radius")},
-}
-"""Bodies in the picture of a jig, and gauges true to size."""
-
-PAGE_STROKES = (
-    STROKES
-    | CUT_STROKES
-    | NECK_STROKES
-    | JIG_STROKES
-    | {
-        "check-bar": CONTINUOUS_WIDE,
-        "ruler": CONTINUOUS_NARROW,
-        "leaders": CONTINUOUS_NARROW,
-        "rules": CONTINUOUS_NARROW,
-        "boxes": CONTINUOUS_WIDE,
-    }
+_WIDE = (
+    *("keep-lines", "skin", "sawn-block", "best-margin"),  # of a cut plan
+    *("neck-nut", "neck-fret", "neck-posts"),
+    *("blank", "steel", "gauge-top", "gauge-strings", "gauge-bevel", "gauge-radius"),  # of jigs and their gauges
+    *("check-bar", "boxes"),
 )
-"""Layers of the drawing, and those that only the page has."""
+_NARROW = (
+    *("kerf", "finished-nut", "paper-edge", "sizes"),
+    *("neck-edges", "neck-strings"),
+    *("jig", "tool"),
+    *("ruler", "leaders", "rules"),
+)
+PAGE_STROKES = {
+    **STROKES,
+    **dict.fromkeys(_WIDE, CONTINUOUS_WIDE),
+    **dict.fromkeys(_NARROW, CONTINUOUS_NARROW),
+    **dict.fromkeys(("core", "neck-straight-on"), DASHED),
+    **dict.fromkeys(("turn-lines", "neck-centre"), LONG_DASHED_DOTTED),
+    "squared-block": LONG_DASHED_DOUBLE_DOTTED,
+    "compact": DOTTED,
+    "tab": LONG_DASHED_SHORT_DASHED,
+}
+"""The stroke of every layer: of the drawing, and of what only pages have."""
 
 MARGIN, GAP = 12.0, 6.0
 THIRD = 120.0

@@ -116,8 +116,6 @@ class _Painter:
             case blocks.Steps():
                 for number, item in enumerate(block.items, block.first):
                     yield from self.marked(f"{number}.", item, " " * block.indent, 3)
-            case blocks.Ticks():
-                yield from self.points(("[ ]", item) for item in block.items)
             case blocks.Facts():
                 columns = (blocks.Column("", "text"), blocks.Column("", "text"))
                 yield from self.grid(columns, [[self.written(part) for part in row] for row in block.rows])
