@@ -1,5 +1,7 @@
 """An answer looked at the moment it is given: by the door of the file, and against the chosen kind."""
 
+from collections.abc import Mapping
+
 from nutgen.ask.draft import SKIP, Draft
 from nutgen.ask.file import toml_of, values_of
 from nutgen.ask.question import Question
@@ -16,6 +18,8 @@ FAR = 1.5  # times the kind's value, or its part; an answer beyond is worth a se
 TWICE = (1.7, 2.3)
 
 Faults = tuple[Finding, ...]
+Answers = Mapping[str, str]
+"""What was typed, by the keys of the questions."""
 
 
 def faults_of(draft: Draft, *, kind_text: str) -> list[Finding]:

@@ -1,11 +1,11 @@
 """What a dry fit asks at the terminal: the readings in the order in which they are taken."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, get_args
 
 from nutgen.ask import drawings
 from nutgen.ask.bench import fills
-from nutgen.ask.checks import Faults, not_an_answer
+from nutgen.ask.checks import Answers, Faults, not_an_answer
 from nutgen.ask.drawings import Drawing
 from nutgen.ask.question import Question
 from nutgen.ask.values import by_way, number
@@ -46,8 +46,6 @@ HOW = (
 
 RELIEF = by_way("string", "under_string")
 """Relief as it is answered: by straightedge, or under the thinnest string."""
-
-Answers = Mapping[str, str]
 
 
 def questions(spec: Spec, answers: Answers, *, again: bool) -> list[Question]:
@@ -137,15 +135,10 @@ def wrong_with_reading(spec: Spec, asked: Question, answer: str, _answers: Answe
     if fault or not answer:
         return fault
     try:
-        table = readings_from(table_of({asked.key: answer}, spec), spec)
+        table, _ = read_beside(DryFit, table_of({asked.key: answer}, spec), spec, at="dry_fit")
     except SpecFaults as error:
         return tuple(error.findings)
     return tuple(leaf_faults(table, spec.tools))
-
-
-def readings_from(table: Mapping[str, Any], spec: Spec) -> DryFit:
-    """The readings through the door of the file; raises SpecFaults where they do not pass it."""
-    return read_beside(DryFit, table, spec, at="dry_fit")[0]
 
 
 def table_of(answers: Answers, spec: Spec) -> dict[str, Any]:

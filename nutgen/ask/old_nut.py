@@ -1,9 +1,8 @@
 """What `reuse` asks at the terminal: the old nut, slot by slot from the bass end."""
 
-from collections.abc import Mapping
 from typing import Any
 
-from nutgen.ask.checks import Faults, not_an_answer
+from nutgen.ask.checks import Answers, Faults, not_an_answer
 from nutgen.ask.drawings import CENTRES, EDGES, FLOOR_OVER_SEAT, SLOT_WIDTH
 from nutgen.ask.question import Question
 from nutgen.ask.values import number
@@ -16,8 +15,6 @@ from nutgen.spec.tables import Spec
 
 HOW = "The old nut out of its seat, a caliper, the packet of strings or drills for the widths."
 LISTS = ("edges", "centres", "widths", "floors")
-
-Answers = Mapping[str, str]
 
 
 def questions(spec: Spec, answers: Answers) -> list[Question]:

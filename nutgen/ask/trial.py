@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from nutgen.ask.bench import fills
-from nutgen.ask.checks import Faults, not_an_answer
+from nutgen.ask.checks import Answers, Faults, not_an_answer
 from nutgen.ask.dry_fit import OPEN_AT_1, neck_of, of_the_neck
 from nutgen.ask.question import Question
 from nutgen.ask.values import default_length, number
@@ -31,8 +31,6 @@ OVER_WIRE = (
     "     ===|=========",
     "        |  jaw, flat on the underside",
 )
-
-Answers = Mapping[str, str]
 
 
 def questions(spec: Spec, answers: Answers) -> list[Question]:

@@ -9,7 +9,6 @@ from typing import Annotated, Any
 import typer
 
 import nutgen
-from nutgen.ask import dry_fit as asked_dry_fit
 from nutgen.ask import trial as asked_trial
 from nutgen.bench.dryfit.fitlog import Round, append_undo, by_nut, log_path, of_these_strings, read_rounds
 from nutgen.bench.dryfit.judge import Fit, dry_fit
@@ -32,7 +31,7 @@ from nutgen.nut import Nut
 from nutgen.play.heights import only_by_leaves
 from nutgen.spec.playing import DryFit
 from nutgen.spec.presets import kind_names
-from nutgen.spec.read import overruled, read_spec, spec_hash
+from nutgen.spec.read import overruled, read_beside, read_spec, spec_hash
 from nutgen.spec.tables import Spec
 
 
@@ -233,7 +232,7 @@ class _Session:
         only = {s.number for s in doubtful.strings if s.verdict == "measure again"} if doubtful else None
         before = doubtful.entry if doubtful else None
         self.table = dry_fit_at_terminal(self.spec, again=bool(self.rounds), before=before, only=only)
-        return asked_dry_fit.readings_from(self.table, self.spec)
+        return read_beside(DryFit, self.table, self.spec, at="dry_fit")[0]
 
 
 def _again(fit: Fit, units: Units) -> bool:

@@ -8,7 +8,7 @@ from typing import Any
 import typer
 
 from nutgen.ask import old_nut, trial
-from nutgen.ask.checks import Faults
+from nutgen.ask.checks import Answers, Faults
 from nutgen.ask.dry_fit import HOW as LEAVES
 from nutgen.ask.dry_fit import as_before, questions, table_of, wrong_with_reading
 from nutgen.ask.file import with_table
@@ -21,7 +21,6 @@ from nutgen.jobs.atomic import write_all
 from nutgen.spec.tables import Spec
 
 Raw = dict[str, Any]
-Answers = Mapping[str, str]
 
 
 def dry_fit_at_terminal(spec: Spec, *, again: bool, before: Round | None = None, only: set[int] | None = None) -> Raw:

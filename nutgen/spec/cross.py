@@ -192,10 +192,8 @@ def _setup(setup: Setup, zero_fret: ZeroFret | None, lap: Lap | None) -> Iterato
         yield refusal("setup.no-target", of_key("setup.first_fret_clearance"))
 
 
-def _zero_fret(zero_fret: ZeroFret | None, setup: Setup, slots: Slots, strings: Strings) -> Iterator[Finding]:
+def _zero_fret(zero_fret: ZeroFret, setup: Setup, slots: Slots, strings: Strings) -> Iterator[Finding]:
     """A zero fret says where the open strings start: nothing else does."""
-    if zero_fret is None:
-        return
     if (zero_fret.height is None) == (zero_fret.gap_at_1 is None):
         yield refusal("zero-fret.height-once", of_key("zero_fret.height"), given=zero_fret.height is not None)
     said = {f"setup.{key}": getattr(setup, key) is not None for key in ("first_fret_clearance", "floor_height")}
@@ -205,12 +203,14 @@ def _zero_fret(zero_fret: ZeroFret | None, setup: Setup, slots: Slots, strings: 
     yield from not_one_a_string(len(strings), {"zero_fret.below": zero_fret.below})
 
 
-def _lap(lap: Lap | None, fretboard: Fretboard, seat: Seat, slots: Slots) -> Iterator[Finding]:
-    """Under a bar the board is what heights are over; elsewhere the crowns are, so that there have to be some."""
-    if lap is None:
-        if fretboard.fret_height == 0.0:
-            yield refusal("lap.fret-height-none", of_key("fretboard.fret_height"))
-        return
+def _fretless(fretboard: Fretboard, lap: Lap | None) -> Iterator[Finding]:
+    """Heights are over the crowns, so that there have to be some, but under a bar."""
+    if fretboard.fret_height == 0.0 and lap is None:
+        yield refusal("lap.fret-height-none", of_key("fretboard.fret_height"))
+
+
+def _lap(lap: Lap, fretboard: Fretboard, seat: Seat, slots: Slots) -> Iterator[Finding]:
+    """Under a bar the board is what heights are over."""
     for path, given in {
         "fretboard.fret_height": fretboard.fret_height > 0.0,
         "seat.fret_plane": seat.fret_plane is not None,
@@ -323,7 +323,7 @@ def _pitches(strings: Strings, drones: tuple[Drone, ...], instrument: Instrument
 
 
 _CHECKS: tuple[Check, ...] = (
-    *(_board, _slant, _seat, _headstock, _setup, _zero_fret, _lap, _crowns, _lists, _spacing, _body, _ends, _order),
-    *(_guides, _pitches),
+    *(_board, _slant, _seat, _headstock, _setup, _zero_fret, _fretless, _lap, _crowns, _lists, _spacing, _body),
+    *(_ends, _order, _guides, _pitches),
     *PLAYING_CHECKS,
 )

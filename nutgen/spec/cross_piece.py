@@ -27,9 +27,10 @@ def piece_faults(parts: Mapping[str, Any], *, given: frozenset[str], places: Seq
     given  : keys that the file holds, sound or not
     places : of the stations, where these can be read though the stations have other faults [mm]
     """
-    stations = parts.get("stations", ())
-    known = {"stations": stations, "scan": None, **parts, "given": given}
-    return list(checked(known | {"places": [station.at for station in stations] or places}, _CHECKS))
+    stations = parts.get("stations") or None
+    places = [station.at for station in stations or ()] or places
+    known = {"scan": None, **parts, "given": given, "stations": stations, "places": places}
+    return list(checked(known | {"no_core": parts.get("no_core") or None}, _CHECKS))
 
 
 def _at(index: int, at: str, code: str, **values: Value) -> Finding:
@@ -131,8 +132,6 @@ def _core_inside(station: Station, index: int) -> Iterator[Finding]:
 
 
 def _ends_at_stations(stations: Stations, ends: Ends) -> Iterator[Finding]:
-    if not stations:
-        return
     first, last = stations[0].at, stations[-1].at
     if ends.first == "cut" and first > 0.0:
         yield _at(1, "at", "stations.first-is-not-the-cut", written=first)
@@ -147,25 +146,21 @@ def _ends_at_stations(stations: Stations, ends: Ends) -> Iterator[Finding]:
         yield refusal("ends.tip-not-beyond", path, written=ends.last_tip, last=last, least=last + CLOSEST)
 
 
-def _no_core(no_core: bool, stations: Stations, scan: Scan | None) -> Iterator[Finding]:
+def _no_core(no_core: bool, stations: Stations | None, scan: Scan | None) -> Iterator[Finding]:
     """A core that is measured and said not to be there."""
-    if not no_core:
-        return
-    for index, station in enumerate(stations, 1):
+    for index, station in enumerate(stations or (), 1):
         if station.core_in_section() is not None:
             yield given_together(f"stations[{index}].{'core' if station.wall is None else 'wall'}", "no_core")
     if scan is not None and (scan.core is not None or scan.wall is not None):
         yield given_together(f"scan.{'core' if scan.wall is None else 'wall'}", "no_core")
 
 
-def _tip_of_scan(scan: Scan | None, ends: Ends) -> Iterator[Finding]:
-    if scan is not None and ends.last_tip is not None:
+def _tip_of_scan(scan: Scan, ends: Ends) -> Iterator[Finding]:
+    if ends.last_tip is not None:
         yield refusal("ends.tip-of-scan", of_key("ends.last_tip"))
 
 
-def _scan(scan: Scan | None) -> Iterator[Finding]:
-    if scan is None:
-        return
+def _scan(scan: Scan) -> Iterator[Finding]:
     for key in ("file", "core"):
         name = getattr(scan, key)
         if name is not None and not is_mesh(name):

@@ -29,14 +29,14 @@ Check = Callable[..., Iterator[Finding]]
 
 
 def checked(parts: Mapping[str, Any], checks: Sequence[Check]) -> Iterator[Finding]:
-    """What the checks say whose tables are all there.
+    """What the checks say whose tables have no faults of their own, and whose first is in the file.
 
-    parts : table name -> validated table; tables with faults of their own are absent
+    parts : table name -> validated table, None where it is not given; tables with faults of their own are absent
     """
     for check in checks:
-        names = signature(check).parameters
-        if all(name in parts for name in names):
-            yield from check(*(parts[name] for name in names))
+        first, *others = signature(check).parameters
+        if parts.get(first) is not None and all(name in parts for name in others):
+            yield from check(*(parts[name] for name in (first, *others)))
 
 
 def given_together(path: str, other: str) -> Finding:
@@ -85,25 +85,20 @@ def _saddle(saddle: Saddle) -> Iterator[Finding]:
         yield refusal("saddle.not-alone", of_key("saddle.even_tops"), bridge=saddle.bridge)
 
 
-def _clamped(clamped: Clamped | None, setup: Setup, zero_fret: ZeroFret | None) -> Iterator[Finding]:
+def _clamped(clamped: Clamped, setup: Setup, zero_fret: ZeroFret | None) -> Iterator[Finding]:
     """Shims go by what the strings over the clamped nut read, which is where they start."""
-    if clamped is None:
-        return
     if setup.clearance_now is None:
         yield refusal("clamped.not-read", of_key("setup.clearance_now"))
     if zero_fret is not None:
         yield refusal("zero-fret.decides-already", of_key("clamped"))
 
 
-def _tuner(tuner: Tuner | None, strings: Strings) -> Iterator[Finding]:
-    if tuner is not None:
-        read = {name: getattr(tuner.cents, name) for name in ("fret_1", "fret_3", "fret_12", "harmonic")}
-        yield from not_one_a_string(len(strings), {f"tuner.cents.{name}": one or None for name, one in read.items()})
+def _tuner(tuner: Tuner, strings: Strings) -> Iterator[Finding]:
+    read = {name: getattr(tuner.cents, name) for name in ("fret_1", "fret_3", "fret_12", "harmonic")}
+    yield from not_one_a_string(len(strings), {f"tuner.cents.{name}": one or None for name, one in read.items()})
 
 
-def _before(before: Before | None, strings: Strings) -> Iterator[Finding]:
-    if before is None:
-        return
+def _before(before: Before, strings: Strings) -> Iterator[Finding]:
     if not before.strings and before.tuning is None and before.a4_hz is None:
         yield refusal("before.says-nothing", of_key("before"))
     yield from not_one_a_string(len(before.strings or strings), {"before.tuning": before.tuning})
@@ -144,11 +139,9 @@ def _build(string: AnyString, path: str) -> Iterator[Finding]:
 
 
 def old_nut_faults(
-    old_nut: OldNut | None, strings: Strings, fretboard: Fretboard, instrument: Instrument
+    old_nut: OldNut, strings: Strings, fretboard: Fretboard, instrument: Instrument
 ) -> Iterator[Finding]:
     """Slots that go with other strings than these, or stand where no slot can."""
-    if old_nut is None:
-        return
     keys = ("centres", "edges", "widths", "too_thick", "floors")
     yield from not_one_a_string(len(strings), {f"old_nut.{key}": getattr(old_nut, key) for key in keys})
     if old_nut.centres is None and old_nut.edges is None:
@@ -171,9 +164,7 @@ def old_nut_faults(
         yield refusal("old-nut.floors-too-low", path, written=lowest, least=LOWEST_OVER_SEAT)
 
 
-def _dry_fit(dry_fit: DryFit | None, strings: Strings) -> Iterator[Finding]:
-    if dry_fit is None:
-        return
+def _dry_fit(dry_fit: DryFit, strings: Strings) -> Iterator[Finding]:
     lists = {f"dry_fit.{key}": getattr(dry_fit, key) for key in (*LEAF_KEYS, "action")}
     yield from not_one_a_string(len(strings), lists)
     if dry_fit.feeler is None and dry_fit.sliver is None:
@@ -183,10 +174,8 @@ def _dry_fit(dry_fit: DryFit | None, strings: Strings) -> Iterator[Finding]:
             yield refusal("dry-fit.reading-alone", of_key(f"dry_fit.{needs}"), key=key)
 
 
-def leaf_faults(dry_fit: DryFit | None, tools: Tools) -> Iterator[Finding]:
+def leaf_faults(dry_fit: DryFit, tools: Tools) -> Iterator[Finding]:
     """Readings that no leaf of these can give."""
-    if dry_fit is None:
-        return
     own = (sheet.thickness for sheet in tools.own_leaves)
     thinnest = min((*tools.feeler, *tools.feeler_inch, *own, *tools.wires), default=0.0)
     for key in LEAF_KEYS:
@@ -214,10 +203,8 @@ def _drags_thinner(
             yield refusal(code, path, written=thicker, passes=thinner)
 
 
-def trial_faults(trial: Trial | None, strings: Strings) -> Iterator[Finding]:
+def trial_faults(trial: Trial, strings: Strings) -> Iterator[Finding]:
     """Readings of a trial nut that are not of these strings, or tell nothing."""
-    if trial is None:
-        return
     keys = ("clearances", "drags", "action", "over_wires", "wires")
     missing = [*not_one_a_string(len(strings), {f"trial.{key}": getattr(trial, key) for key in keys})]
     yield from missing
