@@ -9,7 +9,7 @@ import numpy as np
 
 from nutgen.errors import CannotBeMade
 from nutgen.finding import Finding, assumption, note, of_key, of_string, refusal, warning
-from nutgen.nut.aim import Aim, Start, aim_of, guide_drops
+from nutgen.nut.aim import aimed, guide_drops
 from nutgen.nut.doubts import doubts
 from nutgen.nut.edges import blank_of, eased_radius
 from nutgen.nut.heights import Readings, crowns_of, floors_behind, heights, lowest_floors
@@ -76,12 +76,10 @@ def _part(spec: Spec) -> tuple[Part, StringLine]:
     places, strings = places_of(spec), strung(spec)
     seat, swing = _seat(spec, places), swing_of(spec, strings)
     lines = heights(_readings(spec, places, seat, swing))[1]
-    starts = list(_starts(spec, places, seat, lines))
-    crown = _crown(spec, starts, math.inf if spec.lap else float(np.asarray(seat.board_radius)))
-    now = _actions_now(spec, places, lines)
-    drops = guide_drops(spec, starts, places.slant_deg)
-    aims = [aim_of(spec, start, places.slant_deg, drops) for start in starts]
-    slots = tuple(_slot(spec, *each, crown, now[each[0].index]) for each in zip(starts, aims, strict=True))
+    begun = list(_begun(spec, places, seat, lines))
+    crown = _crown(spec, begun, math.inf if spec.lap else float(np.asarray(seat.board_radius)))
+    drops = guide_drops(spec, begun, places.slant_deg)
+    slots = tuple(_under(crown, aimed(spec, slot, places, drops)) for slot in begun)
     floor = spec.fretboard.radius if spec.seat.kind == "surface" else spec.seat.floor
     allowances = Allowances(spec.body.top, spec.body.back, spec.body.ends, spec.body.floors)
     part = Part(
@@ -189,26 +187,43 @@ def _assumed(spec: Spec, nut: Part) -> Iterator[Finding]:
         yield assumption("lowest.pluck-assumed", of_key("pluck"), assumed=nut.swing.assumed)
 
 
-def _starts(spec: Spec, places: Places, seat: SeatHeights, lines: StringLine) -> Iterator[Start]:
+def _begun(spec: Spec, places: Places, seat: SeatHeights, lines: StringLine) -> Iterator[Slot]:
+    """The slots as far as their strings' starts decide them: they run on along the string, aimed at nothing."""
     line = np.array([places.line_deg]).T
     start, floors, bend = np.asarray(lines.neck.start), lines.floor_height, np.zeros((1, 1))
     on: list[OnZeroFret | None] = [None] * len(places.x)
     if spec.zero_fret is not None:
         ahead, floors, bend = floors_behind(spec.zero_fret, lines, places.shares, line)
         on = [OnZeroFret(*numbers) for numbers in np.hstack([ahead, lines.floor_height, bend]).tolist()]
-    each = np.broadcast_arrays(
-        lines.neck.scale_length,
-        np.array([places.x]).T - start * np.sin(np.radians(line)),
-        -start * np.cos(np.radians(line)),
-        seat.fret_plane_z(np.array([places.x]).T),
-        floors,
-        lines.incline_deg + bend,
-        line,
-        lines.clearance(1),
-        lines.clearance(12),
-    )
-    for index, (share, numbers) in enumerate(zip(places.shares, np.hstack(each).tolist(), strict=True)):
-        yield Start(index, share, spec.strings[index], on[index], *numbers)
+    columns = {
+        "scale_length": lines.neck.scale_length,
+        "x": np.array([places.x]).T - start * np.sin(np.radians(line)),
+        "start_y": -start * np.cos(np.radians(line)),
+        "floor_height": floors,
+        "fret_plane_z": seat.fret_plane_z(np.array([places.x]).T),
+        "fan_deg": line,
+        "incline_deg": lines.incline_deg + bend,
+        "first_fret_clearance": lines.clearance(1),
+        "action": lines.clearance(12),
+        "action_now": np.array([_actions_now(spec, places, lines)]).T,
+    }
+    undecided: dict[str, Any] = dict.fromkeys(("tilt_deg", "break_angle_deg", "bend_deg", "buried", "depth"), 0.0)
+    rows = np.hstack(np.broadcast_arrays(*columns.values())).tolist()
+    for index, (string, course, row) in enumerate(zip(spec.strings, string_courses(spec), rows, strict=True)):
+        known: dict[str, Any] = dict(zip(columns, row, strict=True))
+        yield Slot(
+            number=len(rows) - index,
+            note=string.note,
+            gauge=string.gauge,
+            wound=string.wound,
+            course=course,
+            width=string.gauge + spec.slots.clearance.of(wound=string.wound),
+            floor_z=known["fret_plane_z"] + known["floor_height"],
+            roll_radius=math.inf,
+            zero_fret=on[index],
+            **known,
+            **undecided,
+        )
 
 
 def _actions_now(spec: Spec, places: Places, lines: StringLine) -> list[float]:
@@ -224,48 +239,20 @@ def _actions_now(spec: Spec, places: Places, lines: StringLine) -> list[float]:
     return [float(one) for one in neck.action_between((start, lines.height(start)), saddle)[:, 0]]
 
 
-def _slot(spec: Spec, start: Start, aim: Aim, crown: Crown, action_now: float) -> Slot:
-    """The groove of one string."""
-    string = start.string
-    depth = float(crown.z(start.x)) - start.z
-    return Slot(
-        number=len(spec.strings) - start.index,
-        note=string.note,
-        gauge=string.gauge,
-        wound=string.wound,
-        course=string_courses(spec)[start.index],
-        scale_length=start.scale_length,
-        x=start.x,
-        start_y=start.y,
-        width=string.gauge + spec.slots.clearance.of(wound=string.wound),
-        floor_z=start.z,
-        floor_height=start.floor_height,
-        fret_plane_z=start.fret_plane_z,
-        tilt_deg=aim.tilt_deg,
-        roll_radius=aim.roll_radius,
-        fan_deg=aim.fan_deg,
-        incline_deg=start.incline_deg,
-        break_angle_deg=aim.break_angle_deg,
-        bend_deg=aim.fan_deg - start.line_deg,
-        buried=depth / string.gauge,
-        depth=depth,
-        first_fret_clearance=start.clearance,
-        action=start.action,
-        action_now=action_now,
-        to_post=aim.to_post,
-        zero_fret=start.zero_fret,
-        guide=aim.guide,
-    )
+def _under(crown: Crown, slot: Slot) -> Slot:
+    """A slot under the top."""
+    depth = float(crown.z(slot.x)) - slot.floor_z
+    return replace(slot, depth=depth, buried=depth / slot.gauge)
 
 
-def _crown(spec: Spec, starts: Sequence[Start], board_radius: float) -> Crown:
+def _crown(spec: Spec, slots: Sequence[Slot], board_radius: float) -> Crown:
     """The top, laid over what is to be buried of each string."""
-    shares = [spec.slots.buried.of(wound=start.string.wound) for start in starts]
+    shares = [spec.slots.buried.of(wound=slot.wound) for slot in slots]
     wanted, least = (
-        [start.z + share * start.string.gauge for start, share in zip(starts, wanted, strict=True)]
+        [slot.floor_z + share * slot.gauge for slot, share in zip(slots, wanted, strict=True)]
         for wanted in (shares, [min(share, LEAST_BURIED) for share in shares])
     )
-    return fit_crown([start.x for start in starts], wanted, least, radius=board_radius)
+    return fit_crown([slot.x for slot in slots], wanted, least, radius=board_radius)
 
 
 def _rounded(value: Any) -> Any:
