@@ -10,7 +10,6 @@ from nutgen.play.pull import on_the_neck
 from nutgen.spec.strings import AnyString
 from nutgen.spec.tables import Spec
 from nutgen.theory import Array
-from nutgen.theory.strings import closest_string
 
 INCH = 25.4
 REACHED = 0.08
@@ -74,14 +73,7 @@ def suggest(spec: Spec, *, target_n: float | None, low: float | None = None, hig
             a4_hz=spec.instrument.a4_hz,
             kind=kind,
         )
-        best = int(
-            closest_string(
-                unit_masses_kg_per_m=others.unit_mass_kg_per_m,
-                tension_n=target,
-                scale_length=now.scale_length[i],
-                pitch_hz=now.pitch_hz[i],
-            )
-        )
+        best = int(np.argmin(np.abs(np.log(others.tension_n / target))))
         gauges.append(choice[best])
         tensions.append(others.tension_n[best])
         beside.append(_straddling(choice, others.tension_n, target))

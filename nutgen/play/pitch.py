@@ -1,7 +1,7 @@
 """How sharp each fretted note sounds, what a lower nut buys, and which setbacks share the error out."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -12,7 +12,7 @@ from nutgen.nut.part import Nut
 from nutgen.play.heights import fret_numbers
 from nutgen.theory import Array, Flags, Ints
 from nutgen.theory.heights import StringLine
-from nutgen.theory.pitch import FrettedString, PitchError, lower_nut_gain_cents, pitch_error
+from nutgen.theory.pitch import FrettedString, PitchError, pitch_error
 from nutgen.theory.setbacks import Setbacks, best_setbacks
 
 NOTICED = note("setback.rarely-noticed")
@@ -72,7 +72,9 @@ def pitches(nut: Nut, *, chosen: Sequence[int] = CHOSEN_FRETS) -> Pitches:
     at_12 = _only(_strings(nut, line, [SADDLE_FRET]), tunable)
     on_chosen = _only(_strings(nut, line, chosen), tunable)
     saddle = best_setbacks(at_12, fret=[SADDLE_FRET], move="saddle", nut_setback=own[:, 0]).saddle
-    set_at = np.asarray(saddle)[:, np.newaxis]
+    place = {"fret": frets, "nut_setback": own, "saddle_setback": np.asarray(saddle)[:, np.newaxis]}
+    lower = replace(kept, nut_height=np.asarray(kept.nut_height) - LOWERED_BY)
+    cents, cents_lower = (pitch_error(strings, **place).total for strings in (kept, lower))
     both = best_setbacks(on_chosen, fret=chosen)
     alone = best_setbacks(on_chosen, fret=chosen, move="nut", saddle_setback=np.asarray(saddle))
     return Pitches(
@@ -80,11 +82,8 @@ def pitches(nut: Nut, *, chosen: Sequence[int] = CHOSEN_FRETS) -> Pitches:
         as_measured=as_measured,
         tunable=tunable,
         saddle=_spread_out(saddle, tunable),
-        cents=_spread_out(pitch_error(kept, fret=frets, nut_setback=own, saddle_setback=set_at).total, tunable),
-        gain=_spread_out(
-            lower_nut_gain_cents(kept, fret=frets, lowered_by=LOWERED_BY, nut_setback=own, saddle_setback=set_at),
-            tunable,
-        ),
+        cents=_spread_out(cents, tunable),
+        gain=_spread_out(cents - cents_lower, tunable),
         chosen=tuple(chosen),
         both=_all_strings(both, tunable),
         nut_alone=_all_strings(alone, tunable),

@@ -15,7 +15,7 @@ Heights of nut, crowns and saddle are counted from one straight line of any kind
 line over the crowns of a straight neck, or the chord of a neck with relief.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -182,46 +182,6 @@ def _stiffer_cents(core_diameter: ArrayLike, now: tuple[Array, Array], before: t
         stiffness_factor(kappa=at, core_diameter=core_diameter, length=run) for at, run in (now, before)
     )
     return _CENTS * np.log(stiff_now / stiff_before)
-
-
-def lower_nut_gain_cents(
-    string: FrettedString,
-    *,
-    fret: ArrayLike,
-    lowered_by: ArrayLike = 0.1,
-    nut_setback: ArrayLike = 0.0,
-    saddle_setback: ArrayLike = 0.0,
-) -> Array:
-    """How much less sharp each fret sounds once the slot is filed deeper, the saddle untouched.
-
-    Parameters
-    ----------
-    string : FrettedString
-        The string, its frets along the last axis.
-    fret : array_like
-        Fret numbers, above 0, along the last axis.
-    lowered_by : array_like, optional
-        Depth taken off the slot floor [mm].
-    nut_setback : array_like, optional
-        Positive away from the bridge [mm].
-    saddle_setback : array_like, optional
-        Positive away from the nut [mm].
-
-    Returns
-    -------
-    ndarray
-        Gain, positive where the note comes down [cents].
-
-    Raises
-    ------
-    ValueError
-        As `pitch_error`.
-    """
-    filed = replace(string, nut_height=np.asarray(string.nut_height, float) - lowered_by)
-    before, after = (
-        pitch_error(s, fret=fret, nut_setback=nut_setback, saddle_setback=saddle_setback).total for s in (string, filed)
-    )
-    return before - after
 
 
 def _arrays(*values: ArrayLike) -> tuple[Array, ...]:

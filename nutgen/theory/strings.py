@@ -3,12 +3,10 @@
 Gauges are diameters in mm, unit masses in kg/m.
 """
 
-from collections.abc import Sequence
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from nutgen.theory import Array, Ints
+from nutgen.theory import Array
 from nutgen.theory.checks import above_zero
 
 SLACK_PULL_N = 15.0
@@ -55,11 +53,6 @@ def tension_at_pitch_n(*, unit_mass_kg_per_m: ArrayLike, scale_length: ArrayLike
     """
     speed = wave_speed(scale_length, pitch_hz)
     return above_zero("unit_mass_kg_per_m", unit_mass_kg_per_m) * speed**2
-
-
-def unit_mass_for_tension(*, tension_n: ArrayLike, scale_length: ArrayLike, pitch_hz: ArrayLike) -> Array:
-    """Unit mass that gives a wanted pull at pitch [kg/m]; the inverse of `tension_at_pitch_n`."""
-    return above_zero("tension_n", tension_n) / wave_speed(scale_length, pitch_hz) ** 2
 
 
 def kappa(*, youngs_modulus_gpa: ArrayLike, core_area: ArrayLike, tension_n: ArrayLike) -> Array:
@@ -130,37 +123,3 @@ def pull_state(*, tension_n: ArrayLike, breaking_load_n: ArrayLike) -> NDArray[n
     slack = (np.asarray(tension_n, float) < SLACK_PULL_N) & (share <= HIGH_LOAD)
     state = np.where(share > 1.0, "breaks", np.where(share > HIGH_LOAD, "near breaking", "plays"))
     return np.where(slack, "slack", state)
-
-
-def closest_string(
-    *,
-    unit_masses_kg_per_m: ArrayLike | Sequence[float],
-    tension_n: ArrayLike,
-    scale_length: ArrayLike,
-    pitch_hz: ArrayLike,
-) -> Ints:
-    """Which string of a list comes closest to a wanted pull at pitch, as a ratio.
-
-    Parameters
-    ----------
-    unit_masses_kg_per_m : array_like
-        The strings that can be had, shape (n,) [kg/m].
-    tension_n, scale_length, pitch_hz : array_like
-        Wanted, shape () or one a string [N], [mm], [Hz].
-
-    Returns
-    -------
-    ndarray of int
-        Index into the list, in the shape of what is wanted.
-
-    Raises
-    ------
-    ValueError
-        Where the list is empty or a number not above 0.
-    """
-    masses = np.atleast_1d(above_zero("unit_masses_kg_per_m", unit_masses_kg_per_m))
-    if masses.size == 0:
-        raise ValueError("give one string or more to choose from")
-    wanted = unit_mass_for_tension(tension_n=tension_n, scale_length=scale_length, pitch_hz=pitch_hz)
-    closest: Ints = np.argmin(np.abs(np.log(masses / np.asarray(wanted)[..., np.newaxis])), axis=-1)
-    return closest
