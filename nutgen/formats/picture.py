@@ -237,11 +237,9 @@ def _creases(mesh: SolidMesh, count: int) -> Array:
     # the same edge runs the other way in its other triangle: its start there is the stop here
     turn = np.einsum("ij,ij->i", normal.reshape(-1, 3)[one], np.roll(normal, -1, axis=1).reshape(-1, 3)[other])
     angle = np.degrees(np.arccos(np.clip(turn, -1.0, 1.0)))
-    pair = face[one] * count + face[other]
-    total = np.bincount(pair, angle, count * count) + np.bincount(face[other] * count + face[one], angle, count * count)
-    times = np.bincount(pair, minlength=count * count) + np.bincount(
-        face[other] * count + face[one], minlength=count * count
-    )
+    pairs = face[one] * count + face[other], face[other] * count + face[one]
+    total = np.add(*(np.bincount(pair, angle, count * count) for pair in pairs))
+    times = np.add(*(np.bincount(pair, minlength=count * count) for pair in pairs))
     met = times > 0
     mean = np.where(met, total / np.maximum(times, 1), 90.0)
     strength.reshape(-1)[met] = 0.55 * np.clip((mean[met] - 4.0) / 30.0, 0.0, 1.0) ** 0.6

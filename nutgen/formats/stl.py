@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nutgen.formats.stamp import Stamp
-from nutgen.geometry.mesh import Mesh, in_single_precision
+from nutgen.geometry.mesh import Mesh, components, in_single_precision
 from nutgen.theory import Array, Ints
 
 _TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
@@ -163,9 +163,4 @@ def _closed(triangles: Ints, count: int) -> bool:
 
 
 def _bodies(triangles: Ints, count: int) -> int:
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
-    start, stop = triangles[:, :2].ravel().astype(np.int32), triangles[:, 1:].ravel().astype(np.int32)
-    sides = coo_array((np.ones(len(start), bool), (start, stop)), shape=(count, count))
-    return int(connected_components(sides, directed=False)[0])
+    return components((triangles[:, :2].ravel(), triangles[:, 1:].ravel()), count)[0]

@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
-from nutgen.geometry.lines import HAIR, Arc, Line, Part, Point
+from nutgen.geometry.lines import HAIR, Arc, Line, Part
 
 
 def lowest(base: Sequence[Part], cuts: Sequence[Part]) -> tuple[Part, ...]:
@@ -69,15 +70,9 @@ def _chained(stretches: Sequence[tuple[Part, float, float]]) -> tuple[Part, ...]
         if chain and abs(chain[-1].end[1] - piece.start[1]) > HAIR:
             chain.append(Line(chain[-1].end, piece.start))
         elif chain:
-            piece = _from(piece, chain[-1].end)
+            piece = replace(piece, start=chain[-1].end)
         chain.append(piece)
     return tuple(chain)
-
-
-def _from(part: Part, start: Point) -> Part:
-    if isinstance(part, Line):
-        return Line(start, part.end)
-    return Arc(start, part.end, part.centre, part.turning)
 
 
 def _meets(a: Part, b: Part) -> list[float]:
@@ -96,7 +91,7 @@ def _line_meets_line(a: Line, b: Line) -> list[float]:
 
 
 def _line_meets_circle(line: Line, arc: Arc) -> list[float]:
-    along = (line.end[0] - line.start[0]) / line.length, (line.end[1] - line.start[1]) / line.length
+    along = line.direction
     offset = arc.centre[0] - line.start[0], arc.centre[1] - line.start[1]
     foot = offset[0] * along[0] + offset[1] * along[1]
     aside = offset[0] * along[1] - offset[1] * along[0]

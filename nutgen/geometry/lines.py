@@ -37,6 +37,11 @@ class Line:
         """Least across, least up, greatest across, greatest up [mm]."""
         return _box([self.start, self.end])
 
+    @property
+    def direction(self) -> Point:
+        """From start to end, a unit long."""
+        return (self.end[0] - self.start[0]) / self.length, (self.end[1] - self.start[1]) / self.length
+
     def moved(self, across: float, up: float) -> "Line":
         """The same line elsewhere."""
         return Line(_moved(self.start, across, up), _moved(self.end, across, up))

@@ -5,6 +5,7 @@ A plotter or a laser that runs all layers goes over every line; one that lies on
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from nutgen.geometry.lines import HAIR, Arc, Chain, Line, Part
 
@@ -58,7 +59,7 @@ def _rest(part: Part, drawn: Sequence[Part]) -> list[Part]:
 def _shared(part: Part, other: Part) -> Span | None:
     """The stretch of a part, by length from its start, that another one of its kind covers."""
     if isinstance(part, Line) and isinstance(other, Line):
-        (x, y), (dx, dy) = part.start, _direction(part)
+        (x, y), (dx, dy) = part.start, part.direction
         ends = [((px - x) * dx + (py - y) * dy, (py - y) * dx - (px - x) * dy) for px, py in (other.start, other.end)]
         if max(abs(aside) for _, aside in ends) > SAME:
             return None
@@ -74,14 +75,9 @@ def _shared(part: Part, other: Part) -> Span | None:
     return max(low, 0.0), min(high, part.length)
 
 
-def _direction(line: Line) -> tuple[float, float]:
-    return (line.end[0] - line.start[0]) / line.length, (line.end[1] - line.start[1]) / line.length
-
-
 def _piece(part: Part, start: float, stop: float) -> Part:
     """A stretch of a part, by length from its start; its own ends stay as they are."""
-    a, b = (_at(part, along) for along in (start, stop))
-    return Line(a, b) if isinstance(part, Line) else Arc(a, b, part.centre, part.turning)
+    return replace(part, start=_at(part, start), end=_at(part, stop))
 
 
 def _at(part: Part, along: float) -> tuple[float, float]:
@@ -89,5 +85,5 @@ def _at(part: Part, along: float) -> tuple[float, float]:
         return part.start if along == 0.0 else part.end
     if isinstance(part, Arc):
         return part.at_deg(part.start_deg + part.turning * math.degrees(along / part.radius))
-    dx, dy = _direction(part)
+    dx, dy = part.direction
     return part.start[0] + along * dx, part.start[1] + along * dy

@@ -45,14 +45,8 @@ def top_view(nut: Nut) -> Iterator[Chain]:
     yield Chain("top-blank", rectangle(left, front, right, front + nut.blank.thickness))
     for piece in profile(nut, edge_radius=eased_radius(nut))[1:]:
         if piece.centre is None:
-            yield Chain(
-                "top-edges",
-                (
-                    Line(
-                        (nut.end_x(-1, piece.start[0]), piece.start[0]), (nut.end_x(1, piece.start[0]), piece.start[0])
-                    ),
-                ),
-            )
+            y = piece.start[0]
+            yield Chain("top-edges", (Line((nut.end_x(-1, y), y), (nut.end_x(1, y), y)),))
     for slot in nut.slots:
         corners = slot_plan(nut, slot, start=_start(slot))
         if corners:

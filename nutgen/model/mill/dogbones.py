@@ -11,7 +11,7 @@ passes through the corner's point clears it:
 
 import math
 
-from nutgen.geometry.lines import Arc, Chain, Line, Part, Point
+from nutgen.geometry.lines import Arc, Chain, Line, Part
 
 INSIDE = 1e-4
 """A turn back by less is no corner [deg]."""
@@ -45,17 +45,13 @@ def inside_corners(outline: Chain) -> list[float]:
 
 def _turn_deg(a: Line, b: Line) -> float:
     """From one line into the next, positive to the left; negative at an inside corner."""
-    (ax, ay), (bx, by) = _along(a), _along(b)
+    (ax, ay), (bx, by) = a.direction, b.direction
     return math.degrees(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
-
-
-def _along(line: Line) -> Point:
-    return (line.end[0] - line.start[0]) / line.length, (line.end[1] - line.start[1]) / line.length
 
 
 def _round(a: Line, b: Line, radius: float) -> Arc | None:
     """The round at the corner of two lines: from the first line, past the corner point, to the second."""
-    (ax, ay), (bx, by) = _along(a), _along(b)
+    (ax, ay), (bx, by) = a.direction, b.direction
     corner = a.end
     free = bx - ax, by - ay  # halves the free room between the line left and the line taken
     size = math.hypot(*free)
