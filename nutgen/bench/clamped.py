@@ -58,7 +58,7 @@ def shimmed(nut: Nut, setup: Setup, clamped: Clamped) -> Shimmed:
     laid = np.array([bass.sum, treble.sum]) - (wanted - moves)
     comes = line_of(nut, floor_height=now + shares @ laid).clearance(1)[:, 0]
     sums, laid_of = {"bass": bass.sum, "treble": treble.sum}, {"of_bass": bass.leaves, "of_treble": treble.leaves}
-    told = (*_too_high(wanted), *_off(nut, comes))
+    told = tuple(_told(nut, wanted, comes))
     return Shimmed(wanted, (bass, treble), comes, step("setup.nut-clamped", **sums, **laid_of), told)
 
 
@@ -77,12 +77,9 @@ def _floors_now(nut: Nut, setup: Setup) -> Array:
     return np.asarray(floors[:, 0])
 
 
-def _too_high(wanted: Array) -> Iterator[Finding]:
+def _told(nut: Nut, wanted: Array, over_1: Array) -> Iterator[Finding]:
     if min(wanted) < -OFF:
         yield warning("clamped.too-high", by=-float(min(wanted)))
-
-
-def _off(nut: Nut, over_1: Array) -> Iterator[Finding]:
     for slot, comes in zip(nut.slots, over_1.tolist(), strict=True):
         if abs(comes - slot.first_fret_clearance) > OFF:
             yield warning("clamped.string-off", slot.who, comes=comes, wanted=slot.first_fret_clearance)

@@ -174,15 +174,8 @@ _ALL = (
     ),
     NutMaterial(
         name="brass",
-        left_on=LeftOn(
-            sawn_face=0.5,
-            squared_thickness=0.3,
-            squared_end=0.5,
-            squared_top=1.0,
-            fit=0.06,
-            bed=0.05,
-            dress=0.10,
-            floors=0.15,
+        left_on=replace(
+            _SQUARE_STOCK, squared_thickness=0.3, squared_end=0.5, fit=0.06, bed=0.05, dress=0.10, floors=0.15
         ),
         cut_per_stroke=0.03,
         can_be_filled=False,

@@ -7,7 +7,7 @@ is by construction what the later stages take off.
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from nutgen.bench.leaves import floor_over_board
 from nutgen.bench.materials import NutMaterial
@@ -42,21 +42,13 @@ GROWING: tuple[SizeKind, ...] = ("width", "rebate", "off the board")
 LeftAt = tuple[StageName, float]
 """A stage and what it leaves of a size, or where it stops [mm]."""
 
-MARGIN: dict[StageName, float] = {
+MARGIN: dict[StageName, float] = dict.fromkeys(get_args(StageName), 0.05) | {
     "saw": 0.30,
     "square": 0.10,
-    "thickness": 0.05,
-    "shelf": 0.05,
     "fit to seat": 0.03,
-    "ends": 0.05,
-    "crown": 0.05,
-    "bevel": 0.05,
-    "starts": 0.05,
-    "rough slots": 0.05,
     "final slots": 0.02,
     "dress the top": 0.03,
     "polish": 0.02,
-    "fix": 0.05,
 }
 """How far over the size of a stage to stop and look [mm]. Common practice, no source."""
 

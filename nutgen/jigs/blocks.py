@@ -47,7 +47,6 @@ def pencil(task: Task) -> Jig:
         name="pencil",
         stages=(),
         parts=(Part("pencil", form.solid("the pencil block"), ON_END),),
-        hardware=(),
         steps=(step("jig.pencil-draw"), step("jig.pencil-read", base=BASE)),
         promise=(note("jig.pencil-holds", within=PRINTED),),
         check=Check(note("jig.check-flat"), BASE),
@@ -74,7 +73,6 @@ def stick(task: Task) -> Jig:
         parts=(Part("stick", form.solid("the stick clamp"), Pose()),),
         hardware=(note("jig.screw-and-nut", thread="M4", long=length_for(CHEEK + 2.0), count=1),),
         steps=(step("jig.stick-use", wide=wide, thick=thick, fingers=FINGERS),),
-        promise=(),
         check=Check(note("jig.check-length"), HANDLE - 2.0 * fit.grown),
     )
 
@@ -102,7 +100,6 @@ def seat(task: Task) -> Jig:
         name="seat",
         stages=("fit to seat",),
         parts=(Part("seat", form.solid("the seat block"), ON_END),),
-        hardware=(),
         steps=(step("jig.seat-try"),),
         promise=(note("jig.seat-holds", within=PRINTED),),
         check=_check(task),

@@ -50,7 +50,6 @@ def gauges(task: Task) -> Jig:
         name="gauges",
         stages=("crown", "bevel", "rough slots"),
         parts=tuple(parts),
-        hardware=(),
         steps=(step("jig.gauges-use", within=PRINTED), step("jig.gauges-paper")),
         promise=(note("jig.gauges-hold", within=PRINTED),),
         check=Check(note("jig.check-strings"), task.nut.length),

@@ -66,10 +66,10 @@ class Jig:
     name     : of it
     stages   : of the work that it serves
     parts    : printed
-    hardware : screws, nuts, steel: a finding each
     steps    : how it is used, in order
-    promise  : what it holds
     check    : what to measure on it
+    hardware : screws, nuts, steel: a finding each
+    promise  : what it holds
     told     : what it cannot do for this nut
     settings : of the shoe, string by string
     outlines : of gauges, one below the other, true to size
@@ -78,10 +78,10 @@ class Jig:
     name: JigName
     stages: tuple[StageName, ...]
     parts: tuple[Part, ...]
-    hardware: tuple[Finding, ...]
     steps: tuple[Finding, ...]
-    promise: tuple[Finding, ...]
     check: Check
+    hardware: tuple[Finding, ...] = ()
+    promise: tuple[Finding, ...] = ()
     told: tuple[Finding, ...] = ()
     settings: tuple[Setting, ...] = ()
     outlines: tuple[Chain, ...] = ()

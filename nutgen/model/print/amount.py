@@ -69,7 +69,7 @@ def amount_of(mesh: Mesh, layers: int, table: Print, *, walls: float = WALL_LINE
     outline = min(walls * upright / table.layer_height, mesh.volume / section)
     within = mesh.volume / section - outline
     level = float((mesh.areas * flat).sum()) * within * section / mesh.volume  # of what the outer lines leave to fill
-    skins = within if filled == 1.0 else min(SKINS * level / table.line, within)
+    skins = min(SKINS * level / table.line, within)
     filling = skins + filled * (within - skins)
     volume = mesh.volume if table.material == "resin" else (outline + filling) * section
     grams = volume / 1000.0 * DENSITIES[table.material]

@@ -113,7 +113,7 @@ def print_plan(nut: Nut, table: Print) -> PrintPlan:
     raises : CannotBeMade where the nozzle is wider than a gap between two strings, where a wall is no
              thicker than what is taken off its two sides, or where shelves keep the front face off the bed
     """
-    reasons = [*_too_coarse(nut, table), *_off_the_bed(nut, table)]
+    reasons = list(_unprintable(nut, table))
     if reasons:
         raise CannotBeMade(reasons)
     rough = nut.rough()
@@ -128,14 +128,11 @@ def print_plan(nut: Nut, table: Print) -> PrintPlan:
     return PrintPlan(part, compensated(part, table.added_per_side), table, slots, over, tuple(_weak(part, table)))
 
 
-def _too_coarse(nut: Nut, table: Print) -> Iterator[Finding]:
+def _unprintable(nut: Nut, table: Print) -> Iterator[Finding]:
     for a, b in pairwise(sorted(nut.slots, key=lambda slot: slot.x)):
         gap = b.x - a.x - (a.gauge + b.gauge) / 2.0
         if 0.0 < gap < table.nozzle:
             yield refusal("print.nozzle-wider-than-gap", *_strings(a, b), nozzle=table.nozzle, gap=gap)
-
-
-def _off_the_bed(nut: Nut, table: Print) -> Iterator[Finding]:
     if table.down == "front" and nut.shelves.front < 0.0:
         yield refusal("print.front-off-the-bed", of_key("print.down"))
 
@@ -234,13 +231,10 @@ def _weak(part: Nut, table: Print) -> Iterator[Finding]:
     for about, place, wall in _walls(part):
         if wall < least:
             yield warning(f"print.weak-{place}", *about, wall=max(wall, 0.0), line=line)
-    rim = float((part.top_z(_across(part), part.thickness) - part.underside.z(_across(part), part.thickness)).min())
+    across = np.linspace(*part.reach_of(part.thickness), 41)
+    rim = float((part.top_z(across, part.thickness) - part.underside.z(across, part.thickness)).min())
     if rim < least:
         yield warning("print.weak-at-the-back", wall=rim, line=line)
-
-
-def _across(part: Nut) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
-    return np.linspace(*part.reach_of(part.thickness), 41)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
