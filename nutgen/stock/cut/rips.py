@@ -89,11 +89,9 @@ class LaidBlock:
     def _normal(self, side: Side) -> tuple[Array, float]:
         length, thickness, height = self.block.size
         _, back, top = self.pose.axes
-        if side == "first end":
-            return -self.lengthwise, length / 2.0
-        if side == "last end":
-            return self.lengthwise, length / 2.0
         return {
+            "first end": (-self.lengthwise, length / 2.0),
+            "last end": (self.lengthwise, length / 2.0),
             "front": (-back, thickness / 2.0),
             "back": (back, thickness / 2.0),
             "underside": (-top, height / 2.0),

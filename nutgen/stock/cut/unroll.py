@@ -13,7 +13,7 @@ The unrolled frame shows the printed side: across runs to the left about the pie
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -93,10 +93,9 @@ def strip(piece: Piece, near: float, far: float) -> Strip:
     """
     edges = [_taut(piece, along) for along in (near, far)]
     on_piece = _seam_at_belly(_rulings(*edges), piece, near=near, far=far)
-    on_paper = _laid_down(on_piece)
-    flat = Strip(near, far, on_piece, on_paper, 0.0, 0.0)
+    flat = Strip(near, far, on_piece, _laid_down(on_piece), 0.0, 0.0)
     misfit, stand_off = _compared(piece, flat)
-    return Strip(near, far, on_piece, on_paper, misfit, stand_off)
+    return replace(flat, misfit=misfit, stand_off=stand_off)
 
 
 def strips(piece: Piece, near: float, far: float, *, misfit: float, longest: float) -> tuple[Strip, ...]:
