@@ -99,7 +99,26 @@ def _way_back(spec: Spec, slot: Slot, slant_deg: float, drops: Mapping[int, floa
 def aimed(spec: Spec, slot: Slot, places: Places, drops: Mapping[int, float]) -> Slot:
     """Turn a slot that runs on along its string to its guide or post, or by the given angles.
 
-    Both are read along the neck, in which the nut may slant.
+    Parameters
+    ----------
+    spec : Spec
+        Posts, guides and angles, all read along the neck, in which the nut may slant.
+    slot : Slot
+        As it begins.
+    places : Places
+        Of the strings on the face, and its slant.
+    drops : mapping of int to float
+        By the place of a guide that asks for a break angle, the drop that gives it [mm].
+
+    Returns
+    -------
+    Slot
+        With its fan, fall and roll, and the bends at it.
+
+    Raises
+    ------
+    CannotBeMade
+        Where a floor is to roll to a post that is not below its start.
     """
 
     def given(value: Across | None) -> float:
