@@ -12,7 +12,7 @@ from nutgen.commands.options import AsJson, Files, Into, Paper, ShownIn, chosen
 from nutgen.documents.blocks import Block, Document, Findings, Paragraph, Space
 from nutgen.documents.screens.files import file_blocks
 from nutgen.documents.texts import Run, phrase
-from nutgen.jobs.make import PURPOSES, Purpose
+from nutgen.jobs.make import PURPOSES, Order, Purpose
 from nutgen.jobs.make import make as make_files
 from nutgen.jobs.run import Made
 from nutgen.nut.part import Allowances, Nut
@@ -63,21 +63,23 @@ def make(
     purposes = chosen("for", purpose or (), PURPOSES) or PURPOSES
     printer = {"nozzle": nozzle, "layer_height": layer, "per_side": per_side, "material": material}
     router = {"cutters": cutter or None, "stock_thickness": stock_thickness}
-    made = []
-    for file, (name, (given, nut)) in zip(files, solve_all(files).items(), strict=True):
+    orders, made = [], []
+    for name, (given, nut) in solve_all(files).items():
         spec = with_options(given, printer=printer, router=router)
-        if nut.unmeasured and not as_json:
-            shown((Findings(nut.unmeasured),), spec, units)
         asked = [one for one in purposes if purpose or one in {"print", "mill"} - spec.assumed]
-        with busy(f"making {name}"), refused_in(units_for(spec, units)):
-            item = make_files(spec, nut, purposes=purposes, paper=paper, folder=out / name, asked=asked)
-            made.append((spec, nut, item))
-        _logged(Path(file), spec, purposes)
+        orders.append(Order(spec, nut, out / name, asked))
+    making = make_files(orders, purposes=purposes, paper=paper)
+    for file, order in zip(files, orders, strict=True):
+        if order.nut.unmeasured and not as_json:
+            shown((Findings(order.nut.unmeasured),), order.spec, units)
+        with busy(f"making {order.folder.name}"), refused_in(units_for(order.spec, units)):
+            made.append(next(making))
+        _logged(Path(file), order.spec, purposes)
     if as_json:
-        print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for *_, item in made]})
+        print_json({"units": "mm", "made": [{"folder": str(item.folder), **item.record} for item in made]})
         return
-    for spec, nut, item in made:
-        shown(_made_blocks(nut, item, told_at_once=bool(purpose)), spec, units)
+    for order, item in zip(orders, made, strict=True):
+        shown(_made_blocks(order.nut, item, told_at_once=bool(purpose)), order.spec, units)
 
 
 def _logged(file: Path, spec: Spec, purposes: tuple[Purpose, ...]) -> None:

@@ -1,12 +1,11 @@
 """Work done beside other work: in a copy of this process, on another core, where the system makes copies."""
 
-import functools
 import multiprocessing
 import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from multiprocessing.connection import Connection
 from typing import Any, TypeVar
@@ -22,43 +21,48 @@ def _can_copy() -> bool:
 
 
 @contextmanager
-def beside(work: Callable[[], T]) -> Iterator[Callable[[], T]]:
-    """Begin some work beside what follows; the result is had by calling what this gives.
+def beside(works: Iterable[Callable[[], T]]) -> Iterator[Iterator[T]]:
+    """Begin some works, one after the other, beside what follows; what this gives are their results, in their order.
 
-    work : gives a value that can be pickled; must not print or write, nor cut or slice with manifold3d: its own threads
-           are not in the copy, which would wait for them for ever
+    works : give values that can be pickled; must not print or write, nor cut or slice with manifold3d: its own threads
+            are not in the copy, which would wait for them for ever
 
-    Where the work fails, or no copy can be made, it is done (again) when the result is asked for, so
-    that its error comes out there. Work whose result is not asked for is ended with the block.
+    Where a work fails, or no copy can be made, it and those after it are done (again) when their results are asked
+    for, so that its error comes out there. Works whose results are not asked for are ended with the block.
     """
     if not _can_copy():
-        yield functools.cache(work)
+        yield map(_done, works)
         return
+    works = tuple(works)
     context = multiprocessing.get_context("fork")  # a fresh process would first load what this one has
     reader, writer = context.Pipe(duplex=False)
-    process = context.Process(target=_send, args=(work, writer), daemon=True)
+    process = context.Process(target=_send, args=(works, writer), daemon=True)
     process.start()
     writer.close()
 
-    @functools.cache
-    def result() -> T:
+    def received(work: Callable[[], T]) -> T:
         try:
             return reader.recv()
         except EOFError:
             return work()
 
     try:
-        yield result
+        yield map(received, works)
     finally:
         process.kill()
         process.join()
         reader.close()
 
 
-def _send(work: Callable[[], Any], writer: Connection) -> None:
+def _done(work: Callable[[], T]) -> T:
+    return work()
+
+
+def _send(works: Iterable[Callable[[], Any]], writer: Connection) -> None:
     """The copy's whole life; an interrupt is for the original, and so is an error."""
     end_with_parent()
     on_stop(signal.SIG_DFL)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     with suppress(Exception):
-        writer.send(work())
+        for work in works:
+            writer.send(work())

@@ -1,16 +1,15 @@
 """From a solved nut to a set of files: what each purpose wants, as one plan."""
 
-from collections.abc import Callable, Collection, Generator, Sequence
+from collections.abc import Callable, Collection, Generator, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.documents.paint.look import paper_size
 from nutgen.documents.words import sentence
-from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade
 from nutgen.finding import warning
 from nutgen.formats.stamp import Stamp
@@ -22,55 +21,63 @@ from nutgen.nut import Nut
 from nutgen.spec.read import spec_hash
 from nutgen.spec.tables import Spec
 
+if TYPE_CHECKING:
+    from nutgen.documents.sheet.sheet import Sheet
+
 Purpose = Literal["trace", "print", "mill", "wall"]
 PURPOSES: tuple[Purpose, ...] = ("trace", "print", "mill", "wall")
 
 
-def make(
-    spec: Spec,
-    nut: Nut,
-    *,
-    purposes: Collection[Purpose],
-    paper: str,
-    folder: Path,
-    asked: Collection[Purpose] = PURPOSES,
-) -> Made:
-    """Make every file that the purposes want, read each one back and write them as one set.
+@dataclass(frozen=True, slots=True)
+class Order:
+    """A nut to make files of, and where.
 
-    asked  : purposes that must succeed; where another one cannot be made, its files are left out
-             and a warning says why
-    raises : CannotBeMade with every reason, a file that does not read back as solved among them;
-             OSError where the folder cannot be written; nothing is then left half-done
+    asked : purposes that must succeed; where another one cannot be made, its files are left out
+            and a warning says why
     """
-    stamp = Stamp(spec.title, spec_hash(spec), sentence(MATERIALS[nut.material].in_short))
-    jobs = _jobs(spec, nut, stamp, purposes, asked, paper)
-    return run(Plan(folder, jobs, partial(_record, spec, nut), "nut.json"))
+
+    spec: Spec
+    nut: Nut
+    folder: Path
+    asked: Collection[Purpose] = PURPOSES
+
+    @property
+    def stamp(self) -> Stamp:
+        """What its files say of themselves."""
+        return Stamp(self.spec.title, spec_hash(self.spec), sentence(MATERIALS[self.nut.material].in_short))
 
 
-def _record(spec: Spec, nut: Nut, jobs: Sequence[Job]) -> dict[str, Any]:
+def make(orders: Sequence[Order], *, purposes: Collection[Purpose], paper: str) -> Iterator[Made]:
+    """Make every file that the purposes want, nut by nut; read each one back and write those of a nut as one set.
+
+    What is only drawn, on paper and for the wall, is made beside the solids, for one nut after the other.
+
+    raises : CannotBeMade with every reason, a file that does not read back as solved among them;
+             OSError where the folder cannot be written; nothing of that nut is then left half-done
+    """
+    wanted = set(purposes)
+    with beside([partial(_drawn, order, wanted, paper) for order in orders]) as drawn:
+        for order in orders:
+            yield run(Plan(order.folder, _jobs(order, wanted, drawn), partial(_record, order), "nut.json"))
+
+
+def _record(order: Order, jobs: Sequence[Job]) -> dict[str, Any]:
     of_jobs = {key: value for job in jobs for key, value in job.record.items()}
-    record = nut_record(spec, nut, volume=of_jobs.pop("volume", None)) | of_jobs
+    record = nut_record(order.spec, order.nut, volume=of_jobs.pop("volume", None)) | of_jobs
     record["findings"] += [plain(found) for job in jobs for found in job.warnings]
     return record
 
 
-def _jobs(
-    spec: Spec, nut: Nut, stamp: Stamp, purposes: Collection[Purpose], asked: Collection[Purpose], paper: str
-) -> Generator[Job, None, None]:
+def _jobs(order: Order, wanted: set[Purpose], drawn: Iterator[dict[Purpose, Job]]) -> Generator[Job, None, None]:
     """The jobs of all purposes, each as soon as it is done; one that is left out has a warning and no files.
 
-    What is only drawn, on paper and for the wall, is made beside the solid; the picture beside the rest.
+    The picture is made beside the rest.
     """
-    wanted = set(purposes)
-    if wanted & {"trace", "mill"}:
-        from nutgen.model.drawing import draw
-
-        draw(nut)  # kept, so that what goes on beside need not draw it again
+    spec, nut, stamp, asked = order.spec, order.nut, order.stamp, order.asked
     with ExitStack() as going:
-        drawn = going.enter_context(beside(partial(_drawn, spec, nut, stamp, paper, wanted, asked)))
         if wanted & {"print", "mill", "wall"}:
             part = _Part.of(nut, stamp, mesh_too="print" in wanted)
-            picture = going.enter_context(beside(partial(_picture, spec, nut, stamp, part.mesh)))
+            pictures = going.enter_context(beside([partial(_picture, order, part.mesh)]))
             yield part.job
             if "print" in wanted:
                 from nutgen.jobs.print import print_job
@@ -83,12 +90,14 @@ def _jobs(
                 yield _done_or_told(work, "mill", asked)
         if wanted & {"trace", "mill"}:
             yield _drawing_job(nut, stamp)
+        on_paper = next(drawn)
         if "trace" in wanted:
-            yield drawn()["trace"]
+            yield on_paper["trace"]
         if wanted & {"print", "mill", "wall"}:
-            yield Job((File("nut.png", picture()),))
+            picture = next(pictures)
+            yield Job((File("nut.png", picture),))
         if "wall" in wanted:
-            yield _done_or_told(partial(_wall, spec, nut, stamp, part, picture(), drawn), "wall", asked)
+            yield _done_or_told(partial(_wall, order, part.mesh, picture, on_paper), "wall", asked)
 
 
 def _done_or_told(work: Callable[[], Job], purpose: Purpose, asked: Collection[Purpose]) -> Job:
@@ -137,54 +146,57 @@ class _Part:
         return cls(solid, mesh, volume, front, Job(tuple(files), {"volume": volume}))
 
 
-def _wall(
-    spec: Spec, nut: Nut, stamp: Stamp, part: _Part, picture: bytes, drawn: Callable[[], dict[Purpose, Job]]
-) -> Job:
+def _wall(order: Order, mesh: Any, picture: bytes, on_paper: dict[Purpose, Job]) -> Job:
     from nutgen.documents.sheet.html import sheet_html
-    from nutgen.documents.sheet.sheet import sheet
 
-    page = sheet_html(sheet(nut, spec.tools, stamp, spec.units), mesh=part.mesh, picture=picture)
-    return Job((File("sheet.html", page), *drawn()["wall"].files))
+    page = sheet_html(_sheet(order), mesh=mesh, picture=picture)
+    return Job((File("sheet.html", page), *on_paper["wall"].files))
 
 
-def _picture(spec: Spec, nut: Nut, stamp: Stamp, mesh: Any) -> bytes:
+def _picture(order: Order, mesh: Any) -> bytes:
     from nutgen.documents.paint.written import written
     from nutgen.documents.texts import extent
     from nutgen.formats.picture import png_bytes
 
     sizes = extent([float(high - low) for low, high in zip(mesh.vertices.min(0), mesh.vertices.max(0), strict=True)])
-    ends = ("bass end", "treble end") if nut.strung == "right" else ("treble end", "bass end")
-    return png_bytes(mesh, stamp, sizes=written(sizes, spec.units).replace("\N{MULTIPLICATION SIGN}", "x"), ends=ends)
+    ends = ("bass end", "treble end") if order.nut.strung == "right" else ("treble end", "bass end")
+    told = written(sizes, order.spec.units).replace("\N{MULTIPLICATION SIGN}", "x")
+    return png_bytes(mesh, order.stamp, sizes=told, ends=ends)
 
 
-def _drawn(
-    spec: Spec, nut: Nut, stamp: Stamp, paper: str, wanted: Collection[Purpose], asked: Collection[Purpose]
-) -> dict[Purpose, Job]:
+def _drawn(order: Order, wanted: set[Purpose], paper: str) -> dict[Purpose, Job]:
     """What is drawn from numbers alone: the template as pages, the sheet on paper, the pictures of the setup."""
     jobs: dict[Purpose, Job] = {}
     if "trace" in wanted:
-        jobs["trace"] = _pages_job(nut, stamp, paper, spec.units)
+        jobs["trace"] = _pages_job(order, paper)
     if "wall" in wanted:
-        jobs["wall"] = _done_or_told(partial(_sheet_job, spec, nut, stamp, paper), "wall", asked)
+        jobs["wall"] = _done_or_told(partial(_sheet_job, order, paper), "wall", order.asked)
     return jobs
 
 
-def _sheet_job(spec: Spec, nut: Nut, stamp: Stamp, paper: str) -> Job:
+def _sheet_job(order: Order, paper: str) -> Job:
     from nutgen.documents.charts.play import cents_svg, heights_svg
     from nutgen.documents.sheet.pdf import sheet_pdf
+
+    on_paper = File("sheet.pdf", sheet_pdf(_sheet(order), paper=paper))
+    charts = {"heights.svg": heights_svg, "cents.svg": cents_svg} if order.spec.lap is None else {}
+    drawn = (File(name, chart(order.nut, order.stamp, order.spec.units)) for name, chart in charts.items())
+    return Job((on_paper, *drawn))
+
+
+def _sheet(order: Order) -> "Sheet":
     from nutgen.documents.sheet.sheet import sheet
 
-    on_paper = File("sheet.pdf", sheet_pdf(sheet(nut, spec.tools, stamp, spec.units), paper=paper))
-    charts = {"heights.svg": heights_svg, "cents.svg": cents_svg} if spec.lap is None else {}
-    return Job((on_paper, *(File(name, chart(nut, stamp, spec.units)) for name, chart in charts.items())))
+    return sheet(order.nut, order.spec.tools, order.stamp, order.spec.units)
 
 
-def _pages_job(nut: Nut, stamp: Stamp, paper: str, units: Units) -> Job:
+def _pages_job(order: Order, paper: str) -> Job:
     """The template of the final nut on paper."""
     from nutgen.documents.paint.pdf import pages_pdf
     from nutgen.documents.paint.svg import page_svg
     from nutgen.documents.template.template import neck_page, template_pages
 
+    nut, stamp, units = order.nut, order.stamp, order.spec.units
     pages = template_pages(nut, stamp, paper=paper, units=units)
     contours = [f"{view}.{view}-outline" for view in ("front", "top", "end")]
     across = {"bar-50-mm": 50.0, "front.front-outline": nut.length}

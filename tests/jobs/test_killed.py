@@ -192,7 +192,7 @@ def test_children_end_with_their_parent(tmp_path: Path, work: str) -> None:
     code = {
         "beside": "from nutgen.jobs import beside; import time\n"
         "beside._can_copy = lambda: True\n"
-        "with beside.beside(lambda: (print(os.getpid(), flush=True), time.sleep(60))): time.sleep(60)",
+        "with beside.beside([lambda: (print(os.getpid(), flush=True), time.sleep(60))]): time.sleep(60)",
         "scan": "import subprocess, time\n"
         f"command = [sys.executable, '-m', 'nutgen.stock.scan.child', {str(fifo)!r}, 'stl']\n"
         "print(subprocess.Popen(command).pid, flush=True); time.sleep(60)",
