@@ -249,6 +249,22 @@ def test_the_chain_of_a_bone_nut_worked_by_hand() -> None:
     assert over == pytest.approx([3.1, 1.1, 1.0, 0.2919, 0.0919, 0.0])
 
 
+def test_printed_parts_are_offered_where_a_stage_has_work_for_them() -> None:
+    """A bone nut by every jig; a printed one by those of its slots; none where there is nothing to file."""
+    flat = solve(parse_spec(text_of("bass-4", {"body.bevel_deg": 0.0}), source="flat"))
+    for nut, material, offered in (
+        (NUT, "bone", {"thickness", "ends", "crown", "bevel", "rough slots"}),
+        (NUT, "printed plastic", {"rough slots"}),
+        (flat, "bone", {"thickness", "ends", "crown", "rough slots"}),
+        (flat, "printed plastic", {"rough slots"}),
+    ):
+        found = stages(nut, bench({}), MATERIALS[material])
+        assert {stage.name for stage in found if stage.jigs} == offered
+        assert all(stage.jigs == ("comb", "depth", "gauges") for stage in found if stage.name == "rough slots")
+        assert {stage.name for stage in found if stage.slots} == {"rough slots", "final slots"}
+        assert [stage.number for stage in found] == list(range(1, len(found) + 1))
+
+
 def test_the_polish_is_told_paper_by_paper() -> None:
     """Bone after P240 (58.5 um, ISO 6344): P320 takes half of it off each face, both ends of the length."""
     (length,) = stages(NUT, Tools(), BONE)[STAGES.index("ends")].reach

@@ -96,6 +96,14 @@ def test_the_usual_files_follow_from_the_slots_of_the_kinds() -> None:
     assert pytest.approx(files) == SLOT_FILES
 
 
+def test_a_plan_is_of_its_slot() -> None:
+    for slot, plan in zip(NUT.slots, slot_plans(NUT, Tools(), BONE), strict=True):
+        assert (plan.number, plan.note, plan.gauge, plan.width) == (slot.number, slot.note, slot.gauge, slot.width)
+        assert plan.verdict.strings == (slot.number,)
+        assert plan.rough_stop.over_board > plan.stop.over_board
+        assert plan.rough_stop.number == plan.stop.number == slot.number
+
+
 @pytest.mark.parametrize(("gauge", "width"), [(0.012, 0.016), (0.025, 0.029), (0.042, 0.046), (0.054, 0.058)])
 def test_the_trade_set_makes_a_repairers_widths(gauge: float, width: float) -> None:
     """One repairer's table of slot widths (in); common practice, no source."""

@@ -254,6 +254,24 @@ class TestCore:
         assert core is not None
         assert np.allclose(solid(core).bounds, [[0, -8, -10], [100, 12, 8]], atol=0.005)
 
+    def test_a_tip_is_a_point_without_cells_that_have_no_extent(self) -> None:
+        """Closed at either end, skin and core: every triangle has an area, and the tips lie where they are said."""
+        piece = piece_from_calipers(spec_of(rod(36.0, 30.0, 80.0, wall=6.0), ends='last = "closed"\nlast_tip = 105.0'))
+        for surface in (piece.skin, piece.core):
+            assert surface is not None
+            assert solid(surface).area_faces.min() > 1e-6
+        assert piece.skin.vertices[:, 0].max() == 105.0
+
+    def test_a_core_that_leaves_the_skin_behind_the_last_but_one_station_is_refused(self) -> None:
+        """The same fall, between the last two of three."""
+        rows: Rows = [
+            {"at": at, "width": width, "height": 60, "core": f"{{ width = 10, height = 10, sideways = {sideways} }}"}
+            for at, width, sideways in ((0, 20, -4.5), (40, 20, 4.5), (80, 60, 24.0))
+        ]
+        with pytest.raises(SpecFaults, match=r"piece\.core-crosses-skin \(along ([4-7]\d)") as caught:
+            piece_from_calipers(spec_of(rows))
+        assert caught.value.findings[0].about == ()
+
     def test_none_where_nobody_saw_one(self) -> None:
         assert piece_from_calipers(spec_of(rod(40.0, 36.0, 100.0))).core is None
 

@@ -83,6 +83,17 @@ class TestCylinder:
         on_skin = float(np.linalg.norm(np.diff(ring, axis=0), axis=1).sum())
         assert lengths == pytest.approx([on_skin] * 3, abs=0.02)
 
+    def test_a_ring_that_begins_half_way_is_one_line(self):
+        """In one part it runs from seam to seam: no gap wider than a step."""
+        plane = plane_facing(np.array([45.0, 0.0, 0.0]), np.array([1.0, 0.1, 0.3]), up=UP)
+        loop = outline(self.rod.skin, plane)
+        (part,) = parts(strip(self.rod, 20.0, 70.0), 180.0)
+        for begins in (0, 300, 900):
+            (line,) = part.lines([closed(np.roll(loop, begins, axis=0))])
+            assert np.linalg.norm(np.diff(line, axis=0), axis=1).max() <= 1.0 + 1e-6
+            assert np.linalg.norm(np.diff(line, axis=0), axis=1).max() < 0.2
+            assert np.ptp(line[:, 0]) == pytest.approx(2.0 * np.pi * self.radius, abs=0.01)
+
 
 class TestFrustum:
     @pytest.mark.parametrize(("start", "end"), [(20.0, 12.0), (12.0, 20.0)])
@@ -184,7 +195,7 @@ class TestFit:
         assert len(strips(shin(), 10.0, 140.0, misfit=0.3, longest=60.0)) == 3
 
     def test_beyond_the_piece_is_refused(self):
-        with pytest.raises(CannotBeMade, match=r"cut\.misses-the-skin"):
+        with pytest.raises(CannotBeMade, match=r"cut\.misses-the-skin \(along 170"):
             strip(shin(), 100.0, 170.0)
 
 
@@ -200,6 +211,15 @@ class TestTurns:
             assert place[0] == pytest.approx(25.0 - 0.2 * 9.0 * s - 0.3 * 9.0 * c, abs=0.001)
             off = (turns(place[None], axis)[0] - turn + 180.0) % 360.0 - 180.0
             assert off == pytest.approx(0.0, abs=0.01)
+
+    def test_lines_of_a_square_bar(self):
+        """Four corners far apart: where a line of a turn leaves a square of 10, by hand."""
+        square = np.array([[5.0, 5.0, 5.0], [5.0, -5.0, 5.0], [5.0, -5.0, -5.0], [5.0, 5.0, -5.0]])
+        axis = Axis(np.array([0.0, 50.0]), np.full(2, 1.0), np.full(2, -2.0))
+        for turn, place in ((0.0, (1.0, 5.0)), (90.0, (5.0, -2.0)), (180.0, (1.0, -5.0)), (270.0, (-5.0, -2.0))):
+            for loop in (square, square[::-1], np.roll(square, 1, axis=0)):
+                assert at_turn(loop, axis, turn)[1:] == pytest.approx(place)
+        assert at_turn(square, axis, 45.0)[1:] == pytest.approx((5.0, 2.0))
 
     def test_along_a_slope_a_tape_reads_more(self):
         """Slant of a cone frustum: Pythagoras."""

@@ -180,6 +180,12 @@ class TestSlid:
         assert _slid(ready, SMALL, near, 2.0, -1.0) is None
         assert _slid(ready, SMALL, near, 2.0, 1.0) is not None
 
+    def test_a_little_more_than_two_is_gone(self) -> None:
+        ready = Laying.of(bar(100.0, 10.0, 9.0), SMALL)
+        slid = _slid(ready, SMALL, Pose.of([14.4, 0.0, 0.0], ON_ITS_BACK), 2.0, -1.0)
+        assert slid is not None
+        assert 11.98 <= slid.origin[0] <= 12.41
+
     def test_no_farther_than_the_grain_permits(self) -> None:
         """The grain rises by 10 degrees from 60 on; its chord over 20 by 3 where (x - 50) tan 10 = 20 tan 3."""
         one = kinked(bar(100.0, 12.0, 30.0), 60.0, 10.0)
