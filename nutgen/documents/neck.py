@@ -11,7 +11,7 @@
 import math
 from collections.abc import Callable, Iterator
 
-from nutgen.documents.blocks import Document, Figure, Paragraph
+from nutgen.documents.blocks import Document, Figure, remark
 from nutgen.documents.lettering import Align, Words, spread
 from nutgen.documents.words.quantities import Units, quantity
 from nutgen.geometry.lines import Arc, Box, Chain, Line, Point, joined, polygon
@@ -50,8 +50,7 @@ Placed = Callable[[float, float], Point]
 def neck_blocks(nut: Nut, units: Units = "mm", *, widest: float, highest: float) -> Document:
     """The figure, and how to read it."""
     posts = "" if _posts(nut) else " The file gives angles, no posts."
-    note = f"{READ}{posts}"
-    return neck_figure(nut, units, widest=widest, highest=highest), Paragraph(note, "note")
+    return neck_figure(nut, units, widest=widest, highest=highest), remark(f"{READ}{posts}")
 
 
 def neck_figure(nut: Nut, units: Units = "mm", *, widest: float, highest: float) -> Figure:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from nutgen.documents.blocks import Column, Document, Legend, Paragraph, Shown, Table, sample, table_of
+from nutgen.documents.blocks import Column, Document, Legend, Paragraph, Shown, Table, remark, sample, table_of
 from nutgen.documents.texts import Cell, Run, Text, phrase
 from nutgen.nut.part import Nut
 from nutgen.nut.setback import Stretch, fronts, rebate
@@ -57,11 +57,11 @@ def string_table(nut: Nut) -> Document:
         if set_back
         else "Floors are given at the front face and fall toward the headstock."
     )
-    remark = (
+    words = (
         f" Seen from the bridge the bass end is at the {bass}; a slot fans + to the right. {floors}"
         f"{' Clearances: open string, at pitch.' if pressed else ''}"
     )
-    read = Paragraph(Run((phrase("Lengths in {units}."), remark)), "note")
+    read = Paragraph(Run((phrase("Lengths in {units}."), words)), "note")
     return table_of(nut.slots, *shown, name="strings"), read
 
 
@@ -85,14 +85,14 @@ def shelf_blocks(nut: Nut) -> Document:
     """What stands before the front face, marked out from the bass end; nothing where no string starts there."""
     if not nut.shelves.alone:
         return ()
-    remark = phrase(
+    read = remark(
         "The shelf: from the bass end of the board, how far the front stands before the front face that goes against"
         " the board. Its underside is {high} over the nut's at its lowest, follows the board and stays {clear} clear of"
         " it.",
         high=rebate(nut),
         clear=nut.shelves.clear,
     )
-    return front_table(fronts(nut)), Paragraph(remark, "note")
+    return front_table(fronts(nut)), read
 
 
 def front_table(stretches: Sequence[Stretch]) -> Table:

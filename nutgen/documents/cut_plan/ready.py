@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Space, Table, Title
+from nutgen.documents.blocks import Column, Document, Entry, Space, Table, Title, remark
 from nutgen.documents.texts import phrase
 from nutgen.nut.part import Nut
 from nutgen.stock.block import Face
@@ -15,14 +15,14 @@ def ready_blocks(nut: Nut, found: Sequence[Ready]) -> Document:
     """Which blank, which way up, what comes off each face; of one that is too small, what is missing."""
     columns = Column("blank"), Column("way up"), *(Column(name, "setting_out", none="") for name in _OFF.values())
     rows = tuple((one.name, *_row(one)) for one in found)
-    told = phrase(
+    told = remark(
         "Off: down to the finished nut; nothing off front and underside, which stay as they are squared, as all else is"
         " measured from them. turned: the blank's height becomes the nut's thickness. Wanted is a blank of"
         " {length:blank,bare} x {thickness:blank,bare} x {height:blank,bare} {units} at least.",
         nut.blank,
     )
     verdict = f"Yes: {found[0].name} wastes least." if found[0].fits else "No: none is large enough."
-    return Title(verdict), Space(), Table((*columns, Column("waste", "share", none="")), rows), Paragraph(told, "note")
+    return Title(verdict), Space(), Table((*columns, Column("waste", "share", none="")), rows), told
 
 
 def _row(one: Ready) -> tuple[Entry, ...]:

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator
 
-from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Table, Title, table_of
+from nutgen.documents.blocks import Column, Document, Entry, Paragraph, Table, Title, remark, table_of
 from nutgen.documents.texts import Run, Text, capital, phrase
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut
@@ -83,8 +83,8 @@ def sand_table(block: Block) -> Document:
     """What is left to sand on each face of the sawn block."""
     left = left_to_sand(block)
     rows = tuple((name, *left[face], sum(left[face])) for face, name in FACES)
-    remark = "Off each face of the sawn block: first until it is square, then to the finished nut."
-    return Title("Left to sand", 3), Table(_SAND, rows, "sand"), Paragraph(remark, "note")
+    read = remark("Off each face of the sawn block: first until it is square, then to the finished nut.")
+    return Title("Left to sand", 3), Table(_SAND, rows, "sand"), read
 
 
 def lies_table(answer: Answer) -> Document:
@@ -103,11 +103,11 @@ def lies_table(answer: Answer) -> Document:
         (Column("to core", "spare", none="none"), "core_margin"),
         name="lies",
     )
-    remark = (
+    read = remark(
         "From and to: from the plane of the first end. Left and up: the block's middle from the straightedge's line."
         " Top turned: from the back line to the left. To skin and core: spare room."
     )
-    return Title("Where it lies", 3), table, Paragraph(remark, "note")
+    return Title("Where it lies", 3), table, read
 
 
 def _reach(laid: Laid, length: float) -> float:

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.stages import stage_names
-from nutgen.documents.blocks import Block, Document, Figure, Findings, Paragraph, Points, Steps, Title
+from nutgen.documents.blocks import Block, Document, Figure, Findings, Paragraph, Points, Steps, Title, remark
 from nutgen.documents.jigs.scene import Scene, scenes
 from nutgen.documents.jigs.tables import parts_table, settings_table, tools_table
 from nutgen.documents.jigs.view import seen
@@ -48,12 +48,9 @@ def jig_blocks(
         Title("Print", 2),
         Paragraph(_settings(task)),
         parts_table(made),
-        Paragraph(
-            phrase(
-                "Lengths in tables are in {units}, of filament in m. Time and filament are worked out from volume,"
-                " walls and layers; a printer half or twice as fast takes twice or half as long."
-            ),
-            "note",
+        remark(
+            "Lengths in tables are in {units}, of filament in m. Time and filament are worked out from volume, walls"
+            " and layers; a printer half or twice as fast takes twice or half as long."
         ),
         *trial,
         Title("Your tools in the guides", 2),

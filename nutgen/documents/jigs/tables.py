@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from nutgen.documents.blocks import Block, Column, Paragraph, Table, table_of
+from nutgen.documents.blocks import Block, Column, Paragraph, Table, remark, table_of
 from nutgen.documents.texts import Text, capital, phrase
 from nutgen.documents.words.entry import who
 from nutgen.jigs.choose import Made
@@ -43,11 +43,10 @@ def tools_table(task: Task) -> Iterator[Block]:
         (Column("stopped by steel"), lambda one: capital(one.stop)),
         name="tools",
     )
-    yield Paragraph(
+    yield remark(
         "notch: of the comb, where this tool begins a slot; play: how far it may wander there. Under tools.blades a"
         " tool stands with its width, its height from the edge to its other edge or under its back, the length that"
-        " cuts, its sides (smooth or toothed) and its taper.",
-        "note",
+        " cuts, its sides (smooth or toothed) and its taper."
     )
     yield from _to_list(found)
 

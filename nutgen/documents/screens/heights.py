@@ -60,17 +60,16 @@ def lowest_blocks(nut: Nut, seen: Played) -> Document:
         (Column("lowest", "setting_out", none=none), touches.lowest_clearance),
         (Column("spare", "setting_out", sign=True, none=none), floors - low),
     )
-    words = phrase(
-        "lowest: the open string leaves {margin:bare} over every fret at the pluck, the action kept; never below the"
-        ' fret plane. As a target: first_fret_clearance = "lowest".',
-        margin=touches.swing.margin,
-    )
     hopeless = "No floor clears every string at this pluck: raise the action or soften the pluck."
     return (
         Title(nut.title),
         by_string(nut.slots, *each),
         Space(),
-        Paragraph(words, "note"),
+        remark(
+            "lowest: the open string leaves {margin:bare} over every fret at the pluck, the action kept; never below"
+            ' the fret plane. As a target: first_fret_clearance = "lowest".',
+            touches.swing,
+        ),
         *([Paragraph(hopeless)] if np.any(np.isnan(low)) else []),
         Findings(touches.swing.assumed, none=""),
     )
@@ -86,20 +85,15 @@ def converted_blocks(nut: Nut, check: Check, reading: float) -> Document:
         reading=reading,
         meaning=MEANINGS[check],
     )
-    return (
-        Title(nut.title),
-        Paragraph(words),
-        _checks_table(nut, "fine", floors, checks),
-        Space(),
-        _explained_checks(),
-    )
+    table = _checks_table(nut, "fine", floors, checks)
+    return Title(nut.title), Paragraph(words), table, Space(), _explained_checks()
 
 
 def _clearances(nut: Nut, seen: Played) -> Document:
     return (
         Title("Clearance over each fret, open", 2),
         _by_fret(nut, seen.frets, seen.open, dip=np.abs(seen.dip[0])),
-        Paragraph("dip: of the crowns below the line from fret 1 to the last, the relief arc.", "note"),
+        remark("dip: of the crowns below the line from fret 1 to the last, the relief arc."),
         Title("Pressed at each fret: least clearance over the frets beyond", 2),
         _by_fret(nut, seen.frets[:-1], seen.fretted[:, :-1]),
     )
@@ -121,9 +115,7 @@ def _checks_table(nut: Nut, kind: Kind, floors: Array, checks: ShopChecks) -> Ta
 
 def _explained_checks() -> Paragraph:
     words = "; ".join(f"{name}: {meaning}" for name, meaning in MEANINGS.items())
-    return Paragraph(
-        f"floor: over the fret plane. {words}. Press the string down just in front of the nut first.", "note"
-    )
+    return remark(f"floor: over the fret plane. {words}. Press the string down just in front of the nut first.")
 
 
 def _buzz(nut: Nut, seen: Played) -> Document:
@@ -161,17 +153,16 @@ def _pitch(nut: Nut, seen: Played) -> Document:
     p, none = seen.pitches, "none"
     frets = [fret for fret in (*SHOWN_FRETS, nut.frets) if fret <= nut.frets]
     cents = ((Column(str(fret), "cents", sign=True, none=none), p.cents[:, fret - 1]) for fret in frets)
-    gain = phrase(
-        "gain: cents that fret 1 comes down for {lowered:limit} less at the {start}. About {least_cents:.0} are just"
-        " noticeable (common practice, no source).",
-        lowered=LOWERED_BY,
-        start="zero fret" if behind_zero_fret(nut) else "nut",
-        least_cents=JUST_NOTICEABLE_CENTS,
-    )
     return (
         Title("Cents sharp at each fret, the saddle set for fret 12", 2),
         by_string(nut.slots, *cents, (Column("gain", "cents", none=none), p.gain[:, 0])),
-        Paragraph(gain, "note"),
+        remark(
+            "gain: cents that fret 1 comes down for {lowered:limit} less at the {start}. About {least_cents:.0} are"
+            " just noticeable (common practice, no source).",
+            lowered=LOWERED_BY,
+            start="zero fret" if behind_zero_fret(nut) else "nut",
+            least_cents=JUST_NOTICEABLE_CENTS,
+        ),
         *_setbacks(nut, seen),
         Findings(p.assumed, none=""),
     )
@@ -201,13 +192,9 @@ def _setbacks(nut: Nut, seen: Played) -> Document:
         Title(f"Setbacks with the least error over frets {_range(p.chosen)}", 2),
         by_string(nut.slots, saddle, *each),
         *([Paragraph(common)] if np.any(p.tunable) else []),
-        Paragraph("nut: toward the bridge, as in [slots] setback. saddle: away from the nut. cents: rms left.", "note"),
+        remark("nut: toward the bridge, as in [slots] setback. saddle: away from the nut. cents: rms left."),
         Paragraph(Run((capital(NOTICED), "."))),
     )
-
-
-def _friction(nut: Nut, seen: Played) -> Document:
-    return friction_blocks(nut, seen.friction)
 
 
 def friction_blocks(nut: Nut, rub: Friction) -> Document:
@@ -216,10 +203,6 @@ def friction_blocks(nut: Nut, rub: Friction) -> Document:
         phrase("{low_cents:bare,.0} to {high_cents:bare,.0}", low_cents=float(low), high_cents=float(high))
         for low, high in zip(*rub.dead_band, strict=True)
     ]
-    words = (
-        "dead band: cents that friction can hide while tuning. tight, V: cents that this slot saves, at most, against"
-        " one that grips the string like a mould and one filed to a V of 30 degrees half angle."
-    )
     return (
         Title("Friction at the nut", 2),
         by_string(
@@ -231,7 +214,10 @@ def friction_blocks(nut: Nut, rub: Friction) -> Document:
             (Column("tight", "cents", places=0), rub.gain_over_tight),
             (Column("V", "cents", places=0), rub.gain_over_v),
         ),
-        Paragraph(words, "note"),
+        remark(
+            "dead band: cents that friction can hide while tuning. tight, V: cents that this slot saves, at most,"
+            " against one that grips the string like a mould and one filed to a V of 30 degrees half angle."
+        ),
         Findings(rub.assumed, none=""),
     )
 
@@ -286,7 +272,7 @@ _SHOW: dict[str, Callable[[Nut, Played], Document]] = {
     "checks": _checks,
     "buzz": _buzz,
     "pitch": _pitch,
-    "friction": _friction,
+    "friction": lambda nut, seen: friction_blocks(nut, seen.friction),
     "spread": _spread,
 }
 

@@ -1,6 +1,6 @@
 """What `check` shows: the solved nut."""
 
-from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Shown, Space, Title
+from nutgen.documents.blocks import Column, Document, Findings, Paragraph, Shown, Space, Title, remark
 from nutgen.documents.strings import bend_at_guide, by_string
 from nutgen.documents.texts import Run, phrase
 from nutgen.nut import Nut
@@ -36,11 +36,10 @@ def nut_blocks(nut: Nut, note: str) -> Document:
         Paragraph(Run((phrase(_SIZES, nut, seat=nut.seat.kind), phrase(_BLANK, nut.blank)), " ")),
         by_string(nut.slots, *shown),
         Space(),
-        Paragraph(
+        remark(
             f"centre: from the bass end of the board. floor: of the slot at the front face, over the {plane};"
             " seat: the same over the seat floor. buried: share of the gauge below the top."
-            f"{' guide: how far the string bends there.' if guided else ''}",
-            "note",
+            f"{' guide: how far the string bends there.' if guided else ''}"
         ),
         Findings(nut.findings),
     )

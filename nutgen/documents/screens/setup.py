@@ -102,12 +102,12 @@ def _tops(order: SetupOrder) -> tuple[Block, ...]:
     each += [(Column(name, "setting_out", sign=True), by) for name, by in off.items() if by is not None]
     if seen.evened is not None:
         each.append((Column("evened", "leaf", sign=True), seen.evened))
-    words = (
+    read = remark(
         "tops over the board at the nut, the board carried on straight. proud: over the arc of the other tops where the"
         " hand plucks, and what nut, saddle and gauge do of it."
         f"{'' if order.proud_now is None else ' now: the same over the saddles as they are.'}"
     )
-    return Title("String tops under the hand", 2), by_string(order.nut.slots, *each), Paragraph(words, "note")
+    return Title("String tops under the hand", 2), by_string(order.nut.slots, *each), read
 
 
 def strip_blocks(order: SetupOrder, saddle: Saddle) -> Document:
