@@ -48,4 +48,4 @@ def choice(
     key: str, path: Path, prompt: str, where: str, default: str, *choices: str, drawing: Drawing = ()
 ) -> Question:
     """A question of few answers."""
-    return Question(key, path, prompt, where, default, drawing=drawing, read=values.word, choices=choices)
+    return Question(key, path, prompt, where, default, drawing=drawing, read=str.strip, choices=choices)

@@ -27,7 +27,7 @@ TOLD_WITH_TABLE = ("clamped", "zero fret")
 def every_question(draft: Draft) -> list[Question]:
     """Every question of a whole file, in order."""
     asked = [*_job(draft), *bench(draft), *_packet(draft), *_strings_on(draft), *_nut_out(draft), *_new_nut(draft)]
-    return [replace(one, reading=_is_reading(one)) for one in asked]
+    return [replace(one, reading=reading_of(one.path) in MEASURED_KEYS) for one in asked]
 
 
 def questions(draft: Draft) -> list[Question]:
@@ -50,11 +50,6 @@ def _least(asked: list[Question], draft: Draft) -> Iterator[Question]:
         by_pencil = one.key.startswith(("fret plane line", "fret plane, lead"))
         yield one if by_pencil else replace(one, drawing=drawings.LEAST if first else (), where="")
         first = False
-
-
-def _is_reading(asked: Question) -> bool:
-    """Whether a question is answered on the instrument."""
-    return reading_of(asked.path) in MEASURED_KEYS
 
 
 def reading_of(path: Path) -> str:
@@ -85,7 +80,7 @@ def _job(draft: Draft) -> Iterator[Question]:
     kind = draft.kind
     yield Question("title", ("title",), "What is this job called?",
                    "A few words; they stand on every file that is made.",
-                   kind.get("title", ""), read=values.word)  # fmt: skip
+                   kind.get("title", ""), read=str.strip)  # fmt: skip
     yield choice("units", ("units",), "Which units do you measure in?",
                   'mm or in. Any answer may carry its own: "1 5/8 in", "0.3 mm", "4/64 in".', kind.get("units", "mm"),
                   "mm", "in")  # fmt: skip

@@ -28,11 +28,6 @@ def wears_unit(text: str) -> bool:
         return False
 
 
-def word(text: str) -> str:
-    """Words as they stand."""
-    return text.strip()
-
-
 def doubled(text: str) -> Any:
     """Nut to fret 12, as the scale length."""
     value = number(text)

@@ -25,6 +25,7 @@ from nutgen.documents.words import sentence
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade, SpecFaults
 from nutgen.finding import refusal
+from nutgen.formats.stamp import Stamp
 from nutgen.jobs.record import plain
 from nutgen.jobs.trial import tried
 from nutgen.nut import Nut
@@ -83,7 +84,10 @@ def _round(session: "_Session", plot: Path | None, *, units: str | None, as_json
     spec, fit = session.spec, session.judge()
     kept = session.keep(fit)
     if plot is not None:
-        _draw(spec, session.nut, session.rounds, plot, units_for(spec, units))
+        from nutgen.documents.charts.fit import fit_svg
+
+        stamp = Stamp(spec.title, spec_hash(spec))
+        written(plot, fit_svg(session.nut, session.rounds, stamp, units_for(spec, units)))
     number = len(session.rounds) + fit.in_doubt
     told = {key: value for key, value in plain(fit).items() if key != "entry"}
     told |= {"round": number, "time": fit.entry.time}
@@ -242,10 +246,3 @@ def _again(fit: Fit, units: Units) -> bool:
             wrong(f"string {string.number} ({string.note}): {sentence(string.says, units)}")
     where = "What reads so again is taken as true; readings in doubt are not kept in the log."
     return agreed("again", "Read these strings again now?", where, "yes")
-
-
-def _draw(spec: Spec, nut: Nut, rounds: list[Round], plot: Path, units: Units) -> None:
-    from nutgen.documents.charts.fit import fit_svg
-    from nutgen.formats.stamp import Stamp
-
-    written(plot, fit_svg(nut, rounds, Stamp(spec.title, spec_hash(spec)), units))

@@ -65,14 +65,11 @@ def new(
         converse(file, kind)
         check(str(file))
         return
-    if kind in piece_names():
-        meshes = _meshes(start, file)
-        write_all(file.parent, {file.name: start.read_bytes(), **meshes})
-        beside = f" and, beside it, {' and '.join(meshes)}" if meshes else ""
-        say(f"wrote {file}{beside}; measure, edit, then: nutgen stock FILE --piece {file}")
-        return
-    write_all(file.parent, {file.name: start.read_bytes()})
-    say(f"wrote {file}; measure, edit, then: nutgen check {file}")
+    meshes = _meshes(start, file)
+    write_all(file.parent, {file.name: start.read_bytes(), **meshes})
+    beside = f" and, beside it, {' and '.join(meshes)}" if meshes else ""
+    then = f"stock FILE --piece {file}" if kind in piece_names() else f"check {file}"
+    say(f"wrote {file}{beside}; measure, edit, then: nutgen {then}")
 
 
 def _must_be_new(file: Path) -> None:

@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
+from nutgen.ask.values import number
 from nutgen.commands.common import CANNOT, answered, busy, print_json, shown, solve_one, units_for
 from nutgen.commands.options import AsJson, File, Into, Paper, ShownIn
 from nutgen.documents.blocks import Block, Document, Findings, Paragraph, Points, Space, Title
@@ -19,7 +20,7 @@ from nutgen.jobs.stock import Judged, judge, write
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.presets import find_file, find_piece
 from nutgen.spec.read import overruled, read_drawer, read_piece
-from nutgen.spec.values import plain_number, read_length
+from nutgen.spec.values import read_length
 from nutgen.stock import MOST_BLOCKS
 from nutgen.stock.cut.cuts import CutPlan
 from nutgen.stock.cut.steps import ends_and_lines, in_short
@@ -138,16 +139,8 @@ def with_permit(piece: PieceSpec, options: dict[str, str | None]) -> PieceSpec:
     if "core_in" in given:
         given["core_in"] = [part.strip() for part in given["core_in"].split(",") if part.strip() not in ("none", "")]
     if "grain_deg" in given:
-        given["grain_deg"] = _as_number(given["grain_deg"])
+        given["grain_deg"] = number(given["grain_deg"])
     return overruled(piece, {"permit": given}) if given else piece
-
-
-def _as_number(text: str) -> float | str:
-    """A number where the words are one; anything else is for the door to refuse."""
-    try:
-        return plain_number(text)
-    except ValueError:
-        return text
 
 
 def _blocks(judged: Judged, written: Made) -> Document:

@@ -140,13 +140,8 @@ class Column:
     def cell(self, value: "Entry") -> "Text":
         """A cell of this column."""
         if value is None or isinstance(value, float | int):
-            return Cell(
-                value,
-                "text" if self.kind == "tick" or self.kind == "write" else self.kind,
-                self.sign,
-                self.places,
-                self.none,
-            )
+            kind: Kind = "text" if self.kind == "tick" or self.kind == "write" else self.kind
+            return Cell(value, kind, self.sign, self.places, self.none)
         return value
 
 

@@ -115,8 +115,7 @@ def _number(solid: LaidBlock, plane: Plane, room: Room) -> list[Words]:
     """Whose block it is, inside it, where there is room."""
     half_thickness, half_height = solid.block.thickness / 2.0, solid.block.height / 2.0
     inside = [(0.0, y * half_thickness, z * half_height) for z in np.linspace(-0.6, 0.6, 9) for y in (-0.3, 0.0, 0.5)]
-    spots = [(float(x), float(y)) for x, y in plane.to_plane(solid.pose.apply(np.array(inside)))]
-    words = room.placed(f"{solid.nut}", spots, bold=True)
+    words = room.placed(f"{solid.nut}", list(plane.to_plane(solid.pose.apply(np.array(inside)))), bold=True)
     return [words] if words else []
 
 
@@ -157,17 +156,14 @@ def _label(room: Room, one: RipCut, keep: Keep, kerf: float) -> tuple[Words, lis
         for away in (6.2, 8.2, 10.2, 13.0, 17.0)
         for share in (0.2, 0.8, -0.3, 1.3, -0.7, 1.7, -1.1, 2.1)
     ]
-    spots = []
-    for away, share in (*near, *outside):
-        spot = start + share * way + outward * away
-        spots.append((float(spot[0]), float(spot[1])))
+    spots = [start + share * way + outward * away for away, share in (*near, *outside)]
     text, number = f"cut {one.rip.number}", f"{one.rip.number}"
     words = room.placed(text, spots[: len(near)], bold=True) or room.placed(number, spots[: len(near)], bold=True)
     if words is not None:
         return words, []
     foot = (start + end) / 2.0 + outward * kerf / 2.0
     farther = spots[len(near) :]
-    free = [spot for spot in farther if not room.crosses_a_label(spot, (float(foot[0]), float(foot[1])))]
+    free = [spot for spot in farther if not room.crosses_a_label(spot, foot)]
     words = room.placed(text, free, bold=True) or room.place(text, farther, bold=True)
     middle = np.array([words.x, words.y + 0.26 * words.size])
     toward = (foot - middle) / np.linalg.norm(foot - middle)
@@ -177,7 +173,7 @@ def _label(room: Room, one: RipCut, keep: Keep, kerf: float) -> tuple[Words, lis
     return words, [segment("leaders", middle + clear * toward, foot)]
 
 
-def _ticks(piece: Piece, cut: CrossCut) -> list[tuple[Chain, list[tuple[float, float]]]]:
+def _ticks(piece: Piece, cut: CrossCut) -> list[tuple[Chain, list[Array]]]:
     """Short strokes outside the outline at the four lines, the back's with a second one; and where to name them."""
     middle = cut.plane.to_plane(cut.outline).mean(axis=0)
     found = []
@@ -186,11 +182,7 @@ def _ticks(piece: Piece, cut: CrossCut) -> list[tuple[Chain, list[tuple[float, f
         out = (foot - middle) / np.linalg.norm(foot - middle)
         chain = segment("keep-lines" if turn == 0.0 else "turn-lines", foot, foot + out * _TICK)
         side = np.array([-out[1], out[0]])
-        spots = [
-            (float(spot[0]), float(spot[1]))
-            for aside in (0.0, 4.0, -4.0)
-            for away in (1.0, 2.0, 3.0)
-            for spot in (foot + out * (_TICK + away + 1.2 + abs(out[0]) * 5.5) + side * aside,)
-        ]
-        found.append((chain, spots))
+        clear = _TICK + 1.2 + abs(out[0]) * 5.5
+        places = [(aside, clear + away) for aside in (0.0, 4.0, -4.0) for away in (1.0, 2.0, 3.0)]
+        found.append((chain, [foot + out * away + side * aside for aside, away in places]))
     return found

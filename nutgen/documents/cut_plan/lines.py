@@ -10,6 +10,9 @@ from nutgen.documents.paint.look import SMALL
 from nutgen.geometry.lines import HAIR, Box, Chain, Line, Point, polygon
 from nutgen.theory import Array
 
+Spot = Point | Array
+"""A place on the paper, (2,) [mm]."""
+
 FINEST = 0.08
 """Points of a line on paper are no closer than this, but at its ends [mm]."""
 
@@ -34,7 +37,7 @@ def closed_line(layer: str, points: Array) -> Chain:
     return Chain(layer, polygon(thin))
 
 
-def segment(layer: str, start: Point | Array, end: Point | Array) -> Chain:
+def segment(layer: str, start: Spot, end: Spot) -> Chain:
     """A straight line."""
     return Chain(layer, (Line((float(start[0]), float(start[1])), (float(end[0]), float(end[1]))),))
 
@@ -74,13 +77,13 @@ class Room:
             return False
         return all(right < b[0] or b[2] < left or high < b[1] or b[3] < low for b in self._taken)
 
-    def crosses_a_label(self, start: Point, end: Point) -> bool:
+    def crosses_a_label(self, start: Spot, end: Spot) -> bool:
         """Whether a straight line goes through words that stand already."""
         places = np.linspace(start, end, 40)
         inside = ((places > np.array(b[:2]) - AIR) & (places < np.array(b[2:]) + AIR) for b in self._taken)
         return any(bool(both.all(axis=1).any()) for both in inside)
 
-    def place(self, text: str, spots: Sequence[Point], *, size: float = SMALL, bold: bool = False) -> Words:
+    def place(self, text: str, spots: Sequence[Spot], *, size: float = SMALL, bold: bool = False) -> Words:
         """The words at the first of the spots that is clear, if need be in smaller type; else at the first.
 
         spots   : each is the middle of the words [mm]
@@ -93,7 +96,7 @@ class Room:
             self._taken.append(found.box_up)
         return found
 
-    def placed(self, text: str, spots: Sequence[Point], *, size: float = SMALL, bold: bool = False) -> Words | None:
+    def placed(self, text: str, spots: Sequence[Spot], *, size: float = SMALL, bold: bool = False) -> Words | None:
         """The same, or nothing where no spot is clear."""
         for spot in spots:
             words = _middled(text, spot, size, bold)
@@ -113,8 +116,9 @@ def _inside(point: Point, contour: Array) -> bool:
     return bool(np.count_nonzero(passes & (at > point[0])) % 2)
 
 
-def _middled(text: str, spot: Point, size: float, bold: bool) -> Words:
-    return Words(spot[0], spot[1] - (0.76 - 0.24) * size / 2.0, text, size, bold=bold, align="centre")
+def _middled(text: str, spot: Spot, size: float, bold: bool) -> Words:
+    x, y = float(spot[0]), float(spot[1])
+    return Words(x, y - (0.76 - 0.24) * size / 2.0, text, size, bold=bold, align="centre")
 
 
 def _sampled(chains: Sequence[Chain]) -> Array:

@@ -30,13 +30,9 @@ def edge_labels(part: StripPart, stretch: Stretch, room: Room, units: Units) -> 
         around = edge[np.abs(edge[:, 0] - x) < 10.0]
         tops.append((float(x), float(around[:, 1].min() if len(around) else edge[0, 1])))
     spots = [(x, top - down) for down in (2.2, 3.2, 6.5, 10.0, 14.0, 18.0, 22.0, 26.0) for x, top in tops]
-    labels: list[Words] = []
     place = written(Cell(near, "stock"), units)
-    for texts in ((f"edge at {place}", f"at {place}"), (f"stretch {stretch.number}",)):
-        found = [room.placed(text, spots) for text in texts[:-1]]
-        words = next((words for words in found if words), None)
-        labels.append(words or room.place(texts[-1], spots))
-    return labels
+    edge_at = room.placed(f"edge at {place}", spots) or room.place(f"at {place}", spots)
+    return [edge_at, room.place(f"stretch {stretch.number}", spots)]
 
 
 def longest(chains: list[Chain]) -> list[Chain]:
@@ -82,8 +78,7 @@ def _beside(x: float, top: float, half: float) -> list[tuple[float, float]]:
 def by_cross_cut(chain: Chain, cut: CrossCut) -> list[tuple[float, float]]:
     """Spots beside a cross cut's line, on the side that is kept, from the left on."""
     way = -1.0 if cut.toward == "first" else 1.0
-    ends = [chain.parts[0].start, *(part.end for part in chain.parts)]
-    places = sorted(ends)
+    places = sorted([chain.parts[0].start, *(part.end for part in chain.parts)])
     picked = [places[round(share * (len(places) - 1))] for share in np.linspace(0.1, 0.9, 17)]
     return [(x, y + way * away) for away in (2.4, 3.4, 4.4, 6.5, 9.0, 12.0, 16.0) for x, y in picked]
 
@@ -101,15 +96,10 @@ def joint_labels(part: StripPart, place: tuple[int, int], room: Room) -> list[Wo
     labels = []
     for end, letter, way in ((0, _JOINTS[index - 1 if index else count - 1], 1.0), (-1, _JOINTS[index], -1.0)):
         top, foot = part.near_edge[end], part.far_edge[end]
-        spots = [
-            (float(at[0]) + way * aside, float(at[1]) + 2.2)
-            for share in (0.5, 0.25, 0.75)
-            for at in (top + share * (foot - top),)
-            for aside in (2.0, 3.0)
-        ]
+        places = [(share, way * aside) for share in (0.5, 0.25, 0.75) for aside in (2.0, 3.0)]
+        spots = [top + share * (foot - top) + (aside, 2.2) for share, aside in places]
         labels.append(room.place(letter, spots, bold=True))
     if count > 1 or index == 0:
-        top, foot = part.near_edge[-1], part.far_edge[-1]
-        at = (top + foot) / 2.0
-        labels.append(Words(float(at[0]) + TAB / 2.0, float(at[1]), "glue", SMALL, align="centre", shade=GREY))
+        x, y = ((part.near_edge[-1] + part.far_edge[-1]) / 2.0).tolist()
+        labels.append(Words(x + TAB / 2.0, y, "glue", SMALL, align="centre", shade=GREY))
     return labels

@@ -6,7 +6,7 @@ their ends and running sizes from one origin: ISO 129-1 (from memory).
 """
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from nutgen.documents.blocks import Figure, Legend, sample
@@ -52,26 +52,18 @@ def sketches(nut: Nut, drawing: Drawing, units: Units = "mm") -> tuple[Figure, F
 
 
 def _true_size(nut: Nut, drawing: Drawing, units: Units) -> Figure:
-    chains = [chain for layer in _FRONT for chain in drawing.front.on(layer)]
-    labels: list[Words] = []
-    _add(_front_sizes(nut, units), chains, labels)
-    high = joined([chain.box for chain in chains] + [label.box_up for label in labels])[3]
-    up = high + _AWAY - drawing.top.box[1]
-    top = [chain for chain in drawing.top.chains if chain.layer != "top-blank"]
-    chains += [chain.moved(0.0, up) for chain in top]
-    _add(
-        _upright(nut.reach[1], up, up + nut.thickness, aside=_AWAY, figure=_size(nut.thickness, units)), chains, labels
-    )
-    _add(_check_bar(nut, units, joined([chain.box for chain in chains])), chains, labels)
-    return Figure("true-size", tuple(chains), tuple(labels), "Seen from the bridge, and from above, 1:1")
+    front = [*(chain for layer in _FRONT for chain in drawing.front.on(layer)), *_front_sizes(nut, units)]
+    up = joined([one.box_up if isinstance(one, Words) else one.box for one in front])[3] + _AWAY - drawing.top.box[1]
+    top = [chain.moved(0.0, up) for chain in drawing.top.chains if chain.layer != "top-blank"]
+    thick = _upright(nut.reach[1], up, up + nut.thickness, aside=_AWAY, figure=_size(nut.thickness, units))
+    pieces = [*front, *top, *thick]
+    pieces += _check_bar(nut, units, joined([one.box for one in pieces if isinstance(one, Chain)]))
+    return _figure("true-size", pieces, "Seen from the bridge, and from above, 1:1")
 
 
-def _add(pieces: Iterable[Chain | Words], chains: list[Chain], labels: list[Words]) -> None:
-    for piece in pieces:
-        if isinstance(piece, Words):
-            labels.append(piece)
-        else:
-            chains.append(piece)
+def _figure(name: str, pieces: Sequence[Chain | Words], caption: str, scale: int = 1) -> Figure:
+    chains = tuple(one for one in pieces if isinstance(one, Chain))
+    return Figure(name, chains, tuple(one for one in pieces if isinstance(one, Words)), caption, scale)
 
 
 def _front_sizes(nut: Nut, units: Units) -> Iterator[Chain | Words]:
@@ -115,19 +107,17 @@ def _end(nut: Nut, drawing: Drawing, units: Units) -> Figure:
     high = nut.height
     scale = next((k for k in ENLARGED if nut.thickness * k <= WIDEST and high * k <= HIGHEST), ENLARGED[-1])
     floors = view.on("end-floors")
-    chains = [*view.on("end-outline"), *view.on("end-edges"), *dict.fromkeys(floors[:1] + floors[-1:])]
-    chains = [_grown(chain, float(scale)) for chain in chains]
-    labels: list[Words] = []
+    lines = [*view.on("end-outline"), *view.on("end-edges"), *dict.fromkeys(floors[:1] + floors[-1:])]
+    pieces: list[Chain | Words] = [_grown(chain, float(scale)) for chain in lines]
     caption, named = f"{view.title}, {scale}:1", _named_lines(nut, view)
     under, needed = _low(next(iter(named))) * scale - 1.6, 1.5 * TYPE * len(named)
     names = list(_end_names(nut, named, scale, under))
     reach = max(one.box_up[2] for one in names if isinstance(one, Words))
     if under - needed > nut.lowest_z * scale + 1.0 and reach < nut.thickness * scale + _AWAY - 1.5 * TYPE:
-        _add(names, chains, labels)
+        pieces += names
     else:
         caption += f"; within, from below: {', '.join(named.values())}"
-    _add(_end_sizes(nut, scale, units), chains, labels)
-    return Figure("end", tuple(chains), tuple(labels), caption, scale)
+    return _figure("end", [*pieces, *_end_sizes(nut, scale, units)], caption, scale)
 
 
 def _named_lines(nut: Nut, view: View) -> dict[Chain, str]:

@@ -154,18 +154,15 @@ def _stage(stage: Stage, material: NutMaterial) -> StageSheet:
         number=stage.number,
         name=f"{stage.name[:1].upper()}{stage.name[1:]}",
         do=(blocks.Paragraph(stage.do), *how_to(stage, material)),
-        sizes=(*_fronts(stage), *_sizes(stage, groups_of(stage.reach)))
-        or (blocks.Paragraph("No size on this nut.", "note"),),
+        sizes=tuple(_sizes(stage, groups_of(stage.reach))) or (blocks.remark("No size on this nut."),),
         back=tuple(ways_back(stage, "note")),
     )
 
 
-def _fronts(stage: Stage) -> blocks.Document:
-    return (front_table(stage.fronts),) if stage.fronts else ()
-
-
 def _sizes(stage: Stage, groups: Iterable[list[Size]]) -> Iterator[blocks.Table]:
     """A line a size, with a box to tick and a place to write what was measured; what comes off next, if all alike."""
+    if stage.fronts:
+        yield front_table(stage.fronts)
     for number, sizes in enumerate(groups, start=1):
         kind = SIZES[sizes[0].kind]
         head = f"{kind[:1].upper()}{kind[1:]}" if sizes[0].string else ""

@@ -1,5 +1,7 @@
 """The paper template, page by page: one layout, which PDF and SVG both paint."""
 
+from collections.abc import Iterator
+
 from nutgen.bench.materials import MATERIALS, STRINGS_WHIP
 from nutgen.documents.blocks import Beside, Document, Facts, Points, Title
 from nutgen.documents.neck import neck_blocks
@@ -51,23 +53,15 @@ def template_pages(nut: Nut, stamp: Stamp, *, paper: str, units: Units = "mm") -
     raises  : ValueError for another paper, CannotBeMade where the front face falls apart
     """
     drawing = draw(nut)
+
+    def drawn(room: float) -> Iterator[Group]:
+        yield from views(nut, drawing, room, units)
+        yield from composed(_told(nut), room, units)
+        yield from spare_views(drawing, room)
+        yield from composed(neck_blocks(nut, units, widest=room, highest=AMONG), room, units)
+
     subtitle = f"Nut template, scale 1:1, final sizes, strung {nut.strung}-handed"
-    return printed(
-        stamp,
-        subtitle,
-        paper,
-        lambda room: [
-            (
-                [
-                    *views(nut, drawing, room, units),
-                    *composed(_told(nut), room, units),
-                    *spare_views(drawing, room),
-                    *composed(neck_blocks(nut, units, widest=room, highest=AMONG), room, units),
-                ],
-                GAP,
-            )
-        ],
-    )
+    return printed(stamp, subtitle, paper, lambda room: [(list(drawn(room)), GAP)])
 
 
 def _told(nut: Nut) -> Document:
