@@ -109,7 +109,6 @@ _SHORT = alike(
 
 MATERIALS: dict[str, Entry] = {**_HAZARDS, **_WORKING, **_SHORT}
 
-_SQUARED = "\N{SUPERSCRIPT TWO}"
 _CARE = "Clamps, eye protection, mask."
 _WET = "Mask; wet only by hand, never at a machine on the mains."
 
@@ -121,21 +120,6 @@ def _list(numbers: Iterable[int]) -> str:
 def _where(t: Told) -> str:
     """The ends of stretches that a cross cut makes."""
     return " and ".join(f"the {end} end of stretch {number}" for number, end in t.raw("ends"))
-
-
-def _cross(t: Told) -> str:
-    return t.fill(
-        "Clamp the piece in a V-block, close to the line, on both sides of it where it reaches. Keep the wide line, saw"
-        f" beyond it, toward the {{toward}} end ({{kerf}} kerf, hatched). {{depth:.0}} deep, {_area(t)}. {_CARE}"
-    )
-
-
-def _stick(t: Told) -> str:
-    return t.fill(
-        "A straight stick of hardwood, {stick:stock,.0} or longer, its end sawn square, on the face toward the"
-        " piece's {end} end: epoxy over the whole face, clean and dry; gloves, air, and as long as its sheet says. From"
-        " here on the stick sits in the vise."
-    )
 
 
 def _hold(t: Told) -> str:
@@ -150,18 +134,6 @@ def _hold(t: Told) -> str:
     )
 
 
-def _free(t: Told) -> str:
-    return t.fill(
-        "The handle stays in the vise. Keep the line, saw through beyond it, in the handle ({kerf} kerf), a cloth below"
-        f" to catch the blank, no hand. {_area(t)} in all, with what dropped the offcuts. {_CARE}"
-    )
-
-
-def _area(t: Told) -> str:
-    square = t.raw("area_mm2")
-    return f"{square / 100.0:.1f} cm{_SQUARED}" if t.units == "mm" else f"{square / 645.16:.1f} in{_SQUARED}"
-
-
 def _face(t: Told) -> str:
     side = t.raw("side")
     nut = f" of nut {t.raw('nut')}" if t.raw("several") else ""
@@ -173,7 +145,7 @@ def _rip(t: Told) -> str:
     drop = "" if t.raw("parts") else "; drop the offcut"
     along = f"Keep the line, kerf on the waste side, down to {_foot(t)}{drop}."
     line = _end_line(t) if "end" in t.raw("side") else along
-    return " ".join((*t["about"], line, f"{size}{_area(t)}.", *t["runs_out"], _CARE))
+    return " ".join((*t["about"], line, f"{size}{t['area_mm2']}.", *t["runs_out"], _CARE))
 
 
 def _filed(t: Told) -> str:
@@ -196,19 +168,15 @@ def _parts(t: Told) -> str:
 
 def _end_line(t: Told) -> str:
     """Where an end of a freed block is marked: its rip lines and its skin are gone."""
-    if not t.raw("to_mark"):
-        return t.fill("Square a line around the block: at most {over:stock} comes off.")
     other = "last" if t.raw("side") == "first end" else "first"
-    return t.fill(
-        f"Square a line around the block, {{to_mark:stock}} from its {other} end; at most {{over:stock}} comes off."
-    )
+    where = f", {{to_mark:stock}} from its {other} end;" if t.raw("to_mark") else ":"
+    return t.fill(f"Square a line around the block{where} at most {{over:stock}} comes off.")
 
 
 def _runs_out(t: Told) -> str:
     verb, beyond = ("starts", "before") if t.raw("end") == "first" else ("ends", "behind")
-    at_end = "at the end of the piece itself"
-    where = at_end if t.raw("at_end") else t.fill("on the skin, {at:stock} from the first end")
-    return f"The line {verb} {where}: {beyond} that nothing stands over."
+    where = "at the end of the piece itself" if t.raw("at_end") else "on the skin, {at:stock} from the first end"
+    return t.fill(f"The line {verb} {where}: {beyond} that nothing stands over.")
 
 
 def _stretch(t: Told) -> str:
@@ -247,7 +215,9 @@ SAWING: dict[str, Entry] = {
             " back line on yours; close it at the tab, the ticks of the joint must meet. Where they do not, trust the"
             " pencil marks.",
             "cut.cross": lambda t: f"Cut {t.raw('cut')}: across, {_where(t)}",
-            "cut.cross-how": _cross,
+            "cut.cross-how": "Clamp the piece in a V-block, close to the line, on both sides of it where it reaches."
+            " Keep the wide line, saw beyond it, toward the {toward} end ({kerf} kerf, hatched). {depth:.0} deep,"
+            f" {{area_mm2}}. {_CARE}",
             "cut.cross-sanded": "Cut {cut}: no saw",
             "cut.cross-sanded-how": lambda t: (
                 f"Sand {_where(t)} down to the line: less than a slice stands over. {_WET}"
@@ -256,11 +226,15 @@ SAWING: dict[str, Entry] = {
             "cut.sawn-end-how": "It is the piece's own sawn end: so thin a slice is not taken off the whole piece. The"
             " rip lines go on it as it is; what stands over the block is cut off after its long faces.",
             "cut.stick": lambda t: f"Glue {_stretch(t)} on a stick",
-            "cut.stick-how": _stick,
+            "cut.stick-how": "A straight stick of hardwood, {stick:stock,.0} or longer, its end sawn square, on the"
+            " face toward the piece's {end} end: epoxy over the whole face, clean and dry; gloves, air, and as long as"
+            " its sheet says. From here on the stick sits in the vise.",
             "cut.hold": lambda t: f"Glue the end view on {_stretch(t)}, and hold it",
             "cut.hold-how": _hold,
             "cut.free": lambda t: f"Cut {t.raw('cut')}: across, last, {_where(t)}",
-            "cut.free-how": _free,
+            "cut.free-how": "The handle stays in the vise. Keep the line, saw through beyond it, in the handle ({kerf}"
+            " kerf), a cloth below to catch the blank, no hand. {area_mm2} in all, with what dropped the offcuts."
+            f" {_CARE}",
             "cut.off-the-stick": "Saw it off the stick",
             "cut.off-the-stick-how": f"Through the wood, just beyond the glue; pare wood and glue off the end. {_CARE}",
             "cut.held-by-piece": lambda t: t.fill(

@@ -37,13 +37,6 @@ def _missing(t: Told) -> str:
     return f"no such file; {'beside it are ' + ', '.join(near) if near else 'put the mesh beside the piece file'}"
 
 
-def _loose(t: Told) -> str:
-    return t.fill(
-        "falls into {parts:,} loose parts; {crumb_share} of its area is in crumbs, at most {most_share}: keep the"
-        " largest part, or join them, where it was scanned"
-    )
-
-
 def _meet(t: Told) -> str:
     edges = f"{t.raw('count'):,} {'edge' if t.raw('count') == 1 else 'edges'}"
     return (
@@ -202,7 +195,8 @@ scan.of-the-core
                 f"overlaps itself: {{twice_share:.1}} of its inside is counted twice or is inside out, first"
                 f" {_place(t)}: make one closed skin of it"
             ),
-            "scan.loose-parts": _loose,
+            "scan.loose-parts": "falls into {parts:,} loose parts; {crumb_share} of its area is in crumbs, at most"
+            " {most_share}: keep the largest part, or join them, where it was scanned",
             "scan.edges-meet": _meet,
             "scan.open-mesh": _open,
             "scan.encloses-nothing": lambda t: (

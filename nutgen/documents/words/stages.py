@@ -118,10 +118,14 @@ def _polish(t: Told) -> str:
     )
 
 
-def _fix(t: Told) -> str:
+def _at_pitch(t: Told) -> str:
     saddle = "set the action at the saddle from {bass_now} to {bass_wanted}, treble {treble_now} to {treble_wanted}, "
+    return f"String up to pitch, {t.fill(saddle) if t.raw('bass_now') else ''}"
+
+
+def _fix(t: Told) -> str:
     return (
-        f"String up to pitch, {t.fill(saddle) if t.raw('bass_now') else ''}press each string down just in front of the"
+        f"{_at_pitch(t)}press each string down just in front of the"
         " nut, and read the clearance at fret 1. When all are right, hold the nut with one small dab of glue that lets"
         " go again: the strings do the rest."
     )
@@ -133,9 +137,8 @@ def _strips(t: Told) -> str:
 
 
 def _fix_behind_zero_fret(t: Told) -> str:
-    saddle = "set the action at the saddle from {bass_now} to {bass_wanted}, treble {treble_now} to {treble_wanted}, "
     return (
-        f"String up to pitch, {t.fill(saddle) if t.raw('bass_now') else ''}and press each string down between nut and"
+        f"{_at_pitch(t)}and press each string down between nut and"
         " zero fret while it sounds: where the note changes, it does not lie on the zero fret, and its slot is filed"
         " deeper. When all lie, hold the nut with one small dab of glue that lets go again: the strings do the rest."
     )
