@@ -12,7 +12,7 @@ from nutgen.jigs.foot import MARGIN, row
 from nutgen.jigs.jig import Check, Jig
 from nutgen.jigs.jig import Part as Printed
 from nutgen.jigs.shapes.fits import PRINTED
-from nutgen.jigs.shapes.form import Form, curve, inset
+from nutgen.jigs.shapes.form import Form, curve
 from nutgen.jigs.shapes.marks import CAP, long
 from nutgen.jigs.task import Task
 from nutgen.nut.edges import has_bevel
@@ -80,7 +80,7 @@ def _over(task: Task, crown: Crown, grown: float) -> list[Part]:
     """A plate that lies on a crown from end to end of the nut."""
     left, right = task.nut.reach[0] - grown, task.nut.reach[1] + grown
     high = crown.highest(left, right) + HIGH + grown
-    under, corners = curve(inset(crown, grown), left, right), [(right, high), (left, high)]
+    under, corners = curve(crown.grown(-grown), left, right), [(right, high), (left, high)]
     return [under, Line(under.end, corners[0]), Line(*corners), Line(corners[1], under.start)]
 
 

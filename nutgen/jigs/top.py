@@ -19,7 +19,7 @@ from nutgen.geometry.pose import Pose
 from nutgen.jigs.foot import FOOT_HIGH, MARGIN, row, strip
 from nutgen.jigs.jig import Check, Jig, NoJigError, Part
 from nutgen.jigs.shapes.fasteners import M3, length_for
-from nutgen.jigs.shapes.form import Form, inset, under
+from nutgen.jigs.shapes.form import Form, under
 from nutgen.jigs.shapes.marks import long as letters
 from nutgen.jigs.task import Task
 from nutgen.nut.edges import has_bevel
@@ -61,7 +61,7 @@ def top(task: Task) -> Jig:
     left, right = nut.reach
     across, behind = (left - PAST, right + PAST), nut.thickness + task.back_over
     profiles, base = crowns(task), fit.layers(FOOT_HIGH)
-    if not np.isfinite([inset(crown, wear).z(across) for crown in profiles.values()]).all():
+    if not np.isfinite([crown.grown(-wear).z(across) for crown in profiles.values()]).all():
         raise NoJigError(refusal("jig.top-too-round"))
     plinth, bolt = _heights(task, profiles.values(), across, wear)
     foot = nut.lowest_z - FIRST_OVER - plinth
@@ -150,14 +150,14 @@ def crowns(task: Task) -> dict[str, Crown]:
         fall = math.tan(math.radians(nut.bevel_deg))
         outer = nut.thickness + task.back_over + CHEEK
         for place, y in (("front", nut.foremost), ("back", outer)):
-            found[f"bevel-{place}"] = inset(crown, (y - nut.land) * fall).raised(FIRST_OVER)
+            found[f"bevel-{place}"] = crown.grown((nut.land - y) * fall).raised(FIRST_OVER)
     return found
 
 
 def _cheek(task: Task, crown: Crown, wear: float, across: tuple[float, float], bolt: float, name: str) -> Form:
     """A cheek as it lies: x along it, y up it, its profile lower by the wear strip."""
     form, grown = Form(), task.fit.grown
-    profile = inset(crown, wear - grown)
+    profile = crown.grown(grown - wear)
     form.prism(under(profile, across[0] - grown, across[1] + grown, -grown), 0.0, CHEEK)
     for x in (across[0] + PAST - BOLT_AT, across[1] - PAST + BOLT_AT):
         form.rod((x, bolt, -1.0), M3.hole / 2.0 - grown, 99.0)

@@ -11,12 +11,7 @@ from nutgen.nut.strung import Strung
 from nutgen.spec.tables import Spec
 from nutgen.theory import Array
 from nutgen.theory.heights import Neck
-from nutgen.theory.pluck import (
-    opposite_side_excursion,
-    pluck_height_from_force,
-    pluck_stiffness_n_per_m,
-    same_side_excursion,
-)
+from nutgen.theory.pluck import excursions, pluck_height_from_force, pluck_stiffness_n_per_m
 
 PLUCK_N_PER_M: dict[Kind, float] = {"bass": 1.2, "steel": 0.6, "nylon": 0.7}
 """Firm pluck, the part square to the board, per metre of scale length and by kind of instrument, so that
@@ -91,13 +86,12 @@ class Swing:
         """
         at = neck.fret(pressed) if pressed else np.asarray(neck.start, float)
         length = np.asarray(neck.scale_length, float) - at
-        place = {
-            "from_nut": neck.fret(frets) - at,
-            "length": length,
-            "pluck_from_bridge": _first(self.from_bridge, length),
-            "pluck_height": self.height_on(length),
-        }
-        return same_side_excursion(**place), opposite_side_excursion(**place)
+        return excursions(
+            from_nut=neck.fret(frets) - at,
+            length=length,
+            pluck_from_bridge=_first(self.from_bridge, length),
+            pluck_height=self.height_on(length),
+        )
 
 
 def _first(each: tuple[float, ...], like: Array) -> Array:

@@ -2,15 +2,10 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from nutgen.finding import Finding
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block, Region
-
-Array = NDArray[np.float64]
-
+from nutgen.theory import Array as Array  # whoever lays a block has its arrays
 
 ERROR = 0.01
 """What a measured room may be off: only where there is more does a block fit [mm]."""

@@ -12,3 +12,8 @@ def above_zero(name: str, value: ArrayLike) -> Array:
     if not np.all((checked > 0.0) & np.isfinite(checked)):
         raise ValueError(f"{name} must be a finite number above 0")
     return checked
+
+
+def floats(*values: ArrayLike) -> tuple[Array, ...]:
+    """Quantities as floats, or arrays of them."""
+    return tuple(np.asarray(value, float) for value in values)

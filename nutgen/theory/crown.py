@@ -39,6 +39,15 @@ class Crown:
         """The same arc, higher by a distance [mm]."""
         return Crown(self.z0 + by, self.slope_deg, self.curvature)
 
+    def grown(self, by: float) -> "Crown":
+        """The arc moved square to itself, upward where positive: one about the same centre [mm]."""
+        if self.curvature == 0.0:
+            return self.raised(by / math.cos(math.radians(self.slope_deg)))
+        xc, zc = self.centre
+        radius = 1.0 / self.curvature + by
+        slope = math.asin(xc / radius)
+        return Crown(zc + radius * math.cos(slope), math.degrees(slope), 1.0 / radius)
+
     def mirrored(self) -> "Crown":
         """The arc with x reversed."""
         return Crown(self.z0, -self.slope_deg, self.curvature)

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from nutgen.theory import Array
+from nutgen.theory.checks import floats
 from nutgen.theory.frets import fret_position
 
 
@@ -89,10 +90,6 @@ def height_over_arch(thickness: ArrayLike, *, offset: ArrayLike, radius: ArrayLi
     return np.asarray((2.0 * t + t * t * curvature) / (outer + inner))
 
 
-def _floats(*values: ArrayLike) -> tuple[Array, ...]:
-    return tuple(np.asarray(one, float) for one in values)
-
-
 @dataclass(frozen=True, slots=True)
 class Neck:
     """One string's side of the neck: where its frets are and how they dip.
@@ -160,7 +157,7 @@ class Neck:
 
     def action_between(self, near: tuple[ArrayLike, ArrayLike], far: tuple[ArrayLike, ArrayLike]) -> Array:
         """Underside to the crown of fret 12 of a straight string between two points (u, height above chord) [mm]."""
-        (u0, z0), (u1, z1) = (_floats(*point) for point in (near, far))
+        (u0, z0), (u1, z1) = (floats(*point) for point in (near, far))
         twelve = self.fret(12)
         return np.asarray(z0 + (z1 - z0) * (twelve - u0) / (u1 - u0) - self.crown(twelve))
 
@@ -174,7 +171,7 @@ class Neck:
         """
         last = self.fret(self.last_fret)
         chord = last - self.fret(1)
-        now, then = (np.arcsin(4.0 * s * chord / (chord**2 + 4.0 * s**2)) for s in _floats(self.relief, relief))
+        now, then = (np.arcsin(4.0 * s * chord / (chord**2 + 4.0 * s**2)) for s in floats(self.relief, relief))
         return np.asarray(
             (np.asarray(u, float) - last) * np.sin(then - now) + np.asarray(height, float) * np.cos(then - now)
         )

@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from nutgen.theory import Array
+from nutgen.theory.checks import floats
 from nutgen.theory.frets import fret_position
 
 _CENTS = 1200.0 / np.log(2.0)
@@ -142,7 +143,7 @@ def pitch_error(
     ----------
     Anderson and Beausoleil (2024), see the head of this module.
     """
-    scale, at_nut, at_saddle, crown, finger, k = _arrays(
+    scale, at_nut, at_saddle, crown, finger, k = floats(
         string.scale_length,
         string.nut_height,
         string.saddle_height,
@@ -150,7 +151,7 @@ def pitch_error(
         string.finger_distance,
         string.kappa,
     )
-    number, nut_back, saddle_back = _arrays(fret, nut_setback, saddle_setback)
+    number, nut_back, saddle_back = floats(fret, nut_setback, saddle_setback)
     if not (np.all(scale > 0.0) and np.all(number > 0.0) and np.all(k >= 0.0)):
         raise ValueError("scale_length and fret must be above 0, kappa 0 or more")
     position = fret_position(number, scale_length=scale)
@@ -182,10 +183,6 @@ def _stiffer_cents(core_diameter: ArrayLike, now: tuple[Array, Array], before: t
         stiffness_factor(kappa=at, core_diameter=core_diameter, length=run) for at, run in (now, before)
     )
     return _CENTS * np.log(stiff_now / stiff_before)
-
-
-def _arrays(*values: ArrayLike) -> tuple[Array, ...]:
-    return tuple(np.asarray(value, float) for value in values)
 
 
 def _extra(run: Array, rise: Array) -> Array:

@@ -36,10 +36,10 @@ class FirstTouch:
     reach: Array
 
 
-def same_side_excursion(
+def excursions(
     *, from_nut: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike, pluck_height: ArrayLike
-) -> Array:
-    """Farthest a plucked string swings toward the side it was pulled to.
+) -> tuple[Array, Array]:
+    """Farthest a plucked string swings, to the side it was pulled to and to the other.
 
     Parameters
     ----------
@@ -54,8 +54,11 @@ def same_side_excursion(
 
     Returns
     -------
-    ndarray
+    toward : ndarray
         y0 u / (L - p) up to the pluck point, y0 (L - u) / p beyond it [mm].
+    away : ndarray
+        y0 u / p for u <= p, y0 (L - u) / (L - p) beyond: the release's triangle seen from the other end, so large near
+        the nut [mm].
 
     Raises
     ------
@@ -71,46 +74,7 @@ def same_side_excursion(
     d'Alembert's solution; N. H. Fletcher, T. D. Rossing, The Physics of Musical Instruments, chapter 2.
     """
     u, span, p, y0 = _checked(from_nut, length, pluck_from_bridge, pluck_height)
-    return y0 * np.minimum(u / (span - p), (span - u) / p)
-
-
-def opposite_side_excursion(
-    *, from_nut: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike, pluck_height: ArrayLike
-) -> Array:
-    """Farthest a plucked string swings away from the side it was pulled to.
-
-    Parameters
-    ----------
-    from_nut : array_like
-        Distance from the string's start, 0 to its length [mm].
-    length : array_like
-        Sounding length, above 0 [mm].
-    pluck_from_bridge : array_like
-        Pluck point, above 0 and below the length [mm].
-    pluck_height : array_like
-        Displacement there at release, square to the board, >= 0 [mm].
-
-    Returns
-    -------
-    ndarray
-        y0 u / p for u <= p, y0 (L - u) / (L - p) beyond: the release's triangle seen from the other end, so large near
-        the nut [mm].
-
-    Raises
-    ------
-    ValueError
-        Outside those ranges.
-
-    Notes
-    -----
-    Exact where `same_side_excursion` is.
-
-    References
-    ----------
-    As `same_side_excursion`.
-    """
-    u, span, p, y0 = _checked(from_nut, length, pluck_from_bridge, pluck_height)
-    return y0 * np.minimum(u / p, (span - u) / (span - p))
+    return y0 * np.minimum(u / (span - p), (span - u) / p), y0 * np.minimum(u / p, (span - u) / (span - p))
 
 
 def pluck_stiffness_n_per_m(*, tension_n: ArrayLike, length: ArrayLike, pluck_from_bridge: ArrayLike) -> Array:

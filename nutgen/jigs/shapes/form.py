@@ -5,7 +5,6 @@ Each is drawn as it lies on the bed: z up, the bed at z = 0.
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -16,6 +15,7 @@ from nutgen.geometry.kernel import Edge, SharedEdges, Solid
 from nutgen.geometry.lines import Arc, Line, Part, Point, polygon
 from nutgen.geometry.pose import Pose
 from nutgen.jigs.shapes.fasteners import Screw
+from nutgen.theory import Array
 from nutgen.theory.crown import Crown
 
 UP = Pose()
@@ -59,22 +59,18 @@ class Form:
         """A contour, counterclockwise in the plane of a frame, drawn from one height over it to another."""
         (self._off if off else self._put).append(prism(outline, low, high, frame=frame, lean=lean))
 
-    def rod(self, centre: Vector, radius: float, long: float, *, frame: Pose = UP, off: bool = True) -> None:
-        """A cylinder from a place on its axis on, along the third axis of a frame; a hole as a rule."""
-        u, v = (float(value) for value in frame.axes[:2] @ np.array(centre))
-        low = float(frame.axes[2] @ np.array(centre))
+    def rod(self, centre: Vector, radius: float, long: float, *, frame: Pose = UP) -> None:
+        """A round hole from a place on its axis on, along the third axis of a frame."""
+        u, v, low = (frame.axes @ np.array(centre)).tolist()
         left, right = (u - radius, v), (u + radius, v)
         circle = [Arc(right, left, (u, v), 1), Arc(left, right, (u, v), 1)]
-        self.prism(circle, low, low + long, frame=frame, off=off)
+        self.prism(circle, low, low + long, frame=frame, off=True)
 
-    def hexagon(self, centre: Vector, flats: float, long: float, *, frame: Pose = UP) -> None:
-        """A trap for a nut, a flat toward the first axis of its frame."""
-        u, v = (float(value) for value in frame.axes[:2] @ np.array(centre))
-        low, reach = float(frame.axes[2] @ np.array(centre)), flats / math.sqrt(3.0)
+    def hexagon(self, centre: Vector, flats: float, long: float) -> None:
+        """An upright trap for a nut, a flat toward x."""
+        (u, v, low), reach = centre, flats / math.sqrt(3.0)
         turns = [math.radians(30.0 + 60.0 * k) for k in range(6)]
-        self.prism(
-            [(u + reach * math.cos(a), v + reach * math.sin(a)) for a in turns], low, low + long, frame=frame, off=True
-        )
+        self.prism([(u + reach * math.cos(a), v + reach * math.sin(a)) for a in turns], low, low + long, off=True)
 
     def marks(self, solids: Sequence[Solid]) -> None:
         """Raised letters, put on last."""
@@ -111,9 +107,8 @@ def prism(
     u, v, w = frame.axes
     way = w + lean * u
 
-    def place(point: Point) -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
-        at: np.ndarray[tuple[int], np.dtype[np.float64]] = frame.at + point[0] * u + point[1] * v + low * way
-        return at
+    def place(point: Point) -> Array:
+        return np.asarray(frame.at + point[0] * u + point[1] * v + low * way)
 
     def edge(part: Part) -> Edge:
         if isinstance(part, Line):
@@ -142,17 +137,6 @@ def curve(crown: Crown, start: float, stop: float) -> Line | Arc:
     if not crown.curvature:
         return Line(*ends)
     return Arc(ends[0], ends[1], crown.centre, 1 if stop < start else -1)
-
-
-def inset(crown: Crown, by: float) -> Crown:
-    """A crown lowered by a distance square to itself: an arc about the same centre [mm]."""
-    slope = math.radians(crown.slope_deg)
-    if not crown.curvature:
-        return crown.raised(-by / math.cos(slope))
-    xc, zc = crown.centre
-    radius = 1.0 / crown.curvature - by
-    turned = math.asin(xc / radius)
-    return replace(crown, z0=zc + radius * math.cos(turned), slope_deg=math.degrees(turned), curvature=1.0 / radius)
 
 
 def under(crown: Crown, left: float, right: float, low: float) -> list[Part]:

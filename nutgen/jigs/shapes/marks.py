@@ -4,7 +4,8 @@ from functools import cache
 from itertools import pairwise
 
 from nutgen.geometry.kernel import Solid
-from nutgen.geometry.lines import Point, polygon
+from nutgen.geometry.lines import Point
+from nutgen.geometry.slices import area
 from nutgen.jigs.shapes.fits import MARK_HIGH
 from nutgen.jigs.shapes.form import prism
 
@@ -97,10 +98,6 @@ def _islands(letter: str) -> tuple[tuple[tuple[Point, ...], ...], ...]:
             strokes += CrossSection.batch_hull(pair)
     found = []
     for island in strokes.decompose() if not strokes.is_empty() else ():
-        loops = [tuple((float(x), float(y)) for x, y in loop) for loop in island.to_polygons()]
-        found.append(tuple(sorted(loops, key=_area, reverse=True)))
+        loops = sorted(island.to_polygons(), key=area, reverse=True)
+        found.append(tuple(tuple((float(x), float(y)) for x, y in loop) for loop in loops))
     return tuple(found)
-
-
-def _area(loop: tuple[Point, ...]) -> float:
-    return sum(line.start[0] * line.end[1] - line.end[0] * line.start[1] for line in polygon(loop))

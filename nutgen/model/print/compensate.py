@@ -18,7 +18,6 @@ from dataclasses import replace
 from nutgen.nut.part import Nut
 from nutgen.nut.seat import Underside
 from nutgen.nut.slot import Slot
-from nutgen.theory.crown import Crown
 
 
 def compensated(nut: Nut, per_side: float) -> Nut:
@@ -29,21 +28,12 @@ def compensated(nut: Nut, per_side: float) -> Nut:
         nut,
         left=replace(nut.left, x=nut.left.x - per_side),
         right=replace(nut.right, x=nut.right.x + per_side),
-        crown=_crown(nut.crown, per_side),
+        crown=nut.crown.grown(per_side),
         underside=_underside(nut.underside, per_side),
         edge_radius=max(0.0, nut.edge_radius + per_side) if nut.edge_radius else 0.0,
         slots=tuple(_slot(slot, per_side) for slot in nut.slots),
         shelves=nut.shelves.grown(per_side),
     )
-
-
-def _crown(crown: Crown, per_side: float) -> Crown:
-    if crown.curvature == 0.0:
-        return crown.raised(per_side / math.cos(math.radians(crown.slope_deg)))
-    xc, zc = crown.centre
-    radius = 1.0 / crown.curvature + per_side
-    slope = math.asin(xc / radius)
-    return Crown(zc + radius * math.cos(slope), math.degrees(slope), 1.0 / radius)
 
 
 def _underside(underside: Underside, per_side: float) -> Underside:

@@ -2,9 +2,6 @@
 
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
 from nutgen.stock.block import Block
 from nutgen.stock.cut.cross_cuts import CrossCut
 from nutgen.stock.cut.cuts import CutPlan, RipCut, Stretch
@@ -13,8 +10,6 @@ from nutgen.stock.cut.turns import LINES
 from nutgen.stock.laid import Answer, Laid
 from nutgen.stock.piece import Piece
 from nutgen.stock.verdict import reasons, verdict
-
-Array = NDArray[np.float64]
 
 
 def answer_record(piece: Piece, answer: Answer, plan: CutPlan | None, *, count: int) -> dict[str, Any]:
