@@ -136,7 +136,10 @@ def leaf_stack(target: float, leaves: Sequence[float]) -> LeafStack:
     unit = math.gcd(*(size for size, _ in sizes)) or 1
     steps = [size // unit for size, _ in sizes]
     layers = _fewest_leaves(steps, most=min(2 * goal // unit, sum(steps)))
-    taken = _thickest_first(layers, steps, _nearest(layers[-1], unit=unit, goal=goal))
+    sums = np.flatnonzero(layers[-1] < NO_WAY)
+    away = np.abs(sums * unit - goal)
+    nearest = min(sums[away == away.min()], key=lambda total: (layers[-1][total], -total))  # fewest leaves, or higher
+    taken = _thickest_first(layers, steps, int(nearest))
     stack = tuple(leaf for (_, leaf), count in zip(reversed(sizes), reversed(taken), strict=True) for _ in range(count))
     total = math.fsum(stack)
     return LeafStack(leaves=stack, sum=total, error=total - target)
@@ -233,14 +236,6 @@ def _fewest_leaves(steps: Sequence[int], *, most: int, times: int = 1) -> list[C
         counts = grown
         layers.append(counts)
     return layers
-
-
-def _nearest(counts: Counts, *, unit: int, goal: int) -> int:
-    """The sum that can be made and comes nearest to the goal: fewest leaves, then the higher one."""
-    sums = np.flatnonzero(counts < NO_WAY)
-    away = np.abs(sums * unit - goal)
-    best = sums[away == away.min()]
-    return int(min(best, key=lambda s: (counts[s], -s)))
 
 
 def _thickest_first(layers: Sequence[Counts], steps: Sequence[int], total: int, times: int = 1) -> list[int]:

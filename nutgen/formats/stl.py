@@ -6,7 +6,6 @@ tenth of the memory of a general mesh, and closed is what has no boundary: each 
 there for every time that it runs back. Slivers that single precision folds flat change nothing of that.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -80,8 +79,8 @@ class StlContent:
     closed          : every side of a triangle runs back as often as there
     """
 
-    lowest: tuple[float, float, float]
-    highest: tuple[float, float, float]
+    lowest: tuple[float, ...]
+    highest: tuple[float, ...]
     volume: float
     closed: bool
     bodies: int
@@ -118,16 +117,12 @@ def read_stl(path: Path) -> StlContent:
     places, number = _joined(corners)
     triangles = number[triangles]
     return StlContent(
-        _three(places.min(axis=0)),
-        _three(places.max(axis=0)),
+        tuple(places.min(axis=0).tolist()),
+        tuple(places.max(axis=0).tolist()),
         _volume(places, triangles),
         _closed(triangles, len(places)),
         _bodies(triangles, len(places)),
     )
-
-
-def _three(values: Sequence[float]) -> tuple[float, float, float]:
-    return float(values[0]), float(values[1]), float(values[2])
 
 
 def _joined(corners: NDArray[np.float32]) -> tuple[NDArray[np.float32], Ints]:

@@ -124,8 +124,8 @@ class ThreeMfContent:
     unit: str
     objects: int
     name: str
-    lowest: tuple[float, float, float]
-    highest: tuple[float, float, float]
+    lowest: tuple[float, ...]
+    highest: tuple[float, ...]
     volume: float
     closed: bool
     warnings: tuple[str, ...]
@@ -176,13 +176,12 @@ def read_threemf(path: Path) -> ThreeMfContent:
     a, b, c = (np.concatenate(corners) - points.mean(axis=0)).transpose(1, 0, 2)
     volume = float(np.einsum("ij,ij->", a, np.cross(b, c)) / 6.0)
     unit = model.GetUnit()
-    low, high = points.min(axis=0), points.max(axis=0)
     return ThreeMfContent(
         unit="mm" if unit == lib3mf.ModelUnit.MilliMeter else str(unit),
         objects=len(meshes),
         name=meshes[0].GetName() if meshes else "",
-        lowest=(float(low[0]), float(low[1]), float(low[2])),
-        highest=(float(high[0]), float(high[1]), float(high[2])),
+        lowest=tuple(points.min(axis=0).tolist()),
+        highest=tuple(points.max(axis=0).tolist()),
         volume=volume,
         closed=all(mesh.IsManifoldAndOriented() for mesh in meshes),
         warnings=warnings,

@@ -6,7 +6,6 @@ from nutgen.geometry.kernel import Solid
 from nutgen.jigs.shapes.form import Form
 from nutgen.jigs.shapes.marks import ROW, long, raised
 from nutgen.jigs.task import Task
-from nutgen.nut.slot import Slot
 
 FOOT_HIGH = 3.0
 """Of the plate [mm]."""
@@ -55,14 +54,10 @@ def numbers(task: Task, near: float, far: float, z: float) -> list[Solid]:
     """The strings' numbers before their slots, in two rows by turns; where there is no room a number is left out."""
     made: list[Solid] = []
     ends = {near: -1e9, far: -1e9}
-    for place, slot in enumerate(sorted(task.nut.slots, key=_x)):
+    for place, slot in enumerate(sorted(task.nut.slots, key=lambda slot: slot.x)):
         words, y = str(slot.number), (near, far)[place % 2]
         start = slot.x - long(words) / 2.0
         if start >= ends[y] + 0.8:
             made += raised(words, (start, y), z)
             ends[y] = start + long(words)
     return made
-
-
-def _x(slot: Slot) -> float:
-    return slot.x

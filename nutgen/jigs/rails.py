@@ -97,7 +97,7 @@ def rails(task: Task, name: str) -> Rails:
     """The rails of a nut for comb or carrier, by name."""
     nut, fit = task.nut, task.fit
     shanks = [one for one in task.tools.drill_shanks if PINS[0] <= one <= PINS[1]]
-    pin = min(shanks, key=_off_usual, default=USUAL)
+    pin = min(shanks, key=lambda shank: abs(shank - USUAL), default=USUAL)
     front, back = nut.foremost - fit.slide / 2.0, nut.thickness + task.back_over + fit.slide / 2.0
     half = LIP + (pin + fit.slide) / 2.0
     rows = front - half, back + half
@@ -125,7 +125,3 @@ def rails(task: Task, name: str) -> Rails:
         lift=lift,
         over=max(LEAST_OVER, task.plane_error + 2.0 * SET, layer + 2.0 * BELOW),
     )
-
-
-def _off_usual(shank: float) -> float:
-    return abs(shank - USUAL)

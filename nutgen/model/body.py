@@ -234,10 +234,8 @@ class _Body:
     def _flat(self, piece: ProfilePart) -> Surface:
         """The piece drawn along a crown that is a straight line."""
         slope = math.radians(self.nut.crown.slope_deg)
-        along, up = (
-            np.array([math.cos(slope), 0.0, math.sin(slope)]),
-            np.array([-math.sin(slope), 0.0, math.cos(slope)]),
-        )
+        along = np.array([math.cos(slope), 0.0, math.sin(slope)])
+        up = np.array([-along[2], 0.0, along[0]])
         crown = np.array([0.0, 0.0, self.nut.crown.z0])
         (y0, f0), (y1, f1) = piece.start, piece.stop
         if piece.centre is not None:

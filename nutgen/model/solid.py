@@ -74,9 +74,8 @@ def _before(nut: Nut) -> Solid:
     (left, right), low = _beyond(nut), nut.lowest_z - _BEYOND
     far = nut.shelves.front - _BEYOND
     steps = nut.steps
-    ends = [(left, steps[0].front), (right, steps[-1].front)]
-    along = [(x, step.front) for step in steps for x in (step.left, step.right)][1:-1]
-    corners = [np.array([x, y, low]) for x, y in [(left, far), ends[0], *along, ends[1], (right, far)]]
+    (_, first), *along, (_, last) = [(x, step.front) for step in steps for x in (step.left, step.right)]
+    corners = [np.array([x, y, low]) for x, y in [(left, far), (left, first), *along, (right, last), (right, far)]]
     edges = SharedEdges()
     loop = [edges.line(a, b) for a, b in pairwise([*corners, corners[0]]) if np.abs(a - b).max() > 1e-9]
     high = nut.crown.highest(*_room(nut)) + _BEYOND

@@ -136,16 +136,11 @@ def _seat_slips(spec: Spec, seat: SeatHeights) -> Iterator[tuple[Finding, SeatHe
     depth, high, radius = spec.seat.depth, spec.fretboard.fret_height, spec.fretboard.radius
     arches = [float(seat.floor_z(x) - seat.floor_z(0.0) - seat.board_z(x)) for x in seat.read_at]
     if spec.seat.kind != "surface":
-        for name, right in (
-            ("doubled", depth / 2),
-            ("halved", depth * 2),
-            ("at-edge", depth + arches[-1]),
-            ("to-frets", depth - high),
-        ):
+        for name, right in (*_twice(depth), ("at-edge", depth + arches[-1]), ("to-frets", depth - high)):
             yield _slip(name, "seat.depth", right), replace(seat, depth=right)
-    for name, right in (("doubled", high / 2), ("halved", high * 2)):
+    for name, right in _twice(high):
         yield _slip(name, "fretboard.fret_height", right), replace(seat, fret_height=right)
-    for name, right in (("doubled", spec.seat.floor / 2), ("halved", spec.seat.floor * 2)):
+    for name, right in _twice(spec.seat.floor):
         if math.isfinite(right) and right > spec.fretboard.width:
             stretch = float(np.asarray(seat.floor_radius)) / spec.seat.floor
             yield _slip(name, "seat.floor", right), replace(seat, floor_radius=right * stretch)
@@ -163,9 +158,14 @@ def _seat_slips(spec: Spec, seat: SeatHeights) -> Iterator[tuple[Finding, SeatHe
             yield _slip(name, "seat.fret_plane", moved[places[0]]), replace(seat, fret_plane=moved)
     stretch = float(np.asarray(seat.board_radius)) / radius if math.isfinite(radius) else 1.0
     gauges = () if any(way.key == "fretboard.radius" for way in spec.ways) else RADII
-    for name, right in (("doubled", radius / 2), ("halved", radius * 2), *(("other-radius", one) for one in gauges)):
+    for name, right in (*_twice(radius), *(("other-radius", one) for one in gauges)):
         if math.isfinite(right) and right > spec.fretboard.width:
             yield _slip(name, "fretboard.radius", right), replace(seat, board_radius=right * stretch)
+
+
+def _twice(read: float) -> tuple[tuple[str, float], tuple[str, float]]:
+    """What a reading may have been meant to be that was doubled, or halved."""
+    return ("doubled", read / 2.0), ("halved", read * 2.0)
 
 
 def _unusual(spec: Spec) -> Iterator[Finding]:
@@ -184,9 +184,9 @@ def _unusual(spec: Spec) -> Iterator[Finding]:
         alone["fretboard.width_at_12"] = board.width_at_12, (board.width, WIDENS * board.width)
     for path, (read, (low, high)) in alone.items():
         if not low <= read <= high:
-            slips = [_slip("doubled", path, read / 2.0)] if read > high else [_slip("halved", path, read * 2.0)]
-            fitting = tuple(one for one in slips if low <= float(str(one.value("likely"))) <= high)
-            yield warning("reading.unusual", of_key(path), read=read, low=low, high=high, slips=fitting)
+            name, likely = ("halved", read * 2.0) if read < low else ("doubled", read / 2.0)
+            slips = (_slip(name, path, likely),) if low <= likely <= high else ()
+            yield warning("reading.unusual", of_key(path), read=read, low=low, high=high, slips=slips)
     if math.isfinite(seat.floor) and seat.kind != "surface":
         half = board.width / 2.0
         apart = abs(float(crown_drop(half, radius=seat.floor) - crown_drop(half, radius=board.radius)))
@@ -238,17 +238,18 @@ def _scale(spec: Spec) -> Iterator[Finding]:
     due = scale.bass * per_mm
     if abs(read - due) >= APART:
         path = "instrument.scale_length"
-        slips = (_slip("doubled", path, scale.bass / 2.0), _slip("not-doubled", path, scale.bass * 2.0))
-        right = tuple(one for one in slips if abs(float(str(one.value("likely"))) * per_mm - read) < 0.03 * read)
+        likely = {"doubled": scale.bass / 2.0, "not-doubled": scale.bass * 2.0}
+        slips = tuple(_slip(name, path, to) for name, to in likely.items() if abs(to * per_mm - read) < 0.03 * read)
         about = of_key("dry_fit.face_to_fret_1")
-        yield warning("scale.fret-1-disagrees", about, read=read, due=due, apart=abs(read - due), slips=right)
+        yield warning("scale.fret-1-disagrees", about, read=read, due=due, apart=abs(read - due), slips=slips)
 
 
 def _margins(spacing: Spacing, old: OldNut | None, nut: Part) -> Iterator[Finding]:
     """Centres as measured against margins and the board's width."""
     ends = (("bass", nut.slots[0]), ("treble", nut.slots[-1]))
     for side, slot in ends:
-        due = _margin(nut, slot, side)
+        edge = nut.seat.edges[side == "treble"]
+        due = abs(edge - slot.face_x) - slot.gauge / 2.0 / math.cos(math.radians(slot.line_deg))
         read = getattr(spacing.margin, side) if spacing.margin else due
         if spacing.rule == "measured" and abs(read - due) >= APART:
             to_centre = abs(read - due - slot.gauge / 2.0) < AGREE
@@ -261,11 +262,6 @@ def _margins(spacing: Spacing, old: OldNut | None, nut: Part) -> Iterator[Findin
         apart = [abs(a - b) for a, b in zip(spacing.measured or (), nut.old_centres(old), strict=True)]
         if max(apart) >= APART:
             yield warning("old-nut.centres-disagree", of_key("old_nut.centres"), apart=max(apart))
-
-
-def _margin(nut: Part, slot: Slot, side: str) -> float:
-    edge = nut.seat.edges[side == "treble"]
-    return abs(edge - slot.face_x) - slot.gauge / 2.0 / math.cos(math.radians(slot.line_deg))
 
 
 def _old_nut(old: OldNut, held: Sequence[AnyString], nut: Part) -> Iterator[Finding]:
@@ -299,8 +295,7 @@ def _angles(spec: Spec, nut: Part) -> Iterator[Finding]:
             given = getattr(spec.headstock, key)
             if given is None:
                 continue
-            share = index / max(len(nut.slots) - 1, 1)
-            wanted = given.values[index] if given.each else given.at([share])[0]
+            wanted = given.at([share / max(len(nut.slots) - 1, 1) for share in range(len(nut.slots))])[index]
             if abs(wanted - seen) > ANGLES_APART_DEG:
                 about = of_key(f"headstock.{key}")
                 yield warning("headstock.posts-disagree", slot.who, about, read_deg=wanted, due_deg=seen)

@@ -143,19 +143,12 @@ def strung_with(
     speeds = wave_speed(scale_length, pitch)
     known = [_known(string, kind, float(speed)) for string, speed in zip(strings, speeds, strict=True)]
     columns: dict[str, Any] = {name: tuple(one[name] for one in known) for name in known[0]}
-    return Strung(
-        notes=tuned,
-        gauge=tuple(string.gauge for string in strings),
-        wound=tuple(string.wound for string in strings),
-        scale_length=tuple(scale_length),
-        pitch_hz=pitch,
-        **columns,
-    )
+    return Strung(notes=tuned, scale_length=tuple(scale_length), pitch_hz=pitch, **columns)
 
 
 def construction_of(string: AnyString, kind: Kind) -> Construction:
     """How a wound string is most likely built: the usual way of its kind, changed by what the file says."""
-    base = _usual_construction(string, kind)
+    base = CLASSICAL if string.material in SOFT else BASS if kind == "bass" else GUITAR
     if string.core_shape is not None:
         base = replace(base, hexagonal=string.core_shape == "hex")
     if base.core.name != string.material:
@@ -163,12 +156,6 @@ def construction_of(string: AnyString, kind: Kind) -> Construction:
     if string.wrap_metal is not None:
         base = replace(base, wrap=_WRAP[string.wrap_metal])
     return base
-
-
-def _usual_construction(string: AnyString, kind: Kind) -> Construction:
-    if string.material in SOFT:
-        return CLASSICAL
-    return BASS if kind == "bass" else GUITAR
 
 
 def _known(string: AnyString, kind: Kind, speed: float) -> dict[str, float | str | bool]:
@@ -186,10 +173,11 @@ def _known(string: AnyString, kind: Kind, speed: float) -> dict[str, float | str
         area = math.pi / 4.0 * core**2
     if string.unit_mass is not None:
         mass = given_unit_mass(string.unit_mass)
-    error = WRAP_UNSAID_ERROR if wrap_is_usual else float(mass.relative_error)
     return {
+        "gauge": string.gauge,
+        "wound": string.wound,
         "unit_mass_kg_per_m": float(mass.kg_per_m),
-        "relative_error": error,
+        "relative_error": WRAP_UNSAID_ERROR if wrap_is_usual else float(mass.relative_error),
         "basis": mass.basis,
         "build": build,
         "wrap_is_usual": wrap_is_usual,

@@ -56,7 +56,8 @@ class Pull:
     @property
     def assumed(self) -> tuple[Finding, ...]:
         """What the pull rests on that the file does not say."""
-        return (*_models(self.strings), *_strengths(self.strings))
+        strengths = dict.fromkeys(filter(None, self.strings.strength_source))
+        return (*_models(self.strings), *(assumption("pull.strength", strength=source) for source in strengths))
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,11 +112,6 @@ def _models(strings: Strung) -> Iterator[Finding]:
             yield assumption("pull.model", strings=build, within_share=error, **figures)
     if within:
         yield note("pull.weigh")
-
-
-def _strengths(strings: Strung) -> Iterator[Finding]:
-    for source in dict.fromkeys(filter(None, strings.strength_source)):
-        yield assumption("pull.strength", strength=source)
 
 
 def pull_of(strings: Strung) -> Pull:

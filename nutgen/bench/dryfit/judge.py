@@ -25,7 +25,6 @@ from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.play.heights import Check, shop_checks
 from nutgen.spec.playing import DryFit
-from nutgen.spec.values import Sheet
 from nutgen.spec.workshop import Tools
 from nutgen.theory import Array
 
@@ -95,6 +94,23 @@ class Fit:
     entry: Round
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Taken:
+    """A round as it was taken: the nut as the file wants it and as it stands, and what was known of each slot."""
+
+    nut: Nut
+    stands: Nut
+    readings: DryFit
+    tools: Tools
+    known: Sequence[Known | None]
+    gaps: Sequence[tuple[Gap, ...]]
+
+    @property
+    def wanted(self) -> list[float]:
+        """Floors over the fret plane [mm]."""
+        return [slot.floor_height for slot in self.nut.slots]
+
+
 def dry_fit(
     nut: Nut,
     readings: DryFit,
@@ -116,14 +132,13 @@ def dry_fit(
     hand     : that files, as far as earlier nuts have shown it
     """
     stands = as_it_stands(nut, readings, tools)
-    gaps = gaps_of(stands, readings, tools)
-    wanted = [slot.floor_height for slot in nut.slots]
-    known, hand = known_from(rounds, wanted, hand, attempt=attempt)
-    found = _doubts(nut, stands, readings, tools, gaps, known)
-    hand, floors = _floors(known, gaps, hand, wanted, found.strings, after=readings.after)
+    known, hand = known_from(rounds, [slot.floor_height for slot in nut.slots], hand, attempt=attempt)
+    taken = _Taken(nut, stands, readings, tools, known, gaps_of(stands, readings, tools))
+    found = _doubts(taken)
+    hand, floors = _floors(taken, hand, found.strings)
     rod = rod_first(nut, readings, tools)
     wait = "fit.wait" if rod else "fit.wait-for-readings" if any(found.strings) else ""
-    strings = _strings(nut, stands, gaps, floors, found.strings, material, hand, sheets=tools.own_leaves, wait=wait)
+    strings = _strings(taken, floors, found.strings, material, hand, wait=wait)
     too_low = [i for i, string in enumerate(strings) if string.verdict == "low"]
     missing = packing_for([string.floor_off.low for string in strings], too_low)
     ways = ways_back([nut.slots[i].who for i in too_low], missing, tools=tools, material=material)
@@ -141,48 +156,32 @@ def dry_fit(
     )
 
 
-def _floors(
-    known: Sequence[Known | None],
-    gaps: Sequence[tuple[Gap, ...]],
-    hand: Hand,
-    wanted: Sequence[float],
-    in_doubt: Sequence[Finding | None],
-    *,
-    after: str,
-) -> tuple[Hand, list[Belief]]:
+def _floors(taken: _Taken, hand: Hand, in_doubt: Sequence[Finding | None]) -> tuple[Hand, list[Belief]]:
     """What these readings tell of the hand, and of every floor; a reading in doubt stands for itself."""
-    sure = [() if doubt else read for read, doubt in zip(gaps, in_doubt, strict=True)]
-    hand = learned(hand, known, sure, wanted, after=after)
-    before = [
-        k.after(after, hand) if k and not doubt else Belief.nothing() for k, doubt in zip(known, in_doubt, strict=True)
+    after, slots = taken.readings.after, list(zip(taken.known, taken.gaps, taken.wanted, in_doubt, strict=True))
+    sure = [() if doubt else read for _, read, _, doubt in slots]
+    hand = learned(hand, taken.known, sure, taken.wanted, after=after)
+    return hand, [
+        (known.after(after, hand) if known and not doubt else Belief.nothing()).read(read, wanted=height)
+        for known, read, height, doubt in slots
     ]
-    return hand, [one.read(read, wanted=height) for one, read, height in zip(before, gaps, wanted, strict=True)]
 
 
-def _doubts(
-    nut: Nut,
-    stands: Nut,
-    readings: DryFit,
-    tools: Tools,
-    gaps: Sequence[tuple[Gap, ...]],
-    known: Sequence[Known | None],
-) -> Doubts:
-    wanted = [slot.floor_height for slot in nut.slots]
-    strings = [slot.who for slot in nut.slots]
+def _doubts(taken: _Taken) -> Doubts:
+    gaps, strings = taken.gaps, [slot.who for slot in taken.nut.slots]
 
     def together(of_strings: Sequence[tuple[Gap, ...]]) -> list[FloorRange]:
-        return [meet(string, wanted=height) for string, height in zip(of_strings, wanted, strict=True)]
+        return [meet(string, wanted=height) for string, height in zip(of_strings, taken.wanted, strict=True)]
 
     def swapped(order: Sequence[int]) -> list[FloorRange]:
-        return together(gaps_of(stands, readings, tools, order))
+        return together(gaps_of(taken.stands, taken.readings, taken.tools, order))
 
-    raised = readings.after not in ("filing", "nothing")
-    found = doubts(strings, together(gaps), [None] * len(strings) if raised else known, swapped)
+    raised = taken.readings.after not in ("filing", "nothing")
+    found = doubts(strings, together(gaps), [None] * len(strings) if raised else taken.known, swapped)
     notes = [one for string, read in zip(strings, gaps, strict=True) for one in disagreeing(string, read)]
-    first = gaps[0][0].check
-    if not any(known) and turned_round(
+    if not any(taken.known) and turned_round(
         [(string[0].passes + string[0].drags) / 2.0 for string in gaps],
-        getattr(shop_checks(line_of(nut)), first).tolist(),
+        getattr(shop_checks(line_of(taken.nut)), gaps[0][0].check).tolist(),
         step=max(string[0].drags - string[0].passes for string in gaps),
     ):
         notes.append(note("dry-fit.listed-backwards"))
@@ -190,15 +189,12 @@ def _doubts(
 
 
 def _strings(
-    nut: Nut,
-    stands: Nut,
-    gaps: Sequence[tuple[Gap, ...]],
+    taken: _Taken,
     floors: Sequence[Belief],
     in_doubt: Sequence[Finding | None],
     material: NutMaterial,
     hand: Hand,
     *,
-    sheets: Sequence[Sheet],
     wait: str,
 ) -> tuple[StringFit, ...]:
     verdicts: list[SlotVerdict] = [
@@ -206,8 +202,8 @@ def _strings(
         for floor, doubt in zip(floors, in_doubt, strict=True)
     ]
     cuts = [cut_of(floor, hand) if verdict == "file" else 0.0 for floor, verdict in zip(floors, verdicts, strict=True)]
-    check = gaps[0][0].check
-    low, high, falls = _after_filing(stands, check, floors, cuts)
+    nut, check = taken.nut, taken.gaps[0][0].check
+    low, high, falls = _after_filing(taken.stands, check, floors, cuts)
     return tuple(
         StringFit(
             number=slot.number,
@@ -217,10 +213,10 @@ def _strings(
             floor_off=floors[i].between(),
             in_tolerance_for_sure=verdicts[i] != "measure again" and in_tolerance(floors[i]),
             file_off=cuts[i],
-            steps=steps_of(cuts[i], nut, slot, material, sheets),
+            steps=steps_of(cuts[i], nut, slot, material, taken.tools.own_leaves),
             then_reads=ThenReads(check, float(low[i]), float(high[i])),
             action_falls=float(falls[i]),
-            readings=gaps[i],
+            readings=taken.gaps[i],
         )
         for i, slot in enumerate(nut.slots)
     )

@@ -184,17 +184,12 @@ def _order(
 ) -> list[int] | None:
     """The one order of strings in which nothing is odd: two swapped, or all turned round."""
     plain = list(range(len(odd)))
-    orders = [_exchanged(plain, a, b) for a, b in combinations(plain, 2) if "rose" in (odd[a], odd[b])]
+    pairs = [pair for pair in combinations(plain, 2) if "rose" in (odd[pair[0]], odd[pair[1]])]
+    orders = [[{a: b, b: a}.get(place, place) for place in plain] for a, b in pairs]
     if plain[::-1] not in orders:
         orders.append(plain[::-1])
     fits = [o for o in orders if not {"rose", "fell"} & set(map(_odd, swapped(o), known))]
     return fits[0] if len(fits) == 1 else None
-
-
-def _exchanged(order: Sequence[int], a: int, b: int) -> list[int]:
-    other = list(order)
-    other[a], other[b] = other[b], other[a]
-    return other
 
 
 def _fell(string: Subject, floor: FloorRange, base: Known) -> Finding:
