@@ -96,8 +96,9 @@ def _room(nut: Nut) -> tuple[float, float]:
 
 def _below(nut: Nut) -> Solid:
     """What is taken away below the shelves, back to the front face."""
-    low, far = nut.lowest_z - _BEYOND, nut.shelves.front - _BEYOND
+    far = nut.shelves.front - _BEYOND
     left, right = (np.array([x, far, float(nut.shelves.under(x))]) for x in _room(nut))
+    low = min(nut.lowest_z, left[2], right[2]) - _BEYOND  # a board may fall below the seat at its edges
     outer = [p + np.array([side * _BEYOND, 0.0, 0.0]) for side, p in ((1.0, right), (-1.0, left))]
     feet = [np.array([p[0], far, low]) for p in outer]
     edges, radius = SharedEdges(), nut.board_radius + nut.shelves.clear

@@ -83,14 +83,19 @@ def exported(nut: Nut) -> trimesh.Trimesh:
 
 
 def centre_line(read: trimesh.Trimesh, slot: Slot, nut: Nut) -> Iterator[tuple[float, float, float]]:
-    """y, the middle between the slot's two sides, and its lowest point, in cuts parallel to the front face."""
-    for y in np.linspace(0.02, 0.9, 9) * nut.land:
+    """y, the middle between the slot's two sides, and its lowest point, in cuts parallel to the front face.
+
+    The middle is taken at one height over the floor: the bottom of a tilted, fanned slot leans in such a cut.
+    """
+    cuts = np.linspace(0.02, 0.9, 9) * nut.land
+    depths = [float(nut.top_z(slot.x_at(y), y) - slot.floor_at(y)) for y in cuts]
+    over_floor = min(0.45 * slot.width, 0.7 * min(depths))
+    for y in cuts:
         cut = trimesh.intersections.mesh_plane(read, [0.0, 1.0, 0.0], [0.0, y, 0.0])
         expected, floor = float(slot.x_at(y)), float(slot.floor_at(y))
         near = np.abs(cut[:, :, 0] - expected).min(axis=1) < slot.half_width_along_x + 0.05
         cut = cut[near & (cut[:, :, 2].max(axis=1) > floor - 0.2)]
-        top = float(nut.top_z(expected, y))
-        level = floor + min(0.45 * slot.width, 0.7 * (top - floor))
+        level = floor + over_floor
         (x0, _, z0), (x1, _, z1) = cut.transpose(1, 2, 0)
         through = (z0 - level) * (z1 - level) < 0.0
         x = (x0 + (x1 - x0) * (level - z0) / np.where(through, z1 - z0, 1.0))[through]

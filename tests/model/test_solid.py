@@ -139,6 +139,12 @@ def test_a_shelf_whose_slot_runs_into_its_neighbours() -> None:
     check_files(solved(crowded.read_text("utf-8")).rough())
 
 
+def test_a_shelf_over_a_board_that_falls_below_the_seat() -> None:
+    """Beside the strings a round board is lower than the seat's floor: what was taken away below the shelves crossed
+    itself there, and nothing was."""
+    check_files(solved((Path(__file__).parent / "files" / "falling.toml").read_text("utf-8")))
+
+
 def test_leaning_ends_reach_up_a_sloped_top() -> None:
     """With no bevel such a nut is highest at its back, where the outline of its mesh is."""
     changed = {"body.bevel_deg": 0.0, "body.edge_radius": 0.0, "fretboard.radius": "flat"}
