@@ -27,6 +27,9 @@ SETS, REFINED, LAST = 600, 12, 4
 OVERLAY = 6.0
 """Places that overlap by more than this are not pushed apart [mm]."""
 
+OVERHANG = 4.0
+"""A row of blocks and cuts longer than the piece by up to this is tried all the same, for what it is short by [mm]."""
+
 SHIFT = 0.1
 """What a millimetre counts by which a place is shifted into its stretch."""
 
@@ -224,15 +227,16 @@ def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_C
     random = np.random.default_rng(SEED)
     kerf, pitch = laying.rules.kerf, block.length + laying.rules.kerf
     room = laying.piece.length + kerf  # a cut less than blocks
-    most = int(max(1, min(count, room // pitch)))
+    most = int(max(1, min(count, (room + OVERHANG) // pitch)))
     found: dict[tuple[tuple[int, int], ...], tuple[float, list[_Choice]]] = {}
     for draw in range(SETS):
         number = 1 + draw % most
-        slack = max(0.0, room - number * pitch)
+        spare = room - number * pitch
+        slack, over = max(0.0, spare), max(0.0, -spare)
         shares = (
             np.sort(random.uniform(0.0, slack, number)) if draw >= most else slack * np.linspace(0, 1, number + 2)[1:-1]
         )
-        middles = shares + pitch * np.arange(number) + block.length / 2.0
+        middles = shares + pitch * np.arange(number) + (block.length - over) / 2.0
         away = np.abs(pool.tries.centres[:, :1] - middles)
         stretch = away.argmin(axis=1)
         promise = pool.margins - SHIFT * away.min(axis=1)
@@ -240,7 +244,7 @@ def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_C
         chosen, worth = _picked(pool, promise, promise + noise, stretch, count, kerf)
         key = tuple(sorted((place, int(stretch[place])) for place in chosen))
         if key not in found:
-            found[key] = worth, [_Choice(p, int(stretch[p]), float(middles[stretch[p]])) for p in chosen]
+            found[key] = worth - over / 2.0, [_Choice(p, int(stretch[p]), float(middles[stretch[p]])) for p in chosen]
     return [chosen for _, chosen in sorted(found.values(), key=lambda one: -one[0])]
 
 

@@ -318,6 +318,14 @@ class TestSeveral:
             corners = corners_of(SMALL, one.pose)
             assert within(corners, sizes) == pytest.approx(margin, abs=0.02)
 
+    @pytest.mark.parametrize(("length", "short"), [(40.0, 0.4), (38.0, 1.4)])
+    def test_a_row_too_long_is_short_by_half_of_what_the_bar_lacks(self, length: float, short: float) -> None:
+        """Two of 20 and a cut of 0.8; beside one another they would be short by more."""
+        found = lay(bar(length, 6.2, 7.2), SMALL, count=2, smaller=False)
+        assert not found.fits
+        assert found.missing == pytest.approx(short, abs=0.02)
+        assert parted(SMALL, found.laid) >= KERF - 0.01
+
     def test_they_lie_close_behind_one_another_where_the_rest_yields_another(self) -> None:
         """0.6 from the first end, cuts of 0.8: 28 of 70 are left in one piece."""
         found = lay(bar(70.0, 6.2, 7.2), SMALL, count=2)
