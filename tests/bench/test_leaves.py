@@ -146,6 +146,11 @@ def test_own_sheets_under_one_strip_are_the_surest_of_all_stacks_up_to_nine(
     assert stack.spread == pytest.approx(0.03 + 0.01 * found[1] if found[1] else 0.0)
 
 
+def test_of_own_sheets_that_miss_alike_the_higher_is_laid() -> None:
+    """What is left on can still come off."""
+    assert sheet_stack(0.3, [Sheet("thin", 0.2), Sheet("thick", 0.4)]).sheets == ("1 thick",)
+
+
 PACK = "own_leaves = { paper = { ten = 1.02 }, card = { ten = 2.95 } }"
 
 

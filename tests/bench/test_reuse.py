@@ -219,6 +219,9 @@ class TestSlots:
         old = same_as(nut, floors=(0.0, -0.33, 0.0, 0.0)).model_copy(update={"material": "brass"})
         assert reuse(nut, old, TOOLS).verdict == "shim and file"
         assert [way.code for way in reuse(nut, old, TOOLS).ways] == ["fit.shim", "fit.new-nut"]
+        for material in ("brass", "bone"):
+            lost = same_as(nut, centres=(0.0, -0.9, 0.0, 0.0)).model_copy(update={"material": material})
+            assert reuse(nut, lost, TOOLS).reason.value("fill") == (material == "bone")
 
     def test_nothing_is_ever_filed_by_less_than_nothing(self) -> None:
         """Low but clear by more than the shim lifts: it stays as it is, and is told so."""
@@ -240,6 +243,16 @@ class TestSlots:
         one, two = reuse(nut, old, TOOLS), reuse(nut, other, TOOLS)
         assert [s.off_position_by for s in two.strings] == pytest.approx([s.off_position_by for s in one.strings])
 
+    def test_edges_of_slots_read_by_wire_lie_half_the_middle_width_before_their_centres(self) -> None:
+        """2.0 enters, 2.6 does not: taken for 2.3."""
+        nut = solve(self.SPEC)
+        edges, floors = (5.0, 15.0, 25.0, 35.0), same_as(nut).floors
+        one, two = (
+            reuse(nut, OldNut(edges=edges, floors=floors, floors_from="fret plane", **widths), TOOLS)
+            for widths in ({"widths": (2.0,) * 4, "too_thick": (2.6,) * 4}, {"widths": (2.3,) * 4})
+        )
+        assert [s.off_position_by for s in one.strings] == pytest.approx([s.off_position_by for s in two.strings])
+
     def test_lower_than_wanted_but_clear_is_kept(self) -> None:
         """The lowest floor that stays clear lies under the wanted one: in between nothing needs doing."""
         spec = changed("bass-4", "[pluck]\nforce_n = 1.4\nfrom_bridge = 100")
@@ -258,6 +271,21 @@ class TestSlots:
         assert got.reason.code == "old-nut.shim-too-thick"
         assert got.reason.value("shim") == pytest.approx(1.2)
         assert (got.shim, got.ways) == (0.0, ())
+
+
+@pytest.mark.parametrize(
+    ("kind", "by", "told", "remark"),
+    [
+        ("lap-6", 0.04, [], None),
+        ("lap-6", 0.06, ["old-slot.too-low-under-bar"], None),
+        ("electric-6-zero-fret", 0.3, [], "old-slot.low-but-clear"),
+    ],
+)
+def test_a_floor_that_no_fret_makes_buzz(kind: str, by: float, told: list[str], remark: str | None) -> None:
+    """A bar feels a string that is 0.05 low, common practice, no source; behind a zero fret a floor tells nothing."""
+    nut = solve(spec_of(text_of(kind)))
+    first = reuse(nut, same_as(nut, floors=(-by, *[0.0] * 5)), TOOLS).strings[0]
+    assert (codes(first), first.remark and first.remark.code) == (told, remark)
 
 
 def test_demo_bass_is_saved_by_filling_a_slot() -> None:

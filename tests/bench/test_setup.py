@@ -45,6 +45,11 @@ def test_relief_is_turned_kept_or_read(now: float | None, wanted: float, code: s
     assert values == {"wanted": wanted, **({"now": now, "turn": turn} if turn else {})}
 
 
+def test_high_frets_are_levelled_before_anything_else() -> None:
+    first = ordered("electric-6", {"crowns": {"high": {"7": 0.08, "9": 0.05}}}).before[0]
+    assert (first.code, first.value("frets")) == ("setup.frets-level", (7, 9))
+
+
 def test_a_back_bow_comes_before_any_relief() -> None:
     order = ordered("electric-6", {"setup.back_bow": True, "setup.relief": 0.2})
     assert dict(order.before[-1].values) == {"wanted": 0.2}

@@ -18,6 +18,7 @@ from nutgen.bench.stages import STAGES, Stage, stages
 from nutgen.documents.words import CATALOGUE, sentence
 from nutgen.documents.words.quantities import Units
 from nutgen.errors import CannotBeMade, SpecFaults
+from nutgen.finding import Subject
 from nutgen.nut import Nut, solve
 from nutgen.spec.presets import kind_names, kind_path
 from nutgen.spec.read import parse_spec, read_spec, read_table
@@ -225,7 +226,8 @@ def test_every_stage_of_every_kind_is_said_in_full(kind: str) -> None:
             assert stage.measure.code in CATALOGUE
             assert all(sentence(one, units).endswith(".") for one in (stage.do, stage.measure) for units in UNITS)
             assert stage.cautions
-            assert {size.kind for size in stage.reach} == {kind.name for cure in stage.if_under for kind in cure.about}
+            cured = {one for cure in stage.if_under for one in cure.about}
+            assert {Subject("size", size.kind) for size in stage.reach} == cured
             assert all(sentence(one) for one in (*stage.if_under, *stage.cautions))
             assert bool(stage.slots) == (stage.name in ("rough slots", "final slots"))
 
@@ -313,6 +315,11 @@ def test_packing_by_hand(missing: float, sheets: tuple[float, ...], sand_off: fl
     assert packing.value("veneers") == sheets.count(0.6)
 
 
+def test_a_sheet_of_0_3_is_veneer() -> None:
+    packing = shim(0.35, bench({"veneer": [0.3, 0.05]}))
+    assert (packing.value("sheets"), packing.value("veneers")) == ((0.3, 0.05), 1)
+
+
 def test_packing_is_proved_with_leaves() -> None:
     assert shim(0.25, Tools()).value("leaves") == (0.25,)
 
@@ -362,6 +369,16 @@ def test_a_tenth_off_the_top_widens_the_land_by_its_cotangent() -> None:
     """0.1 mm / tan(bevel)."""
     land = next(one for one in stages(NUT, Tools(), BONE)[STAGES.index("bevel")].if_under if one.code.endswith("top"))
     assert land.value("wider") == pytest.approx(0.1 / math.tan(math.radians(NUT.bevel_deg)))
+
+
+def test_without_leaves_the_last_clearances_are_read_by_sheets() -> None:
+    """Of sheets of 0.1 what comes nearest to each, by no more than half a sheet and what loose ones are off."""
+    sheets = bench({"feeler": [], "feeler_inch": [], "own_leaves": {"paper": {"ten": 1.0}}})
+    measure = stages(NUT, sheets, BONE)[-1].measure
+    assert (measure.code, measure.strings) == ("measure.fix-by-sheets", (4, 3, 2, 1))
+    wanted = [slot.first_fret_clearance for slot in NUT.slots]
+    assert measure.value("sums") == pytest.approx(wanted, abs=0.06)
+    assert sentence(measure)
 
 
 def test_the_saddle_is_set_before_the_last_clearances_are_read() -> None:

@@ -175,6 +175,21 @@ def test_of_two_files_that_miss_alike_the_narrow_one_is_taken() -> None:
     assert even.verdict.code == "tools.below-gauge"
 
 
+def test_a_rough_slot_begins_with_the_widest_saw_that_is_narrow_enough() -> None:
+    """Four fifths of the slot at most, so that a crooked start can be put right; without one the file near its half."""
+    files = ["0.5 mm", "0.7 mm", "1.0 mm"]
+    sawn, filed = (plan_for(bare(files=files, saws=saws), gauge=0.9, width=1.0) for saws in ([0.3, 0.6, 0.85], [0.85]))
+    assert [(one.tool, one.tool_width) for one in sawn.rough] == [("saw", pytest.approx(0.6))]
+    assert [(one.tool, one.tool_width) for one in filed.rough] == [("slotting file", pytest.approx(0.5))]
+
+
+def test_where_no_tool_is_within_reach_the_narrowest_follows() -> None:
+    """0.6, or half its width, is as far as a groove guides a wider tool."""
+    tools = bare(files=["1.6 mm", "3.0 mm"], saws=[0.4], drill_shanks=[2.0], abrasive=0.1)
+    plan = plan_for(tools, gauge=2.9, width=3.0)
+    assert [one.tool_width for one in plan.steps] == pytest.approx([0.4, 1.6, 2.2, 3.0])
+
+
 def test_a_slot_too_narrow_for_its_string_is_called_that() -> None:
     plan = plan_for(bare(files=["0.5 mm"]), gauge=2.0, width=2.1)
     assert plan.error == pytest.approx(0.5 + 0.125 - 2.1)

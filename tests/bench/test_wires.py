@@ -86,6 +86,8 @@ def test_an_old_nut_read_by_wire_is_judged_as_its_true_widths_or_left_open(
             assert (one.widen_to is None) == (known.widen_to is None)
         else:
             assert sentence(one.width_untold, "in")
+            read_as = (one.width_untold.value("go"), one.width_untold.value("no_go"))
+            assert read_as == (one.slot_width, one.slot_width_below or 0.0)
 
 
 @pytest.mark.parametrize(

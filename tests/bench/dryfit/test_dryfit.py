@@ -287,6 +287,7 @@ class TestTrussRodFirst:
         fit = bench.judge(bench.read().model_copy(update={"relief": relief}), [])
         assert fit.truss_rod_first is not None
         assert fit.truss_rod_first.value("turn") == turn
+        assert "neck.relief-off" not in codes(fit)  # said once
         assert all(string.verdict == "wait" and string.file_off == 0.0 for string in fit.strings)
         assert not fit.done
 
@@ -304,7 +305,9 @@ class TestTrussRodFirst:
 
     def test_relief_within_a_leaf_is_no_matter(self) -> None:
         bench = Bench.of(NUTS["bass-4-fifths"], 2)
-        assert bench.judge(bench.read().model_copy(update={"relief": 0.25}), []).truss_rod_first is None
+        fit = bench.judge(bench.read().model_copy(update={"relief": 0.25}), [])
+        assert fit.truss_rod_first is None
+        assert "neck.relief-off" not in codes(fit)
 
 
 class TestGeometry:

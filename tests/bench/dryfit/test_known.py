@@ -8,9 +8,11 @@ import pytest
 from nutgen.bench.dryfit.belief import Belief
 from nutgen.bench.dryfit.filing import steps_of
 from nutgen.bench.dryfit.hand import Hand
-from nutgen.bench.dryfit.slips import Known, known_from
+from nutgen.bench.dryfit.readings import Gap
+from nutgen.bench.dryfit.slips import Known, disagreeing, known_from
 from nutgen.bench.materials import MATERIALS
 from nutgen.documents.words import sentence
+from nutgen.finding import of_string
 from nutgen.nut import solve
 from nutgen.spec.presets import kind_path
 from nutgen.spec.read import read_spec
@@ -38,6 +40,26 @@ def test_a_log_is_forgotten_where_the_nut_was_raised(work: str, high: float) -> 
     (known,), _ = known_from([entry("filing", 0.7), entry(work, 0.8)], [0.5], Hand())
     assert known is not None
     assert known.floor.between().high == pytest.approx(high, abs=0.03)
+
+
+@pytest.mark.parametrize("doubt", ["", "rose"])
+def test_of_an_attempt_only_what_was_in_doubt_counts_as_read_once(doubt: str) -> None:
+    def entry(doubt: str) -> Any:
+        gaps = [SimpleNamespace(floor_low=0.6, floor_high=0.7)]
+        return SimpleNamespace(strings=[SimpleNamespace(doubt=doubt, gaps=gaps, file_off=0.0)], after="nothing")
+
+    (known,), _ = known_from([entry("")], [0.5], Hand(), attempt=entry(doubt))
+    assert known is not None
+    assert (known.doubted is not None) == bool(doubt)
+    assert known_from([], [0.5], Hand(), attempt=entry(doubt))[0] == [None]
+
+
+def test_two_checks_of_a_string_that_leave_a_gap_between_them_disagree_by_it() -> None:
+    low, high = Gap("feeler", 0.3, 0.35, 0.10, 0.15), Gap("sliver", 0.1, 0.15, 0.22, 0.30)
+    (told,) = disagreeing(of_string(2, "A1"), [low, high])
+    assert told.value("apart") == pytest.approx(0.07)
+    assert (told.strings, told.value("checks")) == ((2,), ("feeler", "sliver"))
+    assert disagreeing(of_string(2, "A1"), [low]) == []
 
 
 def test_steps_of_a_cut() -> None:
@@ -92,4 +114,5 @@ def test_all_that_is_said_has_words_and_numbers(rough: list[float], unread: Any,
     assert fit.done == (set(verdicts) == {"leave"})
     assert not remark or remark in [one.code for one in fit.remarks]
     for string in fit.strings:
+        assert string.says.strings == (string.number,)
         assert string.then_reads.check == ("sliver" if "feeler" in unread else "feeler")

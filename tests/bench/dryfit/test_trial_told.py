@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from nutgen.ask.trial import readings_from
-from nutgen.bench.dryfit.trial import TrialFit
+from nutgen.bench.dryfit.trial import TrialFit, trial_fit
 from nutgen.jobs import trial as jobs
 from tests.bench.dryfit.test_trial import neck_of
 from tests.bench.dryfit.trial_neck import Strung, TrueNeck, on_the_neck, read
@@ -100,6 +100,18 @@ def test_a_relief_counts_by_what_its_reading_may_be_off_but_by_no_more_than_itse
     for index, slot in enumerate(strung.nut.slots):
         with_it, without = (strung.floor_for(index, 0.4, slot.action, relief) for relief in (0.1, 0.0))
         assert more[0.1][index] == pytest.approx(abs(with_it - without), rel=0.3)
+
+
+def test_a_way_of_reading_the_relief_brings_its_own_error() -> None:
+    spec, nut, strung = on_the_neck(neck_of("electric-6"), 1)
+    trial = readings_from(read(strung, np.random.default_rng(2), by="exactly", hand=0.0), spec=spec)[0]
+
+    def within(error: float, own: float | None) -> list[float]:
+        errors = spec.errors.model_copy(update={"relief": error})
+        fit = trial_fit(nut, trial, tools=spec.tools, errors=errors, relief_error=own, remade=lambda _: nut)
+        return [one.within for one in fit.strings]
+
+    assert within(0.05, 0.15) == within(0.15, None) != within(0.05, None)
 
 
 def test_what_else_is_told_of_a_day_unlike_the_one_wanted() -> None:
