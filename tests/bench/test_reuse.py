@@ -302,5 +302,6 @@ def test_demo_bass_is_saved_by_filling_a_slot() -> None:
 
 def test_assumed_pluck_is_told() -> None:
     _spec, nut = solved("bass-4")
-    assert [one.code for one in reuse(nut, same_as(nut), TOOLS).findings] == ["old-nut.pluck-assumed"]
+    (told,) = reuse(nut, same_as(nut), TOOLS).findings
+    assert (told.code, [one.name for one in told.about]) == ("old-nut.pluck-assumed", ["pluck"])
     assert judged(TestSlots.SPEC).findings == ()

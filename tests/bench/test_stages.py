@@ -105,6 +105,14 @@ def test_a_nut_that_reaches_over_the_board_says_so_at_its_stages() -> None:
     assert told["bevel"]["land"] == pytest.approx(nut.land + 0.5)
 
 
+def test_under_a_slanted_shelf_the_board_is_as_round_as_a_gauge_square_to_the_neck_shows() -> None:
+    """508 by the file, and a shelf 0.15 off it; along the nut the same board is flatter."""
+    text = text_of("electric-6-slanted", {"material": "brass", "slots.setback": "0.5 mm"})
+    nut = solve(parse_spec(text, source="mine"))
+    told = next(one.do for one in stages(nut, bench({}), MATERIALS["brass"]) if one.name == "fit to seat")
+    assert told.value("shelf_radius") == pytest.approx(508.15)
+
+
 @st.composite
 def nuts(draw: st.DrawFn) -> Nut:
     """Nuts over the range of the file; those that cannot be made are left out."""
@@ -265,6 +273,7 @@ def test_printed_parts_are_offered_where_a_stage_has_work_for_them() -> None:
         assert all(stage.jigs == ("comb", "depth", "gauges") for stage in found if stage.name == "rough slots")
         assert {stage.name for stage in found if stage.slots} == {"rough slots", "final slots"}
         assert [stage.number for stage in found] == list(range(1, len(found) + 1))
+        assert found[0].do.code == ("stage.saw" if material == "bone" else "stage.clean-print")
 
 
 def test_the_polish_is_told_paper_by_paper() -> None:

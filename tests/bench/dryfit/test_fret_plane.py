@@ -76,6 +76,16 @@ def test_a_board_of_another_radius_is_told_by_how_much_it_is_arched(nut: Nut, ra
     assert unsure.unlike == pytest.approx(unsure.arched / off, rel=1e-3)
 
 
+@pytest.mark.parametrize("radius", [200.0, RADIUS])
+def test_over_a_rounded_seat_floor_the_board_is_told_as_over_a_flat_one(nut: Nut, radius: float) -> None:
+    """Every height over the floor is more by what the floor, a circle of 300, drops there."""
+    rounded = solve(spec_of(text_of("electric-6", {"fretboard.radius": RADIUS, "seat.floor": 300.0})))
+    plane = true_plane(nut, radius) + drop(places(nut), 300.0)
+    edge = np.array(nut.seat.edges[1])
+    fit = fitted(rounded, read(plane), radius_error=0.0)
+    assert fit.arched == pytest.approx(float(drop(edge, radius) - drop(edge)), abs=2e-3)
+
+
 @pytest.mark.parametrize("place", range(6))
 def test_one_string_that_is_off_stands_over_the_fit_of_all(nut: Nut, place: int) -> None:
     """By the least squares of numpy, each string weighed by how sure it is."""
