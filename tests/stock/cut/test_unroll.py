@@ -94,6 +94,20 @@ class TestCylinder:
             assert np.linalg.norm(np.diff(line, axis=0), axis=1).max() < 0.2
             assert np.ptp(line[:, 0]) == pytest.approx(2.0 * np.pi * self.radius, abs=0.01)
 
+    def test_a_line_that_leaves_a_part_and_comes_back_is_there_each_time(self):
+        """To and fro over the part's edge at a quarter of the girth, by shapely; it begins and ends within the part."""
+        found = parts(strip(self.rod, 20.0, 70.0), 20.0)
+        quarter = 2.0 * np.pi * self.radius / 4.0
+        assert [part.size[0] for part in found] == pytest.approx([quarter] * 4, abs=0.06)
+        path = np.array([[0.5, 30.0], [1.2, 35.0], [0.7, 40.0], [1.2, 45.0], [0.7, 50.0], [1.2, 55.0], [0.5, 30.0]])
+        path = np.vstack([a + (b - a) * np.linspace(0.0, 1.0, 50)[:, None] for a, b in pairwise(path)])
+        turn = np.pi + path[:, 0] * quarter / self.radius  # on from the belly, where the paper begins
+        on_skin = np.stack([path[:, 1], self.radius * np.sin(turn), self.radius * np.cos(turn)], axis=1)
+        laid = found[0].lines([on_skin])
+        inside = shapely.LineString(path * (quarter, 1.0)).intersection(shapely.box(0.0, 0.0, quarter, 100.0))
+        assert len(laid) == 4 - 1  # the last runs on into the first
+        assert sum(shapely.LineString(line).length for line in laid) == pytest.approx(inside.length, abs=0.2)
+
 
 class TestFrustum:
     @pytest.mark.parametrize(("start", "end"), [(20.0, 12.0), (12.0, 20.0)])

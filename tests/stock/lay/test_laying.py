@@ -1,5 +1,6 @@
 """Which places are held against the surface itself, and in which order they are told."""
 
+from types import SimpleNamespace
 from typing import Any, cast
 
 import numpy as np
@@ -9,6 +10,7 @@ from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Block
 from nutgen.stock.laid import Tight
 from nutgen.stock.lay import laying
+from nutgen.stock.lay.lay import _cheapest
 from tests.stock.solids import block
 
 
@@ -43,3 +45,18 @@ def test_the_roomiest_place_is_proven_and_what_falls_behind_is_not(
     found = laying.Laying(nothing, nothing, nothing, laying.BRISK)._proven(what, places)
     assert [margin for _, margin in found] == told
     assert asked == proven
+
+
+@pytest.mark.parametrize(("margins", "taken"), [([1.0, 0.5, 0.995], 2), ([1.0, 0.9, 0.8], 0)])
+def test_of_places_with_the_same_room_the_cheapest_is_taken(margins: list[float], taken: int) -> None:
+    """The same to a saw, within 0.01; what has less room is not taken for costing less."""
+    costs = [3.0, 1.0, 2.0]
+    nowhere_else: Any = SimpleNamespace(
+        field=SimpleNamespace(grain=lambda at: np.array([[1.0, 0.0, 0.0]])),
+        rules=SimpleNamespace(hold=lambda poses: False),
+        fine=lambda what: None,
+        cost=lambda what, poses: costs[round(poses[0].origin[0])],
+    )
+    places = [Pose.of(np.array([float(number), 0.0, 0.0]), np.eye(3)) for number in range(3)]
+    best = list(zip(places, margins, strict=True))
+    assert _cheapest(nowhere_else, block(45.5, 7.4, 8.8), best) is places[taken]

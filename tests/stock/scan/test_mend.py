@@ -161,6 +161,18 @@ def test_a_skin_that_passes_through_itself_is_refused() -> None:
         mend(Mesh(vertices, mesh.faces))
 
 
+def test_a_fold_that_crosses_the_skin_is_told_with_its_place() -> None:
+    """A needle from one side of a ball that comes out of the other by 4: it counts, but for very little."""
+    mesh = trimesh.creation.icosphere(subdivisions=4, radius=20.0)
+    vertices = mesh.vertices.copy()
+    vertices[vertices[:, 0].argmax()] = [-24.0, 0.0, 0.0]
+    (told,) = mend(Mesh(vertices, mesh.faces)).notes
+    assert told.code == "scan.crosses-itself"
+    x, y, z = told.value("at")  # type: ignore[misc]
+    assert -24.0 < float(x) < -17.0
+    assert float(np.hypot(y, z)) < 2.0
+
+
 def test_a_twisted_strip_has_no_inside() -> None:
     turn = np.linspace(0.0, 2.0 * np.pi, 40, endpoint=False)
     rim = [
