@@ -109,6 +109,8 @@ def specs(draw: st.DrawFn, *, kinds: tuple[str, ...] = ("channel", "ledge", "sur
     if w.tables["slots"]["floor"] == '"straight"' and draw(st.booleans()):
         tilts = w.degrees(_some(draw, _spread_out(0.5, 25.0), n))
         w.tables["slots"]["tilt_deg"] = draw(st.sampled_from([tilts, '"string"']))
+    if draw(st.sampled_from([False, False, True])):
+        w.tables["slots"]["setback"] = w.across(_some(draw, _inside(0.0, 1.95), n))
     return _seated(draw, w, strings, least_radius, thickness, kinds)
 
 

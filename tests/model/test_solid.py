@@ -45,13 +45,18 @@ from tests.specs import EXAMPLES, solved, specs
 STAMP = Stamp("Drawn by chance", "0123456789ab")
 
 
+GRAZED = 2e-5
+"""What a file may claim at worst where faces all but touch: a land that ends a thousandth before the back [mm]."""
+
+
 def preset(path: Path) -> Nut:
     return solve(read_spec(path))
 
 
-def check_files(part: Nut, *, wedge_deg: float = 90.0) -> None:
+def check_files(part: Nut, *, wedge_deg: float = 90.0, accuracy: float = 1e-6) -> None:
     """From a nut to its files: valid, single, closed, of the nut's own size, one volume whoever measures it.
 
+    accuracy : that the STEP file may claim at worst [mm]
     wedge_deg : between walls that all but coincide; where they cross is known no better than their gap over its sine
     """
     solid = nut_solid(part)
@@ -75,7 +80,7 @@ def check_files(part: Nut, *, wedge_deg: float = 90.0) -> None:
     found = read_step(step)
     assert (found.solids, found.foreign) == (1, ())
     assert found.off < max(found.accuracy, 1e-7 / np.sin(np.radians(wedge_deg)))
-    assert found.accuracy <= 1e-6 / np.sin(np.radians(wedge_deg))
+    assert found.accuracy <= accuracy / np.sin(np.radians(wedge_deg))
     (read_again,) = step_solids(step)
     assert read_again.isValid()
     assert kernel.volume(read_again) == pytest.approx(volume, rel=5e-4)  # long, narrow faces are integrated no better
@@ -114,7 +119,7 @@ def test_any_file_is_one_solid_whoever_reads_it(kind: str) -> None:
     @given(specs(kinds=(kind,)))
     def run(text: str) -> None:
         note(text)
-        check_files(solved(text).rough())
+        check_files(solved(text).rough(), accuracy=GRAZED)
 
     run()
 
