@@ -175,6 +175,8 @@ def test_a_caliper_reading_holds_the_scan_to_its_scale(tmp_path: Path) -> None:
     assert why.value("read_ratio") == pytest.approx(2.54)
     assert refused(tmp_path, cone().apply_scale(0.1), "check = { length = 80 }", units="in").value("likely") == "cm"
     assert refused(tmp_path, cone(), "check = { at = 95, width = 30 }").code == "scan.check-beyond"
+    away = cone().apply_translation((300.0, -20.0, 5.0))
+    assert refused(tmp_path, away, "check = { at = 40, width = 30.2 }").value("found") == pytest.approx(29.0, abs=0.01)
 
 
 def test_a_back_along_the_piece_is_refused(tmp_path: Path) -> None:
@@ -224,8 +226,9 @@ def test_a_thin_piece_has_no_core_behind_its_wall(tmp_path: Path) -> None:
 
 def test_a_round_end_that_is_called_cut_is_told(tmp_path: Path) -> None:
     trimesh.creation.capsule(height=60.0, radius=14.0).export(tmp_path / "tip.stl")
-    spec = piece_spec('file = "tip.stl"\nunits = "mm"\nwall = 5.0\nalong = [0, 0, 1]\nback = [1, 0, 0]')
-    piece, notes = piece_from_scan(spec, tmp_path)
+    scan = 'file = "tip.stl"\nunits = "mm"\nalong = [0, 0, 1]\nback = [1, 0, 0]'
+    assert piece_from_scan(piece_spec(scan), tmp_path)[1] == ()  # without a wall nothing follows from its ends
+    piece, notes = piece_from_scan(piece_spec(f"{scan}\nwall = 5.0"), tmp_path)
     assert notes == tuple(warning("scan.end-not-flat", end=end) for end in ("first", "last"))
     assert body(piece.core).volume == pytest.approx(np.pi * 9**2 * 60 + 4 / 3 * np.pi * 9**3, rel=0.02)
 
