@@ -271,3 +271,9 @@ def test_clipping_is_shapelys(box, points):
         shapely.LineString([a, b]).intersection(shapely.box(left, low, right, high)).length for a, b in pairwise(flat)
     ]
     assert found == pytest.approx(sum(pieces), abs=1e-6)
+
+
+def test_parts_of_a_bone_fill_their_own_boxes():
+    for part in parts(strip(shin(), 20.0, 60.0), 30.0):
+        corners = np.vstack([part.near_edge, part.far_edge])
+        np.testing.assert_allclose(corners.min(axis=0), 0.0, atol=1e-9)
