@@ -7,7 +7,7 @@ import pytest
 from scipy.spatial import cKDTree
 
 from nutgen.stock.block import Region
-from nutgen.stock.lay.shapes import WITHIN, frame_samples, sample
+from nutgen.stock.lay.shapes import WITHIN, distance_to, frame_samples, sample
 
 AGAINST_SKIN = Region("nut", "skin", -24.0, 24.0, ((-4.7, -6.3), (4.7, -6.3), (4.7, 6.3), (-4.7, 6.3)), 0.2)
 
@@ -35,3 +35,8 @@ def test_against_a_core_there_are_points_within_too(far: bool) -> None:
     places = np.random.default_rng(2).uniform(-1.0, 1.0, (4000, 3)) * (22.0, 4.7 - within, 6.3 - within)
     assert gap(take(region, 2.0 * WITHIN).points, places) <= np.linalg.norm([within, within, 2.0 * WITHIN]) / 2.0
     assert gap(take(AGAINST_SKIN, 2.0 * WITHIN).points, places) > 3.0
+
+
+def test_the_distance_to_a_bar_is_to_its_nearest_face_edge_or_corner() -> None:
+    places = np.array([[0.0, 0.0, 0.0], [23.0, 1.0, 0.0], [30.0, 0.0, 0.0], [0.0, 7.7, 10.3], [26.0, 5.7, 8.3]])
+    assert distance_to(AGAINST_SKIN, places) == pytest.approx([-4.7, -1.0, 6.0, 5.0, 3.0])
