@@ -16,6 +16,7 @@ from nutgen.geometry.mesh import Mesh
 from nutgen.spec.piece import PieceSpec
 from nutgen.spec.read import parse_piece
 from nutgen.stock.calipers import piece_from_calipers
+from nutgen.stock.tube import SAG, tube
 
 Rows = list[dict[str, object]]
 
@@ -209,6 +210,19 @@ class TestSmoothSkin:
         assert np.allclose(axis.at(60.0), [60.0, 0.0, 4.0], atol=1e-9)
         assert np.allclose(axis.at(120.0), [120.0, 0.0, 1.0], atol=1e-9)
         assert axis.direction(20.0, span=10.0)[2] > 0.0 > axis.direction(100.0, span=10.0)[2]
+        whole = np.array([120.0, 0.0, 1.0])
+        assert axis.direction(500.0, span=10.0) == pytest.approx(whole / np.linalg.norm(whole))  # beyond its ends
+
+
+@pytest.mark.parametrize("halves", [(12.0, 3.0), (3.0, 12.0)])
+def test_rings_stay_near_their_ellipse_whichever_way_it_is_wide(halves: tuple[float, float]) -> None:
+    """A prism of n even steps of the angle has n sin(2 pi / n) / 2 pi of the ellipse's area, and chords near it."""
+    ellipses = np.array([[0.0, 0.0, *halves, 0.0]] * 2)
+    mesh = tube(np.array([0.0, 1.0]), ellipses, tips=(False, False), cell=50.0)
+    rim = mesh.vertices[mesh.vertices[:, 0] == 0.0, 1:] / halves
+    around = rim[np.isclose(np.linalg.norm(rim, axis=1), 1.0)]
+    angle = np.sort(np.arctan2(around[:, 1], around[:, 0]))
+    assert 12.0 * (1.0 - np.cos(np.diff(angle).max() / 2.0)) <= SAG
 
 
 class TestCore:

@@ -49,6 +49,7 @@ def test_what_is_short() -> None:
         assert core.code == "piece.core-too-near"
         assert (core.value("missing"), core.value("keep")) == (-room, 1.0)
         assert (core.value("from_core"), core.value("inside_core")) == pytest.approx((away, inside))
+        assert (core.value("level"), core.value("along")) == ("top", pytest.approx(30.0))
     assert shortage(tight("skin", "block", 0.004, (0.0, 0.0, 3.0)), POSE).value("missing") == 0.01  # what it may be off
 
 

@@ -13,11 +13,11 @@ from nutgen.documents.words import sentence
 from nutgen.errors import SpecFaults
 from nutgen.finding import Finding, note, warning
 from nutgen.geometry.mesh import Mesh
-from nutgen.geometry.slices import slices
+from nutgen.geometry.slices import Slices, slices
 from nutgen.stock.piece import Piece
 from nutgen.stock.scan import child
 from nutgen.stock.scan import file as scan_file
-from nutgen.stock.scan.frame import find_frame
+from nutgen.stock.scan.frame import _smooth_middles, find_frame
 from nutgen.stock.scan.piece import piece_from_scan
 from tests.cases import cases
 from tests.stock.scans import cone, piece_spec
@@ -272,3 +272,9 @@ def test_the_same_scan_gives_the_same_piece(tmp_path: Path) -> None:
         assert second is not None
         np.testing.assert_array_equal(first.vertices, second.vertices)
         np.testing.assert_array_equal(first.triangles, second.triangles)
+
+
+def test_a_line_through_one_section_runs_level_through_its_middle() -> None:
+    middle = np.array([[2.0, -3.0]])
+    one = Slices(np.array([10.0]), np.array([50.0]), middle, middle - 4.0, middle + 4.0)
+    assert _smooth_middles(one, np.array([0.0, 10.0, 20.0])) == pytest.approx(np.repeat(middle, 3, axis=0))
