@@ -117,7 +117,7 @@ class CutPlan:
         for cut in self.order:
             served = [n for s in self.stretches for n in s.nuts if cut.number in (s.first.number, s.last.number)]
             if cut.by == "saw" and nut in served:
-                total += cut.area / len(served)
+                total += cut.area * served.count(nut) / len(served)
         return total + sum(
             cut.area for s in self.stretches for cut in s.cuts if cut.rip.by == "saw" and cut.rip.nut == nut
         )
