@@ -216,7 +216,7 @@ class TestSmoothSkin:
 
 @pytest.mark.parametrize("halves", [(12.0, 3.0), (3.0, 12.0)])
 def test_rings_stay_near_their_ellipse_whichever_way_it_is_wide(halves: tuple[float, float]) -> None:
-    """A prism of n even steps of the angle has n sin(2 pi / n) / 2 pi of the ellipse's area, and chords near it."""
+    """A chord over a step of the angle lies no farther from the ellipse than its half diameter by 1 - cos(step / 2)."""
     ellipses = np.array([[0.0, 0.0, *halves, 0.0]] * 2)
     mesh = tube(np.array([0.0, 1.0]), ellipses, tips=(False, False), cell=50.0)
     rim = mesh.vertices[mesh.vertices[:, 0] == 0.0, 1:] / halves

@@ -231,8 +231,8 @@ def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_C
     found: dict[tuple[tuple[int, int], ...], tuple[float, list[_Choice]]] = {}
     for draw in range(SETS):
         number = 1 + draw % most
-        spare = room - number * pitch
-        slack, over = max(0.0, spare), max(0.0, -spare)
+        slack = max(0.0, room - number * pitch)
+        over = max(0.0, number * pitch - room)
         shares = (
             np.sort(random.uniform(0.0, slack, number)) if draw >= most else slack * np.linspace(0, 1, number + 2)[1:-1]
         )
