@@ -19,9 +19,9 @@ FLAGS = [
 class Tab:
     """A page that remembers what it asked for and what it complained of."""
 
-    def __init__(self, browser: Any, **options: Any) -> None:
+    def __init__(self, browser: Any, context: Any = None, **options: Any) -> None:
         options = {"viewport": DESK, "reduced_motion": "reduce"} | options
-        self.context = browser.new_context(**options)
+        self.context = context or browser.new_context(**options)
         self.page = self.context.new_page()
         self.requests: list[str] = []
         self.complaints: list[str] = []
@@ -33,6 +33,10 @@ class Tab:
         """What was asked for in all, once nothing is loading any more; what stands inside the page left out."""
         self.page.wait_for_load_state("networkidle")
         return [url for url in self.requests if not url.startswith("data:")]
+
+    def ticked(self, count: int) -> None:
+        """Wait until so many boxes are ticked."""
+        self.page.wait_for_function("n => document.querySelectorAll('input:checked').length === n", arg=count)
 
     def forbids(self) -> str:
         """The rule of the page's own policy by which the browser refuses a request."""

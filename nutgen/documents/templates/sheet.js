@@ -45,6 +45,8 @@
     keep();
     tell();
   });
+  // The sheet open in a second tab, or a store that comes later than the page: neither may write over the other.
+  addEventListener("storage", (event) => event.key === shelf && show(recall()));
   document.getElementById("afresh").addEventListener("click", () => {
     if (!confirm("Clear every tick, reading and note on this sheet?")) return;
     show({});
