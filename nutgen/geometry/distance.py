@@ -12,6 +12,9 @@ from nutgen.geometry.rays import ASIDE, inside_lattice
 INSIDE_NODES = 1_000_000
 """Of the lattice that tells the side of points far from the surface."""
 
+APART = 0.7
+"""Between the points along an edge that lead to its triangles [mm]."""
+
 FAR = 50.0
 """Stands in a lattice for a distance that no one will ask for [mm]."""
 
@@ -43,22 +46,24 @@ class Distances:
         normal = surface.facing
         self._corner, second, third = np.ascontiguousarray(surface.corners.transpose(1, 2, 0))  # rows of three are slow
         self._ab, self._ac, self._normal = second - self._corner, third - self._corner, np.ascontiguousarray(normal.T)
-        self._first, self._around = _incident(surface)
+        points, self._first, self._around = _leads(surface)
         self.vertex_normals = _vertex_normals(surface, normal)
         self.tree = cKDTree(surface.vertices, balanced_tree=False, compact_nodes=False)
+        more = len(points) > len(surface.vertices)
+        self._leads = cKDTree(points, balanced_tree=False, compact_nodes=False) if more else self.tree
         self._inside = _Inside(surface)
         self._aa, self._cc, self._ac_ab = _dot(self._ab, self._ab), _dot(self._ac, self._ac), _dot(self._ac, self._ab)
         self.reach = float(np.sqrt(np.max([self._aa, self._cc, _dot(bc := self._ac - self._ab, bc)])))
 
     def near(self, points: Array, *, nearest: int = 2) -> tuple[Array, Array]:
-        """Signed distance and its gradient, over the triangles about the nearest vertices.
+        """Signed distance and its gradient, over the triangles about the nearest vertices and points of long edges.
 
         Parameters
         ----------
         points : ndarray, (n, 3)
             Where to measure [mm].
         nearest : int
-            How many vertices are looked at.
+            How many of those are looked at.
 
         Returns
         -------
@@ -69,14 +74,14 @@ class Distances:
 
         Notes
         -----
-        Exact wherever the nearest triangle has one of those vertices, which is so for all but a few points
-        over triangles of very uneven shape.
+        Exact wherever the nearest triangle has one of those, which is so for all but a few points where the surface
+        folds over in less than an edge, as in a crack.
         """
-        _, vertex = self.tree.query(points, k=nearest)
-        vertex = vertex.reshape(len(points), -1)
-        total = (self._first[vertex + 1] - self._first[vertex]).sum(axis=1)
+        _, lead = self._leads.query(points, k=nearest)
+        lead = lead.reshape(len(points), -1)
+        total = (self._first[lead + 1] - self._first[lead]).sum(axis=1)
         owner = np.repeat(np.arange(len(points)), total)
-        return self._signed(points, owner, self._triangles_about(vertex.ravel()), np.cumsum(total) - total)
+        return self._signed(points, owner, self._triangles_about(lead.ravel()), np.cumsum(total) - total)
 
     def exact(self, points: Array) -> Array:
         """Signed distance over every triangle that could be the nearest.
@@ -108,11 +113,10 @@ class Distances:
             found[part], _ = self._signed(points[part], owner, triangle, np.cumsum(sizes) - sizes)
         return found
 
-    def _triangles_about(self, vertices: Ints) -> Ints:
-        """The triangles about each of some vertices, one list after the other."""
-        count = self._first[vertices + 1] - self._first[vertices]
-        within = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
-        return self._around[np.repeat(self._first[vertices], count) + within]
+    def _triangles_about(self, leads: Ints) -> Ints:
+        """The triangles about each of some vertices or points of edges, one list after the other."""
+        count = self._first[leads + 1] - self._first[leads]
+        return self._around[np.repeat(self._first[leads], count) + _counted(count)]
 
     def _signed(self, points: Array, owner: Ints, triangle: Ints, starts: Ints) -> tuple[Array, Array]:
         """The least distance of each point over its triangles; they stand together, from `starts` on.
@@ -182,13 +186,28 @@ def _dot(one: Array, other: Array) -> Array:
     return one[0] * other[0] + one[2] * other[2] + one[1] * other[1]
 
 
-def _incident(surface: Mesh) -> tuple[Ints, Ints]:
-    """The triangles about each vertex: where each list starts in one long list, and that list."""
+def _leads(surface: Mesh) -> tuple[Array, Ints, Ints]:
+    """Points that lead to the triangles about them: the vertices, then some along the long edges.
+
+    returns : the points (n, 3); where the triangles of each start in one long list (n + 1,), and that list
+    """
     corners = surface.triangles.ravel()
-    order = np.argsort(corners, kind="stable")
-    first = np.zeros(len(surface.vertices) + 1, np.int64)
-    np.cumsum(np.bincount(corners, minlength=len(surface.vertices)), out=first[1:])
-    return first, order // 3
+    around = np.argsort(corners, kind="stable") // 3
+    count = np.bincount(corners, minlength=len(surface.vertices))
+    edges = surface.edges
+    one, other = edges.pairs
+    low, high = surface.vertices[edges.low[one]], surface.vertices[edges.high[one]]
+    more = np.maximum(0, np.ceil(np.linalg.norm(high - low, axis=1) / APART).astype(np.int64) - 1)
+    share = (_counted(more) + 1.0) / np.repeat(more + 1.0, more)
+    along = np.repeat(low, more, axis=0) + share[:, np.newaxis] * np.repeat(high - low, more, axis=0)
+    beside = np.repeat(np.stack([edges.triangle[one], edges.triangle[other]], axis=1), more, axis=0)
+    first = np.cumsum(np.r_[0, count, np.full(len(along), 2)])
+    return np.vstack([surface.vertices, along]), first, np.r_[around, beside.ravel()]
+
+
+def _counted(lengths: Ints) -> Ints:
+    """Zero, one, two and so on, as often as each length says, one list after the other."""
+    return np.arange(lengths.sum()) - np.repeat(np.cumsum(lengths) - lengths, lengths)
 
 
 def _vertex_normals(surface: Mesh, normals: Array) -> Array:

@@ -88,6 +88,14 @@ def test_beside_a_crack_that_parts_the_bar_there_is_room(tmp_path):
 
 
 @pytest.mark.slow
+def test_beside_a_slanting_crack_of_long_narrow_triangles_there_is_room(tmp_path):
+    """Measured to the triangles of the nearest corners, points beside it lay across it; a plain search found room."""
+    found = judged(written(flawed(5505), tmp_path), "mandolin")
+    assert found.answer.margin > 0.05
+    assert sticking_out(found.answer.block.size, found.record["laid"][0]["to_source"], on_disk(tmp_path)) <= 1e-9
+
+
+@pytest.mark.slow
 def test_a_closed_hollow_is_kept_out_of_and_written(tmp_path):
     """A bar 22 wide has room beside a bubble; 12 wide it has not, though the lattice of the search sees none."""
     bubble = Manifold.sphere(2.5, 48).translate((45.0, 0.0, 0.0))

@@ -103,7 +103,7 @@ def check_nested(nut: Nut, block: Block) -> None:
     front, back, underside, top = finished(block)
     assert (low_y, high_y) == pytest.approx((front, back), abs=1e-6)
     assert low_z == pytest.approx(underside, abs=1e-6)
-    assert top - 1e-3 < high_z <= top + CLOSE  # the highest place may lie between two that are looked at
+    assert top - 5e-3 < high_z <= top + CLOSE  # the highest place may lie between two that are looked at
     assert (high_y - low_y, nut.extent) == pytest.approx((block.finished[1], block.finished[0]), abs=1e-6)
     y, z = block.thickness / 2.0, block.height / 2.0
     squared = Polygon(

@@ -20,7 +20,8 @@ LATTICE = 0.5
 """Between the points of a region that are measured [mm]."""
 
 DOUBTED = 24
-"""The tightest points, which are measured against every triangle that could be nearer than those about them."""
+"""So many of the tightest points are measured against every triangle that could be nearer than those about them, and
+as many again until the tightest is one of them."""
 
 
 def tightest(field: PieceField, block: Block, pose: Pose) -> list[Tight]:
@@ -75,9 +76,11 @@ def _tight(wall: Wall, region: Region, pose: Pose) -> Tight:
     rough = wall.side * wall.lattice.at(placed)
     close = np.flatnonzero(rough < rough.min() + 0.8)
     room = wall.side * wall.distances.near(placed[close], nearest=3)[0]
-    doubted = np.argsort(room, kind="stable")[:DOUBTED]
-    room[doubted] = np.minimum(room[doubted], wall.side * wall.distances.exact(placed[close[doubted]]))
-    least = int(np.argmin(room))
+    doubted = np.full(len(close), True)
+    while doubted[least := int(np.argmin(room))]:
+        worst = np.argsort(np.where(doubted, room, np.inf), kind="stable")[: min(DOUBTED, int(doubted.sum()))]
+        room[worst] = wall.side * wall.distances.exact(placed[close[worst]])
+        doubted[worst] = False
     tight = Tight(region, float(room[least]) - region.keep, points[close[least]])
     reach = max(0.0, float(room[least]))
     vertices = pose.apply_inverse(wall.distances.surface.vertices)

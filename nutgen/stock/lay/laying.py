@@ -44,14 +44,16 @@ ROLLED = 6
 """Of the starts, those that are also tried the other ways round in their place."""
 
 ACROSS, ASIDE = 4, 0.8
-"""Where cracks let no block lie, so many of the best places are tried again from so far aside [mm], and as many of
-those followed to the end."""
+"""Where cracks let no block lie, so many of the best places are tried again from so far aside [mm]."""
 
 MOVES, AT_FIRST = 14, 6
 """At most, to bring a place to its best, and to see what it promises."""
 
 SAME = 0.01
 """Margins that differ by less are the same to a saw: then waste and saw work decide [mm]."""
+
+HARDLY = 0.05
+"""What the moves see of a place's room is over fewer points: less by no more than this than what it has [mm]."""
 
 HOPELESS = -0.5
 """What over the lattice is short by more has no room over the triangles either: the lattice is off by less [mm]."""
@@ -85,9 +87,9 @@ class Laying:
         samples = [sample(region, COARSE) for region in relevant(self.field, block)]
         return Mover(coarse_look(self.field, samples), np.array(block.size))
 
-    def fine(self, block: Block) -> Mover:
-        """A block seen over the triangles."""
-        samples = [sample(region, FINE) for region in relevant(self.field, block)]
+    def fine(self, block: Block, *, apart: float = FINE) -> Mover:
+        """A block seen over the triangles, in points so far apart [mm]."""
+        samples = [sample(region, apart) for region in relevant(self.field, block)]
         return Mover(fine_look(self.field, samples), np.array(block.size))
 
     def near_best(self, block: Block, found: Found) -> list[tuple[Pose, float]]:
@@ -113,35 +115,39 @@ class Laying:
         Among cracks a block that finds no room, and could, is tried on their other side, too, and the best place is
         brought on once more, for there so many moves are not always enough.
         """
-        mover = self.fine(block)
+        fine, rough = self.fine(block), self.fine(block, apart=2.0 * FINE)
 
-        def brought(poses: Iterable[Pose], moves: int = MOVES) -> list[tuple[Pose, float]]:
-            lasts = [refined([mover], [pose], self.rules, step=FINE_STEP, moves=moves)[0][0] for pose in poses]
-            return self._proven(block, lasts)
+        def brought(poses: Iterable[Pose], mover: Mover = fine, moves: int = MOVES) -> list[tuple[Pose, float]]:
+            lasts = (refined([mover], [pose], self.rules, step=FINE_STEP, moves=moves) for pose in poses)
+            return self._proven(block, [(last, seen) for (last,), seen, _ in lasts])
 
         found = brought(pose for pose, _ in near[: self.effort.last])
         blind = any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values()))
         if near[0][1] <= HOPELESS or not blind:
             return found
         if found[0][1] <= ERROR:
-            beyond = brought((pushed for pose, _ in found[:ACROSS] for pushed in across(pose)), AT_FIRST)
-            found += brought(pose for pose, _ in beyond[:ACROSS])
+            pushed = (way for pose, _ in found[:ACROSS] for way in across(pose))
+            found += brought(pushed, rough, AT_FIRST)
         found += brought([max(found, key=lambda one: one[1])[0]])
         return sorted(found, key=lambda one: -one[1])
 
-    def _proven(self, block: Block, poses: Iterable[Pose]) -> list[tuple[Pose, float]]:
-        """Poses with their margins [mm], the roomiest first; one that falls behind another's is not proven further."""
-        rooms = [(pose, tightest(self.field, block, pose)) for pose in poses]
+    def _proven(self, block: Block, seen: Iterable[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
+        """Poses with their margins [mm], the roomiest first; one that falls behind another's is not proven further.
+
+        seen : with the room that their moves told of, which is hardly ever less than they have [mm]
+        """
         found, most = list[tuple[Pose, float]](), -np.inf
-        for pose, room in sorted(rooms, key=lambda one: -one[1][0].room):
-            margin = (proven(self.field, room, pose) if room[0].room >= most - SAME else room)[0].room
+        for pose, margin in sorted(seen, key=lambda one: -one[1]):
+            if margin >= most - HARDLY:
+                rooms = tightest(self.field, block, pose)
+                margin = (proven(self.field, rooms, pose) if rooms[0].room >= most - SAME else rooms)[0].room
             found.append((pose, margin))
             most = max(most, margin)
         return sorted(found, key=lambda one: -one[1])
 
     def margin(self, block: Block, pose: Pose) -> float:
         """The room that a block really has [mm]."""
-        return self._proven(block, [pose])[0][1]
+        return self._proven(block, [(pose, np.inf)])[0][1]
 
     def cost(self, block: Block, poses: Sequence[Pose]) -> tuple[float, float, float]:
         """What decides between equal margins: waste, saw work, then how far from the first end, coarsely."""

@@ -224,19 +224,11 @@ def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_C
 
     Stretches are drawn first: how many, and where; then each place is shifted into the nearest.
     """
-    random = np.random.default_rng(SEED)
-    kerf, pitch = laying.rules.kerf, block.length + laying.rules.kerf
-    room = laying.piece.length + kerf  # a cut less than blocks
-    most = int(max(1, min(count, (room + OVERHANG) // pitch)))
+    random, kerf = np.random.default_rng(SEED), laying.rules.kerf
+    most = int(max(1, min(count, (laying.piece.length + kerf + OVERHANG) // (block.length + kerf))))
     found: dict[tuple[tuple[int, int], ...], tuple[float, list[_Choice]]] = {}
     for draw in range(SETS):
-        number = 1 + draw % most
-        slack = max(0.0, room - number * pitch)
-        over = max(0.0, number * pitch - room)
-        shares = (
-            np.sort(random.uniform(0.0, slack, number)) if draw >= most else slack * np.linspace(0, 1, number + 2)[1:-1]
-        )
-        middles = shares + pitch * np.arange(number) + (block.length - over) / 2.0
+        middles, over = _row(1 + draw % most, block.length, laying, random if draw >= most else None)
         away = np.abs(pool.tries.centres[:, :1] - middles)
         stretch = away.argmin(axis=1)
         promise = pool.margins - SHIFT * away.min(axis=1)
@@ -246,6 +238,18 @@ def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_C
         if key not in found:
             found[key] = worth - over / 2.0, [_Choice(p, int(stretch[p]), float(middles[stretch[p]])) for p in chosen]
     return [chosen for _, chosen in sorted(found.values(), key=lambda one: -one[0])]
+
+
+def _row(blocks: int, length: float, laying: Laying, random: np.random.Generator | None) -> tuple[Array, float]:
+    """Middles of blocks one behind the other along the piece, and by how much their row is longer than it [mm].
+
+    random : shares out what is left of the piece by chance; evenly without
+    """
+    pitch = length + laying.rules.kerf
+    spare = laying.piece.length + laying.rules.kerf - blocks * pitch  # there is a cut less than blocks
+    shares = np.linspace(0.0, 1.0, blocks + 2)[1:-1] if random is None else np.sort(random.random(blocks))
+    middles = max(0.0, spare) * shares + pitch * np.arange(blocks) + (length + min(0.0, spare)) / 2.0
+    return middles, max(0.0, -spare)
 
 
 def _picked(

@@ -15,16 +15,19 @@ from tests.stock.solids import block
 
 
 @pytest.mark.parametrize(
-    ("rooms", "truly", "told", "proven"),
+    ("seen", "rooms", "truly", "told", "proven"),
     [
-        ([0.2, 1.0, 0.9], {1.0: 1.0, 0.9: 0.9}, [1.0, 0.9, 0.2], [1.0]),
-        ([1.0, 0.9, 0.2], {1.0: -0.3, 0.9: 0.9}, [0.9, 0.2, -0.3], [1.0, 0.9]),  # a crack that no point of it saw
-        ([1.0, 0.995, 0.98], {1.0: 1.0, 0.995: 0.4}, [1.0, 0.98, 0.4], [1.0, 0.995]),  # the same to a saw
-        ([-0.1, -0.2], {-0.1: -0.1}, [-0.1, -0.2], [-0.1]),
+        ([0.2, 1.0, 0.96], [0.2, 1.0, 0.9], {1.0: 1.0}, [1.0, 0.9, 0.2], [1.0]),
+        ([1.0, 0.9, 0.2], [1.0, 0.9, 0.2], {1.0: -0.3, 0.9: 0.9}, [0.9, 0.2, -0.3], [1.0, 0.9]),  # a crack none saw
+        ([1.0, 1.0, 1.0], [1.0, 0.995, 0.98], {1.0: 1.0, 0.995: 0.4}, [1.0, 0.98, 0.4], [1.0, 0.995]),  # to a saw
+        ([-0.1, -0.1], [-0.1, -0.2], {-0.1: -0.1}, [-0.1, -0.2], [-0.1]),
+        ([0.1, 0.5], [0.1, -2.0], {0.1: 0.1}, [0.1, -2.0], [-2.0, 0.1]),  # more was seen than there is
+        ([0.5, 0.3], [0.5, -9.0], {0.5: 0.5}, [0.5, 0.3], [0.5]),  # what has less is not measured
     ],
 )
 def test_the_roomiest_place_is_proven_and_what_falls_behind_is_not(
     monkeypatch: pytest.MonkeyPatch,
+    seen: list[float],
     rooms: list[float],
     truly: dict[float, float],
     told: list[float],
@@ -37,11 +40,11 @@ def test_the_roomiest_place_is_proven_and_what_falls_behind_is_not(
 
     def held(field: object, found: list[Tight], pose: Pose) -> list[Tight]:
         asked.append(found[0].room)
-        return [Tight(found[0].region, truly[found[0].room], found[0].at)]
+        return [Tight(found[0].region, truly.get(found[0].room, found[0].room), found[0].at)]
 
     monkeypatch.setattr(laying, "tightest", tightest)
     monkeypatch.setattr(laying, "proven", held)
-    places = [Pose.of(np.array([float(number), 0.0, 0.0]), np.eye(3)) for number in range(len(rooms))]
+    places = [(Pose.of(np.array([float(number), 0.0, 0.0]), np.eye(3)), room) for number, room in enumerate(seen)]
     found = laying.Laying(nothing, nothing, nothing, laying.BRISK)._proven(what, places)
     assert [margin for _, margin in found] == told
     assert asked == proven
