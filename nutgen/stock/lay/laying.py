@@ -46,6 +46,9 @@ ROLLED = 6
 ACROSS, ASIDE = 4, 0.8
 """Where cracks let no block lie, so many of the best places are tried again from so far aside [mm]."""
 
+FINISHED = 3
+"""Of the best places, those that are brought on in as many points as there are."""
+
 MOVES, AT_FIRST = 14, 6
 """At most, to bring a place to its best, and to see what it promises."""
 
@@ -121,15 +124,12 @@ class Laying:
             lasts = (refined([mover], [pose], self.rules, step=FINE_STEP, moves=moves) for pose in poses)
             return self._proven(block, [(last, seen) for (last,), seen, _ in lasts])
 
-        found = brought(pose for pose, _ in near[: self.effort.last])
+        found = brought((pose for pose, _ in near[: self.effort.last]), rough)
         blind = any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values()))
-        if near[0][1] <= HOPELESS or not blind:
-            return found
-        if found[0][1] <= ERROR:
-            pushed = (way for pose, _ in found[:ACROSS] for way in across(pose))
-            found += brought(pushed, rough, AT_FIRST)
-        found += brought([max(found, key=lambda one: one[1])[0]])
-        return sorted(found, key=lambda one: -one[1])
+        if blind and near[0][1] > HOPELESS and found[0][1] <= ERROR:
+            found += brought((way for pose, _ in found[:ACROSS] for way in across(pose)), rough, AT_FIRST)
+        found.sort(key=lambda one: -one[1])
+        return sorted(brought((pose for pose, _ in found[:FINISHED]), fine) + found, key=lambda one: -one[1])
 
     def _proven(self, block: Block, seen: Iterable[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
         """Poses with their margins [mm], the roomiest first; one that falls behind another's is not proven further.
