@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 LATTICE = 0.5
 """Between the points of a region that are measured [mm]."""
 
+TIED = 1e-9
+"""Where both are the same, as out of a flat skin, the block's own place is told [mm]."""
+
 DOUBTED = 24
 """So many of the tightest points are measured against every triangle that could be nearer than those about them, and
 as many again until the tightest is one of them."""
@@ -92,7 +95,7 @@ def _tight(wall: Wall, region: Region, pose: Pose) -> Tight:
     bumps = vertices[near]
     away = distance_to(region, bumps)
     bump = int(np.argmin(away))
-    if away[bump] < room[least]:
+    if away[bump] < room[least] - TIED:
         return Tight(region, float(away[bump]) - region.keep, bumps[bump])
     return tight
 

@@ -47,7 +47,7 @@ ACROSS, ASIDE = 4, 0.8
 """Where cracks let no block lie, so many of the best places are tried again from so far aside [mm]."""
 
 FINISHED = 3
-"""Of the best places, those that are brought on in as many points as there are."""
+"""Of the best places, those that are brought on in points that are FINE apart."""
 
 MOVES, AT_FIRST = 14, 6
 """At most, to bring a place to its best, and to see what it promises."""
@@ -115,12 +115,12 @@ class Laying:
     def best(self, block: Block, near: Sequence[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
         """The roomiest places over the triangles, with their margins over all of them [mm].
 
-        Among cracks a block that finds no room, and could, is tried on their other side, too, and the best place is
-        brought on once more, for there so many moves are not always enough.
+        All are brought on in few points, the best of them then in more. Among cracks a block that finds no room, and
+        could, is tried on their other side, too.
         """
-        fine, rough = self.fine(block), self.fine(block, apart=2.0 * FINE)
+        rough = self.fine(block, apart=2.0 * FINE)
 
-        def brought(poses: Iterable[Pose], mover: Mover = fine, moves: int = MOVES) -> list[tuple[Pose, float]]:
+        def brought(poses: Iterable[Pose], mover: Mover, moves: int = MOVES) -> list[tuple[Pose, float]]:
             lasts = (refined([mover], [pose], self.rules, step=FINE_STEP, moves=moves) for pose in poses)
             return self._proven(block, [(last, seen) for (last,), seen, _ in lasts])
 
@@ -129,7 +129,8 @@ class Laying:
         if blind and near[0][1] > HOPELESS and found[0][1] <= ERROR:
             found += brought((way for pose, _ in found[:ACROSS] for way in across(pose)), rough, AT_FIRST)
         found.sort(key=lambda one: -one[1])
-        return sorted(brought((pose for pose, _ in found[:FINISHED]), fine) + found, key=lambda one: -one[1])
+        found += brought((pose for pose, _ in found[:FINISHED]), self.fine(block))
+        return sorted(found, key=lambda one: -one[1])
 
     def _proven(self, block: Block, seen: Iterable[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
         """Poses with their margins [mm], the roomiest first; one that falls behind another's is not proven further.
