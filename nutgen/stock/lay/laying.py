@@ -46,9 +46,6 @@ ROLLED = 6
 ACROSS, ASIDE = 4, 0.8
 """Where cracks let no block lie, so many of the best places are tried again from so far aside [mm]."""
 
-FINISHED = 3
-"""Of the best places, those that are brought on in points that are FINE apart."""
-
 MOVES, AT_FIRST = 14, 6
 """At most, to bring a place to its best, and to see what it promises."""
 
@@ -115,7 +112,7 @@ class Laying:
     def best(self, block: Block, near: Sequence[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
         """The roomiest places over the triangles, with their margins over all of them [mm].
 
-        All are brought on in few points, the best of them then in more. Among cracks a block that finds no room, and
+        All are brought on in few points, the best one then in more. Among cracks a block that finds no room, and
         could, is tried on their other side, too.
         """
         rough = self.fine(block, apart=2.0 * FINE)
@@ -129,7 +126,7 @@ class Laying:
         if blind and near[0][1] > HOPELESS and found[0][1] <= ERROR:
             found += brought((way for pose, _ in found[:ACROSS] for way in across(pose)), rough, AT_FIRST)
         found.sort(key=lambda one: -one[1])
-        found += brought((pose for pose, _ in found[:FINISHED]), self.fine(block))
+        found += brought([found[0][0]], self.fine(block))
         return sorted(found, key=lambda one: -one[1])
 
     def _proven(self, block: Block, seen: Iterable[tuple[Pose, float]]) -> list[tuple[Pose, float]]:
