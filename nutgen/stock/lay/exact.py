@@ -81,7 +81,7 @@ def _tight(wall: Wall, region: Region, pose: Pose) -> Tight:
     room = wall.side * wall.distances.near(placed[close], nearest=3)[0]
     doubted = np.full(len(close), True)
     while doubted[least := int(np.argmin(room))]:
-        worst = np.argsort(np.where(doubted, room, np.inf), kind="stable")[: min(DOUBTED, int(doubted.sum()))]
+        worst = np.argsort(np.where(doubted, room, np.inf), kind="stable")[:DOUBTED]
         room[worst] = wall.side * wall.distances.exact(placed[close[worst]])
         doubted[worst] = False
     tight = Tight(region, float(room[least]) - region.keep, points[close[least]])

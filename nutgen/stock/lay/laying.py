@@ -47,13 +47,13 @@ ACROSS, ASIDE = 4, 0.8
 """Where cracks let no block lie, so many of the best places are tried again from so far aside [mm]."""
 
 MOVES, AT_FIRST = 14, 6
-"""At most, to bring a place to its best, and to see what it promises."""
+"""At most, to bring a place to its best, and one that was tried aside."""
 
 SAME = 0.01
 """Margins that differ by less are the same to a saw: then waste and saw work decide [mm]."""
 
 HARDLY = 0.05
-"""What the moves see of a place's room is over fewer points: less by no more than this than what it has [mm]."""
+"""What the moves see of a place's room is over fewer points: more than it has as a rule, or less by no more [mm]."""
 
 HOPELESS = -0.5
 """What over the lattice is short by more has no room over the triangles either: the lattice is off by less [mm]."""
@@ -125,8 +125,7 @@ class Laying:
         blind = any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values()))
         if blind and near[0][1] > HOPELESS and found[0][1] <= ERROR:
             found += brought((way for pose, _ in found[:ACROSS] for way in across(pose)), rough, AT_FIRST)
-        found.sort(key=lambda one: -one[1])
-        found += brought([found[0][0]], self.fine(block))
+        found += brought([max(found, key=lambda one: one[1])[0]], self.fine(block))
         return sorted(found, key=lambda one: -one[1])
 
     def _proven(self, block: Block, seen: Iterable[tuple[Pose, float]]) -> list[tuple[Pose, float]]:

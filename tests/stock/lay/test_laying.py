@@ -21,7 +21,7 @@ from tests.stock.solids import block
         ([1.0, 0.9, 0.2], [1.0, 0.9, 0.2], {1.0: -0.3, 0.9: 0.9}, [0.9, 0.2, -0.3], [1.0, 0.9]),  # a crack none saw
         ([1.0, 1.0, 1.0], [1.0, 0.995, 0.98], {1.0: 1.0, 0.995: 0.4}, [1.0, 0.98, 0.4], [1.0, 0.995]),  # to a saw
         ([-0.1, -0.1], [-0.1, -0.2], {-0.1: -0.1}, [-0.1, -0.2], [-0.1]),
-        ([0.1, 0.5], [0.1, -2.0], {0.1: 0.1}, [0.1, -2.0], [-2.0, 0.1]),  # more was seen than there is
+        ([0.1, 0.5], [0.1, -2.0], {0.1: 0.1, -2.0: -2.0}, [0.1, -2.0], [-2.0, 0.1]),  # more was seen than there is
         ([0.5, 0.3], [0.5, -9.0], {0.5: 0.5}, [0.5, 0.3], [0.5]),  # what has less is not measured
     ],
 )
@@ -40,7 +40,7 @@ def test_the_roomiest_place_is_proven_and_what_falls_behind_is_not(
 
     def held(field: object, found: list[Tight], pose: Pose) -> list[Tight]:
         asked.append(found[0].room)
-        return [Tight(found[0].region, truly.get(found[0].room, found[0].room), found[0].at)]
+        return [Tight(found[0].region, truly[found[0].room], found[0].at)]
 
     monkeypatch.setattr(laying, "tightest", tightest)
     monkeypatch.setattr(laying, "proven", held)
