@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nutgen.geometry.runs import runs
 from nutgen.theory import Array, Ints
 
 
@@ -42,8 +43,8 @@ def rasterise(corners: Array, depth: Array, *, width: int, height: int) -> Pixel
         The covered ones.
     """
     triangle, row, start, count = _spans(corners, width, height)
-    owner = np.repeat(np.arange(len(count)), count)
-    column = np.arange(len(owner)) - np.repeat(np.cumsum(count) - count, count) + start[owner]
+    owner, number = runs(count)
+    column = start[owner] + number
     place, owner = row[owner] * width + column, triangle[owner]
     base, slope_x, slope_y = plane_of(corners, depth)
     z = base[owner] + slope_x[owner] * (column + 0.5) + slope_y[owner] * (place // width + 0.5)
@@ -73,8 +74,8 @@ def _spans(corners: Array, width: int, height: int) -> tuple[Ints, Ints, Ints, I
     (x0, y0), (x1, y1), (x2, y2) = np.take_along_axis(corners, order[:, :, None], axis=1).transpose(1, 2, 0)
     top = np.clip(np.ceil(y0 - 0.5), 0, height).astype(np.int64)
     rows = np.clip(np.ceil(y2 - 0.5), 0, height).astype(np.int64) - top
-    t = np.repeat(np.arange(len(rows)), rows)
-    row = np.arange(len(t)) - np.repeat(np.cumsum(rows) - rows, rows) + top[t]
+    t, number = runs(rows)
+    row = top[t] + number
     middle = row + 0.5
     long = x0[t] + (x2 - x0)[t] * ((middle - y0[t]) / (y2 - y0)[t])
     upper = middle < y1[t]

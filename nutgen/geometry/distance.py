@@ -8,6 +8,7 @@ from scipy.spatial import cKDTree
 
 from nutgen.geometry.mesh import Array, Ints, Mesh
 from nutgen.geometry.rays import ASIDE, inside_lattice
+from nutgen.geometry.runs import runs
 
 INSIDE_NODES = 1_000_000
 """Of the lattice that tells the side of points far from the surface."""
@@ -116,7 +117,8 @@ class Distances:
     def _triangles_about(self, leads: Ints) -> Ints:
         """The triangles about each of some vertices or points of edges, one list after the other."""
         count = self._first[leads + 1] - self._first[leads]
-        return self._around[np.repeat(self._first[leads], count) + _counted(count)]
+        owner, number = runs(count)
+        return self._around[self._first[leads][owner] + number]
 
     def _signed(self, points: Array, owner: Ints, triangle: Ints, starts: Ints) -> tuple[Array, Array]:
         """The least distance of each point over its triangles; they stand together, from `starts` on.
@@ -198,16 +200,12 @@ def _leads(surface: Mesh) -> tuple[Array, Ints, Ints]:
     one, other = edges.pairs
     low, high = surface.vertices[edges.low[one]], surface.vertices[edges.high[one]]
     more = np.maximum(0, np.ceil(np.linalg.norm(high - low, axis=1) / APART).astype(np.int64) - 1)
-    share = (_counted(more) + 1.0) / np.repeat(more + 1.0, more)
-    along = np.repeat(low, more, axis=0) + share[:, np.newaxis] * np.repeat(high - low, more, axis=0)
-    beside = np.repeat(np.stack([edges.triangle[one], edges.triangle[other]], axis=1), more, axis=0)
+    edge, number = runs(more)
+    share = (number + 1) / (more[edge] + 1)
+    along = low[edge] + share[:, np.newaxis] * (high - low)[edge]
+    beside = np.stack([edges.triangle[one], edges.triangle[other]], axis=1)[edge]
     first = np.cumsum(np.r_[0, count, np.full(len(along), 2)])
     return np.vstack([surface.vertices, along]), first, np.r_[around, beside.ravel()]
-
-
-def _counted(lengths: Ints) -> Ints:
-    """Zero, one, two and so on, as often as each length says, one list after the other."""
-    return np.arange(lengths.sum()) - np.repeat(np.cumsum(lengths) - lengths, lengths)
 
 
 def _vertex_normals(surface: Mesh, normals: Array) -> Array:

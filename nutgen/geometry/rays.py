@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from nutgen.geometry.mesh import Array, Ints, Mesh
+from nutgen.geometry.runs import runs
 from nutgen.theory import Flags
 
 ASIDE = np.array([0.36603, 0.41421])
@@ -64,9 +65,7 @@ def crossings(surface: Mesh, axis: int, first: Array, step: float, count: tuple[
     low_i, high_i = _whole_between(corners_u, count[0])
     low_j, high_j = _whole_between(corners_v, count[1])
     wide, tall = np.maximum(high_i - low_i + 1, 0), np.maximum(high_j - low_j + 1, 0)
-    number = wide * tall
-    triangle = np.repeat(np.arange(len(number)), number)
-    within = np.arange(len(triangle)) - np.repeat(np.cumsum(number) - number, number)
+    triangle, within = runs(wide * tall)
     i = low_i[triangle] + within // tall[triangle]
     j = low_j[triangle] + within % tall[triangle]
     pu, pv = corners_u[:, triangle] - i, corners_v[:, triangle] - j

@@ -8,6 +8,7 @@ import numpy as np
 from nutgen.documents.lettering import Words
 from nutgen.documents.paint.look import SMALL
 from nutgen.geometry.lines import HAIR, Box, Chain, Line, Point, polygon
+from nutgen.geometry.runs import runs
 from nutgen.theory import Array
 
 Spot = Point | Array
@@ -126,8 +127,7 @@ def _sampled(chains: Sequence[Chain]) -> Array:
     ends = np.array([(*part.start, *part.end) for chain in chains for part in chain.parts]).reshape(-1, 4)
     lengths = np.array([part.length for chain in chains for part in chain.parts])
     counts = np.maximum(2, (lengths / 0.4).astype(int) + 2)
-    part = np.repeat(np.arange(len(ends)), counts)
-    number = np.arange(len(part)) - (np.cumsum(counts) - counts)[part]
+    part, number = runs(counts)
     share = (number / (counts[part] - 1))[:, None]
     return ends[part, :2] * (1.0 - share) + ends[part, 2:] * share
 

@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from nutgen.geometry.mesh import Array
+from nutgen.geometry.runs import runs
 from nutgen.geometry.slices import Plane
 from nutgen.stock.cut.unroll import Strip
 from nutgen.stock.piece import square_to_straightedge
@@ -117,9 +118,8 @@ def dense(points: Array) -> Array:
     """A line with points in between, so that none is farther than `DENSE` from the next: (n, 3)."""
     steps = np.diff(points, axis=0)
     counts = np.maximum(1, np.ceil(np.linalg.norm(steps, axis=1) / DENSE)).astype(int)
-    side = np.repeat(np.arange(len(steps)), counts)
-    number = np.arange(len(side)) - (np.cumsum(counts) - counts)[side] + 1
-    return np.vstack([points[:1], points[side] + steps[side] * (number / counts[side])[:, None]])
+    side, number = runs(counts)
+    return np.vstack([points[:1], points[side] + steps[side] * ((number + 1) / counts[side])[:, None]])
 
 
 def clipped(lines: Sequence[Array], bounds: tuple[Plane, ...]) -> list[Array]:
