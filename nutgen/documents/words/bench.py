@@ -70,8 +70,8 @@ _REMEDIES = alike(
         " front face",
         "remedy.too-thin": "start again: the land no longer fits on the nut; a ledge can not be packed",
         "remedy.pack-below": "pack the whole nut from below, end to end, so that it stays level",
-        "remedy.start-back": "a string that starts a tenth of a millimetre too far back is out by less than half a"
-        " cent: leave it; more, and start again",
+        "remedy.start-back": "a string that starts a tenth of a millimetre (0.004 in) too far back is out by less"
+        " than half a cent: leave it; more, and start again",
         "remedy.shelf-thin": "start again: so thin under its slots the shelf breaks off",
         "remedy.dress-top": "dress the top and leave the bevel alone: each {off} off the top widens the land by"
         " {wider}",

@@ -166,7 +166,8 @@ wear.nothing-read
 wear.too-early
     wear: {count} readings of this nut at one relief over {span} days; a rate is named from {least} over {least_span}
     days on
-    cause: Leaves are felt a few hundredths off; fewer readings tell more of the hand than of the nut.
+    cause: Leaves are felt a few hundredths of a millimetre off, a thousandth of an inch or two; fewer readings
+    tell more of the hand than of the nut.
     cure: Read clearance and relief every month or two, at pitch, and add them with --add.
 wear.none
     wear: no string came down by more than {most}
@@ -284,7 +285,8 @@ trial.same-day
     ),
     "trial.plane-far": Entry(
         _plane_far,
-        "A seat is misread by a few tenths at the most; a plane that moves by more comes from a slip in the trial.",
+        "A seat is misread by a few tenths of a millimetre, a hundredth of an inch, at the most; a plane that moves by"
+        " more comes from a slip in the trial.",
         "Look at the readings: the caliper over the wire as it shows, the wire's gauge beside it.",
     ),
 }

@@ -215,7 +215,8 @@ string.action-unusual
     cure: Measure it again; set it at the saddle.
 relief.no-leaf
     relief {relief:given} is less than any leaf reads; inches ({likely:limit})? a straight neck has relief = 0
-    cause: A relief of a few thousandths of a millimetre cannot be read with feeler leaves.
+    cause: A relief of a few thousandths of a millimetre, less than a thousandth of an inch, cannot be read with
+    feeler leaves.
     cure: Write the leaf with its unit, or 0 for a straight neck.
 relief.unusual
     relief {relief} is outside practice ({low:bare} to {high:bare}); set the truss rod before the nut

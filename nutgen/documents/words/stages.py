@@ -195,7 +195,7 @@ def _by_caliper(after: str, before: str = "") -> Sentence:
 
     def says(t: Told) -> str:
         coarse = (
-            " This caliper is too coarse for the last tenths: compare against a stack of leaves instead."
+            " This caliper is too coarse for the last strokes: compare against a stack of leaves instead."
             if t.raw("too_coarse")
             else ""
         )

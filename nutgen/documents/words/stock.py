@@ -118,7 +118,7 @@ STOCK: dict[str, Entry] = {
         "Measure the wall.",
     ),
     "piece.little-to-spare": Entry(
-        "{margin:spare} is little to spare: a caliper, a pencil line and a saw may each take a few tenths. Measure the"
+        "{margin:spare} is little to spare: a pencil line and a saw that wanders use up {used:stock}. Measure the"
         " tightest place again, saw on the waste side, and leave the line",
         "The block fits by less than marking and sawing may take.",
         "Measure the tightest place again before you saw.",

@@ -108,7 +108,7 @@ def _slid(laying: Laying, block: Block, pose: Pose, most: float, side: float) ->
 def _notes(placed: Sequence[Laid], margin: float, piece: Piece) -> list[Finding]:
     notes = []
     if ERROR < margin < LITTLE:
-        notes.append(warning("piece.little-to-spare", margin=margin))
+        notes.append(warning("piece.little-to-spare", margin=margin, used=LITTLE))
     off, most = max(one.grain_deg for one in placed), piece.permitted.grain_deg
     if off > most / 2.0 and off > 3.0:
         notes.append(warning("piece.off-grain", blocks=len(placed), off_deg=off, most_deg=most))

@@ -1,5 +1,7 @@
 """Numbers as a person reads them, in millimetres and in inches."""
 
+import inspect
+import re
 import subprocess
 import sys
 
@@ -81,6 +83,15 @@ def test_words_load_no_other_room() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split("\n")[:2] == ["[]", "[]"]
+
+
+@pytest.mark.parametrize("code", sorted(CATALOGUE))
+def test_no_tenth_is_without_its_unit_nor_a_millimetre_without_its_inch(code: str) -> None:
+    """A few tenths are of a millimetre to one reader and of an inch to the other."""
+    entry: Entry = CATALOGUE[code]
+    for text in (entry.cause, entry.cure, entry.says if isinstance(entry.says, str) else inspect.getsource(entry.says)):
+        assert not re.search(r"\b(few|last) (tenths|hundredths|thousandths)\b(?! of a)", text)
+        assert "of a millimetre" not in text or re.search(r"\binch\b|\d in\)", text)
 
 
 @pytest.mark.parametrize("code", sorted(CATALOGUE))
