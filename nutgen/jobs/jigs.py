@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Generator, Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -91,7 +92,7 @@ def _trial(spec: Spec, nut: Nut, digits: str) -> Job:
 def _drawing(outlines: Sequence[Chain], nut: Nut, stamp: Stamp) -> File:
     from nutgen.formats.dxf import outlines_dxf
 
-    proof = drawing_file([chain.layer for chain in outlines], "gauge-strings", across=nut.length)
+    proof = partial(drawing_file, [chain.layer for chain in outlines], "gauge-strings", across=nut.length)
     return File("gauges.dxf", outlines_dxf(outlines, stamp), proof)
 
 
@@ -102,7 +103,7 @@ def _files(laid: Laid, stamp: Stamp) -> Iterator[File]:
     places = [vertex.toTuple() for vertex in laid.solid.Vertices()]
     highest = [max(axis) for axis in zip(*places, strict=True)]  # of corners; an arc may rise over them
     told = [high if size - high < NEAR else None for size, high in zip(laid.size, highest, strict=True)]
-    yield File(f"{name}.step", step_bytes(laid.solid, stamp), step_file(corner, told, laid.volume))
+    yield File(f"{name}.step", step_bytes(laid.solid, stamp), partial(step_file, corner, told, laid.volume))
     yield from on_the_bed(name, laid.mesh, stamp, size=laid.size, volume=laid.volume, named=name)
 
 

@@ -140,9 +140,10 @@ class _Part:
         left, right = rough.reach
         low = (left, front, rough.lowest_z)
         size = (right - left, rough.thickness - front, float(mesh.vertices[:, 2].max()) - rough.lowest_z)
-        files = [File("nut.step", step_bytes(solid, stamp), step_file(low, (right, rough.thickness, None), volume))]
+        proof = partial(step_file, low, (right, rough.thickness, None), volume)
+        files = [File("nut.step", step_bytes(solid, stamp), proof)]
         if mesh_too:
-            files.append(File("nut.stl", stl_bytes(mesh, stamp), mesh_file(size, volume, lowest=low)))
+            files.append(File("nut.stl", stl_bytes(mesh, stamp), partial(mesh_file, size, volume, lowest=low)))
         return cls(solid, mesh, volume, front, Job(tuple(files), {"volume": volume}))
 
 
@@ -218,5 +219,5 @@ def _drawing_job(nut: Nut, stamp: Stamp) -> Job:
     from nutgen.model.drawing import LAYERS
 
     layers = [layer.name for layer in LAYERS]
-    proof = drawing_file(layers, "front-outline", across=nut.length)
+    proof = partial(drawing_file, layers, "front-outline", across=nut.length)
     return Job((File("template.dxf", template_dxf(nut, stamp), proof),))

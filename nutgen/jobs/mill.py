@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 from dataclasses import asdict, replace
+from functools import partial
 from typing import Any
 
 from nutgen.documents.machines.cautions import on_paper
@@ -47,7 +48,8 @@ def _drawings(work: Clamped, cuts: tuple[SlotCut, ...], stamp: Stamp) -> Iterato
         {level.chain.layer: level.chain for level in levels(work)} for levels in (plan_levels, profile_levels)
     )
     lines = [(run.layer, run.points) for run in runs]
-    proof = router_file(
+    proof = partial(
+        router_file,
         {*plan, *(run.layer for run in runs)},
         stock=(stock.length, stock.thickness),
         outline=("outline", plan["outline"].area),
@@ -55,7 +57,7 @@ def _drawings(work: Clamped, cuts: tuple[SlotCut, ...], stamp: Stamp) -> Iterato
     )
     yield File("mill.dxf", mill_dxf(work, runs, stamp), proof)
     area = profile["profile"].area
-    proof = router_file([*profile], stock=(stock.length, stock.height), outline=("profile", area))
+    proof = partial(router_file, [*profile], stock=(stock.length, stock.height), outline=("profile", area))
     yield File("mill-profile.dxf", profile_dxf(work, stamp), proof)
 
 
@@ -68,10 +70,10 @@ def _solids(work: Clamped, stamp: Stamp, solid: Solid, volume: float, front: flo
     left, right = part.reach
     lowest, highest = (dx + left, front + dy, part.lowest_z + dz), (dx + right, None, None)
     moved = step_bytes(solid, replace(stamp, title=f"{stamp.title}: part in its stock"), at=work.shift)
-    yield File("mill-part.step", moved, step_file(lowest, (highest[0], part.thickness + dy, None), volume))
+    yield File("mill-part.step", moved, partial(step_file, lowest, (highest[0], part.thickness + dy, None), volume))
     low, high = (0.0, 0.0, -stock.height), (stock.length, stock.thickness, 0.0)
     piece = step_bytes(block(low, high), replace(stamp, title=f"{stamp.title}: stock"))
-    yield File("mill-stock.step", piece, step_file(low, high, stock.length * stock.thickness * stock.height))
+    yield File("mill-stock.step", piece, partial(step_file, low, high, stock.length * stock.thickness * stock.height))
 
 
 def _record(work: Clamped, mill: Mill, cuts: tuple[SlotCut, ...], rest: tuple[Finding, ...]) -> dict[str, Any]:

@@ -42,51 +42,43 @@ def proof_of(prover: Prover, path: Path) -> Proof:
 
 
 def mesh_file(
-    size: Sequence[float], volume: float, *, lowest: Sequence[float], bodies: int = 1, step: float = 0.0
-) -> Prover:
+    size: Sequence[float], volume: float, path: Path, *, lowest: Sequence[float], bodies: int = 1, step: float = 0.0
+) -> Proof:
     """An STL file: sizes and where it lies [mm], volume [mm3], closed bodies facing outward.
 
     step : between the numbers that single precision has there [mm]
     """
+    from nutgen.formats.stl import read_stl
 
-    def prove(path: Path) -> Proof:
-        from nutgen.formats.stl import read_stl
-
-        found, near = read_stl(path), max(NEAR, step)
-        x, y, z = size
-        around = 2.0 * (x * y + y * z + z * x)
-        checks = [
-            Check("closed, facing outward", found.closed and found.volume > 0.0, True),
-            Check("bodies", found.bodies, bodies),
-            Check("volume in mm3", found.volume, volume, MESHED * volume + step * around),
-            *_extent(found.lowest, found.highest, size, near),
-            *along_axes("lowest", found.lowest, lowest, within=near),
-        ]
-        return Proof("trimesh's STL reader", tuple(checks))
-
-    return prove
+    found, near = read_stl(path), max(NEAR, step)
+    x, y, z = size
+    around = 2.0 * (x * y + y * z + z * x)
+    checks = [
+        Check("closed, facing outward", found.closed and found.volume > 0.0, True),
+        Check("bodies", found.bodies, bodies),
+        Check("volume in mm3", found.volume, volume, MESHED * volume + step * around),
+        *_extent(found.lowest, found.highest, size, near),
+        *along_axes("lowest", found.lowest, lowest, within=near),
+    ]
+    return Proof("trimesh's STL reader", tuple(checks))
 
 
-def threemf_file(size: Sequence[float], volume: float, *, named: str) -> Prover:
+def threemf_file(size: Sequence[float], volume: float, path: Path, *, named: str) -> Proof:
     """A 3MF file: strictly valid, in mm, one closed mesh of that name, standing on the bed."""
+    from nutgen.formats.threemf import read_threemf
 
-    def prove(path: Path) -> Proof:
-        from nutgen.formats.threemf import read_threemf
-
-        found = read_threemf(path)
-        checks = (
-            Check("warnings of the strict reader", len(found.warnings), 0),
-            Check("unit", found.unit, "mm"),
-            Check("meshes", found.objects, 1),
-            Check("name", found.name, named),
-            Check("closed, facing outward", found.closed, True),
-            Check("lowest z", found.lowest[2], 0.0, NEAR),
-            Check("volume in mm3", found.volume, volume, MESHED * volume),
-            *_extent(found.lowest, found.highest, size, NEAR),
-        )
-        return Proof("lib3mf, strict", checks)
-
-    return prove
+    found = read_threemf(path)
+    checks = (
+        Check("warnings of the strict reader", len(found.warnings), 0),
+        Check("unit", found.unit, "mm"),
+        Check("meshes", found.objects, 1),
+        Check("name", found.name, named),
+        Check("closed, facing outward", found.closed, True),
+        Check("lowest z", found.lowest[2], 0.0, NEAR),
+        Check("volume in mm3", found.volume, volume, MESHED * volume),
+        *_extent(found.lowest, found.highest, size, NEAR),
+    )
+    return Proof("lib3mf, strict", checks)
 
 
 def _extent(lowest: Sequence[float], highest: Sequence[float], size: Sequence[float], near: float) -> list[Check]:
@@ -94,58 +86,51 @@ def _extent(lowest: Sequence[float], highest: Sequence[float], size: Sequence[fl
     return along_axes("size along", found, size, within=near)
 
 
-def step_file(lowest: Sequence[float], highest: Sequence[float | None], volume: float) -> Prover:
+def step_file(lowest: Sequence[float], highest: Sequence[float | None], volume: float, path: Path) -> Proof:
     """A STEP file: mm, one solid, its corners and its volume [mm3], its edges plain and as near as they say.
 
     An axis without a highest is not asked.
     """
+    from nutgen.formats.step import step_volume
+    from nutgen.formats.step_reader import read_step
 
-    def prove(path: Path) -> Proof:
-        from nutgen.formats.step import step_volume
-        from nutgen.formats.step_reader import read_step
-
-        data = path.read_bytes()
-        found = read_step(data)
-        checks = (
-            Check("unit", found.unit, "mm"),
-            Check("solids", found.solids, 1),
-            Check("curves and surfaces that not every program knows", len(found.foreign), 0),
-            Check("accuracy claimed, in mm", found.accuracy, 0.0, CLAIMED),
-            Check("edges off their faces or corners, in mm", found.off, 0.0, found.accuracy),
-            *along_axes("lowest", found.lowest, lowest, within=NEAR),
-            *along_axes("highest", found.highest, highest, within=NEAR),
-            Check("volume in mm3", step_volume(data), volume, EXACT * volume),
-        )
-        return Proof("its text; the volume by the kernel", checks)
-
-    return prove
+    data = path.read_bytes()
+    found = read_step(data)
+    checks = (
+        Check("unit", found.unit, "mm"),
+        Check("solids", found.solids, 1),
+        Check("curves and surfaces that not every program knows", len(found.foreign), 0),
+        Check("accuracy claimed, in mm", found.accuracy, 0.0, CLAIMED),
+        Check("edges off their faces or corners, in mm", found.off, 0.0, found.accuracy),
+        *along_axes("lowest", found.lowest, lowest, within=NEAR),
+        *along_axes("highest", found.highest, highest, within=NEAR),
+        Check("volume in mm3", step_volume(data), volume, EXACT * volume),
+    )
+    return Proof("its text; the volume by the kernel", checks)
 
 
-def drawing_file(layers: Collection[str], contour: str, *, across: float) -> Prover:
+def drawing_file(layers: Collection[str], contour: str, path: Path, *, across: float) -> Proof:
     """A DXF drawing: mm, the layers it must have, no spline, one closed contour as wide as wanted [mm]."""
-
-    def prove(path: Path) -> Proof:
-        found = _read_dxf(path)
-        contours = found.on(contour)
-        left, _, right, _ = contours[0].box if contours else (0.0, 0.0, 0.0, 0.0)
-        checks = (
-            *_dxf_checks(found, layers),
-            Check(f"contours on {contour}", len(contours), 1),
-            Check(f"open contours on {contour}", sum(not entity.closed for entity in contours), 0),
-            Check(f"{contour}, width in mm", right - left, across, NEAR),
-        )
-        return Proof("nutgen's own DXF reader", checks)
-
-    return prove
+    found = _read_dxf(path)
+    contours = found.on(contour)
+    left, _, right, _ = contours[0].box if contours else (0.0, 0.0, 0.0, 0.0)
+    checks = (
+        *_dxf_checks(found, layers),
+        Check(f"contours on {contour}", len(contours), 1),
+        Check(f"open contours on {contour}", sum(not entity.closed for entity in contours), 0),
+        Check(f"{contour}, width in mm", right - left, across, NEAR),
+    )
+    return Proof("nutgen's own DXF reader", checks)
 
 
 def router_file(
     layers: Collection[str],
+    path: Path,
     *,
     stock: tuple[float, float],
     outline: tuple[str, float],
     lines: Sequence[tuple[str, Sequence[tuple[float, float, float]]]] = (),
-) -> Prover:
+) -> Proof:
     """A DXF for a router: mm, every contour closed and counterclockwise, the stock at zero, lines in space.
 
     layers  : that it must have
@@ -153,29 +138,25 @@ def router_file(
     outline : layer of the part's outline, and the area it encloses [mm2]
     lines   : layer and points of every line in space, in the file's frame [mm]
     """
-
-    def prove(path: Path) -> Proof:
-        found = _read_dxf(path)
-        contours = [entity for entity in found.entities if entity.kind == "LWPOLYLINE"]
-        piece, part = found.on("stock"), found.on(outline[0])
-        edges = zip(piece[0].box if piece else (0.0,) * 4, (0.0, 0.0, *stock), strict=True)
-        runs = [(entity.layer, entity.points) for entity in found.entities if entity.kind == "POLYLINE"]
-        missed = sum(all(not _same_line(run, wanted) for run in runs) for wanted in lines)
-        checks = (
-            *_dxf_checks(found, layers),
-            Check("open contours", found.open_polylines, 0),
-            Check("contours the wrong way round", sum(entity.area <= 0.0 for entity in contours), 0),
-            *(
-                Check(f"stock, {side} edge", at, wanted, NEAR)
-                for side, (at, wanted) in zip(("left", "lower", "right", "upper"), edges, strict=True)
-            ),
-            Check(f"{outline[0]}, area in mm2", sum(entity.area for entity in part), outline[1], NEAR * outline[1]),
-            Check("lines in space", len(runs), len(lines)),
-            Check("lines in space that run elsewhere", missed, 0),
-        )
-        return Proof("nutgen's own DXF reader", checks)
-
-    return prove
+    found = _read_dxf(path)
+    contours = [entity for entity in found.entities if entity.kind == "LWPOLYLINE"]
+    piece, part = found.on("stock"), found.on(outline[0])
+    edges = zip(piece[0].box if piece else (0.0,) * 4, (0.0, 0.0, *stock), strict=True)
+    runs = [(entity.layer, entity.points) for entity in found.entities if entity.kind == "POLYLINE"]
+    missed = sum(all(not _same_line(run, wanted) for run in runs) for wanted in lines)
+    checks = (
+        *_dxf_checks(found, layers),
+        Check("open contours", found.open_polylines, 0),
+        Check("contours the wrong way round", sum(entity.area <= 0.0 for entity in contours), 0),
+        *(
+            Check(f"stock, {side} edge", at, wanted, NEAR)
+            for side, (at, wanted) in zip(("left", "lower", "right", "upper"), edges, strict=True)
+        ),
+        Check(f"{outline[0]}, area in mm2", sum(entity.area for entity in part), outline[1], NEAR * outline[1]),
+        Check("lines in space", len(runs), len(lines)),
+        Check("lines in space that run elsewhere", missed, 0),
+    )
+    return Proof("nutgen's own DXF reader", checks)
 
 
 def _same_line(found: tuple[str, Sequence[Sequence[float]]], wanted: tuple[str, Sequence[Sequence[float]]]) -> bool:
@@ -203,16 +184,12 @@ def _apart(a: Sequence[float], b: Sequence[float]) -> float:
     return max(abs(p - q) for p, q in zip(a, b, strict=True))
 
 
-def json_file(record: Mapping[str, Any]) -> Prover:
+def json_file(record: Mapping[str, Any], path: Path) -> Proof:
     """A record: by another parser than the writer's, every value as it was given, no number that is none."""
+    from pydantic_core import from_json
 
-    def prove(path: Path) -> Proof:
-        from pydantic_core import from_json
-
-        found = from_json(path.read_bytes(), allow_inf_nan=False)
-        return Proof("pydantic's JSON reader", (Check("reads back as it was recorded", found == record, True),))
-
-    return prove
+    found = from_json(path.read_bytes(), allow_inf_nan=False)
+    return Proof("pydantic's JSON reader", (Check("reads back as it was recorded", found == record, True),))
 
 
 def pages_proof(

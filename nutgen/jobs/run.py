@@ -4,6 +4,7 @@ import json
 from collections.abc import Callable, Generator, Sequence
 from contextlib import closing
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -104,7 +105,7 @@ def run(plan: Plan) -> Made:
         if plan.record_name:
             content = (json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False) + "\n").encode()
             files[plan.record_name] = content
-            settle({plan.record_name: proof_of(json_file(record), stage.add(plan.record_name, content))})
+            settle({plan.record_name: proof_of(partial(json_file, record), stage.add(plan.record_name, content))})
         stale = tuple(name for name in plan.elsewise if name not in files and (plan.folder / name).is_file())
         stage.place(without=stale)
     mended = (note("files.placed-late", names=stage.mended),) if stage.mended else ()
@@ -129,8 +130,8 @@ def on_the_bed(
     from nutgen.formats.threemf import threemf_bytes
 
     return (
-        File(f"{name}.3mf", threemf_bytes(mesh, stamp, name=named), threemf_file(size, volume, named=named)),
-        File(f"{name}.stl", stl_bytes(mesh, stamp), mesh_file(size, volume, lowest=(0.0, 0.0, 0.0))),
+        File(f"{name}.3mf", threemf_bytes(mesh, stamp, name=named), partial(threemf_file, size, volume, named=named)),
+        File(f"{name}.stl", stl_bytes(mesh, stamp), partial(mesh_file, size, volume, lowest=(0.0, 0.0, 0.0))),
     )
 
 

@@ -3,6 +3,7 @@
 import hashlib
 from collections.abc import Generator
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -197,7 +198,7 @@ def _solid(name: str, surface: Mesh, to_source: Pose, stamp: Stamp) -> File:
     if step > COARSEST:
         raise CannotBeMade([refusal("piece.far-from-origin", away=far, step=step)])
     bodies, _ = bodies_of(placed.edges)  # a closed hollow is a body of its own
-    proof = mesh_file(high - low, placed.volume, lowest=low, bodies=bodies, step=step)
+    proof = partial(mesh_file, high - low, placed.volume, lowest=low, bodies=bodies, step=step)
     return File(name, corners_stl(placed.corners, stamp), proof)
 
 

@@ -25,8 +25,8 @@ def box(*, at: tuple[float, float, float] = (0.0, 0.0, 0.0)) -> trimesh.Trimesh:
 def proved(path: Path, *, bodies: int = 1, at: float = 0.0, step: float = 0.0) -> list[str]:
     """What does not hold of a box of SIZE, its middle at a place along x."""
     lowest = np.array([at, 0.0, 0.0]) - np.array(SIZE) / 2.0
-    prove = mesh_file(SIZE, float(np.prod(SIZE)), lowest=lowest.tolist(), bodies=bodies, step=step)
-    return [check.what for check in prove(path).checks if not check.holds]
+    proof = mesh_file(SIZE, float(np.prod(SIZE)), path, lowest=lowest.tolist(), bodies=bodies, step=step)
+    return [check.what for check in proof.checks if not check.holds]
 
 
 def test_a_box_is_what_it_is(tmp_path: Path) -> None:

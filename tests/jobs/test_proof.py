@@ -3,6 +3,7 @@
 import io
 import json
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -53,7 +54,7 @@ class TestStl:
         return stl_bytes(replace(one, vertices=one.vertices * self.size), STAMP)
 
     def prove(self, folder: Path, data: bytes) -> set[str]:
-        return failed(mesh_file(self.size, self.volume, lowest=(0.0, 0.0, 0.0))(at(folder, data)))
+        return failed(mesh_file(self.size, self.volume, at(folder, data), lowest=(0.0, 0.0, 0.0)))
 
     def rows(self, data: bytes) -> np.ndarray:
         return np.frombuffer(data[84:], np.uint8).reshape(-1, 50).copy()
@@ -87,7 +88,7 @@ class TestStep:
         return step_bytes(block((-1, 0, -2), (2, 4, 3)), STAMP)
 
     def prove(self, folder: Path, data: bytes) -> set[str]:
-        return failed(step_file((-1.0, 0.0, -2.0), (2.0, 4.0, None), 60.0)(at(folder, data)))
+        return failed(step_file((-1.0, 0.0, -2.0), (2.0, 4.0, None), 60.0, at(folder, data)))
 
     def test_as_written(self, tmp_path, data: bytes) -> None:
         assert self.prove(tmp_path, data) == set()
@@ -116,13 +117,14 @@ class TestRouterFile:
         return mill_dxf(self.work, self.runs, STAMP)
 
     def prove(self, folder: Path, data: bytes) -> set[str]:
-        prover = router_file(
+        proof = router_file(
             [level.chain.layer for level in plan_levels(self.work)],
+            at(folder, data),
             stock=(70.0, 9.0),
             outline=("outline", 200.0),
             lines=[(run.layer, run.points) for run in self.runs],
         )
-        return failed(prover(at(folder, data)))
+        return failed(proof)
 
     def edited(self, data: bytes, change) -> bytes:
         document = ezdxf.read(io.StringIO(data.decode()))
@@ -231,7 +233,7 @@ class TestJson:
     record: ClassVar = {"title": "Ä 弦", "length": 41.300001, "strings": [{"number": 4, "note": None}], "closed": True}
 
     def prove(self, folder: Path, text: str) -> set[str]:
-        return failed(proof_of(json_file(self.record), at(folder, text.encode())))
+        return failed(proof_of(partial(json_file, self.record), at(folder, text.encode())))
 
     def test_as_written(self, tmp_path) -> None:
         assert self.prove(tmp_path, json.dumps(self.record, ensure_ascii=False)) == set()

@@ -49,19 +49,19 @@ def told_beyond(prove: Callable[[Array], Proof], allowed: float, *what: str) -> 
 
 def test_stl(tmp_path: Path) -> None:
     path = at(tmp_path, stl_bytes(brick(), STAMP))
-    told_beyond(lambda by: mesh_file(SIZE + by, 60.0, lowest=NONE)(path), 0.001, *(f"size along {a}" for a in AXES))
-    told_beyond(lambda by: mesh_file(SIZE, 60.0, lowest=by)(path), 0.001, *(f"lowest {a}" for a in AXES))
-    told_beyond(lambda by: mesh_file(SIZE, 60.0 + by[0], lowest=NONE)(path), 0.06, "volume in mm3")
+    told_beyond(lambda by: mesh_file(SIZE + by, 60.0, path, lowest=NONE), 0.001, *(f"size along {a}" for a in AXES))
+    told_beyond(lambda by: mesh_file(SIZE, 60.0, path, lowest=by), 0.001, *(f"lowest {a}" for a in AXES))
+    told_beyond(lambda by: mesh_file(SIZE, 60.0 + by[0], path, lowest=NONE), 0.06, "volume in mm3")
     # far out, single precision moves every face by half a step at most: 94 mm2 by 0.01 beside a thousandth
     coarse = {"lowest": NONE, "step": 0.01}
-    told_beyond(lambda by: mesh_file(SIZE + by, 60.0, **coarse)(path), 0.01, *(f"size along {a}" for a in AXES))
-    told_beyond(lambda by: mesh_file(SIZE, 60.0 + by[0], **coarse)(path), 1.0, "volume in mm3")
-    assert failed(mesh_file(SIZE, 60.0, lowest=NONE, bodies=2)(path)) == {"bodies"}
+    told_beyond(lambda by: mesh_file(SIZE + by, 60.0, path, **coarse), 0.01, *(f"size along {a}" for a in AXES))
+    told_beyond(lambda by: mesh_file(SIZE, 60.0 + by[0], path, **coarse), 1.0, "volume in mm3")
+    assert failed(mesh_file(SIZE, 60.0, path, lowest=NONE, bodies=2)) == {"bodies"}
 
 
 class TestThreeMf:
     def prove(self, path: Path, *, size: Array = SIZE, volume: float = 60.0, named: str = "nut") -> Proof:
-        return threemf_file(size, volume, named=named)(path)
+        return threemf_file(size, volume, path, named=named)
 
     def edited(self, folder: Path, old: bytes, new: bytes) -> set[str]:
         path, other = at(folder, threemf_bytes(brick(), STAMP, name="nut")), folder / "edited.3mf"
@@ -96,7 +96,7 @@ class TestStep:
     low, high = np.array([-1.0, 0.0, -2.0]), np.array([2.0, 4.0, 3.0])
 
     def prove(self, path: Path, *, low: Array = low, high: Array = high, volume: float = 60.0) -> Proof:
-        return step_file(low.tolist(), high.tolist(), volume)(path)
+        return step_file(low.tolist(), high.tolist(), volume, path)
 
     def test_near(self, tmp_path: Path) -> None:
         path = at(tmp_path, step_bytes(block(tuple(self.low), tuple(self.high)), STAMP))
@@ -123,10 +123,10 @@ class TestStep:
 def test_drawing(tmp_path: Path) -> None:
     path, layers = at(tmp_path, template_dxf(nut(slots=(slot(),)), STAMP)), [layer.name for layer in LAYERS]
     told_beyond(
-        lambda by: drawing_file(layers, "front-outline", across=40.0 + by[0])(path), 0.001, "front-outline, width in mm"
+        lambda by: drawing_file(layers, "front-outline", path, across=40.0 + by[0]), 0.001, "front-outline, width in mm"
     )
-    assert failed(drawing_file([*layers, "more"], "front-outline", across=40.0)(path)) == {"layers missing"}
-    assert failed(drawing_file(layers, "more", across=0.0)(path)) == {"contours on more"}
+    assert failed(drawing_file([*layers, "more"], "front-outline", path, across=40.0)) == {"layers missing"}
+    assert failed(drawing_file(layers, "more", path, across=0.0)) == {"contours on more"}
 
 
 def test_router(tmp_path: Path) -> None:
@@ -136,7 +136,7 @@ def test_router(tmp_path: Path) -> None:
     def prove(stock: Array = NONE[:2], area: float = 0.0, line: Array = NONE) -> Proof:
         lines = [(run.layer, [tuple(np.add(point, line)) for point in run.points]) for run in runs]
         right, upper = np.add((70.0, 9.0), stock)
-        return router_file(["outline"], stock=(right, upper), outline=("outline", 200.0 + area), lines=lines)(path)
+        return router_file(["outline"], path, stock=(right, upper), outline=("outline", 200.0 + area), lines=lines)
 
     told_beyond(lambda by: prove(stock=by), 0.001, "stock, right edge", "stock, upper edge")
     told_beyond(lambda by: prove(area=by[0]), 0.2, "outline, area in mm2")
