@@ -33,6 +33,7 @@ def changed(old: str, new: str) -> str:
         ('note = "E2"', 'note = "H2"', "strings[1].note", "reading.not-a-note", ""),
         ('note = "E4"', 'note = "E6"', "strings[6].note", "strings.note-too-high", ""),
         ("wound = true", 'wound = "yes"', "strings[1].wound", "reading.not-yes-or-no", ""),
+        ("relief = 0.2", 'relief = "7 in"', "setup.relief", "reading.above-range", '"0.007 in"'),
         ("relief = 0.2", "relief = true", "setup.relief", "reading.not-a-length", ""),
         ("bass = 1.8", "bas = 1.8", "setup.action.bass", "reading.missing", ""),
         ("buried = { wound = 0.5,", "buried = { wound = 50,", "slots.buried.wound", "reading.above-range", "0.5"),
