@@ -16,6 +16,7 @@ from shapely.geometry import MultiPoint, Point, Polygon
 from nutgen.bench.materials import MATERIALS
 from nutgen.bench.stages import stages
 from nutgen.errors import CannotBeMade
+from nutgen.finding import of_key
 from nutgen.nut import Nut, solve
 from nutgen.spec.piece import Permit
 from nutgen.spec.read import parse_spec, read_spec
@@ -200,7 +201,7 @@ def largest_wane(nut: Nut, material: MaterialName) -> float:
     with pytest.raises(CannotBeMade) as refused:
         block_of(nut, material, permit(wane=20.0))
     (why,) = refused.value.findings
-    assert (why.code, why.value("wane")) == ("permit.wane-too-large", 20.0)
+    assert (why.code, why.about, why.value("wane")) == ("permit.wane-too-large", (of_key("permit.wane"),), 20.0)
     return why.value("most")
 
 

@@ -56,14 +56,10 @@ def find_frame(surface: Mesh, *, along: Array | None, back: Array | None) -> Fra
 
     along  : unit vector from the first end to the last; None: the line through the middles of the
              sections near both ends of its longest axis, from the thicker end on
-    back   : a direction toward the line along the back; None: z, or what is most up
+    back   : unit vector toward the line along the back; None: z, or what is most up
     raises : MeshRefused where the two directions are nearly the same
     """
-    notes: tuple[Finding, ...] = ()
-    if along is None:
-        direction, notes = _longest(surface)
-    else:
-        direction = along / np.linalg.norm(along)
+    direction, notes = _longest(surface) if along is None else (along, ())
     axes = _axes(direction, back)
     low, high, cut = _cut(surface, axes)
     length = high - low
@@ -116,10 +112,9 @@ def _principal(surface: Mesh) -> Array:
 
 def _axes(along: Array, back: Array | None) -> Array:
     """Rows along, sideways, up; up is the back direction made square to along."""
-    if back is None:
+    lift = back
+    if lift is None:
         lift = np.eye(3)[2] if abs(along[2]) < 0.87 else np.eye(3)[int(np.argmin(np.abs(along)))]
-    else:
-        lift = back / np.linalg.norm(back)
     up = lift - (lift @ along) * along
     if np.linalg.norm(up) < PARALLEL:
         raise MeshRefused("scan.back-along")

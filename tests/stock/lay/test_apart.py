@@ -5,7 +5,7 @@ import pytest
 
 from nutgen.geometry.pose import Pose
 from nutgen.stock.block import Region
-from nutgen.stock.lay.apart import between
+from nutgen.stock.lay.apart import beside, between
 from nutgen.stock.lay.poses import SWAY, held, poses_of
 from nutgen.stock.lay.refine import LEVEL, Pair
 from nutgen.stock.lay.several import bundle
@@ -18,6 +18,14 @@ def at(x: float, y: float, z: float, *, turn_deg: float = 0.0) -> Pose:
     """Turned about its length."""
     c, s = np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))
     return Pose.of(np.array([x, y, z]), np.array([[1.0, 0.0, 0.0], [0.0, c, s], [0.0, -s, c]]))
+
+
+@pytest.mark.parametrize(("along", "is_beside"), [(0.0, True), (22.0, True), (23.0, False), (46.0, False)])
+def test_blocks_are_beside_one_another_where_they_share_more_than_half_their_length(
+    along: float, is_beside: bool
+) -> None:
+    assert beside(at(3.0, 0.0, 0.0), at(3.0 + along, 9.0, 0.0), length=45.0) == is_beside
+    assert beside(at(3.0 + along, 9.0, 0.0), at(3.0, 0.0, 0.0), length=45.0) == is_beside
 
 
 @pytest.mark.parametrize("sign", [-1.0, 1.0])

@@ -79,7 +79,7 @@ def test_the_thicker_end_is_first_whichever_way_the_scan_lies(tmp_path: Path) ->
     turned = cone().apply_transform(trimesh.transformations.rotation_matrix(np.pi, [0, 0, 1]))
     piece = scanned(tmp_path, turned)
     np.testing.assert_allclose(piece.to_source.rotation[0], [-1.0, 0.0, 0.0], atol=1e-5)
-    stated = scanned(tmp_path, turned, "along = [1, 0, 0]\nback = [0.3, 1, 0]")
+    stated = scanned(tmp_path, turned, "along = [2, 0, 0]\nback = [0.3, 1, 0]")
     np.testing.assert_allclose(stated.to_source.rotation, [[1, 0, 0], [0, 0, -1], [0, 1, 0]], atol=1e-9)
     np.testing.assert_allclose(stated.to_source.origin, [-80.0, 0.0, 0.0], atol=1e-3)
 
