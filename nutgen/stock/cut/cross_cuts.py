@@ -5,7 +5,9 @@ marked on the four lines along the piece. Where the piece was sawn off flat and 
 end serves as it is, and the rest is cut off the freed block.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -20,6 +22,9 @@ from nutgen.stock.piece import Piece, square_to_straightedge
 Four = tuple[float, float, float, float]
 _UP = np.array([0.0, 0.0, 1.0])
 _GRAZES = 0.01  # a plane nearer to a flat end would graze it [mm]
+
+BITE_SHARE = 0.5
+"""Of what squaring takes off an end: so far a saw may reach into a neighbour's block. Common practice, no source."""
 
 THIN_SLICE = 3.0
 """A saw wanders that takes less than this off across a whole piece [mm]. Common practice, no source."""
@@ -135,6 +140,35 @@ def _marked(piece: Piece, plane: Plane) -> tuple[Array, Array]:
     if loop is None:
         raise CannotBeMade([refusal("cut.misses-the-skin", along=float(plane.origin[0]))])
     return loop, at_turns(loop, piece.axis, np.array(QUARTERS))
+
+
+def clear_of_others(
+    piece: Piece, seen: Lengthwise, groups: list[tuple[LaidBlock, ...]], ends: list[tuple[CrossCut, CrossCut]]
+) -> list[tuple[CrossCut, CrossCut]]:
+    """The cross cuts of neighbours that lie slant to each other: where one would bite into the other's blocks, theirs
+    serves for both, and what it leaves at the block's end is cut off last.
+    """
+    kerf, cleared = piece.permitted.kerf, list(ends)
+
+    def as_well(cut: CrossCut) -> CrossCut:
+        plane = cut.plane.moved(kerf).turned_over()
+        return _cross_cut(piece, seen, plane, None, square_to_straightedge(float(plane.origin[0])))
+
+    for n, (here, there) in enumerate(pairwise(groups)):
+        (before, last), (first, after) = cleared[n : n + 2]
+        if bites(last, there, kerf):
+            last = as_well(first)
+        elif bites(first, here, kerf):
+            first = as_well(last)
+        cleared[n : n + 2] = (before, last), (first, after)
+    return cleared
+
+
+def bites(cut: CrossCut, blocks: Sequence[LaidBlock], kerf: float) -> bool:
+    """Whether a saw cut takes more off any of some blocks than squaring makes good."""
+    most = BITE_SHARE * blocks[0].block.to_square["end"]
+    over = [cut.plane.above(block.corners) for block in blocks]
+    return cut.by == "saw" and any(up.max() > most and up.min() < kerf - most for up in over)
 
 
 def in_row(

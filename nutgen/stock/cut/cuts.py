@@ -19,14 +19,11 @@ from nutgen.finding import refusal
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, area, outline, section
 from nutgen.stock.block import Block
-from nutgen.stock.cut.cross_cuts import CrossCut, cross_cuts, in_row, left_beyond
+from nutgen.stock.cut.cross_cuts import CrossCut, bites, clear_of_others, cross_cuts, in_row, left_beyond
 from nutgen.stock.cut.rips import OTHER, End, Held, LaidBlock, Rip, Sections, flat_area, rips, within
 from nutgen.stock.cut.turns import Lengthwise, before_back_line, lengthwise, skin_outline
 from nutgen.stock.laid import Answer
 from nutgen.stock.piece import Piece
-
-BITE_SHARE = 0.5
-"""Of what squaring takes off an end: so far a saw may reach into a neighbour's block. Common practice, no source."""
 
 Entry = tuple[float, float] | None
 
@@ -133,8 +130,10 @@ def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
     blocks = tuple(LaidBlock(n, answer.block, one.pose) for n, one in enumerate(answer.laid, start=1))
     seen = lengthwise(piece)
     groups = sorted(_groups(blocks), key=lambda group: min(one.pose.origin[0] for one in group))
-    ends, begins = in_row(piece, groups, [cross_cuts(piece, seen, group) for group in groups])
-    _none_bitten(blocks, [cut for pair in ends for cut in pair], piece.permitted.kerf)
+    ends = clear_of_others(piece, seen, groups, [cross_cuts(piece, seen, group) for group in groups])
+    if any(bites(cut, blocks, piece.permitted.kerf) for pair in ends for cut in pair):
+        raise CannotBeMade([refusal("cut.not-parted", nuts=tuple(block.nut for block in blocks))])
+    ends, begins = in_row(piece, groups, ends)
     drafts: list[tuple[Stretch, tuple[Rip, ...]]] = []
     for number, (group, (first, last)) in enumerate(zip(groups, ends, strict=True), start=1):
         handle = left_beyond(piece, last if begins == "first" else first)
@@ -153,15 +152,6 @@ def cut_plan(piece: Piece, answer: Answer) -> CutPlan:
     order = {cut.number: cut for stretch in stretches[::-1] for cut in (stretch.last, stretch.first)}
     across = tuple(order[number] for number in sorted(order))
     return CutPlan(tuple(stretches), begins, across, blocks, piece.permitted.kerf, seen)
-
-
-def _none_bitten(blocks: Sequence[LaidBlock], cuts: Sequence[CrossCut], kerf: float) -> None:
-    """Blocks that lie slant to each other may reach into a cross cut of the next stretch; raises CannotBeMade then."""
-    for cut in cuts:
-        most = BITE_SHARE * blocks[0].block.to_square["end"]
-        over = [cut.plane.above(block.corners) for block in blocks]
-        if cut.by == "saw" and any(up.max() > most and up.min() < kerf - most for up in over):
-            raise CannotBeMade([refusal("cut.not-parted", nuts=tuple(block.nut for block in blocks))])
 
 
 def _numbers(drafts: Sequence[tuple[Stretch, tuple[Rip, ...]]]) -> dict[int | Rip, int]:

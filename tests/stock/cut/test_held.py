@@ -209,6 +209,25 @@ class TestByHand:
         with pytest.raises(CannotBeMade, match=r"cut\.not-parted") if bites else nullcontext():
             cut_plan(ROD, given)
 
+    @pytest.mark.parametrize(("slants", "cuts"), [((0.0, 9.0), 3), ((9.0, 0.0), 3), ((10.0, 1.0), 3), ((8.0, -8.0), 4)])
+    def test_slant_to_each_other(self, slants, cuts):
+        """As close as an end of one lets a kerf between: square to the other a saw would bite it, or would not."""
+        half = np.array(block().size[:2]) / 2.0
+
+        def reach(yaw: float, toward: float) -> float:
+            """Half a block as it is seen along a direction."""
+            turn = np.radians(yaw - toward)
+            return float(half @ np.abs([np.cos(turn), np.sin(turn)]))
+
+        apart = min(
+            (sum(reach(yaw, toward) for yaw in slants) + ROD.permitted.kerf) / np.cos(np.radians(toward))
+            for toward in slants
+        )
+        places = zip((35.0, 35.0 + apart + 1e-6), slants, strict=True)
+        given = answer(block(), *(laid([along, 0, 0], turned(yaw_deg=yaw)) for along, yaw in places))
+        carried_out(ROD, given)
+        assert len(cut_plan(ROD, given).order) == cuts
+
     def test_beside_each_other(self):
         places = (60.0, -5.2, -7), (62.0, 5.2, -7), (60.2, -5.2, 7), (60.0, 5.2, 7)
         bench = carried_out(ROD, answer(block(), *(laid(at, turned()) for at in places)))
