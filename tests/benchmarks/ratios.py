@@ -87,8 +87,7 @@ def seconds(command: list[str]) -> float:
 
 
 def fastest(a: list[str], b: list[str], runs: int) -> tuple[float, float]:
-    """Shortest times of two commands, run in turn after one warm-up each."""
-    seconds(a), seconds(b)
+    """Shortest times of two commands, run in turn."""
     pairs = [(seconds(a), seconds(b)) for _ in range(runs)]
     return min(p[0] for p in pairs), min(p[1] for p in pairs)
 
@@ -112,7 +111,7 @@ def line(name: str, ours: float, base: float, limit: float) -> str:
 def main() -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--runs", type=int, default=7)
+    parser.add_argument("--runs", type=int, default=8)
     runs = parser.parse_args().runs
     compile_dir(nutgen_package.__path__[0], quiet=1)  # as an installer does; else every run reads the source anew
     with tempfile.TemporaryDirectory() as out:

@@ -247,7 +247,7 @@ class TestInATerminal:
         talk.answer()
         assert talk.end() == 0
 
-    @pytest.mark.parametrize("columns", cases(50, slow=[80]))
+    @pytest.mark.parametrize("columns", cases(slow=[50, 80]))
     def test_fits_the_screen(self, columns: int, tmp_path: Path) -> None:
         talk = Terminal(tmp_path, "new", "mine.toml", "--ask", "--from", "bass-5", columns=columns)
         talk.enter_until("Write mine.toml?")

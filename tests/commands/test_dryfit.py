@@ -13,6 +13,7 @@ import pytest
 from nutgen.spec.presets import kind_path
 from tests import calling
 from tests.calling import Done
+from tests.cases import cases
 
 CODE = "from nutgen.cli import main; main()"
 HIGH = """
@@ -318,7 +319,7 @@ class TestAtATerminal:
         assert child.exitstatus == 1
         assert not (plain / "mine.dryfit.jsonl").exists()
 
-    @pytest.mark.parametrize("again", ["0.55", "0.80"])
+    @pytest.mark.parametrize("again", cases("0.80", slow=["0.55"]))
     def test_a_string_that_rose_is_read_again_at_once(self, plain: Path, again: str) -> None:
         """Another reading puts it right; the same one is taken as true. Either way it is one round."""
         child = self.start(plain)

@@ -39,7 +39,7 @@ from nutgen.spec.values import Across
 from tests.cases import EACH_PRESET, cases
 from tests.kinds import text_of
 from tests.model.faces import dense
-from tests.specs import PRESETS, spec_of, specs
+from tests.specs import EXAMPLES, PRESETS, spec_of, specs
 
 STAMP = Stamp("Set back", "0123456789ab")
 
@@ -318,7 +318,7 @@ def test_front_face_down_is_refused_in_words() -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=60, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=-(-EXAMPLES // 8), derandomize=True, suppress_health_check=list(HealthCheck))
 @given(specs(), st.data())
 def test_any_file_set_back(text: str, data: st.DataObject) -> None:
     note(text)

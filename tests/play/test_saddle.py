@@ -16,6 +16,7 @@ from nutgen.spec.tables import Spec
 from nutgen.theory.bridge import ISO_261, eighth_turns, flat_cut
 from tests.kinds import text_of
 from tests.play.bridge_space import move_of, off_circle, tops_of
+from tests.specs import EXAMPLES
 
 KINDS = ("bass-4", "electric-6", "classical", "mandolin", "electric-6-slanted", "electric-6-left", "ukulele-tenor")
 
@@ -78,8 +79,8 @@ def test_moves_and_tops_are_those_of_lines_in_space(seed: int) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("first", range(0, 1000, 100))
-def test_a_thousand_set_ups_in_space(first: int) -> None:
+@pytest.mark.parametrize("first", range(0, EXAMPLES, 100))
+def test_many_set_ups_in_space(first: int) -> None:
     for seed in range(first, first + 100):
         against_space(seed)
 

@@ -120,7 +120,7 @@ class TestTheView:
 
 
 class TestThePage:
-    @pytest.mark.parametrize("name", ["yes", "two", "no"])
+    @pytest.mark.parametrize("name", cases("two", slow=["yes", "no"]))
     def test_no_request_leaves_it_and_nothing_is_complained_of(
         self, tab: Tab, files: dict[str, str], name: str
     ) -> None:
@@ -137,14 +137,14 @@ class TestThePage:
         tab.page.goto(files["two"])
         assert tab.page.locator("h1").inner_text() == NASTY
 
-    @pytest.mark.parametrize("name", ["yes", "two", "no"])
+    @pytest.mark.parametrize("name", cases("two", slow=["yes", "no"]))
     def test_no_sideways_scroll(self, tab: Tab, files: dict[str, str], name: str) -> None:
         tab.page.goto(files[name])
         for width in (320, 768, 1280):
             tab.page.set_viewport_size({"width": width, "height": 740})
             assert tab.width() <= width
 
-    @pytest.mark.parametrize(("name", "view"), cases(("yes", PHONE), ("no", DESK), slow=[("yes", DESK), ("no", PHONE)]))
+    @pytest.mark.parametrize(("name", "view"), cases(("yes", PHONE), slow=[("no", DESK), ("yes", DESK), ("no", PHONE)]))
     def test_axe_finds_no_fault(self, tab: Tab, files: dict[str, str], name: str, view: dict[str, int]) -> None:
         """Rules of axe-core, best practice included."""
         tab.page.set_viewport_size(view)
@@ -153,7 +153,7 @@ class TestThePage:
         assert broken == []
         assert "color-contrast" in kept
 
-    @pytest.mark.parametrize("name", ["yes", "no"])
+    @pytest.mark.parametrize("name", cases("yes", slow=["no"]))
     def test_one_heading_of_the_first_rank_and_none_skipped(self, tab: Tab, files: dict[str, str], name: str) -> None:
         tab.page.goto(files[name])
         ranks = tab.headings()

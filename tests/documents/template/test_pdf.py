@@ -212,6 +212,7 @@ class TestLayout:
         except CannotBeMade:
             return
 
+    @pytest.mark.slow
     @settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow])
     @given(specs(), st.sampled_from(sorted(SIZES)))
     def test_any_file_that_solves_has_room(self, text, paper):

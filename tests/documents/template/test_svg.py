@@ -147,7 +147,7 @@ class TestFile:
         assert tree.findtext(f"{NAME}title").replace("﻿", " ") == kept
 
 
-@settings(max_examples=25)
+@settings(max_examples=12)
 @given(nuts(most_slots=16), st.text(max_size=80), st.sampled_from(sorted(SIZES)))
 def test_any_nut_parses(tmp_path_factory, one, title, paper):
     try:

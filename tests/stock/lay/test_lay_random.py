@@ -19,7 +19,7 @@ from tests.specs import EXAMPLES
 from tests.stock.brute import Search, as_laid
 from tests.stock.solids import margin_by_trimesh
 
-PIECES = max(17, EXAMPLES // 10)
+PIECES = max(17, EXAMPLES // 16)
 
 CLIMBS = max(3, EXAMPLES // 100)
 """Of the plain search: three in the suite, more where NUTGEN_EXAMPLES asks for a longer hunt."""
