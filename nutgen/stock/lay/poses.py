@@ -115,8 +115,13 @@ def rooms(field: PieceField, samples: Sequence[Samples], tries: Poses, *, seen_o
     return np.concatenate(found, axis=1)
 
 
-def pushes(field: PieceField, samples: Sequence[Samples], tries: Poses) -> tuple[Array, Array, Array]:
-    """Room of every point (p, n), the direction in which it grows, and the point's lever (p, n, 3)."""
+def pushes(
+    field: PieceField, samples: Sequence[Samples], tries: Poses, *, every: bool = False
+) -> tuple[Array, Array, Array]:
+    """Room of every point (p, n), the direction in which it grows, and the point's lever (p, n, 3).
+
+    every : corner of the surface that the lattice does not see, instead of a few
+    """
     room, push, lever = [], [], []
     for part in samples:
         wall = field.walls[part.region.against]
@@ -125,8 +130,8 @@ def pushes(field: PieceField, samples: Sequence[Samples], tries: Poses) -> tuple
         room.append(wall.side * distance - part.region.keep)
         push.append(wall.side * gradient)
         lever.append(points - tries.centres[:, np.newaxis])
-        if len(wall.unseen[0]):
-            for column, seen in zip((room, push, lever), held(wall.unseen[0], part.region, tries), strict=True):
+        if len(wall.unseen[every]):
+            for column, seen in zip((room, push, lever), held(wall.unseen[every], part.region, tries), strict=True):
                 column.append(seen)
     return np.concatenate(room, axis=1), np.concatenate(push, axis=1), np.concatenate(lever, axis=1)
 

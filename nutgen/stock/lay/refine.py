@@ -98,7 +98,7 @@ def coarse_look(field: PieceField, samples: Sequence[Samples]) -> Look:
     """Room as the lattice tells it."""
 
     def look(pose: Pose) -> Clearance:
-        room, push, lever = pushes(field, samples, poses_of([pose]))
+        room, push, lever = pushes(field, samples, poses_of([pose]), every=True)
         return Clearance(room[0], push[0], lever[0])
 
     return look

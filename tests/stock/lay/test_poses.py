@@ -13,7 +13,7 @@ from nutgen.stock.lay import poses
 from nutgen.stock.lay.apart import between
 from nutgen.stock.lay.field import PieceField
 from nutgen.stock.lay.laying import ASIDE, Laying, across, rolled, unlike, unlike_places
-from nutgen.stock.lay.poses import Poses, along_grain, held, poses_of, rooms, rotated, turned, with_grain
+from nutgen.stock.lay.poses import Poses, along_grain, held, poses_of, pushes, rooms, rotated, turned, with_grain
 from nutgen.stock.lay.refine import Mover, Rules, _pair_rows, _standing, coarse_look, refined
 from nutgen.stock.lay.shapes import corners, sample
 from tests.stock.lay.test_bar import SMALL, UPRIGHT, bar, block, kinked
@@ -160,6 +160,22 @@ class TestRooms:
                 assert told[row, -2:][near] == pytest.approx(away[near])
             assert np.all(told[row, -2:] <= away + 1e-9)
             assert np.all((told[row, -2:] > 0.0) == (away > 0.0))
+
+    def test_a_single_pose_is_held_against_every_corner_that_is_unseen(self) -> None:
+        """A few stand for a hole, at its rim; its wall is within the block, 2 below the top and 3 from the faces."""
+        rim, wall_of_it = np.array([[0.0, 0.0, 9.0]]), np.array([[0.0, 0.0, 9.0], [0.0, 0.0, 1.0]])
+
+        def flat(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+            return np.full(points.shape[:2], -9.0), np.zeros(points.shape)
+
+        lattice = SimpleNamespace(with_gradient=flat)
+        wall = SimpleNamespace(side=-1.0, unseen=(rim, wall_of_it), lattice=lattice)
+        field = cast(PieceField, SimpleNamespace(walls={"skin": wall}))
+        samples = [sample(SMALL.regions[0], 2.0)]
+        here = Pose.of([0.0, 0.0, 0.0], UPRIGHT)
+        assert coarse_look(field, samples)(here).room.min() == pytest.approx(-2.0)
+        of_few, _, _ = pushes(field, samples, poses_of([here]))
+        assert of_few.min() == pytest.approx(6.0)
 
     def test_each_pose_is_measured_on_its_own(self) -> None:
         """A pose far off beside a near one, whose room is to the block's corner and not to a face."""
