@@ -15,9 +15,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from unittest.mock import patch
 
+import pexpect
 import pytest
 
 import nutgen.cli
+
+CODE = "from nutgen.cli import main; main()"
+"""The command line for a Python of its own."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +55,7 @@ def run(*words: str, cwd: Path, columns: int = 80, env: Mapping[str, str] | None
 
 def in_a_process(*words: str, cwd: Path, **surroundings: str) -> subprocess.CompletedProcess[str]:
     """Run `nutgen words...` in a process of its own, in some other surroundings."""
-    command = [sys.executable, "-c", "from nutgen.cli import main; main()", *words]
+    command = [sys.executable, "-c", CODE, *words]
     env = {**os.environ, **surroundings}
     return subprocess.run(command, cwd=cwd, env=env, capture_output=True, text=True, timeout=180, check=False)
 
@@ -75,3 +79,14 @@ def _signals_kept() -> Iterator[None]:
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
+
+
+def at_a_terminal(folder: Path, *words: str, columns: int = 80) -> pexpect.spawn:
+    """`nutgen words...` in a folder, at a terminal of its own; what it is told is sent without a pause."""
+    surroundings = {key: value for key, value in os.environ.items() if key != "COLUMNS"}
+    child = pexpect.spawn(
+        sys.executable, ["-c", CODE, *words], cwd=str(folder), encoding="utf-8", timeout=30,
+        dimensions=(50, columns), env=surroundings,
+    )  # fmt: skip
+    child.delaybeforesend = None
+    return child

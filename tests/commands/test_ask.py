@@ -1,9 +1,7 @@
 """`new --ask`, driven in a real terminal by another program (pexpect), and the file that its answers make."""
 
 import json
-import os
 import re
-import sys
 import tomllib
 from collections.abc import Iterator
 from dataclasses import is_dataclass
@@ -27,10 +25,8 @@ from nutgen.spec.tables import MEASURED_KEYS, Spec
 from nutgen.spec.toml_table import TomlTable, keys_of
 from nutgen.spec.values import Across
 from nutgen.spec.workshop import Needle, Tools
-from tests.calling import run
+from tests.calling import at_a_terminal, run
 from tests.cases import EACH_KIND, cases
-
-CODE = "from nutgen.cli import main; main()"
 
 
 class Terminal:
@@ -38,9 +34,7 @@ class Terminal:
 
     def __init__(self, folder: Path, *words: str, columns: int = 80) -> None:
         self.seen, self.waiting, self.open = "", False, False
-        size = {"dimensions": (50, columns), "env": {k: v for k, v in os.environ.items() if k != "COLUMNS"}}
-        code = ["-c", CODE, *words]
-        self.child = pexpect.spawn(sys.executable, code, cwd=str(folder), encoding="utf-8", timeout=30, **size)
+        self.child = at_a_terminal(folder, *words, columns=columns)
         self.child.setecho(False)
 
     def at(self, words: str) -> str:

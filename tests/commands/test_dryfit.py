@@ -1,8 +1,6 @@
 """`dryfit` as a user meets it: from the file, at a terminal, with a log that grows beside it."""
 
 import json
-import os
-import sys
 import tomllib
 from pathlib import Path
 from xml.etree import ElementTree
@@ -12,10 +10,9 @@ import pytest
 
 from nutgen.spec.presets import kind_path
 from tests import calling
-from tests.calling import Done
+from tests.calling import Done, at_a_terminal
 from tests.cases import cases
 
-CODE = "from nutgen.cli import main; main()"
 HIGH = """
 [dry_fit]
 feeler = [0.80, 0.70, 0.45, 0.60]
@@ -230,11 +227,7 @@ class TestSlips:
 
 class TestAtATerminal:
     def start(self, folder: Path, *words: str) -> pexpect.spawn:
-        environment = {key: value for key, value in os.environ.items() if key != "COLUMNS"}
-        return pexpect.spawn(
-            sys.executable, ["-c", CODE, "dryfit", "mine.toml", *words], cwd=str(folder), encoding="utf-8",
-            timeout=30, dimensions=(50, 80), env=environment,
-        )  # fmt: skip
+        return at_a_terminal(folder, "dryfit", "mine.toml", *words)
 
     def say(self, child: pexpect.spawn, question: str, text: str) -> None:
         child.expect_exact(question)

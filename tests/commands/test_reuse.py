@@ -1,7 +1,5 @@
 """`reuse --ask` as a user meets it: slot by slot at a terminal, kept in the file on yes."""
 
-import os
-import sys
 import tomllib
 from pathlib import Path
 
@@ -9,17 +7,11 @@ import pexpect
 import pytest
 
 from nutgen.spec.presets import kind_path
-from tests.calling import run
-
-CODE = "from nutgen.cli import main; main()"
+from tests.calling import at_a_terminal, run
 
 
 def start(folder: Path) -> pexpect.spawn:
-    environment = {key: value for key, value in os.environ.items() if key != "COLUMNS"}
-    return pexpect.spawn(
-        sys.executable, ["-c", CODE, "reuse", "mine.toml", "--ask"], cwd=str(folder), encoding="utf-8", timeout=30,
-        dimensions=(50, 80), env=environment,
-    )  # fmt: skip
+    return at_a_terminal(folder, "reuse", "mine.toml", "--ask")
 
 
 def say(child: pexpect.spawn, question: str, text: str) -> None:

@@ -2,9 +2,7 @@
 
 import json
 import math
-import os
 import re
-import sys
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -18,9 +16,9 @@ from nutgen.nut import solve
 from nutgen.spec.read import read_spec
 from tests import calling
 from tests.bench.dryfit.trial_neck import TrueNeck, on_the_neck, read
+from tests.calling import at_a_terminal
 from tests.kinds import text_of
 
-CODE = "from nutgen.cli import main; main()"
 NECK = TrueNeck("bass-4", 250.0, 3.4, 1.05, math.inf, bent=0.3, wanted=0.3, misread={"seat.depth": 3.7})
 
 
@@ -39,11 +37,7 @@ def written(folder: Path, table: dict[str, Any] | None) -> Path:
 
 
 def start(folder: Path, *words: str) -> pexpect.spawn:
-    environment = {key: value for key, value in os.environ.items() if key != "COLUMNS"}
-    command = ["-c", CODE, "dryfit", "mine.toml", "--trial", *words]
-    return pexpect.spawn(
-        sys.executable, command, cwd=folder, encoding="utf-8", timeout=30, dimensions=(50, 80), env=environment
-    )
+    return at_a_terminal(folder, "dryfit", "mine.toml", "--trial", *words)
 
 
 def say(child: pexpect.spawn, question: str, text: str) -> None:
