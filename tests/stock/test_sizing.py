@@ -71,15 +71,14 @@ def silhouette(nut: Nut, block: Block) -> Polygon:
     From the nut's own surfaces; the foremost place is the front face, or where a string starts before it.
     """
     front, _, underside, _ = finished(block)
-    y = np.concatenate([[0.0, nut.land], np.linspace(0.0, nut.thickness, 61)])
+    foremost = foremost_of(nut)
+    y = np.concatenate([[foremost, 0.0, nut.land], np.linspace(0.0, nut.thickness, 61)])
     left, right = (end.x + y * np.tan(np.radians(end.lean_deg)) for end in (nut.left, nut.right))
     x = np.linspace(left, right, 401)
     highest = x[nut.top_z(x, y).argmax(axis=0), np.arange(len(y))]
     about = highest + np.linspace(-1.0, 1.0, 41)[:, np.newaxis] * (x[1] - x[0])
     top = nut.top_z(np.clip(about, left, right), y).max(axis=0)
     lowest = float(nut.underside.z(x, y).min())
-    foremost = foremost_of(nut)
-    y, top = np.append(y, foremost), np.append(top, top[0])
     places = np.column_stack([np.tile(y, 2), np.concatenate([top, np.full(len(y), lowest)])])
     return MultiPoint(np.add(places, [front - foremost, underside - lowest])).convex_hull
 
