@@ -222,14 +222,20 @@ def _widths(tries: Poses, sizes: Array) -> Array:
 def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_Choice]]:
     """Sets of places that hold the count together, the most promising first, no two alike.
 
-    Stretches are drawn first: how many, and where; then each place is shifted into the nearest.
+    Stretches are drawn first: how many, and where, by turns shared out along the piece and where it is roomiest, which
+    may be nowhere near; then each place is shifted into the nearest.
     """
-    random, kerf = np.random.default_rng(SEED), laying.rules.kerf
+    random, kerf, along = np.random.default_rng(SEED), laying.rules.kerf, pool.tries.centres[:, 0]
     most = int(max(1, min(count, (laying.piece.length + kerf + OVERHANG) // (block.length + kerf))))
     found: dict[tuple[tuple[int, int], ...], tuple[float, list[_Choice]]] = {}
     for draw in range(SETS):
-        middles, over = _row(1 + draw % most, block.length, laying, random if draw >= most else None)
-        away = np.abs(pool.tries.centres[:, :1] - middles)
+        blocks = 1 + draw % most
+        if draw < most or draw // most % 3 < 2:
+            middles, over = _row(blocks, block.length, laying, random if draw >= most else None)
+        else:
+            likely = pool.margins + random.gumbel(scale=draw / SETS, size=len(along))
+            middles, over = _roomiest(along[np.argsort(-likely)], blocks, block.length + kerf), 0.0
+        away = np.abs(along[:, np.newaxis] - middles)
         stretch = away.argmin(axis=1)
         promise = pool.margins - SHIFT * away.min(axis=1)
         noise = random.gumbel(scale=0.0 if draw < most else 0.3 + draw / SETS, size=len(promise))
@@ -250,6 +256,15 @@ def _row(blocks: int, length: float, laying: Laying, random: np.random.Generator
     shares = np.linspace(0.0, 1.0, blocks + 2)[1:-1] if random is None else np.sort(random.random(blocks))
     middles = max(0.0, spare) * shares + pitch * np.arange(blocks) + (length + min(0.0, spare)) / 2.0
     return middles, max(0.0, -spare)
+
+
+def _roomiest(along: Array, blocks: int, pitch: float) -> Array:
+    """The first of some middles, that many at most, which leave one another a pitch [mm]."""
+    middles: list[float] = []
+    for middle in along.tolist():
+        if len(middles) < blocks and all(abs(middle - other) >= pitch for other in middles):
+            middles.append(middle)
+    return np.array(middles)
 
 
 def _picked(

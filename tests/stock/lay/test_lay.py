@@ -5,10 +5,12 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from manifold3d import Manifold, OpType
 from scipy.optimize import brentq, minimize, minimize_scalar
 from scipy.spatial import cKDTree
 
 from nutgen.finding import remedy
+from nutgen.geometry.mesh import mesh_of_manifold
 from nutgen.stock.lay.lay import lay
 from tests.cases import cases
 from tests.stock.solids import Rod, block, margin_by_trimesh, piece
@@ -272,3 +274,16 @@ def _parted(one, other):
             p, q = one @ axis, other @ axis
             best = max(best, q.min() - p.max(), p.min() - q.max())
     return best
+
+
+@pytest.mark.parametrize("begins", cases([2.0, 40.0], slow=[[3.0, 30.0, 110.0]]))
+def test_each_lies_where_the_bar_is_thick_enough(begins: list[float]) -> None:
+    """5.5 square, too thin by 0.25 a side, but for stretches 21.2 long, that may be anywhere: 0.6 to spare in each."""
+    small = block(20.0, 5.0, 6.0)
+    thin = Manifold.cube((150.0, 5.5, 5.5)).translate((0.0, -2.75, -2.75))
+    thick = [Manifold.cube((21.2, 6.2, 7.2)).translate((begin, -3.1, -3.6)) for begin in begins]
+    skin = mesh_of_manifold(Manifold.batch_boolean([thin, *thick], OpType.Add).refine_to_length(3.0))
+    body = replace(piece(Rod.of(150.0, 1.0, 1.0, count=2), kerf=0.8), skin=skin)
+    found = lay(body, small, count=len(begins), smaller=False)
+    assert found.margin == pytest.approx(0.6, abs=0.02)
+    assert [one.pose.origin[0] for one in found.laid] == pytest.approx([at + 10.6 for at in begins], abs=0.1)
