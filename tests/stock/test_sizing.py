@@ -78,7 +78,7 @@ def silhouette(nut: Nut, block: Block) -> Polygon:
     highest = x[nut.top_z(x, y).argmax(axis=0), np.arange(len(y))]
     about = highest + np.linspace(-1.0, 1.0, 41)[:, np.newaxis] * (x[1] - x[0])
     top = nut.top_z(np.clip(about, left, right), y).max(axis=0)
-    lowest = float(nut.underside.z(x, y).min())
+    lowest = float(nut.underside.z(x, y)[:, 1:].min())  # what stands before the front face has no underside
     places = np.column_stack([np.tile(y, 2), np.concatenate([top, np.full(len(y), lowest)])])
     return MultiPoint(np.add(places, [front - foremost, underside - lowest])).convex_hull
 
