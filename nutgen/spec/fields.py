@@ -87,7 +87,7 @@ def _length_meant(given: WrittenLength, low: float, high: float, *, what: Measur
         (leaf and unit == "mm", "hundredths", number / 100.0, "mm", bare),
         (not leaf and unit == "mm", "inches", number, "in", ""),
         (unit == "in", "millimetres", number, "mm", ""),
-        (unit == "in", "thousandths", number / 1000.0, "in", bare),
+        (unit == "in" and what not in ("gauge", "leaf"), "thousandths", number / 1000.0, "in", bare),
         (leaf and number < 0.0, "no-leaf", 0.0, unit, unit),
         (number < 0.0, "other-way", -number, unit, bare),
     )

@@ -1,12 +1,16 @@
 """What a file's faults look like to the person who wrote it."""
 
+import tomllib
 from pathlib import Path
 
 import pytest
 
+from nutgen.errors import Unreadable
 from nutgen.finding import Finding
+from nutgen.spec.fields import Measured, length_reader
 from nutgen.spec.presets import kind_path
 from nutgen.spec.read import LARGEST_FILE, parse_spec, read_spec
+from nutgen.spec.values import BareUnits
 from tests.spec.refused import named, refused, the_only
 
 ELECTRIC = kind_path("electric-6").read_text("utf-8")
@@ -53,6 +57,24 @@ def changed(old: str, new: str) -> str:
 )
 def test_slip_is_named(old: str, new: str, path: str, code: str, likely: str) -> None:
     assert the_only(refused(parse_spec, changed(old, new)), path) == (code, likely)
+
+
+@pytest.mark.parametrize("what", ["", "gauge", "leaf", "gap", "piece"])
+@pytest.mark.parametrize("bare", ["mm", "in"])
+def test_a_slip_is_told_once_and_its_cure_is_read(what: Measured, bare: str) -> None:
+    """Of a length from 0 to 3 mm: every cure, as it would stand in the file, lies between."""
+    units, asked = BareUnits(lengths=bare, gauges=bare), 0
+    read = length_reader(0.0, 3.0, what=what)
+    for number in ("7", "18", "46", "0.9", "-0.5", "3000"):
+        for written in (float(number), f"{number} in", f"{number} mm"):
+            try:
+                assert 0.0 <= read(written, units) <= 3.0
+            except Unreadable as unreadable:
+                slips = unreadable.finding.value("likely")
+                assert len({slip for slip, _ in slips}) == len(slips)
+                assert all(0.0 <= read(tomllib.loads(f"it = {cure}")["it"], units) <= 3.0 for _, cure in slips)
+                asked += len(slips)
+    assert asked > 0
 
 
 def test_strings_listed_treble_to_bass() -> None:
