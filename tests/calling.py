@@ -90,3 +90,10 @@ def at_a_terminal(folder: Path, *words: str, columns: int = 80) -> pexpect.spawn
     )  # fmt: skip
     child.delaybeforesend = None
     return child
+
+
+def say(child: pexpect.spawn, question: str, text: str) -> None:
+    """Answer a question once its prompt stands on the screen."""
+    child.expect_exact(question)
+    child.expect("> ?$")
+    child.sendline(text)

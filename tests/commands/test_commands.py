@@ -16,7 +16,7 @@ from typer.main import get_command
 
 from nutgen.cli import command_line
 from nutgen.spec.presets import kind_names, kind_path
-from tests.calling import in_a_process, run
+from tests.calling import CODE, in_a_process, run
 from tests.conftest import Made
 from tests.kinds import text_of
 
@@ -159,7 +159,7 @@ class TestSlips:
 
     @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
     def test_full_standard_output(self, tmp_path: Path) -> None:
-        command = [sys.executable, "-c", "from nutgen.cli import main; main()", "check", "bass-4"]
+        command = [sys.executable, "-c", CODE, "check", "bass-4"]
         with Path("/dev/full").open("w") as full:
             done = subprocess.run(command, cwd=tmp_path, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
         assert done.returncode != 0

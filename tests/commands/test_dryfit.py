@@ -10,7 +10,7 @@ import pytest
 
 from nutgen.spec.presets import kind_path
 from tests import calling
-from tests.calling import Done, at_a_terminal
+from tests.calling import Done, at_a_terminal, say
 from tests.cases import cases
 
 HIGH = """
@@ -229,46 +229,41 @@ class TestAtATerminal:
     def start(self, folder: Path, *words: str) -> pexpect.spawn:
         return at_a_terminal(folder, "dryfit", "mine.toml", *words)
 
-    def say(self, child: pexpect.spawn, question: str, text: str) -> None:
-        child.expect_exact(question)
-        child.expect("> ?$")
-        child.sendline(text)
-
     @pytest.fixture
     def plain(self, tmp_path: Path) -> Path:
         (tmp_path / "mine.toml").write_text(kind_path("ukulele-tenor").read_text("utf-8"))
         return tmp_path
 
     def first_round(self, child: pexpect.spawn, readings: tuple[str, str, str, str]) -> None:
-        self.say(child, "Relief", "0.05")
-        self.say(child, "bass-most string", "2.6")
-        self.say(child, "treble-most string", "2.4")
-        self.say(child, "Which checks?", "feeler")
+        say(child, "Relief", "0.05")
+        say(child, "bass-most string", "2.6")
+        say(child, "treble-most string", "2.4")
+        say(child, "Which checks?", "feeler")
         for number, text in zip((4, 3, 2, 1), readings, strict=True):
-            self.say(child, f"string {number} (", text)
-        self.say(child, "Nut position", "")
+            say(child, f"string {number} (", text)
+        say(child, "Nut position", "")
 
     def read_once(self, child: pexpect.spawn, readings: tuple[str, str, str, str]) -> None:
         self.first_round(child, readings)
-        self.say(child, "Keep these readings", "")
+        say(child, "Keep these readings", "")
 
     def test_asks_one_by_one_with_slip_and_back(self, plain: Path) -> None:
         child = self.start(plain)
-        self.say(child, "Relief", "0.05")
-        self.say(child, "bass-most string", "2.6")
-        self.say(child, "treble-most string", "24")
-        self.say(child, "is above", "2.4")
-        self.say(child, "Which checks?", "")
-        self.say(child, "string 4 (G4): open", "20")
-        self.say(child, "thousandths?", "0.70 to 0.72")
-        self.say(child, "string 4 (G4): pressed", "back")
-        self.say(child, "[0.70 to 0.72]", "0.70")
-        self.say(child, "string 4 (G4): pressed", "0.30")
+        say(child, "Relief", "0.05")
+        say(child, "bass-most string", "2.6")
+        say(child, "treble-most string", "24")
+        say(child, "is above", "2.4")
+        say(child, "Which checks?", "")
+        say(child, "string 4 (G4): open", "20")
+        say(child, "thousandths?", "0.70 to 0.72")
+        say(child, "string 4 (G4): pressed", "back")
+        say(child, "[0.70 to 0.72]", "0.70")
+        say(child, "string 4 (G4): pressed", "0.30")
         for number, (open_at_1, pressed) in {3: (".65", ".25"), 2: (".6", ".2"), 1: (".6", ".25")}.items():
-            self.say(child, f"string {number} (", open_at_1)
-            self.say(child, f"string {number} (", pressed)
-        self.say(child, "Nut position", "")
-        self.say(child, "Keep these readings in mine.toml, as [dry_fit]?", "no")
+            say(child, f"string {number} (", open_at_1)
+            say(child, f"string {number} (", pressed)
+        say(child, "Nut position", "")
+        say(child, "Keep these readings in mine.toml, as [dry_fit]?", "no")
         child.expect(pexpect.EOF)
         assert "to file" in child.before
         child.close()
@@ -281,7 +276,7 @@ class TestAtATerminal:
         before = (plain / "mine.toml").read_text()
         child = self.start(plain)
         self.first_round(child, (".7", ".65", "0.6 to 0.62", ".6"))
-        self.say(child, "Keep these readings", "yes")
+        say(child, "Keep these readings", "yes")
         child.expect(pexpect.EOF)
         text = (plain / "mine.toml").read_text()
         assert text.startswith(before)
@@ -294,9 +289,9 @@ class TestAtATerminal:
         assert "in the log already" in run(plain, "mine.toml").stderr
         (plain / "mine.toml").write_text(text.replace("[dry_fit]", "[dry_fit]  # the loan one") + "\n# last words\n")
         child = self.start(plain, "--ask")
-        self.say(child, "What was done", "nothing")
+        say(child, "What was done", "nothing")
         self.first_round(child, (".7", ".65", ".6", ".6"))
-        self.say(child, "Keep these readings", "yes")
+        say(child, "Keep these readings", "yes")
         child.expect(pexpect.EOF)
         text = (plain / "mine.toml").read_text()
         assert text.startswith(before)
@@ -306,7 +301,7 @@ class TestAtATerminal:
 
     def test_quit_keeps_nothing(self, plain: Path) -> None:
         child = self.start(plain)
-        self.say(child, "Relief", "quit")
+        say(child, "Relief", "quit")
         child.expect(pexpect.EOF)
         child.close()
         assert child.exitstatus == 1
@@ -319,11 +314,11 @@ class TestAtATerminal:
         self.read_once(child, ("0.55", "0.55", "0.55", "0.55"))
         child.expect(pexpect.EOF)
         child = self.start(plain, "--json")
-        self.say(child, "What was done", "")
+        say(child, "What was done", "")
         self.first_round(child, ("0.55", "0.55", "0.80", "0.55"))
-        self.say(child, "Read these strings again now?", "")
-        self.say(child, "string 2 (E4)", again)
-        self.say(child, "Keep these readings", "")
+        say(child, "Read these strings again now?", "")
+        say(child, "string 2 (E4)", again)
+        say(child, "Keep these readings", "")
         child.expect(pexpect.EOF)
         assert '"verdict": "measure again"' not in child.before
         entries = logged(plain)

@@ -15,7 +15,7 @@ from nutgen.bench.dryfit.fitlog import Making, append_entry, log_path
 from nutgen.jobs import run as jobs_run
 from nutgen.spec.presets import kind_path, start_path
 from nutgen.spec.read import parse_piece
-from tests.calling import Done, in_a_process, run
+from tests.calling import CODE, Done, in_a_process, run
 from tests.cases import cases
 from tests.commands.hostile import hostile_file, hostile_lines, hostile_set
 from tests.kinds import text_of
@@ -207,7 +207,7 @@ def test_what_stops_a_run_leaves_the_older_set_whole(tmp_path: Path, monkeypatch
 
 @pytest.mark.parametrize("closed", [">&-", ">&- 2>&-", "<&- >&- 2>&-"])
 def test_a_closed_stream_is_no_file_of_ours(tmp_path: Path, closed: str) -> None:
-    command = [sys.executable, "-c", "from nutgen.cli import main; main()", "new", "mine.toml", "--from", "bass-4"]
+    command = [sys.executable, "-c", CODE, "new", "mine.toml", "--from", "bass-4"]
     done = subprocess.run(["sh", "-c", f'"$@" {closed}', "sh", *command], cwd=tmp_path, capture_output=True, text=True)
     assert done.returncode == 0
     assert "Traceback" not in done.stderr

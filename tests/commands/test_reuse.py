@@ -7,17 +7,11 @@ import pexpect
 import pytest
 
 from nutgen.spec.presets import kind_path
-from tests.calling import at_a_terminal, run
+from tests.calling import at_a_terminal, run, say
 
 
 def start(folder: Path) -> pexpect.spawn:
     return at_a_terminal(folder, "reuse", "mine.toml", "--ask")
-
-
-def say(child: pexpect.spawn, question: str, text: str) -> None:
-    child.expect_exact(question)
-    child.expect("> ?$")
-    child.sendline(text)
 
 
 @pytest.fixture

@@ -16,7 +16,7 @@ from nutgen.nut import solve
 from nutgen.spec.read import read_spec
 from tests import calling
 from tests.bench.dryfit.trial_neck import TrueNeck, on_the_neck, read
-from tests.calling import at_a_terminal
+from tests.calling import at_a_terminal, say
 from tests.kinds import text_of
 
 NECK = TrueNeck("bass-4", 250.0, 3.4, 1.05, math.inf, bent=0.3, wanted=0.3, misread={"seat.depth": 3.7})
@@ -38,12 +38,6 @@ def written(folder: Path, table: dict[str, Any] | None) -> Path:
 
 def start(folder: Path, *words: str) -> pexpect.spawn:
     return at_a_terminal(folder, "dryfit", "mine.toml", "--trial", *words)
-
-
-def say(child: pexpect.spawn, question: str, text: str) -> None:
-    child.expect_exact(question)
-    child.expect("> ?$")
-    child.sendline(text)
 
 
 @pytest.mark.parametrize("columns", [80, 40])
