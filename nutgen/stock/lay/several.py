@@ -241,7 +241,7 @@ def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_C
         noise = random.gumbel(scale=0.0 if draw < most else 0.3 + draw / SETS, size=len(promise))
         chosen, worth = _picked(pool, promise, promise + noise, stretch, count, kerf)
         key = tuple(sorted((place, int(stretch[place])) for place in chosen))
-        if key not in found:
+        if key not in found or found[key][0] < worth - over / 2.0:  # the same, shifted less
             found[key] = worth - over / 2.0, [_Choice(p, int(stretch[p]), float(middles[stretch[p]])) for p in chosen]
     return [chosen for _, chosen in sorted(found.values(), key=lambda one: -one[0])]
 
@@ -259,12 +259,12 @@ def _row(blocks: int, length: float, laying: Laying, random: np.random.Generator
 
 
 def _roomiest(along: Array, blocks: int, pitch: float) -> Array:
-    """The first of some middles, that many at most, which leave one another a pitch [mm]."""
+    """The first of some middles, that many at most, which leave one another a pitch, along the piece [mm]."""
     middles: list[float] = []
     for middle in along.tolist():
         if len(middles) < blocks and all(abs(middle - other) >= pitch for other in middles):
             middles.append(middle)
-    return np.array(middles)
+    return np.array(sorted(middles))
 
 
 def _picked(

@@ -12,6 +12,8 @@ from scipy.spatial import cKDTree
 from nutgen.finding import remedy
 from nutgen.geometry.mesh import mesh_of_manifold
 from nutgen.stock.lay.lay import lay
+from nutgen.stock.lay.laying import Laying
+from nutgen.stock.lay.several import _pool, _sets
 from tests.cases import cases
 from tests.stock.solids import Rod, block, margin_by_trimesh, piece
 
@@ -276,14 +278,25 @@ def _parted(one, other):
     return best
 
 
-@pytest.mark.parametrize("begins", cases([2.0, 40.0], slow=[[3.0, 30.0, 110.0]]))
-def test_each_lies_where_the_bar_is_thick_enough(begins: list[float]) -> None:
-    """5.5 square, too thin by 0.25 a side, but for stretches 21.2 long, that may be anywhere: 0.6 to spare in each."""
-    small = block(20.0, 5.0, 6.0)
+def thick_at(begins):
+    """A bar 150 long and 5.5 square, but for stretches 21.2 long."""
     thin = Manifold.cube((150.0, 5.5, 5.5)).translate((0.0, -2.75, -2.75))
     thick = [Manifold.cube((21.2, 6.2, 7.2)).translate((begin, -3.1, -3.6)) for begin in begins]
     skin = mesh_of_manifold(Manifold.batch_boolean([thin, *thick], OpType.Add).refine_to_length(3.0))
-    body = replace(piece(Rod.of(150.0, 1.0, 1.0, count=2), kerf=0.8), skin=skin)
-    found = lay(body, small, count=len(begins), smaller=False)
+    return replace(piece(Rod.of(150.0, 1.0, 1.0, count=2), kerf=0.8), skin=skin)
+
+
+@pytest.mark.parametrize("begins", cases([2.0, 40.0], slow=[[3.0, 30.0, 110.0]]))
+def test_each_lies_where_the_bar_is_thick_enough(begins: list[float]) -> None:
+    """Too thin by 0.25 a side, but for stretches that may be anywhere: 0.6 to spare in each."""
+    found = lay(thick_at(begins), block(20.0, 5.0, 6.0), count=len(begins), smaller=False)
     assert found.margin == pytest.approx(0.6, abs=0.02)
     assert [one.pose.origin[0] for one in found.laid] == pytest.approx([at + 10.6 for at in begins], abs=0.1)
+
+
+def test_no_two_sets_are_the_same_places_in_the_same_row() -> None:
+    """Not even where their stretches were counted in another order: they would be refined twice."""
+    small = block(20.0, 5.0, 6.0)
+    laying = Laying.of(thick_at([3.0, 30.0, 110.0]), small)
+    sets = _sets(laying, _pool(laying, small, 3), small, 3)
+    assert len({tuple(sorted((one.place, one.along) for one in chosen)) for chosen in sets}) == len(sets)
