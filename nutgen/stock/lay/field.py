@@ -27,8 +27,8 @@ BLURRED = {-1.0: 0.2, 1.0: 0.4}
 step; a crack or a hollow by more."""
 
 FEW, MANY = 250, 4000
-"""So many of such corners every try of the search is held against, and the last moves against so many of those where
-it tells of any."""
+"""So many of such corners every try of the search is held against, and a single pose against so many of those where
+the lattice tells of any room."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

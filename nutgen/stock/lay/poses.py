@@ -120,18 +120,20 @@ def pushes(
 ) -> tuple[Array, Array, Array]:
     """Room of every point (p, n), the direction in which it grows, and the point's lever (p, n, 3).
 
-    every : corner of the surface that the lattice does not see, instead of a few
+    every : of the corners that the lattice does not see MANY are counted, and not a FEW
     """
     room, push, lever = [], [], []
     for part in samples:
         wall = field.walls[part.region.against]
+        few, many = wall.unseen
+        corners = many if every else few
         points = placed(part, tries)
         distance, gradient = wall.lattice.with_gradient(points)
         room.append(wall.side * distance - part.region.keep)
         push.append(wall.side * gradient)
         lever.append(points - tries.centres[:, np.newaxis])
-        if len(wall.unseen[every]):
-            for column, seen in zip((room, push, lever), held(wall.unseen[every], part.region, tries), strict=True):
+        if len(corners):
+            for column, seen in zip((room, push, lever), held(corners, part.region, tries), strict=True):
                 column.append(seen)
     return np.concatenate(room, axis=1), np.concatenate(push, axis=1), np.concatenate(lever, axis=1)
 

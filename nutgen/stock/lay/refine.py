@@ -95,7 +95,7 @@ class Rules:
 
 
 def coarse_look(field: PieceField, samples: Sequence[Samples]) -> Look:
-    """Room as the lattice tells it."""
+    """Room as the lattice tells it, and the corners that it does not see."""
 
     def look(pose: Pose) -> Clearance:
         room, push, lever = pushes(field, samples, poses_of([pose]), every=True)
