@@ -96,6 +96,15 @@ def test_beside_a_slanting_crack_of_long_narrow_triangles_there_is_room(tmp_path
 
 
 @pytest.mark.slow
+def test_two_nuts_beside_a_crack_are_tried_on_its_other_side(tmp_path):
+    """Refined alone, the pair was short by 0.05 to 0.14; where its tightest block lies across it has 0.2 to 0.35."""
+    found = judged(written(flawed(15), tmp_path), "bass-4", count=2)
+    assert found.answer.margin > 0.05
+    for laid in found.record["laid"]:
+        assert sticking_out(found.answer.block.size, laid["to_source"], on_disk(tmp_path)) <= 1e-9
+
+
+@pytest.mark.slow
 def test_a_closed_hollow_is_kept_out_of_and_written(tmp_path):
     """A bar 22 wide has room beside a bubble; 12 wide it has not, though the lattice of the search sees none."""
     bubble = Manifold.sphere(2.5, 48).translate((45.0, 0.0, 0.0))

@@ -78,6 +78,11 @@ class Laying:
         rules = Rules(field, float(np.radians(piece.permitted.grain_deg)), piece.permitted.kerf)
         return cls(piece, field, rules, THOROUGH if piece.found_by == "scan" else BRISK)
 
+    @property
+    def blind(self) -> bool:
+        """Whether there are cracks that the lattice does not see."""
+        return any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values()))
+
     def found(self, block: Block) -> Found:
         """Settled tries."""
         return search(self.field, block, most_off_grain=self.rules.most_off_grain)
@@ -122,8 +127,7 @@ class Laying:
             return self._proven(block, [(last, seen) for (last,), seen, _ in lasts])
 
         found = brought((pose for pose, _ in near[: self.effort.last]), rough)
-        blind = any(len(few) for few, _ in (wall.unseen for wall in self.field.walls.values()))
-        if blind and near[0][1] > HOPELESS and found[0][1] <= ERROR:
+        if self.blind and near[0][1] > HOPELESS and found[0][1] <= ERROR:
             found += brought((way for pose, _ in found[:ACROSS] for way in across(pose)), rough, AT_FIRST)
         found += brought([max(found, key=lambda one: one[1])[0]], self.fine(block))
         return sorted(found, key=lambda one: -one[1])

@@ -1,6 +1,6 @@
 """Several blocks from one piece: alone, or side by side in bundles that are ripped apart later."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,8 +10,9 @@ from nutgen.geometry.mesh import Array
 from nutgen.geometry.pose import Pose
 from nutgen.stock import MOST_BLOCKS
 from nutgen.stock.block import Block, Region
+from nutgen.stock.laid import ERROR
 from nutgen.stock.lay.apart import beside, between
-from nutgen.stock.lay.laying import COARSE_STEP, FINE_STEP, SAME, Laying, unlike
+from nutgen.stock.lay.laying import ACROSS, AT_FIRST, COARSE_STEP, FINE_STEP, HOPELESS, SAME, Laying, across, unlike
 from nutgen.stock.lay.poses import Poses
 from nutgen.stock.lay.refine import OVERLAP, refined
 from nutgen.stock.lay.search import SEED
@@ -21,8 +22,8 @@ WIDEST_BUNDLE = 4
 PER_BUNDLE = 120
 """Places of each kind of bundle that sets are put together from."""
 
-SETS, REFINED, LAST = 600, 12, 4
-"""Sets drawn at random, those refined over the lattice, those refined over the triangles."""
+SETS, ROOMIEST = 600, 300
+"""Sets drawn at random, of rows shared out along the piece and of rows where it is roomiest."""
 
 OVERLAY = 6.0
 """Places that overlap by more than this are not pushed apart [mm]."""
@@ -96,6 +97,10 @@ class _Choice:
     along: float
 
 
+_Settled = tuple[float, Sequence[_Choice], Sequence[Pose]]
+"""What a set is worth over the lattice [mm], its places in the pool, and where its bundles are by then."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Together:
     """Several blocks: one pose for each, and what is missing between them for the saw [mm]."""
@@ -112,35 +117,72 @@ def lay_several(laying: Laying, block: Block, count: int) -> Together:
     if count > MOST_BLOCKS:
         raise ValueError(f"{count} blocks are more than {MOST_BLOCKS}; lay the piece in two goes")
     pool = _pool(laying, block, count)
-    settled = []
-    for chosen in _sets(laying, pool, block, count)[:REFINED]:
+    settled: list[_Settled] = []
+    for chosen in _sets(laying, pool, block, count)[: laying.effort.hopeful]:
         movers = [laying.coarse(pool.bundles[pool.kind[one.place]].whole) for one in chosen]
         starts = [_start(laying, pool, one) for one in chosen]
         stretches = [one.stretch for one in chosen]
         poses, _, worth = refined(movers, starts, laying.rules, step=2.0 * COARSE_STEP, moves=20, stretches=stretches)
         settled.append((worth, chosen, poses))
-    settled.sort(key=lambda one: -one[0])
-    tries = [_finished(laying, pool, block, chosen, poses) for _, chosen, poses in settled[:LAST]]
-    most = max(worth for worth, _ in tries)
-    tied = [together for worth, together in tries if worth >= most - SAME]
+    near = _unlike(pool, settled)
+    tries = [_finished(laying, pool, block, chosen, poses) for _, chosen, poses in near[: laying.effort.last]]
+    tries.sort(key=lambda one: -one.worth)
+    if laying.blind and near[0][0] > HOPELESS and tries[0].worth <= ERROR:
+        for one in tries[:ACROSS]:
+            tries += [_finished(laying, pool, block, one.chosen, poses, moves=AT_FIRST) for poses in _across(one)]
+        best = max(tries, key=lambda one: one.worth)
+        tries.append(_finished(laying, pool, block, best.chosen, best.places))
+    most = max(one.worth for one in tries)
+    tied = [one.together for one in tries if one.worth >= most - SAME]
     if most < 0.0:
         return tied[0]
     closed = [_closed_up(laying, block, together.poses) for together in tied]
     return Together(min(closed, key=lambda poses: laying.cost(block, poses)), 0.0)
 
 
+def _unlike(pool: _Pool, settled: Sequence[_Settled]) -> list[_Settled]:
+    """The most worth first; of bundles of the same kinds with the same worth, which lie a little along, one set."""
+    found: dict[tuple[float, tuple[int, ...]], _Settled] = {}
+    for worth, chosen, poses in sorted(settled, key=lambda one: -one[0]):
+        kinds = sorted(int(pool.kind[one.place]) for one in chosen)
+        found.setdefault((round(worth, 2), tuple(kinds)), (worth, chosen, poses))
+    return list(found.values())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Try:
+    """A set brought to its best over the triangles.
+
+    places   : of its bundles
+    tightest : which of them has least room
+    worth    : least room, less what the cuts between them lack, which counts more [mm]
+    """
+
+    chosen: Sequence[_Choice]
+    places: Sequence[Pose]
+    tightest: int
+    worth: float
+    together: Together
+
+
 def _finished(
-    laying: Laying, pool: _Pool, block: Block, chosen: Sequence[_Choice], poses: Sequence[Pose]
-) -> tuple[float, Together]:
-    """A set brought to its best over the triangles: what it is worth, and the single blocks of it."""
+    laying: Laying, pool: _Pool, block: Block, chosen: Sequence[_Choice], poses: Sequence[Pose], *, moves: int = 12
+) -> _Try:
     kinds = [pool.bundles[pool.kind[one.place]] for one in chosen]
     movers = [laying.fine(kind.whole) for kind in kinds]
     stretches = [one.stretch for one in chosen]
-    last, margin, worth = refined(movers, poses, laying.rules, step=FINE_STEP, moves=12, stretches=stretches)
-    single = [one for kind, pose in zip(kinds, last, strict=True) for one in kind.poses(pose)]
+    places, margin, worth = refined(movers, poses, laying.rules, step=FINE_STEP, moves=moves, stretches=stretches)
+    single = [kind.poses(place) for kind, place in zip(kinds, places, strict=True)]
+    rooms = [min(laying.margin(block, pose) for pose in poses) for poses in single]
     lack = (margin - worth) / OVERLAP
-    least = min(laying.margin(block, pose) for pose in single)
-    return least - OVERLAP * lack, Together(single, lack if lack > SAME else 0.0)
+    together = Together([pose for poses in single for pose in poses], lack if lack > SAME else 0.0)
+    return _Try(chosen, places, int(np.argmin(rooms)), min(rooms) - OVERLAP * lack, together)
+
+
+def _across(one: _Try) -> list[list[Pose]]:
+    """Its places, the tightest of them pushed to the other side of a crack."""
+    before, after = one.places[: one.tightest], one.places[one.tightest + 1 :]
+    return [[*before, way, *after] for way in across(one.places[one.tightest])]
 
 
 def _start(laying: Laying, pool: _Pool, one: _Choice) -> Pose:
@@ -164,7 +206,7 @@ def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose
     for here in stretches:
         before = done[-1] if done else []
         step, moved = laying.piece.length, list(here)
-        while step > 0.2:
+        while step > 0.1:
             fresh = [Pose.of(pose.at - step * laying.field.grain(pose.at[:1])[0], pose.axes) for pose in moved]
             free = all(
                 between(a, mover.size, b, mover.size, beside=False).width >= kerf for a in before for b in fresh
@@ -185,8 +227,8 @@ def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose
 def _pool(laying: Laying, block: Block, count: int) -> _Pool:
     kinds: list[Bundle] = []
     pools, margins, index = [], [], []
-    for across, up in _shapes(count):
-        one = bundle(block, across, up, kerf=laying.rules.kerf)
+    for broad, high in _shapes(count):
+        one = bundle(block, broad, high, kerf=laying.rules.kerf)
         found = laying.found(one.whole)
         chosen = unlike(found.tries, PER_BUNDLE)
         if kinds and found.margins[0] < -2.0:
@@ -222,28 +264,40 @@ def _widths(tries: Poses, sizes: Array) -> Array:
 def _sets(laying: Laying, pool: _Pool, block: Block, count: int) -> list[list[_Choice]]:
     """Sets of places that hold the count together, the most promising first, no two alike.
 
-    Stretches are drawn first: how many, and where, by turns shared out along the piece and where it is roomiest, which
-    may be nowhere near; then each place is shifted into the nearest.
+    Stretches are drawn first: how many, and where; then each place is shifted into the nearest.
     """
-    random, kerf, along = np.random.default_rng(SEED), laying.rules.kerf, pool.tries.centres[:, 0]
-    most = int(max(1, min(count, (laying.piece.length + kerf + OVERHANG) // (block.length + kerf))))
+    random = np.random.default_rng(SEED)
     found: dict[tuple[tuple[int, int], ...], tuple[float, list[_Choice]]] = {}
-    for draw in range(SETS):
-        blocks = 1 + draw % most
-        if draw < most or draw // most % 3 < 2:
-            middles, over = _row(blocks, block.length, laying, random if draw >= most else None)
-        else:
-            likely = pool.margins + random.gumbel(scale=draw / SETS, size=len(along))
-            middles, over = _roomiest(along[np.argsort(-likely)], blocks, block.length + kerf), 0.0
-        away = np.abs(along[:, np.newaxis] - middles)
+    for middles, over, stray in _rows(laying, pool, block, count, random):
+        away = np.abs(pool.tries.centres[:, :1] - middles)
         stretch = away.argmin(axis=1)
         promise = pool.margins - SHIFT * away.min(axis=1)
-        noise = random.gumbel(scale=0.0 if draw < most else 0.3 + draw / SETS, size=len(promise))
-        chosen, worth = _picked(pool, promise, promise + noise, stretch, count, kerf)
+        order = promise + random.gumbel(scale=stray, size=len(promise))
+        chosen, worth = _picked(pool, promise, order, stretch, count, laying.rules.kerf)
+        worth -= over / 2.0
         key = tuple(sorted((place, int(stretch[place])) for place in chosen))
-        if key not in found or found[key][0] < worth - over / 2.0:  # the same, shifted less
-            found[key] = worth - over / 2.0, [_Choice(p, int(stretch[p]), float(middles[stretch[p]])) for p in chosen]
+        if key not in found or found[key][0] < worth:  # the same, shifted less
+            found[key] = worth, [_Choice(p, int(stretch[p]), float(middles[stretch[p]])) for p in chosen]
     return [chosen for _, chosen in sorted(found.values(), key=lambda one: -one[0])]
+
+
+def _rows(
+    laying: Laying, pool: _Pool, block: Block, count: int, random: np.random.Generator
+) -> Iterator[tuple[Array, float, float]]:
+    """Rows of stretches: shared out along the piece, then where it is roomiest, which may be nowhere near.
+
+    yields : their middles, by how much their row is longer than the piece, how far places may stray from the best [mm]
+    """
+    kerf, along = laying.rules.kerf, pool.tries.centres[:, 0]
+    most = int(max(1, min(count, (laying.piece.length + kerf + OVERHANG) // (block.length + kerf))))
+    for draw in range(SETS):
+        first = draw < most
+        middles, over = _row(1 + draw % most, block.length, laying, None if first else random)
+        yield middles, over, 0.0 if first else 0.3 + draw / SETS
+    for draw in range(ROOMIEST):
+        likely = pool.margins + random.gumbel(scale=draw / ROOMIEST, size=len(along))
+        middles = _roomiest(along[np.argsort(-likely)], 1 + draw % most, block.length + kerf)
+        yield middles, 0.0, 0.0 if draw < most else 0.3 + draw / ROOMIEST
 
 
 def _row(blocks: int, length: float, laying: Laying, random: np.random.Generator | None) -> tuple[Array, float]:

@@ -20,7 +20,7 @@ from nutgen.stock.lay.apart import between
 from nutgen.stock.lay.fewer import lower, shorter, thinner
 from nutgen.stock.lay.field import PieceField
 from nutgen.stock.lay.lay import _slid, lay
-from nutgen.stock.lay.laying import Laying
+from nutgen.stock.lay.laying import Effort, Laying
 from nutgen.stock.lay.poses import poses_of
 from nutgen.stock.lay.saw import saw_area, stretch, waste
 from nutgen.stock.lay.several import _pool, _sets, _start, _widths, lay_several
@@ -44,10 +44,10 @@ def _few_tries(monkeypatch: pytest.MonkeyPatch) -> None:
         (search, "PER_STATION", 4),
         (laying, "COARSE", 2.0),
         (laying, "FINE", 1.5),
+        (laying, "BRISK", Effort(28, 4, 2)),
         (exact, "LATTICE", 1.0),
         (several, "SETS", 40),
-        (several, "REFINED", 4),
-        (several, "LAST", 2),
+        (several, "ROOMIEST", 20),
         (several, "PER_BUNDLE", 20),
         (several, "WIDEST_BUNDLE", 2),
     ):
