@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from nutgen.documents.words.catalogue import sentence
 from nutgen.errors import Unreadable
-from nutgen.finding import Finding
+from nutgen.finding import Finding, refusal
 from nutgen.spec.fields import Measured, length_reader
 from nutgen.spec.presets import kind_path
 from nutgen.spec.read import LARGEST_FILE, parse_spec, read_spec
@@ -75,6 +76,17 @@ def test_a_slip_is_told_once_and_its_cure_is_read(what: Measured, bare: str) -> 
                 assert all(0.0 <= read(tomllib.loads(f"it = {cure}")["it"], units) <= 3.0 for _, cure in slips)
                 asked += len(slips)
     assert asked > 0
+
+
+@pytest.mark.parametrize(
+    ("low", "high"), [(2.0, 15.0), (0.0, 1.5), (12.0, 130.0), (200.0, 1200.0), (0.1, 5.2), (-3.0, 0.02)]
+)
+def test_limits_told_in_inches_are_short_and_allowed(low: float, high: float) -> None:
+    told = sentence(refusal("reading.below-range", written="-9 in", unit="in", allowed=(low, high), likely=()))
+    for bound, true in zip(told.partition("allowed is ")[2].split(" to "), (low, high), strict=True):
+        read = length_reader(low, high)(f"{bound} in", BareUnits(lengths="mm", gauges="mm"))
+        assert read == pytest.approx(true, rel=0.01)
+        assert float(bound) == float(f"{float(bound):.3g}")
 
 
 def test_strings_listed_treble_to_bass() -> None:

@@ -1,7 +1,10 @@
 """Words for a reading that cannot be read, and for a file that cannot be opened."""
 
+import math
+from collections.abc import Callable
+
 from nutgen.documents.words.entry import Entry, Told, entries, table_named
-from nutgen.documents.words.quantities import MM_PER_INCH
+from nutgen.documents.words.quantities import MM_PER_INCH, rounded
 
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH}
 
@@ -25,9 +28,16 @@ _SEE_SCHEMA = "`nutgen schema` lists every key with its range and what it means.
 
 
 def _bounds(t: Told) -> tuple[str, str]:
-    """What is allowed, in the unit that was written."""
+    """What is allowed, in the unit that was written; limits are whole in mm, in inches three figures within them."""
     low, high = (bound / MM_PER.get(t["unit"], 1.0) for bound in t.raw("allowed"))
+    if t["unit"] == "in":
+        low, high = _within(low, math.ceil), _within(high, math.floor)
     return f"{low:.6g}", f"{high:.6g}"
+
+
+def _within(bound: float, whole: Callable[[float], int]) -> float:
+    step = 10.0 ** (math.floor(math.log10(abs(bound))) - 2) if bound else 1.0
+    return whole(rounded(bound / step, 6)) * step
 
 
 def _allowed(t: Told) -> str:
