@@ -295,9 +295,11 @@ def _rows(
         middles, over = _row(1 + draw % most, block.length, laying, None if first else random)
         yield middles, over, 0.0 if first else 0.3 + draw / SETS
     for draw in range(ROOMIEST):
-        likely = pool.margins + random.gumbel(scale=draw / ROOMIEST, size=len(along))
-        middles = _roomiest(along[np.argsort(-likely)], 1 + draw % most, block.length + kerf)
-        yield middles, 0.0, 0.0 if draw < most else 0.3 + draw / ROOMIEST
+        turn, kind = divmod(draw, len(pool.bundles))
+        own = pool.kind == kind
+        likely = pool.margins[own] + random.gumbel(scale=draw / ROOMIEST, size=own.sum())
+        middles = _roomiest(along[own][np.argsort(-likely)], 1 + turn % most, block.length + kerf)
+        yield middles, 0.0, 0.0 if turn < most else 0.3 + draw / ROOMIEST
 
 
 def _row(blocks: int, length: float, laying: Laying, random: np.random.Generator | None) -> tuple[Array, float]:
