@@ -132,8 +132,11 @@ def lay_several(laying: Laying, block: Block, count: int) -> Together:
             tries += [_finished(laying, pool, block, one.chosen, poses, moves=AT_FIRST) for poses in _across(one)]
         best = max(tries, key=lambda one: one.worth)
         tries.append(_finished(laying, pool, block, best.chosen, best.places))
-    most = max(one.worth for one in tries)
-    tied = [one.together for one in tries if one.worth >= most - SAME]
+    found = [(one.worth, one.together) for one in tries]
+    if HOPELESS < max(worth for worth, _ in found) <= ERROR:
+        found += [one for kind in pool.bundles if len(kind.offsets) == count for one in _in_one(laying, kind)]
+    most = max(worth for worth, _ in found)
+    tied = [together for worth, together in found if worth >= most - SAME]
     if most < 0.0:
         return tied[0]
     closed = [_closed_up(laying, block, together.poses) for together in tied]
@@ -183,6 +186,12 @@ def _across(one: _Try) -> list[list[Pose]]:
     """Its places, the tightest of them pushed to the other side of a crack."""
     before, after = one.places[: one.tightest], one.places[one.tightest + 1 :]
     return [[*before, way, *after] for way in across(one.places[one.tightest])]
+
+
+def _in_one(laying: Laying, kind: Bundle) -> list[tuple[float, Together]]:
+    """A bundle that holds all, laid as a single block is: what each place is worth [mm], and its blocks."""
+    best = laying.best(kind.whole, laying.near_best(kind.whole, laying.found(kind.whole)))
+    return [(margin, Together(kind.poses(pose), 0.0)) for pose, margin in best]
 
 
 def _start(laying: Laying, pool: _Pool, one: _Choice) -> Pose:
