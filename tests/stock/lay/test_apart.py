@@ -8,7 +8,7 @@ from nutgen.stock.block import Region
 from nutgen.stock.lay.apart import beside, between
 from nutgen.stock.lay.poses import SWAY, held, poses_of
 from nutgen.stock.lay.refine import LEVEL, Pair
-from nutgen.stock.lay.several import bundle
+from nutgen.stock.lay.sets import bundle
 from tests.stock.solids import block
 
 SIZE = np.array([45.0, 7.0, 9.0])

@@ -15,7 +15,7 @@ from nutgen.geometry.pose import Pose
 from nutgen.stock import MOST_BLOCKS
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Laid
-from nutgen.stock.lay import exact, laying, search, several
+from nutgen.stock.lay import exact, laying, search, sets
 from nutgen.stock.lay.apart import between
 from nutgen.stock.lay.fewer import lower, shorter, thinner
 from nutgen.stock.lay.field import PieceField
@@ -23,7 +23,8 @@ from nutgen.stock.lay.lay import _slid, lay
 from nutgen.stock.lay.laying import Effort, Laying
 from nutgen.stock.lay.poses import poses_of
 from nutgen.stock.lay.saw import saw_area, stretch, waste
-from nutgen.stock.lay.several import _pool, _sets, _start, _widths, lay_several
+from nutgen.stock.lay.sets import _widths, in_stretch, pool_of, sets_of
+from nutgen.stock.lay.several import lay_several
 from nutgen.stock.piece import Axis, Piece
 from tests.stock.solids import Rod, block, piece
 
@@ -46,10 +47,10 @@ def _few_tries(monkeypatch: pytest.MonkeyPatch) -> None:
         (laying, "FINE", 1.5),
         (laying, "BRISK", Effort(28, 4, 2)),
         (exact, "LATTICE", 1.0),
-        (several, "SETS", 40),
-        (several, "ROOMIEST", 20),
-        (several, "PER_BUNDLE", 20),
-        (several, "WIDEST_BUNDLE", 2),
+        (sets, "SETS", 40),
+        (sets, "ROOMIEST", 20),
+        (sets, "PER_BUNDLE", 20),
+        (sets, "WIDEST_BUNDLE", 2),
     ):
         monkeypatch.setattr(where, name, value)
 
@@ -411,22 +412,22 @@ class TestSets:
         """Three of 20 in a rod of 64 that rises: no two sets alike, the most promising first, each in its stretch."""
         one = kinked(bar(64.0, 12.0, 13.0), 0.0, 4.0)
         ready = Laying.of(one, SMALL)
-        pool = _pool(ready, SMALL, 3)
-        sets = _sets(ready, pool, SMALL, 3)
+        pool = pool_of(ready, SMALL, 3)
+        found = sets_of(ready, pool, SMALL, 3)
         assert (
-            len({tuple(sorted((choice.place, choice.stretch) for choice in chosen)) for chosen in sets})
-            == len(sets)
+            len({tuple(sorted((choice.place, choice.stretch) for choice in chosen)) for chosen in found})
+            == len(found)
             > 3
         )
-        assert {len({choice.stretch for choice in chosen}) for chosen in sets} >= {1, 2, 3}
-        for chosen in sets:
+        assert {len({choice.stretch for choice in chosen}) for chosen in found} >= {1, 2, 3}
+        for chosen in found:
             assert sum(len(pool.bundles[pool.kind[choice.place]].offsets) for choice in chosen) == 3
             middles = sorted({choice.along for choice in chosen})
             assert all(b - a >= 20.0 + KERF - 1e-9 for a, b in pairwise(middles))
             assert middles[0] >= 10.0 - 1e-9
             assert middles[-1] <= 54.0 + 1e-9
             for choice in chosen:
-                was, start = pool.tries.pose(choice.place), _start(ready, pool, choice)
+                was, start = pool.tries.pose(choice.place), in_stretch(ready, pool, choice)
                 away = np.array(start.origin) - was.origin
                 assert start.origin[0] == pytest.approx(choice.along)
                 assert start.rotation == was.rotation

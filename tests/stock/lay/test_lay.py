@@ -13,7 +13,7 @@ from nutgen.finding import remedy
 from nutgen.geometry.mesh import mesh_of_manifold
 from nutgen.stock.lay.lay import lay
 from nutgen.stock.lay.laying import Laying
-from nutgen.stock.lay.several import _pool, _sets
+from nutgen.stock.lay.sets import pool_of, sets_of
 from tests.cases import cases
 from tests.stock.solids import Rod, block, margin_by_trimesh, piece
 
@@ -298,5 +298,5 @@ def test_no_two_sets_are_the_same_places_in_the_same_row() -> None:
     """Not even where their stretches were counted in another order: they would be refined twice."""
     small = block(20.0, 5.0, 6.0)
     laying = Laying.of(thick_at([3.0, 30.0, 110.0]), small)
-    sets = _sets(laying, _pool(laying, small, 3), small, 3)
+    sets = sets_of(laying, pool_of(laying, small, 3), small, 3)
     assert len({tuple(sorted((one.place, one.along) for one in chosen)) for chosen in sets}) == len(sets)
