@@ -38,7 +38,7 @@ class Effort:
 
 
 BRISK, THOROUGH = Effort(28, 8, 3), Effort(80, 30, 10)
-"""For the smooth skin of a piece by calipers; for the lumps of a scan, where many places are nearly best."""
+"""For the smooth skin of a piece by calipers; for the lumps of a scan and for sets: many places are nearly best."""
 
 ROLLED = 6
 """Of the starts, those that are also tried the other ways round in their place."""

@@ -10,7 +10,7 @@ from nutgen.stock import MOST_BLOCKS
 from nutgen.stock.block import Block
 from nutgen.stock.laid import ERROR
 from nutgen.stock.lay.apart import beside, between
-from nutgen.stock.lay.laying import ACROSS, AT_FIRST, COARSE_STEP, FINE_STEP, HOPELESS, SAME, Laying, across
+from nutgen.stock.lay.laying import ACROSS, AT_FIRST, COARSE_STEP, FINE_STEP, HOPELESS, SAME, THOROUGH, Laying, across
 from nutgen.stock.lay.refine import OVERLAP, refined
 from nutgen.stock.lay.sets import Bundle, Choice, Pool, in_stretch, pool_of, sets_of
 
@@ -35,14 +35,14 @@ def lay_several(laying: Laying, block: Block, count: int) -> Together:
         raise ValueError(f"{count} blocks are more than {MOST_BLOCKS}; lay the piece in two goes")
     pool = pool_of(laying, block, count)
     settled: list[_Settled] = []
-    for chosen in sets_of(laying, pool, block, count)[: laying.effort.hopeful]:
+    for chosen in sets_of(laying, pool, block, count)[: THOROUGH.hopeful]:
         movers = [laying.coarse(pool.bundles[pool.kind[one.place]].whole) for one in chosen]
         starts = [in_stretch(laying, pool, one) for one in chosen]
         stretches = [one.stretch for one in chosen]
         poses, _, worth = refined(movers, starts, laying.rules, step=2.0 * COARSE_STEP, moves=20, stretches=stretches)
         settled.append((worth, chosen, poses))
     near = _unlike(pool, settled)
-    tries = [_finished(laying, pool, block, chosen, poses) for _, chosen, poses in near[: laying.effort.last]]
+    tries = [_finished(laying, pool, block, chosen, poses) for _, chosen, poses in near[: THOROUGH.last]]
     tries.sort(key=lambda one: -one.worth)
     if laying.blind and near[0][0] > HOPELESS and tries[0].worth <= ERROR:
         for one in tries[:ACROSS]:

@@ -15,7 +15,7 @@ from nutgen.geometry.pose import Pose
 from nutgen.stock import MOST_BLOCKS
 from nutgen.stock.block import Block, Region
 from nutgen.stock.laid import Laid
-from nutgen.stock.lay import exact, laying, search, sets
+from nutgen.stock.lay import exact, laying, search, sets, several
 from nutgen.stock.lay.apart import between
 from nutgen.stock.lay.fewer import lower, shorter, thinner
 from nutgen.stock.lay.field import PieceField
@@ -45,7 +45,7 @@ def _few_tries(monkeypatch: pytest.MonkeyPatch) -> None:
         (search, "PER_STATION", 4),
         (laying, "COARSE", 2.0),
         (laying, "FINE", 1.5),
-        (laying, "BRISK", Effort(28, 4, 2)),
+        (several, "THOROUGH", Effort(28, 4, 2)),
         (exact, "LATTICE", 1.0),
         (sets, "SETS", 40),
         (sets, "ROOMIEST", 20),
