@@ -1,6 +1,7 @@
 """A block and a piece made ready for each other: what every way of laying needs."""
 
-from collections.abc import Callable, Iterable, Sequence
+import dataclasses
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -64,12 +65,16 @@ COARSE_STEP, FINE_STEP = 1.0, 0.3
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Laying:
-    """A piece, made ready once, and by which rules blocks are laid in it."""
+    """A piece, made ready once, and by which rules blocks are laid in it.
+
+    known : what was found for each block, which is asked for again where fewer of them are laid
+    """
 
     piece: Piece
     field: PieceField
     rules: Rules
     effort: Effort
+    known: dict[Hashable, Found] = dataclasses.field(default_factory=dict)
 
     @classmethod
     def of(cls, piece: Piece, block: Block) -> "Laying":
@@ -85,7 +90,10 @@ class Laying:
 
     def found(self, block: Block) -> Found:
         """Settled tries."""
-        return search(self.field, block, most_off_grain=self.rules.most_off_grain)
+        key = block.size, block.regions  # of a block the search sees nothing else
+        if key not in self.known:
+            self.known[key] = search(self.field, block, most_off_grain=self.rules.most_off_grain)
+        return self.known[key]
 
     def coarse(self, block: Block) -> Mover:
         """A block seen over the lattice."""

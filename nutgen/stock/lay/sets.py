@@ -83,6 +83,10 @@ class Pool:
     margins: Array
     widths: Array
 
+    def bundle(self, one: "Choice") -> Bundle:
+        """The bundle that a place is for."""
+        return self.bundles[self.kind[one.place]]
+
 
 @dataclass(frozen=True, slots=True)
 class Choice:

@@ -36,7 +36,7 @@ def lay_several(laying: Laying, block: Block, count: int) -> Together:
     pool = pool_of(laying, block, count)
     settled: list[_Settled] = []
     for chosen in sets_of(laying, pool, block, count)[: THOROUGH.hopeful]:
-        movers = [laying.coarse(pool.bundles[pool.kind[one.place]].whole) for one in chosen]
+        movers = [laying.coarse(pool.bundle(one).whole) for one in chosen]
         starts = [in_stretch(laying, pool, one) for one in chosen]
         stretches = [one.stretch for one in chosen]
         poses, _, worth = refined(movers, starts, laying.rules, step=2.0 * COARSE_STEP, moves=20, stretches=stretches)
@@ -88,7 +88,7 @@ class _Try:
 def _finished(
     laying: Laying, pool: Pool, block: Block, chosen: Sequence[Choice], poses: Sequence[Pose], *, moves: int = 12
 ) -> _Try:
-    kinds = [pool.bundles[pool.kind[one.place]] for one in chosen]
+    kinds = [pool.bundle(one) for one in chosen]
     movers = [laying.fine(kind.whole) for kind in kinds]
     stretches = [one.stretch for one in chosen]
     places, margin, worth = refined(movers, poses, laying.rules, step=FINE_STEP, moves=moves, stretches=stretches)

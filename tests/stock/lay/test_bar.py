@@ -393,6 +393,19 @@ class TestSaw:
         assert told == pytest.approx(area + min(wide / 2 + 200.0, high / 2 + 240.0), rel=0.03)
 
 
+def test_a_piece_is_searched_once_for_each_block(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three, then two, then one of a bar that holds none: bundles of one and of two are the same each time."""
+    seen = []
+
+    def counted(field: PieceField, block: Block, *, most_off_grain: float) -> search.Found:
+        seen.append((block.size, block.regions))
+        return search.search(field, block, most_off_grain=most_off_grain)
+
+    monkeypatch.setattr(laying, "search", counted)
+    assert not lay(bar(64.0, 4.0, 4.0), SMALL, count=3).largest
+    assert len(set(seen)) == len(seen) > 1
+
+
 class TestSets:
     """How sets of places are put together."""
 
@@ -421,7 +434,7 @@ class TestSets:
         )
         assert {len({choice.stretch for choice in chosen}) for chosen in found} >= {1, 2, 3}
         for chosen in found:
-            assert sum(len(pool.bundles[pool.kind[choice.place]].offsets) for choice in chosen) == 3
+            assert sum(len(pool.bundle(choice).offsets) for choice in chosen) == 3
             middles = sorted({choice.along for choice in chosen})
             assert all(b - a >= 20.0 + KERF - 1e-9 for a, b in pairwise(middles))
             assert middles[0] >= 10.0 - 1e-9
