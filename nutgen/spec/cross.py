@@ -31,7 +31,7 @@ from nutgen.spec.tables import (
     Spec,
 )
 from nutgen.spec.toml_table import TomlTable, keys_of
-from nutgen.spec.values import nearest
+from nutgen.spec.values import DIGITS, nearest
 from nutgen.theory.frets import fret_position
 from nutgen.theory.materials import PLAIN_MATERIALS, highest_pitch_hz
 from nutgen.theory.notes import midi_number, note_pitch_hz
@@ -118,14 +118,14 @@ def _held(path: str, raw: Any) -> bool:
 
 def _board(fretboard: Fretboard) -> Iterator[Finding]:
     yield from _too_arched("fretboard.radius", fretboard.radius, fretboard.width)
-    at_12 = fretboard.width_at_12
-    if at_12 is not None and not fretboard.width <= at_12 <= fretboard.width + MOST_TAPER:
-        values = {"written": at_12, "least": fretboard.width, "most": fretboard.width + MOST_TAPER}
+    at_12, most = fretboard.width_at_12, round(fretboard.width + MOST_TAPER, DIGITS)
+    if at_12 is not None and not fretboard.width <= at_12 <= most:
+        values = {"written": at_12, "least": fretboard.width, "most": most}
         yield refusal("fretboard.no-such-taper", of_key("fretboard.width_at_12"), **values)
 
 
 def _too_arched(path: str, radius: float, width: float) -> Iterator[Finding]:
-    least = LEAST_RADIUS * width
+    least = round(LEAST_RADIUS * width, DIGITS)
     if radius < least:
         yield refusal("reading.radius-too-small", of_key(path), written=radius, width=width, least=least)
 
@@ -288,7 +288,7 @@ def _body(body: Body, seat: Seat) -> Iterator[Finding]:
 
 def _ends(body: Body, fretboard: Fretboard, seat: Seat) -> Iterator[Finding]:
     radius = fretboard.radius if seat.kind == "surface" else seat.floor
-    most = radius - LEAST_RADIUS * fretboard.width
+    most = round(radius - LEAST_RADIUS * fretboard.width, DIGITS)
     if body.ends > most >= 0.0:
         yield refusal("body.ends-beyond-arch", of_key("body.ends"), written=body.ends, most=most, radius=radius)
 

@@ -8,7 +8,7 @@ from typing import Any
 from nutgen.finding import Finding, Value, of_key, refusal
 from nutgen.spec.cross_playing import Check, checked, given_together
 from nutgen.spec.piece import MESH_SUFFIXES, Ends, Scan, Station, is_mesh, middles
-from nutgen.spec.values import shown
+from nutgen.spec.values import DIGITS, shown
 
 Stations = tuple[Station, ...]
 
@@ -56,7 +56,7 @@ def _in_order(places: Sequence[float]) -> Iterator[Finding]:
         return
     in_metres = bool(places) and 0.005 <= places[-1] <= 2.0
     for index, (before, here) in enumerate(pairwise(places), 2):
-        step = here - before
+        step = round(here - before, DIGITS)
         if step < 0.0:
             yield _at(index, "at", "stations.out-of-order", written=here, before=before)
         elif step == 0.0:
@@ -133,6 +133,7 @@ def _core_inside(station: Station, index: int) -> Iterator[Finding]:
 
 def _ends_at_stations(stations: Stations, ends: Ends) -> Iterator[Finding]:
     first, last = stations[0].at, stations[-1].at
+    least = round(last + CLOSEST, DIGITS)
     if ends.first == "cut" and first > 0.0:
         yield _at(1, "at", "stations.first-is-not-the-cut", written=first)
     if ends.first == "closed" and first < CLOSEST:
@@ -141,9 +142,9 @@ def _ends_at_stations(stations: Stations, ends: Ends) -> Iterator[Finding]:
         return
     if ends.last == "cut":
         yield refusal("ends.tip-of-cut", of_key("ends.last_tip"))
-    elif ends.last_tip < last + CLOSEST:
+    elif ends.last_tip < least:
         path = of_key("ends.last_tip")
-        yield refusal("ends.tip-not-beyond", path, written=ends.last_tip, last=last, least=last + CLOSEST)
+        yield refusal("ends.tip-not-beyond", path, written=ends.last_tip, last=last, least=least)
 
 
 def _no_core(no_core: bool, stations: Stations | None, scan: Scan | None) -> Iterator[Finding]:

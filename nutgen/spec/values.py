@@ -14,6 +14,9 @@ from nutgen.finding import echoed
 MM_PER = {"mm": 1.0, "cm": 10.0, "in": 25.4}
 """1 in = 25.4 mm exactly (international yard and pound agreement, 1959)."""
 
+DIGITS = 9
+"""Of what is summed from readings, in mm: the rest is what binary numbers miss of decimal ones."""
+
 _UNIT_WORDS = {'"': "in", "″": "in", "inch": "in", "inches": "in"} | {unit: unit for unit in MM_PER}
 
 _TEXT = re.compile(

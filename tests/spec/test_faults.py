@@ -12,6 +12,7 @@ from nutgen.spec.fields import Measured, length_reader
 from nutgen.spec.presets import kind_path
 from nutgen.spec.read import LARGEST_FILE, parse_spec, read_spec
 from nutgen.spec.values import BareUnits
+from tests.kinds import text_of
 from tests.spec.refused import named, refused, the_only
 
 ELECTRIC = kind_path("electric-6").read_text("utf-8")
@@ -87,6 +88,27 @@ def test_limits_told_in_inches_are_short_and_allowed(low: float, high: float) ->
         read = length_reader(low, high)(f"{bound} in", BareUnits(lengths="mm", gauges="mm"))
         assert read == pytest.approx(true, rel=0.01)
         assert float(bound) == float(f"{float(bound):.3g}")
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("width", [78.17, 84.0, 97.33, 103.9])
+@pytest.mark.parametrize(
+    ("key", "beyond", "code"),
+    [("radius", 41.0, "reading.radius-too-small"), ("width_at_12", 159.0, "fretboard.no-such-taper")],
+)
+def test_a_limit_that_follows_from_another_reading_is_short_and_allowed(key, beyond, code, width, units) -> None:
+    """What the sentence allows passes where it is written into the file as told."""
+
+    def file(value: object) -> str:
+        return text_of("electric-6", {"fretboard.width": width, f"fretboard.{key}": value})
+
+    fault = next(one for one in refused(parse_spec, file(beyond)) if one.code == code)
+    bounds = sentence(fault, units).partition("allowed is ")[2].removesuffix(" at least")
+    number = bounds.split(" to ")[-1].split()[0]
+    assert len(number.partition(".")[2]) <= (2 if units == "mm" else 3)
+    assert getattr(parse_spec(file(f"{number} {units}"), source="x").fretboard, key) == pytest.approx(
+        fault.value("most" if " to " in bounds else "least"), abs=0.026
+    )
 
 
 def test_strings_listed_treble_to_bass() -> None:

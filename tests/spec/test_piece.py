@@ -244,6 +244,13 @@ def test_metres_throughout() -> None:
     assert placed(fault) == "stations[2].at: 0.1 mm from the one above; allowed is 1 mm at least; metres? write 100"
 
 
+def test_what_is_as_near_as_allowed_passes() -> None:
+    """61.3 - 60.3 and 62.3 - 61.3 are a little under 1 in binary numbers."""
+    text = changed(BONE, "at = 118.0", "at = 61.3").replace("at = 60.0", "at = 60.3").replace("up = 1.5", "up = 0.5")
+    spec = parse_piece(f'{text}\n[ends]\nlast = "closed"\nlast_tip = 62.3\n', source="x")
+    assert [station.at for station in spec.stations] == [0.0, 60.3, 61.3]
+
+
 def test_all_faults_at_once() -> None:
     text = BONE
     for old, new in [

@@ -12,6 +12,8 @@
 | radius      | of a board, a top, an arch                  | 1    | .01                     |
 | given       | as a maker would write it, six digits       | 6    | 6                       |
 | limit       | of common practice, said short              | 0.01, ending zeros left out | .001 |
+| at_least    | what is allowed: a limit never less than it is | 0.01, ending zeros left out | .001 |
+| at_most     | what is allowed: one never more than it is  | 0.01, ending zeros left out | .001 |
 | stock       | raw material, marks on it                   | 0.1  | .01 (nearest 64th)      |
 | machine     | set at a machine, which knows mm alone      | as given | mm, then .0001      |
 | blank       | raw material wanted: never less than it is  | 0.1  | .01 (next 64th)         |
@@ -25,8 +27,8 @@ from typing import Literal
 
 Units = Literal["mm", "in"]
 Kind = Literal[
-    "text", "setting_out", "leaf", "fine", "spare", "short", "gauge", "given", "limit", "stock", "blank",
-    "machine", "radius", "area", "angle", "pull", "share", "count", "cents", "pitch", "time",
+    "text", "setting_out", "leaf", "fine", "spare", "short", "gauge", "given", "limit", "at_least", "at_most",
+    "stock", "blank", "machine", "radius", "area", "angle", "pull", "share", "count", "cents", "pitch", "time",
 ]  # fmt: skip
 
 MM_PER_INCH = 25.4
@@ -45,6 +47,8 @@ _PLACES: dict[str, dict[Units, int]] = {
     "blank": {"mm": 1, "in": 2},
     "radius": {"mm": 0, "in": 2},
     "limit": {"mm": 2, "in": 3},
+    "at_least": {"mm": 2, "in": 3},
+    "at_most": {"mm": 2, "in": 3},
 }
 
 _WEARS: dict[str, Kind] = {
@@ -72,7 +76,7 @@ def figures(value: float, kind: Kind, units: Units, *, sign: bool = False, place
     places: of decimals in mm, where the kind's own do not serve; inches have one more
     """
     shown, usual = _shown(value, kind, units)
-    if kind == "limit" and units == "mm":
+    if kind in ("limit", "at_least", "at_most") and units == "mm":
         shown, usual = rounded(shown, 2), None
     if usual is None:
         return f"{shown:{'+' if sign else ''}g}"
@@ -111,20 +115,20 @@ def _shown(value: float, kind: Kind, units: Units) -> tuple[float, int | None]:
 
 
 def _stepped(shown: float, kind: Kind, units: Units, per_unit: float) -> float:
-    """Room rounded down, what is missing or wanted rounded up, inches by a leaf in steps of .0005; others as they are.
+    """Room and what is most rounded down, what is missing or least up, inches by a leaf in steps of .0005.
 
     per_unit : steps of the last decimal in one of the unit
     """
     if not math.isfinite(shown):
         return shown
     match kind:
-        case "spare":
+        case "spare" | "at_most":
             return math.floor(shown * per_unit + 1e-4) / per_unit
         case "short":
             return max(1.0, math.ceil(shown * per_unit - 1e-4)) / per_unit
         case "leaf" if units == "in":
             return rounded(shown * 2000.0, 0) / 2000.0
-        case "blank":
+        case "blank" | "at_least":
             return math.ceil(shown * per_unit - 1e-4) / per_unit
         case _:
             return shown

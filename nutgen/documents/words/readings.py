@@ -239,13 +239,13 @@ body.ends-beyond-arch
         ONE_A_STRING,
     ),
     "reading.radius-too-small": Entry(
-        "{written:given} is too small for a board {width:given} wide; allowed is {least:given} at least",
+        "{written:given} is too small for a board {width:given} wide; allowed is {least:at_least} at least",
         "An arch of that radius does not reach across the board.",
         READ_AGAIN,
     ),
     "fretboard.no-such-taper": Entry(
         "{written:given} is no width at fret 12 of a board that is {least:given} wide at the nut; allowed is"
-        " {least:given} to {most:given}",
+        " {least:given} to {most:at_most}",
         "A board is as wide at fret 12 as at the nut, or wider.",
         READ_AGAIN,
     ),

@@ -39,7 +39,7 @@ def _not_a_choice(t: Told) -> str:
 
 def _too_close(t: Told) -> str:
     cure = f"metres? write {t['likely']}" if t["likely"] else "leave one of the two out"
-    return t.fill("{apart:given} from the one above; allowed is {least:given} at least; ") + cure
+    return t.fill("{apart:given} from the one above; allowed is {least:at_least} at least; ") + cure
 
 
 def _core_outside(t: Told) -> str:
@@ -59,7 +59,7 @@ seat.surface-has-none
     a surface nut stands on the board and has no {key} of its own; leave the key out
     cause: A nut glued on the board has no seat below it.
 seat.no-depth
-    missing or below {least:given}; measure from the board surface down to the floor, or write kind = "surface"
+    missing or below {least:at_least}; measure from the board surface down to the floor, or write kind = "surface"
     cause: The depth of the seat carries the nut; only a surface nut has none.
 setup.no-target
     missing; write it, or floor_height where you know the floor
@@ -276,12 +276,12 @@ scan.check-without-place
         _FROM_FIRST,
     ),
     "stations.first-is-the-tip": Entry(
-        "{written:given}, but the first end is closed and its tip lies at 0; allowed is {least:given} at least",
+        "{written:given}, but the first end is closed and its tip lies at 0; allowed is {least:at_least} at least",
         "A tip has no section to measure.",
         _FROM_FIRST,
     ),
     "ends.tip-not-beyond": Entry(
-        "{written:given} is not beyond the last station at {last:given}; allowed is {least:given} at least",
+        "{written:given} is not beyond the last station at {last:given}; allowed is {least:at_least} at least",
         "The tip closes the piece beyond its last station.",
         _FROM_FIRST,
     ),
