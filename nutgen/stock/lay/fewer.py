@@ -86,9 +86,14 @@ def _permitted(laying: Laying, what: Finding, block: Block, found: Found) -> Lar
 
 
 def _fewer(laying: Laying, block: Block, count: int) -> tuple[Largest, ...]:
-    for fewer in range(count - 1, 0, -1):
+    def room(fewer: int) -> float:
+        if fewer == 1:
+            return laying.roomiest(block)[0][1]
         together = lay_several(laying, block, fewer)
-        if together.lack == 0.0 and min(laying.margin(block, pose) for pose in together.poses) > ERROR:
+        return -together.lack or min(laying.margin(block, pose) for pose in together.poses)
+
+    for fewer in range(count - 1, 0, -1):
+        if room(fewer) > ERROR:
             how = remedy("instead.fewer", fewer=fewer, blocks=count)
             return (Largest("fewer", block.size, block.finished, how),)
     return ()

@@ -46,7 +46,7 @@ def lay(
     laying = Laying.of(piece, block)
     found = laying.found(block)
     if count == 1:
-        best = laying.best(block, laying.near_best(block, found))
+        best = laying.roomiest(block)
         together = Together([_cheapest(laying, block, best)], 0.0)
     else:
         together, best = lay_several(laying, block, count), []

@@ -105,6 +105,10 @@ class Laying:
         samples = [sample(region, apart) for region in relevant(self.field, block)]
         return Mover(fine_look(self.field, samples), np.array(block.size))
 
+    def roomiest(self, block: Block) -> list[tuple[Pose, float]]:
+        """Where a single block has most room, with its margins over all triangles [mm], the roomiest first."""
+        return self.best(block, self.near_best(block, self.found(block)))
+
     def near_best(self, block: Block, found: Found) -> list[tuple[Pose, float]]:
         """The roomiest places over the lattice, each from a start of its own, with their margins [mm]."""
         poses = [found.tries.pose(index) for index in unlike(found.tries, self.effort.starts)]

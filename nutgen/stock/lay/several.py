@@ -107,8 +107,7 @@ def _across(one: _Try) -> list[list[Pose]]:
 
 def _in_one(laying: Laying, kind: Bundle) -> list[tuple[float, Together]]:
     """A bundle that holds all, laid as a single block is: what each place is worth [mm], and its blocks."""
-    best = laying.best(kind.whole, laying.near_best(kind.whole, laying.found(kind.whole)))
-    return [(margin, Together(kind.poses(pose), 0.0)) for pose, margin in best]
+    return [(margin, Together(kind.poses(pose), 0.0)) for pose, margin in laying.roomiest(kind.whole)]
 
 
 def _closed_up(laying: Laying, block: Block, poses: Sequence[Pose]) -> list[Pose]:
