@@ -27,22 +27,26 @@ def instrument(seed: int, draw: np.random.Generator) -> Nut:
     return solve(parse_spec(text_of(kind, changes), source=kind))
 
 
-def sized(nut: Nut, kind: str, string: int, cents: float, draw: np.random.Generator) -> Fault | None:
-    """A fault that moves a reading by so many cents where it shows most; None where that takes too high a nut."""
-    setback = pitches(nut).saddle
+def sized(
+    nut: Nut, setback: np.ndarray, kind: str, string: int, cents: float, draw: np.random.Generator
+) -> Fault | None:
+    """A fault that moves a reading by so many cents where it shows most; None where that takes too high a nut.
+
+    setback : of the saddles, one a string [mm]
+    """
     rows = range(len(nut.slots)) if string < 0 else [string]
     if kind == "string":
         return Fault(kind, string, cents)
     if CLASSES[kind] == "saddle":
         length = np.mean([nut.slots[i].scale_length for i in rows])
         return Fault(kind, string, float(draw.choice([-1.0, 1.0]) * cents * length / 1200.0 * np.log(2.0) / 1.0))
+
+    def pressed(raised: float) -> np.ndarray:
+        return np.array([pressed_cents(nut, i, raised=raised, saddle=float(setback[i]))[0] for i in rows])
+
+    plain = pressed(0.0)
     for high in np.arange(0.1, HIGHEST, 0.05):
-        moved = [
-            pressed_cents(nut, i, raised=high, saddle=float(setback[i]))[0]
-            - pressed_cents(nut, i, raised=0.0, saddle=float(setback[i]))[0]
-            for i in rows
-        ]
-        if max(moved) >= cents:
+        if (pressed(float(high)) - plain).max() >= cents:
             return Fault(kind, string, float(high))
     return None
 
@@ -51,11 +55,12 @@ def faulty(seed: int) -> tuple[Nut, list[Fault], np.random.Generator]:
     draw = np.random.default_rng(seed)
     nut = instrument(seed, draw)
     wanted, faults = int(draw.integers(1, 3)), []
-    tuned = np.flatnonzero(pitches(nut).tunable)
+    tuning = pitches(nut)
+    tuned = np.flatnonzero(tuning.tunable)
     while len(faults) < wanted:
         kind = str(draw.choice(["nut", "slot", "saddles", "saddle", "string"]))
         string = -1 if kind in ("nut", "saddles") else int(draw.choice(tuned))
-        one = sized(nut, kind, string, float(draw.uniform(*CENTS)), draw)
+        one = sized(nut, tuning.saddle, kind, string, float(draw.uniform(*CENTS)), draw)
         if one is not None and CLASSES[kind] not in {CLASSES[other.kind] for other in faults}:
             faults.append(one)
     return nut, faults, draw

@@ -26,7 +26,7 @@ from tests.specs import EXAMPLES
 from tests.stock.brute import Search
 from tests.stock.flawed import flawed, on_disk, slab, sticking_out, wedge, written
 
-PIECES = max(5, EXAMPLES // 15)
+PIECES = max(5, EXAMPLES // 7)
 KINDS = without("zero_fret", "clamped", "lap")
 """Those that the seeds below were found with: another kind would be laid in other pieces."""
 
