@@ -3,6 +3,7 @@
 An interrupt while the commands load ends like any other: nothing heavy is imported before `main` waits for it.
 """
 
+import atexit
 import gc
 import os
 import re
@@ -66,6 +67,9 @@ def command_line(called: Sequence[str] = tuple(COMMANDS)) -> "Typer":
             raise typer.Exit
 
     return app
+
+
+atexit.register(gc.freeze)  # what is left goes with the process: looking through it for garbage takes half a second
 
 
 def main() -> None:
