@@ -17,6 +17,7 @@ from nutgen.documents.cut_plan.strip_labels import (
 from nutgen.documents.lettering import Words
 from nutgen.documents.texts import Phrase, phrase
 from nutgen.documents.words.quantities import Units
+from nutgen.errors import CannotBeMade
 from nutgen.geometry.lines import Chain
 from nutgen.geometry.mesh import Array
 from nutgen.geometry.slices import Plane, section
@@ -152,7 +153,7 @@ def _cross(piece: Piece, plan: CutPlan, part: StripPart, cut: CrossCut) -> list[
     here = at_turns(cut.outline, piece.axis, turns)
     try:
         there = at_turns(beyond, piece.axis, turns + 180.0 / _STROKES)
-    except ValueError:  # a slant kerf runs out of the end of the piece before it is round
+    except CannotBeMade:  # a slant kerf runs out of the end of the piece before it is round
         there = _nearest(dense(_round(beyond)), np.roll(here, -1, axis=0))
     return chains + _laid(part, "kerf", *_strokes(here, there, plan.kerf))
 

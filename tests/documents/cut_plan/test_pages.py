@@ -14,6 +14,7 @@ from nutgen.documents.lettering import Words
 from nutgen.documents.paint.page import Linework
 from nutgen.documents.paint.pdf import pages_pdf
 from nutgen.formats.stamp import Stamp
+from nutgen.geometry.mesh import manifold_of, mesh_of_manifold
 from nutgen.stock.cut.cuts import cut_plan
 from tests.cases import cases
 from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, none, piece, shin, swept, turned
@@ -67,6 +68,13 @@ def twelve():
     return body, answer(block(), *(laid([along, aside, 0.0], turned()) for along, aside in places))
 
 
+def run_out():
+    """Its last end runs out slantwise, and from the kerf of the last cut on no longer goes round the axis."""
+    whole = manifold_of(cylinder(RADIUS, 150.0))
+    skin = mesh_of_manifold(whole.trim_by_plane((-0.8, 0.0, 0.6), -0.8 * 130.0))
+    return piece(skin, 150.0), answer(block(48.0, 9.4, 6.6), laid([105.4, 0.0, 7.0], turned()))
+
+
 FACES = {"first": "rod", "last": "rod from behind"}  # the end that the rips start from
 CASES = {
     "rod": rod,
@@ -76,6 +84,7 @@ CASES = {
     "thick": thick,
     "slim": slim,
     "twelve": twelve,
+    "run out": run_out,
 }
 
 
@@ -110,7 +119,7 @@ def corners(path: svgelements.Path) -> np.ndarray:
 
 
 @pytest.mark.parametrize("paper", SIZES)
-@pytest.mark.parametrize("case", cases("hollow", "four", slow=["rod", "thick", "slim", "twelve"]))
+@pytest.mark.parametrize("case", cases("hollow", "four", "run out", slow=["rod", "thick", "slim", "twelve"]))
 class TestEveryPage:
     def test_prints_inside_the_margins(self, case, paper):
         document = pypdfium2.PdfDocument(made(case, paper)[0])
