@@ -114,9 +114,7 @@ class Saddle(TomlTable):
     """outer strings at the bridge, centre to centre; else as the strings run over the board"""
     posts: Annotated[float, length(20.0, 250.0)] | None = None
     """the two posts, middle to middle; the strings stand in the middle between them"""
-    anchor: Annotated[Anchor, in_parts(Anchor, Anchor, {"y": length(2.0, 400.0), "drop": length(0.0, 80.0)})] | None = (
-        None
-    )
+    anchor: Annotated[Anchor, ANCHOR] | None = None
     """where the string ends behind the crest: { y = back along it, drop = down }"""
     even_tops: StrictBool = False
     """level the string tops under the hand by the saddles, 0.3 mm each at most"""
