@@ -59,7 +59,7 @@ def end_view(piece: Piece, plan: CutPlan, stretch: Stretch) -> Figure:
     chains = [closed_line("skin", plane.to_plane(cut.outline)), *_core(piece, plane)]
     for nut in stretch.nuts:
         chains += [*_block(plan.blocks[nut - 1], plane, index), *_upward(plan.blocks[nut - 1], plane)]
-    lines = [(one, _rip_line(one, cut, index, plan.kerf)) for one in stretch.cuts if one.entries is not None]
+    lines = [(one, _rip_line(one, cut, plan.kerf)) for one in stretch.cuts if one.entries is not None]
     chains += [chain for _, (_, found) in lines for chain in found]
     ticks = _ticks(piece, cut)
     chains += [tick for tick, _ in ticks]
@@ -123,7 +123,7 @@ Keep = tuple[Array, Array, Array]
 """Ends of a line to keep and the direction of its waste side, (2,) each."""
 
 
-def _rip_line(one: RipCut, cut: CrossCut, index: int, kerf: float) -> tuple[Keep | None, list[Chain]]:
+def _rip_line(one: RipCut, cut: CrossCut, kerf: float) -> tuple[Keep | None, list[Chain]]:
     """A rip's line as far as there is something left to saw, with its kerf; a flat that is filed has none."""
     polygon = cut.outline
     for bound in one.rip.before:

@@ -49,7 +49,7 @@ def whole_piece(piece: Piece, answer: Answer, plan: CutPlan, room: float, units:
         Words(0.0, SMALL, f"From above, {how}; first end at the left, left side up", SMALL, shade=GREY)
     ]
     y = SMALL + 2.0 + float(tops[:, 1].max())
-    items.append(Linework("whole-from-above", _LEFT, y, distinct(_view(piece, plan, scale, upright=0))))
+    items.append(Linework("whole-from-above", _LEFT, y, distinct(_view(plan, scale, upright=0))))
     text = phrase(f"From its right side, {how}: back up; distances on the back line, {{units}}")
     title = below(composed((Paragraph(text, "note"),), column, units), 0.0)
     y += 2.5 - float(tops[:, 0].min())
@@ -59,7 +59,7 @@ def whole_piece(piece: Piece, answer: Answer, plan: CutPlan, room: float, units:
     sizes, high = _distances(plan, scale, y, piece.length, column, units)
     items += sizes
     y += high + float(sides[:, 1].max())
-    items.append(Linework("whole-from-right", _LEFT, y, distinct(_view(piece, plan, scale, upright=1))))
+    items.append(Linework("whole-from-right", _LEFT, y, distinct(_view(plan, scale, upright=1))))
     y += -float(sides[:, 0].min()) + 3.0
     chart = _chart(piece, answer, scale, y, column, units)
     return Group(chart[1] if chart else y, (*items, *(chart[0] if chart else ())))
@@ -77,7 +77,7 @@ def scale_of(piece: Piece, plan: CutPlan, room: float) -> int:
     return fits[0] if fits else SCALES[-1]
 
 
-def _view(piece: Piece, plan: CutPlan, scale: int, *, upright: int) -> list[Chain]:
+def _view(plan: CutPlan, scale: int, *, upright: int) -> list[Chain]:
     """Skin, core, blocks and cross cuts; upright is 0 for sideways, seen from above, 1 for up, seen from the right."""
     seen = plan.along
     low, high = 2 * upright, 2 * upright + 1
@@ -96,12 +96,12 @@ def _view(piece: Piece, plan: CutPlan, scale: int, *, upright: int) -> list[Chai
     for solid in plan.blocks:
         chains.append(closed_line("sawn-block", hull(solid.corners[:, [0, 1 + upright]]) / scale))
     for cut in plan.order:
-        ends = _across(piece, cut, upright)
+        ends = _across(cut, upright)
         chains.append(segment("keep-lines", ends[0] / scale, ends[1] / scale))
     return chains
 
 
-def _across(piece: Piece, cut: CrossCut, upright: int) -> Array:
+def _across(cut: CrossCut, upright: int) -> Array:
     """The trace of a cross cut in a view: from its highest to its lowest point there, and a little beyond."""
     flat = cut.outline[:, [0, 1 + upright]]
     ends = flat[[int(flat[:, 1].argmax()), int(flat[:, 1].argmin())]]

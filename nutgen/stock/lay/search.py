@@ -68,7 +68,7 @@ def search(field: PieceField, block: Block, *, most_off_grain: float) -> Found:
     most_off_grain : between its length and the grain [rad]
     returns        : at most STATIONS * PER_STATION places; the same for the same piece and block
     """
-    tries = _promising(field, block, relevant(field, block))
+    tries = _promising(field, relevant(field, block))
     tries, margins = settled(field, block, tries, BOLD, most_off_grain=most_off_grain)
     return Found(tries, margins, _profile(field, tries, margins))
 
@@ -82,7 +82,7 @@ def settled(field: PieceField, block: Block, tries: Poses, how: Push, *, most_of
     return tries.chosen(order), margins[order]
 
 
-def _promising(field: PieceField, block: Block, regions: Sequence[Region]) -> Poses:
+def _promising(field: PieceField, regions: Sequence[Region]) -> Poses:
     """The best tries of every stretch of the piece."""
     random = np.random.default_rng(SEED)
     nodes = field.inside
