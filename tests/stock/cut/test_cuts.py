@@ -239,6 +239,17 @@ class TestSeveral:
                 )
                 assert nearest <= 0.5 + 1e-6, (solid.nut, side, made)
 
+    def test_three_in_a_row_are_sawn_from_the_end_that_is_trimmed(self):
+        body = piece(cylinder(RADIUS, 260.0), 260.0)
+        given = answer(self.of, *(laid([along, 0, 0], turned()) for along in (110.0, 165.0, 225.0)))
+        plan = cut_plan(body, given)
+        assert (plan.begins, [s.nuts for s in plan.stretches]) == ("last", [(1,), (2,), (3,)])
+        heads = [one.head for one in instructions(body, given, plan)]
+        numbers = [one.value("cut") for one in heads if "cut" in dict(one.values)]
+        assert numbers == list(range(1, len(numbers) + 1))
+        nuts = [one.value("nut") for one in heads if "nut" in dict(one.values)]
+        assert list(dict.fromkeys(nuts)) == [3, 2, 1]
+
     def test_blocks_that_no_straight_cut_parts_are_refused(self):
         with pytest.raises(CannotBeMade, match=r"cut\.not-parted"):
             plan_of(laid([60.0, 0, 0], turned()), laid([60.0, 2.0, 3.0], turned()))
@@ -307,6 +318,17 @@ class TestRunsOut:
         assert top["from_back_mark_to_the_left"]["last"] is None
         rows = next(table for table in (doc[1] for doc in mark_tables(self.plan)) if table.name == "rips").rows
         assert [None in row for row in rows].count(True) >= 1
+
+    def test_a_line_that_runs_to_the_very_end_of_the_piece_is_told_so(self):
+        (stretch,), last = self.plan.stretches, float(self.plan.along.along[-1])
+        to_the_end = tuple(replace(cut, reach=(cut.reach[0], last)) for cut in stretch.cuts)
+        plan = replace(self.plan, stretches=(replace(stretch, cuts=to_the_end),))
+        out = [
+            one
+            for step in instructions(self.body, self.given, plan)
+            for one in dict(step.how.values).get("runs_out", ())
+        ]
+        assert {(one.value("end"), one.value("at_end")) for one in out} == {("last", True)}
 
 
 class TestSlantAtAFlatEnd:

@@ -108,6 +108,19 @@ def test_an_open_end_is_refused_with_its_place() -> None:
     assert why.value("at") == pytest.approx((80.0, 0.0, 0.0), abs=0.05)
 
 
+@pytest.mark.parametrize("end", [0.0, 80.0])
+def test_of_several_openings_the_largest_is_told(end: float) -> None:
+    """An open end and a torn side: whichever comes first in the file."""
+    mesh = fine_cone()
+    middles = mesh.triangles_center
+    torn = np.linalg.norm(middles - [40.0, 14.5, 0.0], axis=1) < 5.0
+    why = refused(
+        trimesh.Trimesh(mesh.vertices, mesh.faces[~torn & (np.abs(middles[:, 0] - end) > 1e-3)], process=False)
+    )
+    assert (why.code, why.value("openings")) == ("scan.open-mesh", 2)
+    assert why.value("at") == pytest.approx((end, 0.0, 0.0), abs=0.05)
+
+
 def test_a_hole_in_a_curved_side_is_refused() -> None:
     """10 mm across on a radius of 14.5 mm bulge 0.9 mm: a flat patch would tell too little of the skin."""
     mesh = cone().subdivide_to_size(2.0)
