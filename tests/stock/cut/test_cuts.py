@@ -17,7 +17,8 @@ from nutgen.finding import note
 from nutgen.jobs.record import plain
 from nutgen.stock.cut.cuts import cut_plan, left_to_sand
 from nutgen.stock.cut.record import plan_record
-from nutgen.stock.cut.steps import cautions, instructions
+from nutgen.stock.cut.steps import cautions, holds, instructions
+from nutgen.stock.cut.turns import STEP
 from nutgen.stock.piece import Axis
 from tests.stock.pieces_by_hand import answer, block, cylinder, frustum, laid, none, piece, shin, swept, turned
 
@@ -201,6 +202,12 @@ class TestSeveral:
         parting = stretch.cuts[0].rip
         assert parting.parts == (2,)
         assert parting.nut == 1
+        of_rips = [
+            one.how
+            for one in instructions(ROD, answer(self.of, *(laid([60.0, y, 0], turned()) for y in (-5.1, 5.1))), plan)
+        ]
+        parts = [about.value("nuts") for how in of_rips for about in dict(how.values).get("about", ())]
+        assert (2,) in parts
         # the kerf between them makes both faces: 10.2 apart, 9.4 thick, 0.8 kerf
         assert {(c.rip.nut, c.rip.side) for c in stretch.cuts} == {
             (1, "back"), (1, "underside"), (1, "top"), (1, "front"), (2, "underside"), (2, "top"), (2, "back"),
@@ -249,6 +256,7 @@ class TestSeveral:
         assert numbers == list(range(1, len(numbers) + 1))
         nuts = [one.value("nut") for one in heads if "nut" in dict(one.values)]
         assert list(dict.fromkeys(nuts)) == [3, 2, 1]
+        assert [(one.value("stretch"), one.value("nuts")) for one in holds(plan)] == [(1, (1,)), (2, (2,)), (3, (3,))]
 
     def test_blocks_that_no_straight_cut_parts_are_refused(self):
         with pytest.raises(CannotBeMade, match=r"cut\.not-parted"):
@@ -320,15 +328,19 @@ class TestRunsOut:
         assert [None in row for row in rows].count(True) >= 1
 
     def test_a_line_that_runs_to_the_very_end_of_the_piece_is_told_so(self):
-        (stretch,), last = self.plan.stretches, float(self.plan.along.along[-1])
+        (stretch,), (first, *_, last) = self.plan.stretches, map(float, self.plan.along.along)
         to_the_end = tuple(replace(cut, reach=(cut.reach[0], last)) for cut in stretch.cuts)
         plan = replace(self.plan, stretches=(replace(stretch, cuts=to_the_end),))
-        out = [
-            one
-            for step in instructions(self.body, self.given, plan)
-            for one in dict(step.how.values).get("runs_out", ())
-        ]
-        assert {(one.value("end"), one.value("at_end")) for one in out} == {("last", True)}
+        assert self.told(plan) == {("last", True)}
+        from_the_start = tuple(replace(cut, entries=(None, None), reach=(first, 60.0)) for cut in stretch.cuts)
+        plan = replace(self.plan, stretches=(replace(stretch, cuts=from_the_start),))
+        assert self.told(plan) == {("first", True), ("last", False)}
+
+    def told(self, plan):
+        """Ends on the skin, and whether they are ends of the piece."""
+        steps = instructions(self.body, self.given, plan)
+        out = [one for step in steps for one in dict(step.how.values).get("runs_out", ())]
+        return {(one.value("end"), one.value("at_end")) for one in out}
 
 
 class TestSlantAtAFlatEnd:
@@ -392,6 +404,29 @@ class TestThin:
             up=none,
         )
         assert plan_of(laid([26.0, 0, 0], turned()), body=piece(eased, 150.0)).stretches[0].first.by == "saw"
+
+
+class TestLengthwise:
+    def test_the_piece_is_looked_at_every_few_millimetres_with_its_core(self):
+        along = cut_plan(shin(), answer(block(), SHIN_PLACE)).along
+        assert np.diff(along.along).max() <= STEP + 1e-9
+        assert np.isfinite(along.core).all()
+        assert (along.core[:, 0] > along.skin[:, 0] + 5.0).all()
+
+    def test_beside_a_tip_that_lies_beside_the_axis_it_goes_on(self):
+        """A cone whose tip is 30 aside: its first sections do not go round the axis."""
+        lean = frustum(0.5, 20.0, 150.0)
+        lean.vertices[:, 1] += np.where(lean.vertices[:, 0] < 1.0, 12.0, 0.0)
+        body = replace(piece(lean, 150.0), ends=("closed", "cut"))
+        along = cut_plan(body, answer(block(48.0, 4.0, 4.0), laid([110.0, 0, 0], turned()))).along.along
+        assert along[0] > 4.0
+        assert along[-1] > 149.0
+
+    def test_a_cut_near_one_end_only_is_no_cut(self):
+        """Beside the first end, far from the last: its end serves, though the other end is far."""
+        plan = plan_of(laid([24.3, 0, 0], turned(pitch_deg=0.5)))
+        assert plan.stretches[0].first.by == "sawn end"
+        assert plan.stretches[0].last.by == "saw"
 
 
 class TestWords:

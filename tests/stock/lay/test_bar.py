@@ -239,6 +239,7 @@ class TestInstead:
         found = lay(one, compact, instead={remedy("permit.core", parts=("underside",)): free})
         assert found.margin == pytest.approx(-0.25, abs=0.01)
         (told,) = (largest for largest in found.largest if largest.name == "permitting more")
+        assert told.how.code == "instead.permitting-more"
         assert told.size == free.size
         assert told.how.value("margin") == pytest.approx(0.5, abs=0.01)
 

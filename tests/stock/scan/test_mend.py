@@ -142,6 +142,7 @@ def test_two_bodies_are_refused_and_a_hollow_is_kept() -> None:
     ball = trimesh.creation.icosphere(subdivisions=3, radius=5.0)
     apart = trimesh.util.concatenate([cone(), ball.copy().apply_translation([40, 40, 0])])
     assert (refused(apart).code, refused(apart).value("bodies")) == ("scan.several-bodies", 2)
+    assert np.linalg.norm(np.array(refused(apart).value("at")) - [40.0, 40.0, 0.0]) == pytest.approx(5.0, abs=0.1)
     across = trimesh.util.concatenate([cone(), ball.copy().apply_translation([40, 14, 0])])
     assert refused(across).code == "scan.several-bodies"
     within = trimesh.util.concatenate([cone(), ball.copy().apply_translation([40, 0, 0])])
