@@ -184,6 +184,10 @@ class TestSeveral:
         plan = plan_of(laid([start, 0, 0], turned()), laid([start + 48.0 + 1.6, 0, 0], turned()))
         assert len(plan.order) == 4
         assert [cut.by for cut in plan.order] == ["saw", "saw", "sanding", "saw"]
+        given = answer(self.of, *(laid([along, 0, 0], turned()) for along in (start, start + 49.6)))
+        codes = [one.how.code for one in instructions(ROD, given, plan)]
+        assert (codes.count("cut.sawn-end-how"), codes.count("cut.cross-sanded-how")) == (0, 1)
+        assert ("cut.marks-straight" in codes, "cut.marks-along-skin" in codes) == (True, False)
         behind = plan.stretches[1].first if start < 50.0 else plan.stretches[0].last
         assert behind.by == "sanding"  # the rest that is longer stays whole till the last
 
@@ -356,6 +360,8 @@ class TestSlantAtAFlatEnd:
     def test_the_sawn_end_serves_and_the_block_is_cut_to_length_later(self):
         first, corners = self.plan.stretches[0].first, self.plan.blocks[0].corners
         assert first.by == "sawn end"
+        codes = [one.how.code for one in instructions(ROD, self.given, self.plan)]
+        assert (codes.count("cut.sawn-end-how"), codes.count("cut.cross-sanded-how")) == (1, 0)
         assert first.marks == pytest.approx((0.01,) * 4, abs=1e-9)
         assert first.plane.above(corners).max() <= 1e-6
         (end,) = (cut.rip for cut in self.plan.stretches[0].cuts if "end" in cut.rip.side)
@@ -412,6 +418,12 @@ class TestLengthwise:
         assert np.diff(along.along).max() <= STEP + 1e-9
         assert np.isfinite(along.core).all()
         assert (along.core[:, 0] > along.skin[:, 0] + 5.0).all()
+        wide, high = 42.0 - 0.024 * along.along, 36.0 - 0.020 * along.along  # as `shin` is swept
+        assert along.skin[:, 1] - along.skin[:, 0] == pytest.approx(wide, abs=0.03)
+        assert along.skin[:, 3] - along.skin[:, 2] == pytest.approx(high, abs=0.03)
+        back, left, belly, right = along.lines
+        assert back[:, 2] - belly[:, 2] == pytest.approx(high, abs=0.03)
+        assert right[:, 1] - left[:, 1] == pytest.approx(np.sign(right[0, 1] - left[0, 1]) * wide, abs=0.03)
 
     def test_beside_a_tip_that_lies_beside_the_axis_it_goes_on(self):
         """A cone whose tip is 30 aside: its first sections do not go round the axis."""
