@@ -396,6 +396,13 @@ class TestThin:
         assert plan.stretches[0].first.by == "sawn end"
         assert plan.stretches[0].last.by == "saw"
 
+    @pytest.mark.parametrize(("over", "by_"), [(0.6, "sanding"), (4.0, "saw")])
+    def test_what_stands_over_at_a_closed_end(self, over, by_):
+        """No slice for a saw is sanded off, where the end itself is no face to rip from."""
+        body = replace(ROD, ends=("cut", "closed"))
+        plan = plan_of(laid([150.0 - over - 24.0, 0, 0], turned()), body=body)
+        assert plan.stretches[0].last.by == by_
+
     def test_a_thin_slice_over_a_sawn_end_is_not_cut_off_the_whole_piece(self):
         """Two millimetres over: only the freed block is cut to length; an end that is not flat is cut as before."""
         plan = plan_of(laid([26.1, 0, 0], turned()))
