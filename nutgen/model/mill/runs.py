@@ -18,7 +18,7 @@ import numpy as np
 
 from nutgen.finding import Finding, step
 from nutgen.model.mill.milling import Clamped, Point3, cleared, passes
-from nutgen.model.surface import floor_surface, top_surface, within
+from nutgen.model.surface import STEEPEST, floor_surface, top_surface, within
 from nutgen.nut.part import Nut
 from nutgen.nut.slot import Slot
 from nutgen.spec.forming import Cutter
@@ -293,7 +293,7 @@ def _beside_floor(slot: Slot, s: Array, r: float) -> tuple[Array, Array]:
         fall = math.tan(tilt)
         return slot.floor_z - s * fall + r * (1.0 / math.cos(tilt) - 1.0), np.full_like(s, fall)
     lean = s + slot.roll_radius * math.sin(tilt)
-    up = np.sqrt((slot.roll_radius + r) ** 2 - lean**2)
+    up = np.sqrt(np.maximum(slot.roll_radius + r, lean / STEEPEST) ** 2 - lean**2)
     return slot.floor_z - slot.roll_radius * math.cos(tilt) + up - r, lean / up
 
 

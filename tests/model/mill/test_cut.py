@@ -175,6 +175,20 @@ def test_no_reader_of_it_cuts_into_the_part(job) -> None:
     assert max(lowered) > GOUGE, "a line that runs lower cuts into the part"
 
 
+@pytest.mark.slow
+def test_a_rolled_floor_that_an_allowance_carries_past_its_end_is_not_cut_into() -> None:
+    """Past its steepest the roll has no height of its own: it was none, and no file came."""
+    kind = {"slots.floor": "rolled", "headstock.break_angle_deg": 25.0}
+    text = text_of("electric-6", kind | {"seat.thickness": 2.6, "seat.depth": 8.0, "body.back": 5.0})
+    field, _, drawing, told, _ = made(text)
+    drawn = polylines(drawing)
+    assert len(drawn) >= 6
+    for name, points in drawn:
+        diameter, end = told.cutter[int(name.split("-")[1])]
+        assert np.isfinite(points).all()
+        assert field.gouge(points, diameter, end) < GOUGE, name
+
+
 def test_what_is_left_above_each_floor_is_what_it_says(job) -> None:
     """Along the bottom line, by the lines in space and by level ones, up to the top before the slots were cut.
 
