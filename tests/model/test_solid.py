@@ -24,7 +24,7 @@ from nutgen.formats.step_reader import read_step
 from nutgen.formats.stl import stl_bytes
 from nutgen.geometry import kernel
 from nutgen.geometry.exchange import step_solids
-from nutgen.jobs.provers import CLAIMED
+from nutgen.jobs.provers import CLAIMED, step_file
 from nutgen.model import solid as solid_module
 from nutgen.model.body import nut_body
 from nutgen.model.mesh import CHORD, mesh_of
@@ -44,6 +44,9 @@ from tests.model.nuts import nut, nuts, slot
 from tests.specs import EXAMPLES, solved, specs
 
 STAMP = Stamp("Drawn by chance", "0123456789ab")
+
+GRAZED = 1e-4
+"""What a file may claim at worst where faces all but touch: 1e-6 as a rule, 7e-5 seen once in some hundreds [mm]."""
 
 
 def preset(path: Path) -> Nut:
@@ -116,7 +119,7 @@ def test_any_file_is_one_solid_whoever_reads_it(kind: str) -> None:
     @given(specs(kinds=(kind,)))
     def run(text: str) -> None:
         note(text)
-        check_files(solved(text).rough(), accuracy=CLAIMED)
+        check_files(solved(text).rough(), accuracy=GRAZED)
 
     run()
 
@@ -126,6 +129,17 @@ def test_edges_that_bend_sharply_are_as_near_their_faces_as_the_file_says(name: 
     """A bevel grazes a rolled slot: through 1025 points a B-spline swung out by 8 mm, and the file was no body; or it
     swings off its torus by 2.6e-7 within a fiftieth of its length, where 12 looks had seen 4e-8."""
     check_files(solved((Path(__file__).parent / "files" / f"{name}.toml").read_text("utf-8")).rough())
+
+
+def test_a_bevel_that_all_but_grazes_a_slot_leaves_a_file_all_the_same(tmp_path: Path) -> None:
+    """Their edge turns so sharply that the file claims 0.0016 mm: no file came, for want of a micrometre."""
+    part = solved((Path(__file__).parent / "files" / "grazing.toml").read_text("utf-8")).rough()
+    solid, path = nut_solid(part), tmp_path / "nut.step"
+    path.write_bytes(step_bytes(solid, STAMP))
+    assert 1e-4 < read_step(path.read_bytes()).accuracy < CLAIMED
+    left, right = part.reach
+    low, high = (left, part.shelves.front, part.lowest_z), (right, part.thickness, None)
+    assert all(check.holds for check in step_file(low, high, kernel.volume(solid), path).checks)
 
 
 def test_an_end_all_but_upright_under_a_steep_bevel() -> None:
