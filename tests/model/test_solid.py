@@ -111,7 +111,7 @@ def test_every_preset_is_one_solid_whoever_reads_it(path: Path) -> None:
 @pytest.mark.parametrize("kind", ["channel", "ledge", "surface"])
 def test_any_file_is_one_solid_whoever_reads_it(kind: str) -> None:
     @settings(
-        max_examples=-(-EXAMPLES // 15),
+        max_examples=-(-EXAMPLES // 10),
         derandomize=True,
         phases=[Phase.explicit, Phase.generate],
         suppress_health_check=list(HealthCheck),

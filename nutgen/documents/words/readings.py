@@ -176,7 +176,7 @@ reading.not-a-note
     {written} is not a note; write it like "E2", "F#3" or "Bb1"
     cause: A note is a letter, its sharp or flat, and its octave; A4 is at 440 Hz.
 body.ends-beyond-arch
-    {written:given} left on the ends reaches beyond an underside arched at {radius:given}; allowed is {most:given} at
+    {written:given} left on the ends reaches beyond an underside arched at {radius:given}; allowed is {most:at_most} at
     most
     cause: The underside is as round as the board, and an arch ends at its half circle.
     cure: Leave less on the ends, or read the radius again.

@@ -124,7 +124,7 @@ body.land-too-wide
     {written:given} is more than the nut is thick; allowed is up to seat.thickness, {most:given}
     cause: The land lies on the top of the nut.
 pluck.over-board
-    {written:given} is over the board; allowed is up to the last fret, {most:.1} from the bridge
+    {written:given} is over the board; allowed is up to the last fret, {most:at_most} from the bridge
     cause: Strings are plucked between the last fret and the bridge.
 before.says-nothing
     says nothing; write [[before.strings]], a string_set, or tuning = ["E1", ...] for the same strings

@@ -290,11 +290,13 @@ def _beside_floor(slot: Slot, s: Array, r: float) -> tuple[Array, Array]:
     """Height of a ball's tip, and how steeply it falls, when its middle runs beside the bottom line at its radius."""
     tilt = math.radians(slot.tilt_deg)
     if not slot.rolled:
-        fall = math.tan(tilt)
-        return slot.floor_z - s * fall + r * (1.0 / math.cos(tilt) - 1.0), np.full_like(s, fall)
+        even = math.tan(tilt)
+        return slot.floor_z - s * even + r * (1.0 / math.cos(tilt) - 1.0), np.full_like(s, even)
     lean = s + slot.roll_radius * math.sin(tilt)
-    up = np.sqrt(np.maximum(slot.roll_radius + r, lean / STEEPEST) ** 2 - lean**2)
-    return slot.floor_z - slot.roll_radius * math.cos(tilt) + up - r, lean / up
+    up: Array = np.sqrt(np.maximum(slot.roll_radius + r, lean / STEEPEST) ** 2 - lean**2)
+    ended = lean > STEEPEST * (slot.roll_radius + r)  # past its end the floor rises
+    fall: Array = np.where(ended, -up / lean, lean / up)
+    return slot.floor_z - slot.roll_radius * math.cos(tilt) + up - r, fall
 
 
 def plan(slot: Slot, u: Array, s: Array) -> tuple[Array, Array]:

@@ -86,17 +86,18 @@ def _permitted(laying: Laying, what: Finding, block: Block, found: Found) -> Lar
 
 
 def _fewer(laying: Laying, block: Block, count: int) -> tuple[Largest, ...]:
-    def room(fewer: int) -> float:
-        if fewer == 1:
-            return laying.roomiest(block)[0][1]
-        together = lay_several(laying, block, fewer)
-        return -together.lack or min(laying.margin(block, pose) for pose in together.poses)
-
     for fewer in range(count - 1, 0, -1):
-        if room(fewer) > ERROR:
+        if _yields(laying, block, fewer):
             how = remedy("instead.fewer", fewer=fewer, blocks=count)
             return (Largest("fewer", block.size, block.finished, how),)
     return ()
+
+
+def _yields(laying: Laying, block: Block, count: int) -> bool:
+    if count == 1:
+        return laying.roomiest(block)[0][1] > ERROR
+    together = lay_several(laying, block, count)
+    return together.lack == 0.0 and min(laying.margin(block, pose) for pose in together.poses) > ERROR
 
 
 def lower(block: Block, by: float) -> Block:

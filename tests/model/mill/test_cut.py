@@ -186,7 +186,7 @@ def test_a_rolled_floor_that_an_allowance_carries_past_its_end_is_not_cut_into()
     for name, points in drawn:
         diameter, end = told.cutter[int(name.split("-")[1])]
         assert np.isfinite(points).all()
-        assert field.gouge(points, diameter, end) < GOUGE, name
+        assert -0.1 < field.gouge(points, diameter, end) < GOUGE, name  # 0.37 over it where the line dived on
 
 
 def test_what_is_left_above_each_floor_is_what_it_says(job) -> None:

@@ -199,19 +199,16 @@ class TestSeveral:
         assert len(plan.order) == 3
 
     def test_side_by_side_share_cross_cuts_and_are_parted(self):
-        plan = plan_of(laid([60.0, -5.1, 0], turned()), laid([60.3, 5.1, 0], turned()))
+        places = laid([60.0, -5.1, 0], turned()), laid([60.3, 5.1, 0], turned())
+        plan = plan_of(*places)
         (stretch,) = plan.stretches
         assert stretch.nuts == (1, 2)
         assert stretch.last.marks[0] - stretch.first.marks[0] == pytest.approx(48.3, abs=1e-6)
         parting = stretch.cuts[0].rip
         assert parting.parts == (2,)
         assert parting.nut == 1
-        of_rips = [
-            one.how
-            for one in instructions(ROD, answer(self.of, *(laid([60.0, y, 0], turned()) for y in (-5.1, 5.1))), plan)
-        ]
-        parts = [about.value("nuts") for how in of_rips for about in dict(how.values).get("about", ())]
-        assert (2,) in parts
+        told = instructions(ROD, answer(self.of, *places), plan)
+        assert (2,) in [about.value("nuts") for one in told for about in dict(one.how.values).get("about", ())]
         # the kerf between them makes both faces: 10.2 apart, 9.4 thick, 0.8 kerf
         assert {(c.rip.nut, c.rip.side) for c in stretch.cuts} == {
             (1, "back"), (1, "underside"), (1, "top"), (1, "front"), (2, "underside"), (2, "top"), (2, "back"),
@@ -433,7 +430,7 @@ class TestLengthwise:
         assert right[:, 1] - left[:, 1] == pytest.approx(np.sign(right[0, 1] - left[0, 1]) * wide, abs=0.03)
 
     def test_beside_a_tip_that_lies_beside_the_axis_it_goes_on(self):
-        """A cone whose tip is 30 aside: its first sections do not go round the axis."""
+        """A cone whose tip is 12 aside: its first sections do not go round the axis."""
         lean = frustum(0.5, 20.0, 150.0)
         lean.vertices[:, 1] += np.where(lean.vertices[:, 0] < 1.0, 12.0, 0.0)
         body = replace(piece(lean, 150.0), ends=("closed", "cut"))
