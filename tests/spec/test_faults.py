@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from nutgen.documents.words.catalogue import sentence
+from nutgen.documents.words.catalogue import placed, sentence
 from nutgen.errors import Unreadable
 from nutgen.finding import Finding, refusal
 from nutgen.spec.fields import Measured, length_reader
@@ -117,6 +117,13 @@ def test_a_limit_that_follows_from_another_reading_is_short_and_allowed(key, bey
     values = dict(fault.values)
     read = getattr(getattr(parse_spec(file(f"{number} {units}"), source="x"), table), name)
     assert read == pytest.approx(values.get("most", values.get("least")), abs=0.026)
+
+
+def test_the_readme_shows_what_is_told() -> None:
+    readme = (Path(__file__).parents[2] / "README.md").read_text("utf-8")
+    slips = {"strings.1.gauge": 45, "fretboard.radius": 12.0}
+    told = [placed(one) for one in refused(parse_spec, text_of("electric-6", slips))]
+    assert sorted(told) == sorted(re.findall(r"^mine\.toml: (.*)$", readme, re.MULTILINE))
 
 
 def test_strings_listed_treble_to_bass() -> None:
